@@ -69,8 +69,11 @@ void Sequencer::on_deadline(Instant at) {
                 self_check_over(at);
                 break;
             case State::armed:
+                fire(Event::timeout, at);
+                break;
             case State::warning:
                 fire(Event::timeout, at);
+                start_step(at);
                 break;
             case State::sending:
             case State::stopping:
@@ -137,12 +140,10 @@ void Sequencer::enter(State to, Instant at) {
             sweep_index_ = 0;
             phase_end_ = mark_at_or_after(at + times_.warning, config_.start_mark);
             break;
-        case State::sending:
-            start_step(at);
-            break;
         case State::tripped:
             off(at);
             break;
+        case State::sending:  // start_step() follows
         case State::standby:
         case State::resting:
         case State::stopping:
@@ -266,12 +267,12 @@ Reply Sequencer::answer(Instant at, Control control) {
         case Control::arm:
             return arm(at);
         case Control::disarm:
-            return tried(fire(Event::disarm, at));
+            return tried(stop_by(Event::disarm, at));
         case Control::go:
             if (state_ == State::armed && needs_utc() && !utc_.known()) return Reply::no_time;
             return tried(fire(Event::go, at));
         case Control::stop:
-            return tried(fire(Event::stop, at));
+            return tried(stop_by(Event::stop, at));
         case Control::emergency_stop:
             emergency_stop_ = true;
             judge_emergency_stop(at);
@@ -303,7 +304,7 @@ void Sequencer::measure(Instant now, const Reading& reading) {
     const Instant at = begin(now);
     reading_ = reading;
     last_reading_at_ = at;
-    if (!drive_.on && largest_current_ma() <= config_.current_zero_ma) off_confirmed_ = true;
+    if (!drive_.on) off_confirmed_ = largest_current_ma() <= config_.current_zero_ma;
     if (reading.supply == Supply::absent) {
         fire(Event::supply_lost, at);
     } else {

@@ -108,10 +108,12 @@ class Sequencer {
     const Drive& drive() const { return drive_; }
     Indicator indicator() const;
     Progress progress() const;
-    TripSet latched() const { return latched_; }             ///< since the last acknowledge or power-on
-    TripSet standing() const { return standing_; }           ///< now
-    Trip first_trip() const { return first_trip_; }          ///< valid while !latched().empty()
-    bool current_is_zero() const { return off_confirmed_; }  ///< measured since the power stage went off
+    TripSet latched() const { return latched_; }     ///< since the last acknowledge or power-on
+    TripSet standing() const { return standing_; }   ///< now
+    Trip first_trip() const { return first_trip_; }  ///< valid while !latched().empty()
+    bool current_is_zero() const {
+        return off_confirmed_;
+    }  ///< by the last reading, taken with the power stage off
     bool emergency_stop_latched() const { return emergency_stop_; }
     /// End of the warning, hence start of the first step; valid while `warning`.
     Instant start_at() const { return phase_end_; }
