@@ -12,7 +12,7 @@ namespace ampturn::plan {
 /// field.
 class CsvTable {
   public:
-    explicit CsvTable(std::vector<std::string_view> columns);
+    explicit CsvTable(const std::vector<std::string_view>& columns);
 
     CsvTable& cell(double value);
     CsvTable& cell(std::int64_t value);

@@ -18,7 +18,7 @@ std::string day_text(const DayResult& day, TextStyle style = {});
 /// legend below. Never coloured.
 std::string verdict_matrix_text(const DayResult& day);
 
-/// Ten lines at most: what the day gives, in short. Ends in a newline.
+/// About ten lines: what the day gives, in short. Ends in a newline.
 std::string day_summary(const DayResult& day);
 
 }  // namespace ampturn::plan
