@@ -90,7 +90,7 @@ TEST(Plant, EmptiesAndIsGone) {
     EXPECT_FALSE(dead.supplied);
     EXPECT_EQ(dead.battery_v, 0);
     EXPECT_EQ(dead.fundamental_peak_a, 0);
-    exchange_battery(rig, s);
+    exchange_battery(rig, s, 20);
     EXPECT_TRUE(read(rig, s, sending(20, 6)).supplied);
 }
 
