@@ -8,6 +8,7 @@
 #include "model/constants.hpp"
 #include "model/dipole_integrals.hpp"
 #include "model/loop_dipoles.hpp"
+#include "model/shared_offsets.hpp"
 
 namespace ampturn::model {
 
@@ -126,6 +127,32 @@ class ContourFields {
     double tolerance_rel_;
 };
 
+/// Fields of point dipoles by contours shared among offsets, or where they do not serve by the offset's own.
+class SharedFields {
+  public:
+    SharedFields(const LayerKernels& kernels, double tolerance_rel)
+        : kernels_(kernels), tolerance_rel_(tolerance_rel), shared_(kernels, tolerance_rel),
+          own_(kernels, tolerance_rel) {}
+
+    Estimate at(const Dipole& dipole, const Receiver& receiver) const {
+        const Geometry g(dipole, receiver);
+        if (const auto integrals = shared_.at(g.place, g.down != 0)) {
+            Estimate result{.fields = assemble(integrals->value, g, kernels_.omega_rad_per_s())};
+            add_rounding(integrals->rounding, g, kernels_.omega_rad_per_s(), result);
+            if (result.e_error <= tolerance_rel_ * e_size(result.fields) &&
+                result.h_error <= tolerance_rel_ * h_size(result.fields))
+                return result;
+        }
+        return own_.at(dipole, receiver);
+    }
+
+  private:
+    const LayerKernels& kernels_;
+    double tolerance_rel_;
+    mutable SharedOffsets shared_;  // keeps what it computed
+    ContourFields own_;
+};
+
 void add(const Estimate& term, Estimate& sum) {
     sum.fields = sum.fields + term.fields;
     sum.e_error += term.e_error;
@@ -239,19 +266,26 @@ std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double f
         for (const Receiver& receiver : receivers) check_pair(source, receiver);
     }
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
-    const ContourFields contour_fields(kernels, options.tolerance_rel);
-    std::vector<std::vector<FieldResult>> results;
-    for (const Source& source : sources) {
-        std::vector<FieldResult>& row = results.emplace_back();
-        row.reserve(receivers.size());
-        for (const Receiver& receiver : receivers) {
-            if (const auto* dipole = std::get_if<Dipole>(&source))
-                row.push_back(finish(contour_fields.at(*dipole, receiver), SourceModel::dipole, 1));
+    // Few offsets are done sooner, and a little more exactly, each by its own contours.
+    constexpr std::size_t worth_sharing = 6;
+    const bool share_dipoles = !options.reference && receivers.size() >= worth_sharing;
+    const ContourFields own(kernels, options.tolerance_rel);
+    const SharedFields shared(kernels, options.tolerance_rel);
+    std::vector<std::vector<FieldResult>> results(sources.size());
+    for (std::size_t i = 0; i < sources.size(); ++i) results[i].reserve(receivers.size());
+    for (const Receiver& receiver : receivers)
+        for (std::size_t i = 0; i < sources.size(); ++i) {
+            if (const auto* dipole = std::get_if<Dipole>(&sources[i]))
+                results[i].push_back(
+                    finish(share_dipoles ? shared.at(*dipole, receiver) : own.at(*dipole, receiver),
+                           SourceModel::dipole, 1));
+            else if (options.reference)
+                results[i].push_back(
+                    loop_field(own, std::get<Loop>(sources[i]), receiver, options.tolerance_rel));
             else
-                row.push_back(
-                    loop_field(contour_fields, std::get<Loop>(source), receiver, options.tolerance_rel));
+                results[i].push_back(
+                    loop_field(shared, std::get<Loop>(sources[i]), receiver, options.tolerance_rel));
         }
-    }
     return results;
 }
 
