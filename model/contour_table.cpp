@@ -71,7 +71,7 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
                                                double rightmost) {
     const int panels = rounded_up(level_panels(shape, rightmost));
     // Above this a table is large and rarely asked for again.
-    constexpr int most_panels_kept = 200;
+    constexpr int most_panels_kept = 400;
     static std::mutex mutex;
     static std::map<std::tuple<Kind, int, int>, std::shared_ptr<const ContourTable>> tables;
     const std::tuple key(kind, points, panels);
@@ -86,7 +86,8 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
         for (int i = 0; i < points; ++i) fractions.push_back(std::exp2(0.5 * chebyshev_node(points, i)));
     }
     if (kind == Kind::octave_check) fractions = {std::exp2(-0.5), std::exp2(0.5)};
-    std::shared_ptr<const ContourTable> table = make_table(shape, panels, fractions, kind == Kind::octave || kind == Kind::octave_check ? std::sqrt(0.5) : 1);
+    std::shared_ptr<const ContourTable> table = make_table(
+        shape, panels, fractions, kind == Kind::octave || kind == Kind::octave_check ? std::sqrt(0.5) : 1);
     if (panels <= most_panels_kept) {
         const std::scoped_lock lock(mutex);
         tables.emplace(key, table);

@@ -15,6 +15,7 @@ constexpr int most_points = 48;
 
 struct Nodes {
     std::array<double, most_points> node{}, weight{};
+    std::array<double, 3 * most_points> last_polynomials{};
 
     explicit Nodes(int n) {
         for (int i = 0; i < n; ++i) {
@@ -22,6 +23,13 @@ struct Nodes {
             node[at] = chebyshev_node(n, i);
             weight[at] = chebyshev_weight(n, i);
         }
+        for (int below = 0; below < 3; ++below)
+            for (int j = 0; j < n; ++j) {
+                // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
+                const int k = n - 1 - below;
+                const double value = std::cos(pi * k * (j + 0.5) / n);
+                last_polynomials[static_cast<std::size_t>(below * n + j)] = k % 2 == 0 ? value : -value;
+            }
     }
 };
 
@@ -71,10 +79,8 @@ std::array<double, interpolated_count> interpolate(const std::vector<double>& va
     return result;
 }
 
-double chebyshev_polynomial_at_node(int points, int k, int j) {
-    // node = -cos(pi (j + 1/2) / points), T_k(-cos a) = (-1)^k cos(k a).
-    const double value = std::cos(pi * k * (j + 0.5) / points);
-    return k % 2 == 0 ? value : -value;
+double last_chebyshev_polynomial(int points, int below_last, int j) {
+    return nodes_of(points).last_polynomials[static_cast<std::size_t>(below_last * points + j)];
 }
 
 }  // namespace ampturn::model

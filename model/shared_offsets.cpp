@@ -14,8 +14,9 @@ namespace {
 
 using Complex = std::complex<double>;
 
-constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across, &DipoleIntegrals::h_radial,
-                             &DipoleIntegrals::h_across, &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
+constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
+                             &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across,
+                             &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
                              &DipoleIntegrals::v_hr,     &DipoleIntegrals::v_hz};
 static_assert(2 * members.size() == interpolated_count);
 
@@ -52,8 +53,8 @@ struct SharedOffsets::Interpolant {
     bool usable = false;
     FormChoice forms;
     int points = 0;
-    double phase_per_m = 0;                 // of the factor taken out, k0
-    std::vector<double> values;             // [point][interpolated_count], times r^3 e^{i k0 r}
+    double phase_per_m = 0;                      // of the factor taken out, k0
+    std::vector<double> values;                  // [point][interpolated_count], times r^3 e^{i k0 r}
     std::array<double, members.size()> error{};  // of those, absolute
 };
 
@@ -68,7 +69,7 @@ SharedOffsets::Octave& SharedOffsets::octave_of(int index) {
     octave->reference_m = std::exp2(index + 0.5);
     const double rightmost = kernels_.rightmost_per_m() * octave->reference_m;
     // Longer level runs mean waves too short to interpolate.
-    constexpr double most_rightmost = 400;
+    constexpr double most_rightmost = 700;
     octave->usable = rightmost < most_rightmost;
     if (!octave->usable) return *octave;
     auto sample = [&](Octave::Sampled& s, std::shared_ptr<const ContourTable> table) {
@@ -90,11 +91,12 @@ SharedOffsets::FormChoice SharedOffsets::choose_forms(const Octave& octave, cons
     const double r = table.fractions[0] * octave.reference_m;
     const std::size_t n = table.zeta.size();
     const Wanted wanted{.vertical = vertical, .magnitude = true};
-    const DipoleIntegrals whole = combined(sum_terms(terms.whole, table.weights[0], 0, n, wanted).magnitude, r, 1);
+    const DipoleIntegrals whole =
+        combined(sum_terms(terms.whole, table.weights[0], 0, n, wanted).magnitude, r, 1);
     const DipoleIntegrals reflected =
         combined(sum_terms(terms.reflected, table.weights[0], 0, n, wanted).magnitude, r, 1);
-    const DipoleIntegrals direct = direct_integrals(
-        {r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
+    const DipoleIntegrals direct =
+        direct_integrals({r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
     FormChoice choice;
     constexpr double epsilon = std::numeric_limits<double>::epsilon();
     const double scale = r * r * r;
@@ -110,7 +112,8 @@ SharedOffsets::FormChoice SharedOffsets::choose_forms(const Octave& octave, cons
     return choice;
 }
 
-/// The integrals of one offset in the chosen forms, times r^3 e^{i k0 r}; reflected parts without the direct wave.
+/// The integrals of one offset in the chosen forms, times r^3 e^{i k0 r}; reflected parts without the direct
+/// wave.
 std::array<Complex, 8> SharedOffsets::scaled_integrals(const TermArrays& terms, const ContourTable& table,
                                                        std::size_t offset_index, double reference_m,
                                                        const FormChoice& choice, bool vertical) const {
@@ -121,7 +124,8 @@ std::array<Complex, 8> SharedOffsets::scaled_integrals(const TermArrays& terms, 
     if (choice.any_whole())
         whole = combined(sum_terms(terms.whole, table.weights[offset_index], 0, n, wanted).value, r, -1);
     if (choice.any_reflected())
-        reflected = combined(sum_terms(terms.reflected, table.weights[offset_index], 0, n, wanted).value, r, -1);
+        reflected =
+            combined(sum_terms(terms.reflected, table.weights[offset_index], 0, n, wanted).value, r, -1);
     const Complex factor = std::polar(r * r * r / reference_m, kernels_.k0_per_m() * r);
     std::array<Complex, 8> result;
     for (std::size_t m = 0; m < members.size(); ++m)
@@ -149,12 +153,12 @@ void SharedOffsets::sample(const Octave& octave, const TermArrays& terms, int po
     out.usable = true;
     for (std::size_t m = 0; m < members.size(); ++m) {
         double tail = 0;
-        for (int k = points - 3; k < points; ++k) {
+        for (int below_last = 0; below_last < 3; ++below_last) {
             Complex coefficient = 0;
             for (int j = 0; j < points; ++j) {
                 const std::size_t at = static_cast<std::size_t>(j) * interpolated_count + 2 * m;
-                coefficient +=
-                    chebyshev_polynomial_at_node(points, k, j) * Complex(out.values[at], out.values[at + 1]);
+                coefficient += last_chebyshev_polynomial(points, below_last, j) *
+                               Complex(out.values[at], out.values[at + 1]);
             }
             tail = std::max(tail, std::abs(coefficient) * 2 / points);
         }
@@ -169,13 +173,14 @@ const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, doubl
     if (kept) return *kept;
     kept = std::make_unique<Interpolant>();
     Interpolant& result = *kept;
-    // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for it.
+    // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for
+    // it.
     if (source_height_m + receiver_height_m > std::exp2(index)) return result;
     Octave& octave = octave_of(index);
     if (!octave.usable) return result;
     const Placement heights{octave.reference_m, source_height_m, receiver_height_m};
     result.phase_per_m = kernels_.k0_per_m();
-    TermArrays terms, check_terms;
+    TermArrays &terms = terms_, &check_terms = check_terms_;
     make_terms(kernels_, octave.check.lambda, octave.check.response, source_height_m, receiver_height_m,
                Forms::both, check_terms);
     result.forms = choose_forms(octave, check_terms, heights, vertical);
@@ -213,7 +218,8 @@ std::optional<IntegralsWithRounding> SharedOffsets::at(const Placement& place, b
     const std::array<double, interpolated_count> x =
         interpolate(last_->values, last_->points, 2 * (octave - index) - 1);
     const double r = place.offset_m, size = 1 / (r * r * r);
-    const Complex factor = last_->phase_per_m == 0 ? Complex(size) : std::polar(size, -last_->phase_per_m * r);
+    const Complex factor =
+        last_->phase_per_m == 0 ? Complex(size) : std::polar(size, -last_->phase_per_m * r);
     IntegralsWithRounding result;
     for (std::size_t m = 0; m < members.size(); ++m) {
         result.value.*members[m] = factor * Complex(x[2 * m], x[2 * m + 1]);
