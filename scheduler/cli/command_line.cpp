@@ -27,6 +27,10 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_check(*app, result);
     add_explain(*app, result);
     add_rig(*app, result);
+    add_lines(*app, result);
+    add_day(*app, result);
+    add_table(*app, result);
+    add_trace(*app, result);
     return app;
 }
 

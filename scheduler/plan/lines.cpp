@@ -93,16 +93,16 @@ std::string remark_text(const model::LineRemark& r) {
 
 std::string lines_text(const Plan& plan, const std::vector<model::LineVerdict>& verdicts, bool colour) {
     const model::LineRules rules = line_rules_of(plan);
-    TextTable table({{"asked Hz", Align::right},
-                     {"sent Hz", Align::right},
-                     {"ppm", Align::right},
-                     {"cycles", Align::right},
-                     {"bin", Align::right},
-                     {"off", Align::right},
-                     {"mains", Align::right},
-                     {"Hz away", Align::right},
-                     {"guard", Align::right},
-                     {"verdict and reason", Align::left}});
+    TextTable table({{"asked Hz", CellSide::right},
+                     {"sent Hz", CellSide::right},
+                     {"ppm", CellSide::right},
+                     {"cycles", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"off", CellSide::right},
+                     {"mains", CellSide::right},
+                     {"Hz away", CellSide::right},
+                     {"guard", CellSide::right},
+                     {"verdict and reason", CellSide::left}});
     int clean = 0;
     for (const model::LineVerdict& v : verdicts) {
         clean += v.clean() ? 1 : 0;
@@ -173,12 +173,12 @@ nlohmann::json lines_json(const Plan& plan, const std::vector<model::LineVerdict
 
 std::string proposal_text(const Plan& plan, const std::vector<model::ProposedLine>& lines) {
     const model::LineRules rules = line_rules_of(plan);
-    TextTable table({{"wanted Hz", Align::right},
-                     {"line Hz", Align::right},
-                     {"divisor", Align::right},
-                     {"moved %", Align::right},
-                     {"bin", Align::right},
-                     {"why it moved", Align::left}});
+    TextTable table({{"wanted Hz", CellSide::right},
+                     {"line Hz", CellSide::right},
+                     {"divisor", CellSide::right},
+                     {"moved %", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"why it moved", CellSide::left}});
     std::string list;
     int found = 0;
     for (const auto& line : lines) {

@@ -82,3 +82,10 @@ add_custom_target(core_ram_probe ALL DEPENDS ${ram_probe} ${arm_core})
 add_test(NAME core_keeps_the_budgets_of_firmware
          COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/firmware_budget.py ${CMAKE_BINARY_DIR}/firmware/arm ${ram_probe}
                  ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/docs/core.md)
+
+# The laws of the sequencer: a walk over its states, and mutants that the walk must catch.
+objects(walk_object walk ${CMAKE_CXX_COMPILER} FLAGS -O2 SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/walk_main.cpp)
+add_custom_target(core_walk_object ALL DEPENDS ${walk_object})
+add_test(NAME core_mutants_are_caught
+         COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/mutants.py ${CMAKE_CXX_COMPILER} ${CMAKE_SOURCE_DIR}
+                 ${CMAKE_BINARY_DIR}/firmware/gcc-O3 ${walk_object} ${CMAKE_BINARY_DIR}/firmware/mutants)
