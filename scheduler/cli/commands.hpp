@@ -16,5 +16,6 @@ void add_check(CLI::App& app, ExitCode& result);
 void add_explain(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);
 void add_trace(CLI::App& app, ExitCode& result);
+void add_day(CLI::App& app, ExitCode& result);
 
 }  // namespace ampturn::cli
