@@ -1,5 +1,5 @@
-// What a day costs: the run on the sequencer alone, the fields at the stations alone, and all of it. The demo survey:
-// 12 stations, 14 sweeps of 36 steps, 18 frequencies.
+// What a day costs: the run on the sequencer alone, the fields at the stations alone, and all of it. The demo
+// survey: 12 stations, 14 sweeps of 36 steps, 18 frequencies.
 #include <benchmark/benchmark.h>
 
 #include "scheduler/plan/config.hpp"
@@ -56,7 +56,8 @@ BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
 void draws(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state)
-        checksum = plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
+        checksum =
+            plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
     state.counters["Wh"] = checksum;
     state.SetItemsProcessed(state.iterations() * state.range(0));
 }
