@@ -116,13 +116,11 @@ LoopTap make_tap(const LoopDesign& design, int turns) {
 }
 
 LoopImpedance loop_impedance(const LoopTap& tap, double winding_temperature_c, double frequency_hz) {
-    const SkinEffect skin = skin_effect(tap.wire, winding_temperature_c, frequency_hz);
-    const double ratio = tap.proximity_loss
-                             ? bundle_resistance_ratio_estimate(tap.wire, tap.turns, tap.pitch_m,
-                                                                winding_temperature_c, frequency_hz)
-                             : skin.resistance_ratio;
+    const BundleEffect e =
+        bundle_effect_estimate(tap.wire, tap.turns, tap.pitch_m, winding_temperature_c, frequency_hz);
+    const double ratio = tap.proximity_loss ? e.resistance_ratio : e.skin_ratio;
     const double heat = 1 + copper_alpha20_per_k * (winding_temperature_c - 20);
-    const double u = (1 - skin.internal_inductance_ratio) / (4.0 * tap.turns);
+    const double u = (1 - e.internal_inductance_ratio) / (4.0 * tap.turns);
     return {tap.resistance_dc_20c_ohm * ratio * heat + tap.lead_resistance_ohm,
             tap.inductance_dc_h + u * (tap.inductance_slope_h + u * tap.inductance_curve_h), ratio};
 }

@@ -60,6 +60,13 @@ double bundle_radius_m(int turns, double pitch_m);
 /// R_ac/R_dc by skin plus proximity in a bundle of turns at a pitch: skin and proximity loss add
 /// (orthogonality, Ferreira 1994, from memory), mean square field of a uniformly filled bundle (mu0 N I/(2 pi
 /// Rb))^2/2.
+struct BundleEffect {
+    double skin_ratio;                 ///< exact, of the wire alone
+    double resistance_ratio;           ///< with proximity: the estimate
+    double internal_inductance_ratio;  ///< exact, of the wire alone
+};
+BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
+                                    double frequency_hz);
 double bundle_resistance_ratio_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
                                         double frequency_hz);
 

@@ -29,6 +29,9 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_table(*app, result);
     add_trace(*app, result);
     add_day(*app, result);
+    add_day(*app, result);
+    add_table(*app, result);
+    add_trace(*app, result);
     return app;
 }
 

@@ -17,5 +17,8 @@ void add_explain(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);
 void add_trace(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
+void add_day(CLI::App& app, ExitCode& result);
+void add_table(CLI::App& app, ExitCode& result);
+void add_trace(CLI::App& app, ExitCode& result);
 
 }  // namespace ampturn::cli
