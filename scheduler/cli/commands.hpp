@@ -14,9 +14,6 @@ namespace ampturn::cli {
 
 void add_check(CLI::App& app, ExitCode& result);
 void add_explain(CLI::App& app, ExitCode& result);
-void add_table(CLI::App& app, ExitCode& result);
-void add_trace(CLI::App& app, ExitCode& result);
-void add_day(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);
 void add_trace(CLI::App& app, ExitCode& result);
