@@ -91,7 +91,7 @@ Flow PlantFlow::flow(const Moving& m) const {
 
 HeatInput PlantFlow::heat(const Flow& f, std::size_t loop) const {
     HeatInput q{};
-    q.winding_alpha20_per_k = copper_alpha20_per_k;
+    q.winding_alpha20_per_k = (loop == 0 ? rig_.design.loop_a : *rig_.design.loop_b).wire.alpha20_per_k;
     q.bridge_r25_ohm = 2 * rig_.design.driver.rds_on_25c_ohm;
     q.bridge_beta25_per_k = rig_.design.driver.rds_on_beta_per_k;
     q.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w;

@@ -22,20 +22,20 @@ std::string table_text(const StoredTable& stored) {
     const auto seconds = [&](core::Ticks span) {
         return static_cast<double>(span.count()) / stored.clock_hz;
     };
-    TextTable rows({{"step", Align::right},
+    TextTable rows({{"step", CellSide::right},
                     {"loop"},
-                    {"tap", Align::right},
-                    {"cap.", Align::right},
-                    {"divisor", Align::right},
-                    {"frequency Hz", Align::right},
-                    {"cycles", Align::right},
-                    {"dwell s", Align::right},
-                    {"A peak", Align::right},
-                    {"ramp s", Align::right},
-                    {"settle s", Align::right},
-                    {"gap s", Align::right},
+                    {"tap", CellSide::right},
+                    {"cap.", CellSide::right},
+                    {"divisor", CellSide::right},
+                    {"frequency Hz", CellSide::right},
+                    {"cycles", CellSide::right},
+                    {"dwell s", CellSide::right},
+                    {"A peak", CellSide::right},
+                    {"ramp s", CellSide::right},
+                    {"settle s", CellSide::right},
+                    {"gap s", CellSide::right},
                     {"waits for"},
-                    {"starts s", Align::right}});
+                    {"starts s", CellSide::right}});
     core::Ticks start;
     for (std::size_t i = 0; i < table.step_count; ++i) {
         const core::Step& step = table.steps[i];

@@ -76,7 +76,7 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::Conditions conditions{
-        .winding_c = temperature_c,
+        .winding_c = {temperature_c, temperature_c},
         .electronics_c = temperature_c,
         .battery = model::battery_source(rig.design.battery, 0.5, temperature_c)};
     if (!step.turns_in_use && !step.capacitor) {
