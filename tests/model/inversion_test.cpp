@@ -129,8 +129,8 @@ TEST(SmoothInversion, FindsTheFiveLayersOfWhittallAndOldenburg) {
 }
 
 TEST(SmoothInversion, SaysWhenNoGroundFits) {
-    // Phase of 80 degrees with rho_a falling as frequency rises: over layers a phase above 45 goes with a rise
-    // (Weidelt 1972), so no ground gives it.
+    // Phase of 80 degrees with rho_a falling as frequency rises: over layers a phase above 45 goes with a
+    // rise (Weidelt 1972), so no ground gives it.
     const auto frequencies = log_spaced(100, 10000, 8);
     VectorXd value(16);
     for (Eigen::Index i = 0; i < 8; ++i) {
