@@ -66,6 +66,7 @@ enum class Zone { plane, transition, near };
 struct BiasTolerance {
     double resistivity_rel = 0.05;
     double phase_deg = 2.0;
+    double near_resistivity_rel = 0.5;
 };
 Zone zone_of(const PlaneWaveBias& bias, const BiasTolerance& tolerance);
 
