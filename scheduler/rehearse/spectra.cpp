@@ -16,6 +16,7 @@ using Complex = std::complex<double>;
 
 /// Adds one observation of E, H (and R = H) to a piece.
 void add_observation(CrossSpectra& piece, const Complex (&e)[2], const Complex (&h)[2]) {
+    piece.ex_ey += e[0] * std::conj(e[1]);
     for (int i = 0; i < 2; ++i) {
         piece.ee[i] += std::norm(e[i]);
         for (int j = 0; j < 2; ++j) {
@@ -115,11 +116,6 @@ void StepSpectra::add(const RecordView& record) {
             const Complex h[2] = {work_->spectra[2][bin], work_->spectra[3][bin]};
             add_observation(piece, e, h);
         }
-        for (int i = 0; i < 2; ++i)
-            for (int j = 0; j < 2; ++j) {
-                piece.er[i][j] = piece.eh[i][j];
-                piece.hr[i][j] = piece.hh[i][j];
-            }
         pieces_[band].push_back(piece);
     }
     ++records_;

@@ -55,6 +55,7 @@ class StepSpectra {
     std::vector<double> density(int channel) const;
     std::size_t records() const { return records_; }
     const std::vector<NaturalBand>& bands() const { return bands_; }
+    /// One piece a record; without a reference yet, see referenced_to_h().
     const std::vector<CrossSpectra>& band_pieces(std::size_t band) const { return pieces_[band]; }
 
   private:

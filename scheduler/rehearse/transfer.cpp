@@ -143,6 +143,58 @@ RowResult fit_row(std::span<const CrossSpectra> pieces, int row, int strata, con
 
 }  // namespace
 
+std::vector<CrossSpectra> grouped(const std::vector<CrossSpectra>& pieces, std::size_t most) {
+    std::vector<CrossSpectra> groups;
+    int strata = 0;
+    for (const CrossSpectra& piece : pieces) strata = std::max(strata, piece.stratum + 1);
+    for (int stratum = 0; stratum < strata; ++stratum) {
+        std::vector<const CrossSpectra*> own;
+        for (const CrossSpectra& piece : pieces)
+            if (piece.stratum == stratum) own.push_back(&piece);
+        const std::size_t count = std::min(most, own.size());
+        for (std::size_t g = 0; g < count; ++g) {
+            CrossSpectra sum{};
+            sum.stratum = stratum;
+            for (std::size_t k = g * own.size() / count; k < (g + 1) * own.size() / count; ++k) {
+                for (int i = 0; i < 2; ++i) {
+                    sum.ee[i] += own[k]->ee[i];
+                    for (int j = 0; j < 2; ++j) {
+                        sum.er[i][j] += own[k]->er[i][j];
+                        sum.hr[i][j] += own[k]->hr[i][j];
+                        sum.eh[i][j] += own[k]->eh[i][j];
+                        sum.hh[i][j] += own[k]->hh[i][j];
+                    }
+                }
+                sum.ex_ey += own[k]->ex_ey;
+            }
+            groups.push_back(sum);
+        }
+    }
+    return groups;
+}
+
+std::vector<CrossSpectra> referenced_to_h(std::vector<CrossSpectra> pieces) {
+    for (CrossSpectra& piece : pieces)
+        for (int i = 0; i < 2; ++i)
+            for (int j = 0; j < 2; ++j) {
+                piece.er[i][j] = piece.eh[i][j];
+                piece.hr[i][j] = piece.hh[i][j];
+            }
+    return pieces;
+}
+
+std::vector<CrossSpectra> referenced_to_e(std::vector<CrossSpectra> pieces) {
+    for (CrossSpectra& piece : pieces) {
+        for (int i = 0; i < 2; ++i)
+            for (int j = 0; j < 2; ++j) piece.hr[i][j] = std::conj(piece.eh[j][i]);
+        piece.er[0][0] = piece.ee[0];
+        piece.er[1][1] = piece.ee[1];
+        piece.er[0][1] = piece.ex_ey;
+        piece.er[1][0] = std::conj(piece.ex_ey);
+    }
+    return pieces;
+}
+
 TransferFit fit_transfer(std::span<const CrossSpectra> pieces, const FitOptions& options) {
     int strata = 1;
     for (const CrossSpectra& piece : pieces) strata = std::max(strata, piece.stratum + 1);

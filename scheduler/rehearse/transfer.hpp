@@ -15,8 +15,9 @@ namespace ampturn::rehearse {
 struct CrossSpectra {
     // Row i (x, y), column j (x, y; for a line: polarisation A, B).
     std::complex<double> er[2][2], hr[2][2], eh[2][2], hh[2][2];
-    double ee[2]{};
-    int stratum = 0;  // pieces are exchangeable inside a stratum (polarisation) only
+    double ee[2]{};              // Ex Ex*, Ey Ey*
+    std::complex<double> ex_ey;  // Ex Ey*
+    int stratum = 0;             // pieces are exchangeable inside a stratum (polarisation) only
 };
 
 struct FitOptions {
@@ -33,6 +34,15 @@ struct TransferFit {
     double weight_x, weight_y;          // mean weight: 1 when nothing was turned down
     int pieces;
 };
+
+/// Sums of neighbouring pieces of a stratum, so that at most `most` are left in each: the jackknife takes
+/// each piece out in turn, and needs tens of them, not thousands.
+std::vector<CrossSpectra> grouped(const std::vector<CrossSpectra>& pieces, std::size_t most);
+
+/// The same pieces with H as the reference (plain least squares: noise of H makes |Z| too small) or E (noise
+/// of E makes it too large). The truth lies between (Sims, Bostick & Smith 1971, Geophysics 36, 938).
+std::vector<CrossSpectra> referenced_to_h(std::vector<CrossSpectra> pieces);
+std::vector<CrossSpectra> referenced_to_e(std::vector<CrossSpectra> pieces);
 
 /// Impedance tensor Z = <E R*> <H R*>^-1, each row by itself, with robust weights on the pieces and the
 /// delete-one jackknife for the error bars (weights found anew each time; strata resampled one by one).
