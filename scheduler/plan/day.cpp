@@ -12,9 +12,8 @@
 #include "scheduler/plan/day_run.hpp"
 #include "scheduler/plan/earth_of_plan.hpp"
 #include "scheduler/plan/findings.hpp"
-#include "scheduler/plan/judge.hpp"
+#include "scheduler/plan/judge_day.hpp"
 #include "scheduler/plan/keep_out.hpp"
-#include "scheduler/plan/receiver_of_plan.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 #include "scheduler/plan/station_response.hpp"
 #include "scheduler/plan/unit_of_plan.hpp"
@@ -23,69 +22,6 @@ namespace ampturn::plan {
 namespace {
 
 constexpr int sets_tried = 24;  // where the count of batteries to carry gives up
-
-/// Frequencies as sent, each once, in the order of the table.
-std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
-    std::vector<double> out;
-    for (const TableRow& row : rows)
-        if (std::find(out.begin(), out.end(), row.frequency_hz) == out.end()) out.push_back(row.frequency_hz);
-    return out;
-}
-
-/// What each loop sent for a station, frequency by frequency, and when.
-struct StationSent {
-    std::vector<Sent> a, b;
-    std::vector<int> hours;  // of each sweep, local
-    double recorded_s = 0;
-};
-
-StationSent sent_to(const DayRun& run, int station, const std::vector<TableRow>& rows,
-                    const std::vector<double>& frequencies_hz) {
-    StationSent out;
-    out.a.resize(frequencies_hz.size());
-    out.b.resize(frequencies_hz.size());
-    for (const SweepOutcome& sweep : run.sweeps) {
-        if (sweep.station_index != station || sweep.steps.empty()) continue;
-        out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
-        out.recorded_s += sweep.end_s - sweep.start_s;
-        for (const StepOutcome& step : sweep.steps) {
-            if (!step.complete) continue;
-            const TableRow& row = rows[static_cast<std::size_t>(step.step_number - 1)];
-            const auto f = static_cast<std::size_t>(
-                std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
-                frequencies_hz.begin());
-            (row.loop == 'B' ? out.b : out.a)[f].add(step.moment_a_m2_peak, step.dwell_s);
-        }
-    }
-    return out;
-}
-
-model::NoisePsd mean_of(const model::NoisePsd& sum, double count) {
-    return {.natural = sum.natural / count, .mains = sum.mains / count, .sensor = sum.sensor / count};
-}
-
-/// Noise at a station, the mean of the hours its sweeps were sent in (the start of the day when none was).
-model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<int> hours,
-                          double frequency_hz, double impedance_ohm) {
-    if (hours.empty()) hours.push_back(static_cast<int>(plan.day.start_s / 3600));
-    model::NoiseAt sum{};
-    for (const int hour : hours) {
-        const model::NoiseAt at = noise_at_station(plan, station, hour, frequency_hz, impedance_ohm);
-        for (auto [total, part] : {std::pair{&sum.h, &at.h}, std::pair{&sum.e, &at.e}}) {
-            total->natural += part->natural;
-            total->mains += part->mains;
-            total->sensor += part->sensor;
-        }
-    }
-    const auto count = static_cast<double>(hours.size());
-    return {.h = mean_of(sum.h, count), .e = mean_of(sum.e, count)};
-}
-
-bool is_required(const Station& station, double frequency_hz) {
-    if (station.required_frequencies_hz.empty()) return true;
-    return std::any_of(station.required_frequencies_hz.begin(), station.required_frequencies_hz.end(),
-                       [&](double f) { return std::abs(f - frequency_hz) <= 1e-3 * f; });
-}
 
 void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) {
     const double unknown = std::numeric_limits<double>::quiet_NaN();
@@ -113,35 +49,15 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
 void judge_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult& out) {
     const std::vector<FrequencyResponse> responses =
         station_responses(plan, earth_of(plan), out.frequencies_hz, threads);
-    const double enbw = noise_bandwidth_bins(plan.receiver.window);
-    for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const Station& station = plan.stations[s];
-        const StationSent sent = sent_to(run, static_cast<int>(s), out.table, out.frequencies_hz);
-        for (std::size_t f = 0; f < responses.size(); ++f) {
-            const FrequencyResponse& response = responses[f];
-            StationFrequency judged =
-                judge({.frequency_hz = response.frequency_hz,
-                       .a = response.loop_a[s],
-                       .b = response.loop_b[s],
-                       .sent_a = sent.a[f],
-                       .sent_b = sent.b[f],
-                       .noise = mean_noise(plan, station, sent.hours, response.frequency_hz,
-                                           std::abs(response.plane_impedance_ohm)),
-                       .window_enbw_bins = enbw,
-                       .plane_impedance_ohm = response.plane_impedance_ohm,
-                       .recorded_s = sent.recorded_s,
-                       .offset_m = station.offset_m},
-                      plan.targets);
-            judged.station_index = static_cast<int>(s);
-            judged.frequency_index = static_cast<int>(f);
-            judged.required = is_required(station, response.frequency_hz);
-            StationSummary& summary = out.stations[s];
-            summary.required_count += judged.required;
-            summary.passed_count += judged.required && judged.verdict == Verdict::usable;
-            out.judged.push_back(std::move(judged));
-        }
-        out.required_count += out.stations[s].required_count;
-        out.passed_count += out.stations[s].passed_count;
+    out.judged = judge_day(plan, run, out.table, responses);
+    for (const StationFrequency& judged : out.judged) {
+        if (!judged.required) continue;
+        const bool passed = judged.verdict == Verdict::usable;
+        StationSummary& summary = out.stations[static_cast<std::size_t>(judged.station_index)];
+        ++summary.required_count;
+        summary.passed_count += passed;
+        ++out.required_count;
+        out.passed_count += passed;
     }
 }
 
