@@ -9,6 +9,8 @@
 #include <utility>
 
 #include "model/constants.hpp"
+#include "model/dipole_sensitivity.hpp"
+#include "model/layer_kernels.hpp"
 #include "model/plane_wave_sensitivity.hpp"
 
 namespace ampturn::model {
@@ -148,46 +150,117 @@ Forward plane_wave_forward(std::vector<double> frequencies_hz, LayeredEarth fixe
     };
 }
 
-ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const SourcePair& sources,
-                              const FieldOptions& options) {
-    const std::array both{sources.a, sources.b};
-    const auto results = fields(earth, frequency_hz, both, std::span(&sources.receiver, 1), options);
-    const auto horizontal = [](const Fields& f) {
-        return HorizontalFields{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m};
+namespace {
+
+/// A dipole as the receiver sees it.
+struct View {
+    Placement place;
+    double cosine, sine;         // of the azimuth of the receiver
+    double along, across, down;  // moment over 4 pi: towards the receiver, clockwise from it, down
+
+    View(const Dipole& dipole, double receiver_x_m, double receiver_y_m) {
+        const double dx = receiver_x_m - dipole.x_m, dy = receiver_y_m - dipole.y_m;
+        const double r = std::hypot(dx, dy);
+        place = {.offset_m = r, .source_height_m = dipole.height_m, .receiver_height_m = 0};
+        cosine = dx / r;
+        sine = dy / r;
+        const auto [mx, my, mz] = dipole.moment_a_m2;
+        along = (mx * cosine + my * sine) / (4 * pi);
+        across = (my * cosine - mx * sine) / (4 * pi);
+        down = mz / (4 * pi);
+    }
+    bool same_place(const View& other) const {
+        return place.offset_m == other.place.offset_m && place.source_height_m == other.place.source_height_m;
+    }
+    /// Horizontal fields from the integrals; docs/physics.md gives the formulas. Linear, so it serves their
+    /// derivatives as well.
+    HorizontalFields fields(const DipoleIntegrals& f, double omega) const {
+        const Complex zh(0, omega * mu0_h_per_m);
+        const Complex h_radial = along * f.h_radial - down * f.v_hr;
+        const Complex h_phi = across * f.h_across;
+        const Complex e_radial = -zh * across * f.e_across;
+        const Complex e_phi = zh * (along * f.e_radial - down * f.v_e);
+        return {.ex_v_per_m = cosine * e_radial - sine * e_phi,
+                .ey_v_per_m = sine * e_radial + cosine * e_phi,
+                .hx_a_per_m = cosine * h_radial - sine * h_phi,
+                .hy_a_per_m = sine * h_radial + cosine * h_phi};
+    }
+};
+
+/// Z = E H^-1 and its change dZ = (dE - Z dH) H^-1; only the elements xy and yx.
+struct TensorSlope {
+    Complex xy, yx;
+};
+TensorSlope slope_of(const ImpedanceTensor& z, const HorizontalFields& a, const HorizontalFields& b,
+                     const HorizontalFields& da, const HorizontalFields& db) {
+    const Complex determinant = a.hx_a_per_m * b.hy_a_per_m - b.hx_a_per_m * a.hy_a_per_m;
+    const auto row = [&](Complex zx, Complex zy, Complex dea, Complex deb) {
+        return std::array{dea - zx * da.hx_a_per_m - zy * da.hy_a_per_m,
+                          deb - zx * db.hx_a_per_m - zy * db.hy_a_per_m};
     };
-    return estimate_tensor(horizontal(results[0][0].fields), horizontal(results[1][0].fields), {}, {})
-        .impedance;
+    const auto x = row(z.xx_ohm, z.xy_ohm, da.ex_v_per_m, db.ex_v_per_m);
+    const auto y = row(z.yx_ohm, z.yy_ohm, da.ey_v_per_m, db.ey_v_per_m);
+    return {.xy = (x[1] * a.hx_a_per_m - x[0] * b.hx_a_per_m) / determinant,
+            .yx = (y[0] * b.hy_a_per_m - y[1] * a.hy_a_per_m) / determinant};
+}
+
+}  // namespace
+
+ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources) {
+    const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
+    const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
+    const LayerKernels kernels(earth, frequency_hz, Wavenumbers::full);
+    const DipoleIntegrals at_a = contour_integrals(kernels, a.place, ContourChoice::main).value;
+    const DipoleIntegrals at_b =
+        a.same_place(b) ? at_a : contour_integrals(kernels, b.place, ContourChoice::main).value;
+    const double omega = kernels.omega_rad_per_s();
+    return estimate_tensor(a.fields(at_a, omega), b.fields(at_b, omega), {}, {}).impedance;
 }
 
 Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns,
-                       SourcePair sources, FieldOptions options) {
-    return [frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed), unknowns,
-            sources = std::move(sources), options](const VectorXd& parameters, bool with_jacobian) {
-        const auto rows = static_cast<Eigen::Index>(4 * frequencies_hz.size());
-        const auto value_of = [&](const VectorXd& m) {
-            const LayeredEarth earth = earth_with(fixed, unknowns, m);
-            VectorXd value(rows);
-            for (Eigen::Index i = 0; i < rows; i += 4) {
-                const double frequency_hz = frequencies_hz[static_cast<std::size_t>(i / 4)];
-                const ImpedanceTensor z = source_tensor(earth, frequency_hz, sources, options);
-                put(value, i, z.xy_ohm, frequency_hz);
-                put(value, i + 2, -z.yx_ohm, frequency_hz);
+                       DipolePair sources, VectorXd correction) {
+    const auto rows = static_cast<Eigen::Index>(4 * frequencies_hz.size());
+    if (correction.size() == 0) correction = VectorXd::Zero(rows);
+    if (correction.size() != rows)
+        throw std::invalid_argument("source_forward: four corrections a frequency wanted");
+    return [=, frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed)](
+               const VectorXd& parameters, bool with_jacobian) {
+        const LayeredEarth earth = earth_with(fixed, unknowns, parameters);
+        const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
+        const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
+        const auto count = static_cast<Eigen::Index>(earth.size());
+        Response response;
+        response.value.resize(rows);
+        if (with_jacobian) response.jacobian.resize(rows, parameters.size());
+        for (Eigen::Index i = 0; i < rows; i += 4) {
+            const double frequency_hz = frequencies_hz[static_cast<std::size_t>(i / 4)];
+            const double omega = 2 * pi * frequency_hz;
+            if (!with_jacobian) {
+                const ImpedanceTensor z = source_tensor(earth, frequency_hz, sources);
+                put(response.value, i, z.xy_ohm, frequency_hz);
+                put(response.value, i + 2, -z.yx_ohm, frequency_hz);
+                continue;
             }
-            return value;
-        };
-        Response response{.value = value_of(parameters), .jacobian = {}};
-        if (!with_jacobian) return response;
-        response.jacobian.resize(rows, parameters.size());
-        constexpr double h = 0.02;
-        for (Eigen::Index j = 0; j < parameters.size(); ++j) {
-            const auto moved = [&](double by) {
-                VectorXd m = parameters;
-                m[j] += by;
-                return value_of(m);
-            };
-            response.jacobian.col(j) =
-                (8 * (moved(h) - moved(-h)) - (moved(2 * h) - moved(-2 * h))) / (12 * h);
+            const DipoleSensitivity at_a = dipole_sensitivity(earth, frequency_hz, a.place);
+            const DipoleSensitivity at_b =
+                a.same_place(b) ? at_a : dipole_sensitivity(earth, frequency_hz, b.place);
+            const HorizontalFields fa = a.fields(at_a.value, omega), fb = b.fields(at_b.value, omega);
+            const ImpedanceTensor z = estimate_tensor(fa, fb, {}, {}).impedance;
+            put(response.value, i, z.xy_ohm, frequency_hz);
+            put(response.value, i + 2, -z.yx_ohm, frequency_hz);
+            for (Eigen::Index j = 0; j < parameters.size(); ++j) {
+                const auto k = static_cast<std::size_t>(j < count ? j : j - count);
+                const auto& da = j < count ? at_a.by_ln_resistivity[k] : at_a.by_ln_thickness[k];
+                const auto& db = j < count ? at_b.by_ln_resistivity[k] : at_b.by_ln_thickness[k];
+                const TensorSlope slope = slope_of(z, fa, fb, a.fields(da, omega), b.fields(db, omega));
+                const Complex xy = slope.xy / z.xy_ohm, yx = slope.yx / z.yx_ohm;
+                response.jacobian(i, j) = 2 * xy.real();
+                response.jacobian(i + 1, j) = xy.imag();
+                response.jacobian(i + 2, j) = 2 * yx.real();
+                response.jacobian(i + 3, j) = yx.imag();
+            }
         }
+        response.value += correction;
         return response;
     };
 }

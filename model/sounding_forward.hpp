@@ -35,20 +35,19 @@ LayeredEarth few_layers_of(const LayeredEarth& smooth, int count);
 /// Data, frequency by frequency: ln rho_a and phase (rad) of the plane wave, derivatives analytic.
 Forward plane_wave_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns);
 
-/// Two sources and a receiver: what makes the tensor at a station.
-struct SourcePair {
-    Source a, b;
-    Receiver receiver;
+/// Two point sources and a receiver on the surface: what makes the tensor at a station.
+struct DipolePair {
+    Dipole a, b;
+    double receiver_x_m, receiver_y_m;
 };
-/// Noise-free tensor of the two sources over a ground.
-ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const SourcePair& sources,
-                              const FieldOptions& options = {});
+/// Noise-free tensor of the two dipoles over a ground, full wave.
+ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources);
 
 /// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near zone
-/// and all.
-/// Derivatives: fourth-order central differences in ln rho and ln t of the tensor's logarithms (step 0.02);
-/// error about 1e-6 of the largest of them.
+/// and all. Derivatives analytic, along the contour of the fields (model/dipole_sensitivity.hpp).
+/// `correction`: added to the values, four a frequency or empty; holds what a finite loop adds to a dipole,
+/// found once on a ground near the truth.
 Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns,
-                       SourcePair sources, FieldOptions options = {});
+                       DipolePair sources, Eigen::VectorXd correction = {});
 
 }  // namespace ampturn::model
