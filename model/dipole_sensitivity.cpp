@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 #include <stdexcept>
+#include <string>
 
 #include "model/constants.hpp"
 #include "model/contour.hpp"
@@ -86,18 +87,12 @@ class Recursion {
     std::vector<Complex> by_resistivity, by_thickness;  // the last thickness stays 0
 };
 
-/// Weights by which a change of t_TE (A) and of t_TM (B) enters the sums, at one node.
-struct NodeWeights {
-    std::array<Complex, 7> te;
-    std::array<Complex, 4> tm;
-};
-enum TeTerm : std::size_t { te_p0, te_q0, te_p1, te_q1, te_z1, te_f1, te_hr1 };
-enum TmTerm : std::size_t { tm_s0, tm_k0, tm_s1, tm_k1 };
-
+/// The sums that make the integrals: eight of the TE mode, four of the TM mode.
+enum TeTerm : std::size_t { te_p0, te_q0, te_p1, te_q1, te_z1, te_f1, te_hr1, te_hz0, te_count };
+enum TmTerm : std::size_t { tm_s0, tm_k0, tm_s1, tm_k1, tm_count };
 struct Sums {
-    std::array<Complex, 7> te{};
-    std::array<Complex, 4> tm{};
-    Complex te_hz0;
+    std::array<Complex, te_count> te{};
+    std::array<Complex, tm_count> tm{};
 };
 
 DipoleIntegrals combine(const Sums& s, double r) {
@@ -108,7 +103,7 @@ DipoleIntegrals combine(const Sums& s, double r) {
             .hz = s.te[te_z1],
             .v_e = s.te[te_f1],
             .v_hr = s.te[te_hr1],
-            .v_hz = s.te_hz0};
+            .v_hz = s.te[te_hz0]};
 }
 
 Orders01 carrier_of(const ContourNode& node, double scaling) {
@@ -120,10 +115,80 @@ Orders01 carrier_of(const ContourNode& node, double scaling) {
 
 }  // namespace
 
-DipoleSensitivity dipole_sensitivity(const LayeredEarth& earth, double frequency_hz, const Placement& place,
-                                     Wavenumbers wavenumbers) {
+/// Nodes of the contour with all that does not depend on the ground.
+struct DipoleContour::Nodes {
+    ComplexArray lambda;
+    std::vector<Complex> j0, j1;  // carriers times weight
+};
+
+DipoleContour::DipoleContour(const Placement& place) : place_(place) {
     if (place.receiver_height_m != 0)
-        throw std::invalid_argument("dipole_sensitivity: receiver height must be 0");
+        throw std::invalid_argument("dipole contour: receiver height must be 0");
+}
+DipoleContour::~DipoleContour() = default;
+DipoleContour::DipoleContour(DipoleContour&&) noexcept = default;
+
+const DipoleContour::Nodes& DipoleContour::nodes_for(double rightmost_per_m) {
+    // Half the order and the reach of the engine's contour: 1e-7 instead of 1e-12.
+    ContourShape shape = main_shape();
+    shape.order = 8;
+    shape.low_end = 1e-4;
+    shape.decay = 18;
+    shape.level_panel = 3;
+    const bool split = place_.offset_m > place_.source_height_m;
+    const double scale = split ? place_.offset_m : place_.source_height_m;
+    const int panels = level_panels(shape, rightmost_per_m * scale);
+    std::unique_ptr<Nodes>& kept = nodes_[panels];
+    if (kept) return *kept;
+    kept = std::make_unique<Nodes>();
+    const std::vector<ContourNode> contour = make_contour(shape, panels, split, 1);
+    kept->lambda.resize(contour.size());
+    for (std::size_t i = 0; i < contour.size(); ++i) {
+        kept->lambda.re[i] = contour[i].zeta.real() / scale;
+        kept->lambda.im[i] = contour[i].zeta.imag() / scale;
+        const Orders01 carrier = carrier_of(contour[i], place_.offset_m / scale);
+        kept->j0.push_back(carrier.order_0 * contour[i].weight / scale);
+        kept->j1.push_back(carrier.order_1 * contour[i].weight / scale);
+    }
+    return *kept;
+}
+
+DipoleIntegrals DipoleContour::value(const LayeredEarth& earth, double frequency_hz,
+                                     Wavenumbers wavenumbers) {
+    const LayerKernels kernels(earth, frequency_hz, wavenumbers);
+    const double k0_squared = kernels.k0_per_m() * kernels.k0_per_m();
+    const Nodes& nodes = nodes_for(kernels.rightmost_per_m());
+    SurfaceResponse response;
+    kernels.evaluate(nodes.lambda, response);
+    Sums sums;
+    for (std::size_t i = 0; i < nodes.lambda.size(); ++i) {
+        const Complex lambda = nodes.lambda[i], lambda2 = times(lambda, lambda), u0 = response.u0[i];
+        const Complex direct = std::exp(-u0 * place_.source_height_m);
+        const Complex j0 = times(direct, nodes.j0[i]), j1 = times(direct, nodes.j1[i]);
+        const Complex even = response.te_transmission[i];  // over u0
+        const Complex odd = -times(response.te_surface[i], even);
+        const Complex tm_even = response.tm_transmission[i];
+        const Complex tm_odd = -times(response.tm_surface[i], tm_even);
+        const Complex lambda_j0 = times(lambda, j0), lambda2_j1 = times(lambda2, j1);
+        const Complex p = times(u0, even), q = times(u0, odd);
+        sums.te[te_p0] += times(p, lambda_j0);
+        sums.te[te_q0] += times(q, lambda_j0);
+        sums.te[te_p1] += times(p, j1);
+        sums.te[te_q1] += times(q, j1);
+        sums.te[te_z1] += times(p, lambda2_j1);
+        sums.te[te_f1] += times(even, lambda2_j1);
+        sums.te[te_hr1] += times(odd, lambda2_j1);
+        sums.te[te_hz0] += times(even, times(lambda2, lambda_j0));
+        sums.tm[tm_s0] += times(tm_odd, lambda_j0);
+        sums.tm[tm_k0] += k0_squared * times(tm_even, lambda_j0);
+        sums.tm[tm_s1] += times(tm_odd, j1);
+        sums.tm[tm_k1] += k0_squared * times(tm_even, j1);
+    }
+    return combine(sums, place_.offset_m);
+}
+
+DipoleSensitivity DipoleContour::sensitivity(const LayeredEarth& earth, double frequency_hz,
+                                             Wavenumbers wavenumbers) {
     const LayerKernels kernels(earth, frequency_hz, wavenumbers);
     const bool full = wavenumbers == Wavenumbers::full;
     const double omega = kernels.omega_rad_per_s();
@@ -133,16 +198,12 @@ DipoleSensitivity dipole_sensitivity(const LayeredEarth& earth, double frequency
     const Complex y0(0, full ? omega * eps0_f_per_m : 0);
 
     DipoleSensitivity result;
-    result.value = contour_integrals(kernels, place, ContourChoice::main).value;
+    result.value = value(earth, frequency_hz, wavenumbers);
     std::vector<Sums> resistivity(count), thickness(count);
     Recursion te(count), tm(count);
-
-    const ContourShape shape = main_shape();
-    const bool split = place.offset_m > place.source_height_m;
-    const double scale = split ? place.offset_m : place.source_height_m;
-    for (const ContourNode& node :
-         make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * scale), split, 1)) {
-        const Complex lambda = node.zeta / scale, lambda2 = lambda * lambda;
+    const Nodes& nodes = nodes_for(kernels.rightmost_per_m());
+    for (std::size_t i = 0; i < nodes.lambda.size(); ++i) {
+        const Complex lambda = nodes.lambda[i], lambda2 = times(lambda, lambda);
         const Complex u0 = std::sqrt(lambda2 - k0_squared);
         for (std::size_t j = count; j-- > 0;) {
             const LayerConstants& layer = layers[j];
@@ -161,22 +222,19 @@ DipoleSensitivity dipole_sensitivity(const LayeredEarth& earth, double frequency
         }
         te.chain();
         tm.chain();
+        // A change dU moves t by -t^2/2 dU, u0 t by u0 times that and -U t by the same; TM alike.
         const Complex te_t = 2.0 / (u0 + te.value), tm_t = 2.0 / (u0 + y0 * tm.value);
-        const Orders01 carrier = carrier_of(node, place.offset_m / scale);
-        const Complex weight = node.weight / scale * std::exp(-u0 * place.source_height_m);
-        const Complex te_weight = -0.5 * te_t * te_t * weight, tm_weight = -0.5 * tm_t * tm_t * y0 * weight;
-        const Complex j0 = carrier.order_0, j1 = carrier.order_1;
-        const NodeWeights w{
-            .te = {te_weight * u0 * lambda * j0, te_weight * u0 * u0 * lambda * j0, te_weight * u0 * j1,
-                   te_weight * u0 * u0 * j1, te_weight * u0 * lambda2 * j1, te_weight * lambda2 * j1,
-                   te_weight * u0 * lambda2 * j1},
-            .tm = {tm_weight * u0 * lambda * j0, tm_weight * k0_squared * lambda * j0, tm_weight * u0 * j1,
-                   tm_weight * k0_squared * j1}};
-        const Complex hz0 = te_weight * lambda2 * lambda * j0;
+        const Complex direct = std::exp(-u0 * place_.source_height_m);
+        const Complex te_change = -0.5 * te_t * te_t * direct, tm_change = -0.5 * tm_t * tm_t * y0 * direct;
+        const Complex te0 = te_change * nodes.j0[i] * lambda, te1 = te_change * nodes.j1[i];
+        const Complex tm0 = tm_change * nodes.j0[i] * lambda, tm1 = tm_change * nodes.j1[i];
+        const std::array<Complex, te_count> te_weight{u0 * te0,           u0 * u0 * te0,      u0 * te1,
+                                                      u0 * u0 * te1,      u0 * lambda2 * te1, lambda2 * te1,
+                                                      u0 * lambda2 * te1, lambda2 * te0};
+        const std::array<Complex, tm_count> tm_weight{u0 * tm0, k0_squared * tm0, u0 * tm1, k0_squared * tm1};
         const auto add = [&](Sums& sums, Complex by_te, Complex by_tm) {
-            for (std::size_t t = 0; t < w.te.size(); ++t) sums.te[t] += times(w.te[t], by_te);
-            for (std::size_t t = 0; full && t < w.tm.size(); ++t) sums.tm[t] += times(w.tm[t], by_tm);
-            sums.te_hz0 += times(hz0, by_te);
+            for (std::size_t t = 0; t < te_count; ++t) sums.te[t] += times(te_weight[t], by_te);
+            for (std::size_t t = 0; full && t < tm_count; ++t) sums.tm[t] += times(tm_weight[t], by_tm);
         };
         for (std::size_t j = 0; j < count; ++j) {
             add(resistivity[j], te.by_resistivity[j], tm.by_resistivity[j]);
@@ -184,8 +242,8 @@ DipoleSensitivity dipole_sensitivity(const LayeredEarth& earth, double frequency
         }
     }
     for (std::size_t j = 0; j < count; ++j) {
-        result.by_ln_resistivity.push_back(combine(resistivity[j], place.offset_m));
-        if (j + 1 < count) result.by_ln_thickness.push_back(combine(thickness[j], place.offset_m));
+        result.by_ln_resistivity.push_back(combine(resistivity[j], place_.offset_m));
+        if (j + 1 < count) result.by_ln_thickness.push_back(combine(thickness[j], place_.offset_m));
     }
     return result;
 }

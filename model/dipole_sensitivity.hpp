@@ -1,6 +1,8 @@
 #pragma once
 
 #include <complex>
+#include <map>
+#include <memory>
 #include <vector>
 
 #include "model/dipole_integrals.hpp"
@@ -22,9 +24,27 @@ struct DipoleSensitivity {
     std::vector<DipoleIntegrals> by_ln_thickness;    // one fewer
 };
 
-/// Receiver height 0, isotropic layers (vertical_resistivity_ratio 1), else std::invalid_argument.
-/// Derivatives to about 1e-8 of the largest of each integral's own.
-DipoleSensitivity dipole_sensitivity(const LayeredEarth& earth, double frequency_hz, const Placement& place,
-                                     Wavenumbers wavenumbers = Wavenumbers::full);
+/// One placement, evaluated over many grounds, as an inversion does: the contour and its Bessel functions are
+/// kept from call to call. Shorter and coarser than the field engine's contour: values and derivatives to
+/// about 1e-6 of the largest of each kind, checked against the engine. Receiver height 0, isotropic layers
+/// (vertical_resistivity_ratio 1) for derivatives; else std::invalid_argument. Not for use by two threads at
+/// once.
+class DipoleContour {
+  public:
+    explicit DipoleContour(const Placement& place);
+    ~DipoleContour();
+    DipoleContour(DipoleContour&&) noexcept;
+
+    DipoleIntegrals value(const LayeredEarth& earth, double frequency_hz,
+                          Wavenumbers wavenumbers = Wavenumbers::full);
+    DipoleSensitivity sensitivity(const LayeredEarth& earth, double frequency_hz,
+                                  Wavenumbers wavenumbers = Wavenumbers::full);
+
+  private:
+    struct Nodes;
+    const Nodes& nodes_for(double rightmost_per_m);
+    Placement place_;
+    std::map<int, std::unique_ptr<Nodes>> nodes_;  // by number of level panels
+};
 
 }  // namespace ampturn::model

@@ -4,13 +4,13 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <memory>
 #include <stdexcept>
 #include <string>
 #include <utility>
 
 #include "model/constants.hpp"
 #include "model/dipole_sensitivity.hpp"
-#include "model/layer_kernels.hpp"
 #include "model/plane_wave_sensitivity.hpp"
 
 namespace ampturn::model {
@@ -209,11 +209,9 @@ TensorSlope slope_of(const ImpedanceTensor& z, const HorizontalFields& a, const 
 ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources) {
     const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
     const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
-    const LayerKernels kernels(earth, frequency_hz, Wavenumbers::full);
-    const DipoleIntegrals at_a = contour_integrals(kernels, a.place, ContourChoice::main).value;
-    const DipoleIntegrals at_b =
-        a.same_place(b) ? at_a : contour_integrals(kernels, b.place, ContourChoice::main).value;
-    const double omega = kernels.omega_rad_per_s();
+    const DipoleIntegrals at_a = DipoleContour(a.place).value(earth, frequency_hz);
+    const DipoleIntegrals at_b = a.same_place(b) ? at_a : DipoleContour(b.place).value(earth, frequency_hz);
+    const double omega = 2 * pi * frequency_hz;
     return estimate_tensor(a.fields(at_a, omega), b.fields(at_b, omega), {}, {}).impedance;
 }
 
@@ -223,11 +221,14 @@ Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, U
     if (correction.size() == 0) correction = VectorXd::Zero(rows);
     if (correction.size() != rows)
         throw std::invalid_argument("source_forward: four corrections a frequency wanted");
-    return [=, frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed)](
-               const VectorXd& parameters, bool with_jacobian) {
+    const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
+    const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
+    // Kept from call to call; shared by copies of the function.
+    const auto contour_a = std::make_shared<DipoleContour>(a.place);
+    const auto contour_b = a.same_place(b) ? contour_a : std::make_shared<DipoleContour>(b.place);
+    return [=, frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed),
+            correction = std::move(correction)](const VectorXd& parameters, bool with_jacobian) {
         const LayeredEarth earth = earth_with(fixed, unknowns, parameters);
-        const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
-        const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
         const auto count = static_cast<Eigen::Index>(earth.size());
         Response response;
         response.value.resize(rows);
@@ -235,20 +236,17 @@ Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, U
         for (Eigen::Index i = 0; i < rows; i += 4) {
             const double frequency_hz = frequencies_hz[static_cast<std::size_t>(i / 4)];
             const double omega = 2 * pi * frequency_hz;
-            if (!with_jacobian) {
-                const ImpedanceTensor z = source_tensor(earth, frequency_hz, sources);
-                put(response.value, i, z.xy_ohm, frequency_hz);
-                put(response.value, i + 2, -z.yx_ohm, frequency_hz);
-                continue;
-            }
-            const DipoleSensitivity at_a = dipole_sensitivity(earth, frequency_hz, a.place);
-            const DipoleSensitivity at_b =
-                a.same_place(b) ? at_a : dipole_sensitivity(earth, frequency_hz, b.place);
+            const auto ask = [&](DipoleContour& contour) {
+                return with_jacobian ? contour.sensitivity(earth, frequency_hz)
+                                     : DipoleSensitivity{contour.value(earth, frequency_hz), {}, {}};
+            };
+            const DipoleSensitivity at_a = ask(*contour_a);
+            const DipoleSensitivity at_b = contour_a == contour_b ? at_a : ask(*contour_b);
             const HorizontalFields fa = a.fields(at_a.value, omega), fb = b.fields(at_b.value, omega);
             const ImpedanceTensor z = estimate_tensor(fa, fb, {}, {}).impedance;
             put(response.value, i, z.xy_ohm, frequency_hz);
             put(response.value, i + 2, -z.yx_ohm, frequency_hz);
-            for (Eigen::Index j = 0; j < parameters.size(); ++j) {
+            for (Eigen::Index j = 0; with_jacobian && j < parameters.size(); ++j) {
                 const auto k = static_cast<std::size_t>(j < count ? j : j - count);
                 const auto& da = j < count ? at_a.by_ln_resistivity[k] : at_a.by_ln_thickness[k];
                 const auto& db = j < count ? at_b.by_ln_resistivity[k] : at_b.by_ln_thickness[k];

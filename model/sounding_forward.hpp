@@ -40,13 +40,13 @@ struct DipolePair {
     Dipole a, b;
     double receiver_x_m, receiver_y_m;
 };
-/// Noise-free tensor of the two dipoles over a ground, full wave.
+/// Noise-free tensor of the two dipoles over a ground, full wave; about 1e-6.
 ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources);
 
 /// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near zone
 /// and all. Derivatives analytic, along the contour of the fields (model/dipole_sensitivity.hpp).
 /// `correction`: added to the values, four a frequency or empty; holds what a finite loop adds to a dipole,
-/// found once on a ground near the truth.
+/// found once on a ground near the truth. Values to about 1e-6. Not for use by two threads at once.
 Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns,
                        DipolePair sources, Eigen::VectorXd correction = {});
 
