@@ -1,0 +1,50 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <memory>
+#include <string>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/plan/config_reference.hpp"
+#include "scheduler/plan/output_file.hpp"
+
+namespace ampturn::cli {
+
+namespace {
+
+struct ExplainOptions {
+    std::string key;
+    bool markdown = false;
+    std::string out;
+};
+
+void explain(const ExplainOptions& options) {
+    std::string text;
+    if (options.markdown)
+        text = plan::configuration_markdown();
+    else
+        text = options.key.empty() ? plan::explain_all() : plan::explain_key(options.key);
+    if (options.out.empty())
+        fmt::print("{}", text);
+    else
+        plan::write_output_file(options.out, text);
+}
+
+}  // namespace
+
+void add_explain(CLI::App& app, ExitCode&) {
+    auto options = std::make_shared<ExplainOptions>();
+    CLI::App* command = app.add_subcommand("explain", "Explains the keys of a plan file");
+    auto* key =
+        command->add_option("KEY", options->key, "Full key or table; without it, all keys are listed");
+    command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
+    command->add_option("--out", options->out, "File to write instead of standard output");
+    command->footer(
+        "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery\n"
+        "  ampturn explain --markdown --out configuration.md");
+    command->callback([options] { explain(*options); });
+}
+
+}  // namespace ampturn::cli
