@@ -22,7 +22,7 @@ struct Sampling {
     std::size_t record_count;  // whole records inside the dwell; 0: the dwell is too short for one
     double decimation;         // plan's rate over sample_rate_hz
 };
-inline constexpr std::size_t records_wanted = 16;
+inline constexpr std::size_t records_wanted = 8;
 /// A line at or above half the plan's sample rate: record_count is 0.
 Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s);
 
