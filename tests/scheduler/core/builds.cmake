@@ -76,3 +76,9 @@ add_test(NAME core_traces_are_identical
          COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/compare_traces.py ${CMAKE_CURRENT_SOURCE_DIR}/scripts/scenarios.trace
                  $<TARGET_FILE:core_random_script> ${CMAKE_BINARY_DIR}/firmware/traces 1000 ${hosts}
                  --target ${CMAKE_BINARY_DIR}/firmware/core_trace.elf)
+
+objects(ram_probe arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/ram_probe.cpp)
+add_custom_target(core_ram_probe ALL DEPENDS ${ram_probe} ${arm_core})
+add_test(NAME core_keeps_the_budgets_of_firmware
+         COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/firmware_budget.py ${CMAKE_BINARY_DIR}/firmware/arm ${ram_probe}
+                 ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/docs/core.md)
