@@ -79,8 +79,8 @@ BridgeCurrent zero_interval_state(const BridgeLoad& load, const BridgeVoltage& v
 }  // namespace
 
 double bridge_voltage_harmonic_v(double bus_v, double duty, int n) {
-    // sin(n pi D/2) with the argument brought near zero first, so that D = 2/3 leaves no third harmonic and D = 1
-    // is exact.
+    // sin(n pi D/2) with the argument brought near zero first, so that D = 2/3 leaves no third harmonic and D
+    // = 1 is exact.
     const double quarter_turns = n * duty;
     const double nearest = std::round(quarter_turns / 2) * 2;
     const double sign = std::fmod(std::abs(nearest), 4.0) == 2.0 ? -1 : 1;
@@ -100,7 +100,8 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
     if (v.dead_time_s > 0) {
         const double half = 0.5 / v.frequency_hz;
         if (load.capacitance_f == no_capacitor) {
-            // The diode carries the current on into the new polarity; does it run dry before the dead time ends?
+            // The diode carries the current on into the new polarity; does it run dry before the dead time
+            // ends?
             const double settled = v.bus_v / load.resistance_ohm;
             const double zero_at = std::log1p(std::max(0.0, -out.rising_edge_a) / settled) *
                                    load.inductance_h / load.resistance_ohm;
@@ -149,8 +150,9 @@ BridgeCurrent clamped_state(const BridgeLoad& load, double frequency_hz, double 
 }
 
 double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& voltage, double overlap_s) {
-    const double edges = voltage.duty >= 1 ? 4 * std::abs(current.falling_edge_a)
-                                           : 2 * (std::abs(current.rising_edge_a) + std::abs(current.falling_edge_a));
+    const double edges = voltage.duty >= 1
+                             ? 4 * std::abs(current.falling_edge_a)
+                             : 2 * (std::abs(current.rising_edge_a) + std::abs(current.falling_edge_a));
     return voltage.bus_v * edges * overlap_s / 2 * voltage.frequency_hz;
 }
 

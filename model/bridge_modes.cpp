@@ -7,20 +7,21 @@
 
 #include "model/constants.hpp"
 
-// Between two edges the current is a constant plus the load's natural modes. Each mode k has a rate s_k and, at
-// every edge, jumps by a known J_k; half-wave antisymmetry then gives its amplitude in one line:
+// Between two edges the current is a constant plus the load's natural modes. Each mode k has a rate s_k and,
+// at every edge, jumps by a known J_k; half-wave antisymmetry then gives its amplitude in one line:
 //
 //     a_k = -J_k (1 + e^{s_k off})/(1 + e^{s_k half}).
 //
-// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the current.
+// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the
+// current.
 namespace ampturn::model {
 
 namespace {
 
 using Complex = std::complex<double>;
 
-// Gauss-Legendre, 12 nodes on [0, 1] (half listed; symmetric). Integrates i^2 over a stretch in which the modes turn
-// by up to 3 rad to 1e-15, where the closed form of the integral would cancel.
+// Gauss-Legendre, 12 nodes on [0, 1] (half listed; symmetric). Integrates i^2 over a stretch in which the
+// modes turn by up to 3 rad to 1e-15, where the closed form of the integral would cancel.
 constexpr std::array<double, 6> gauss_node{0.125233408511468916, 0.367831498998180194, 0.587317954286617447,
                                            0.769902674194304687, 0.904117256370474857, 0.981560634246719251};
 constexpr std::array<double, 6> gauss_weight{0.249147045813402785, 0.233492536538354809,
@@ -80,7 +81,8 @@ struct Underdamped {
         const double zero_at = first_time(-std::arg(z) + pi / 2);
         for (const double t : {zero_at, zero_at + pi / beta})
             if (t < span)
-                out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
+                out.capacitor_peak_v =
+                    std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
     }
     double first_time(double angle) const {
         double a = std::fmod(angle, pi);
@@ -103,8 +105,7 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     const double on = v.duty * half;
     const double off = half - on;
     const Complex jump(0, v.bus_v / (beta * load.inductance_h));
-    const Complex start =
-        -jump * (1.0 + m.at(1.0, off)) / one_plus_exp(-alpha * half, beta * half);
+    const Complex start = -jump * (1.0 + m.at(1.0, off)) / one_plus_exp(-alpha * half, beta * half);
     const Complex before_fall = m.at(start, on);
     const Complex after_fall = before_fall + jump;
     out.rising_edge_a = start.real();

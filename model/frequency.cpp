@@ -137,14 +137,13 @@ TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std
 }
 
 DivisorChoice nearest_divisor(std::int64_t clock_hz, Ratio target_hz) {
-    const Wide half_low =
-        floor_div(Wide{clock_hz} * target_hz.denominator, Wide{target_hz.numerator} * 2);
+    const Wide half_low = floor_div(Wide{clock_hz} * target_hz.denominator, Wide{target_hz.numerator} * 2);
     const Wide clock = Wide{clock_hz} * target_hz.denominator;
     Wide best = 0;
     double best_error = 0;
     for (Wide half = std::max(half_low, Wide{1}); half <= half_low + 1; ++half) {
-        const double error = std::abs(quotient(clock - Wide{target_hz.numerator} * 2 * half,
-                                               Wide{target_hz.numerator} * 2 * half));
+        const double error = std::abs(
+            quotient(clock - Wide{target_hz.numerator} * 2 * half, Wide{target_hz.numerator} * 2 * half));
         if (best == 0 || error < best_error) {
             best = half;
             best_error = error;
@@ -162,11 +161,11 @@ AccumulatorChoice nearest_accumulator(std::int64_t clock_hz, int bits, Ratio tar
     const Wide down = Wide{target_hz.denominator} * clock_hz;
     const Wide word = floor_div(2 * Wide{target_hz.numerator} * turns + down, 2 * down);
     const Wide error = word * down - Wide{target_hz.numerator} * turns;  // over turns * denominator
-    return {static_cast<std::int64_t>(word), quotient(word * clock_hz, turns),
-            static_cast<double>(error) / static_cast<double>(turns) /
-                static_cast<double>(target_hz.denominator),
-            1e6 * static_cast<double>(error) /
-                (static_cast<double>(turns) * static_cast<double>(target_hz.numerator))};
+    return {
+        static_cast<std::int64_t>(word), quotient(word * clock_hz, turns),
+        static_cast<double>(error) / static_cast<double>(turns) / static_cast<double>(target_hz.denominator),
+        1e6 * static_cast<double>(error) /
+            (static_cast<double>(turns) * static_cast<double>(target_hz.numerator))};
 }
 
 DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio f) {
@@ -186,9 +185,9 @@ BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio f) {
     const double offset = quotient(n - bin * d, d);
     const double x = pi * offset;
     const double loss = offset == 0 ? 0.0 : -20 * std::log10(std::sin(x) / x);
-    return {static_cast<std::int64_t>(bin), offset, offset == 0, loss,
-            2 * Wide{f.numerator} * sample_rate_hz.denominator <
-                Wide{sample_rate_hz.numerator} * f.denominator};
+    return {
+        static_cast<std::int64_t>(bin), offset, offset == 0, loss,
+        2 * Wide{f.numerator} * sample_rate_hz.denominator < Wide{sample_rate_hz.numerator} * f.denominator};
 }
 
 MainsPlace mains_place(std::int64_t mains_hz, Ratio f) {

@@ -12,7 +12,8 @@ namespace ampturn::model {
 namespace {
 
 void need(bool ok, const char* what, double found, const char* range) {
-    if (!ok) throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
+    if (!ok)
+        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
 }
 
 constexpr double light_m_per_s = 299792458.0;
@@ -92,8 +93,8 @@ LoopTap make_tap(const LoopDesign& design, int turns) {
     const double bundle = bundle_radius_m(turns, design.pitch_m);
     need(bundle < 0.05 * design.outline.perimeter_m() / 2, "bundle radius_m", bundle,
          "small against the loop: less than a fortieth of the perimeter");
-    // L against ln(gmr) is so nearly straight over the range between d.c. and the skin limit (u <= 1/4) that a
-    // parabola through three points holds it to 1e-9.
+    // L against ln(gmr) is so nearly straight over the range between d.c. and the skin limit (u <= 1/4) that
+    // a parabola through three points holds it to 1e-9.
     const double u_hf = std::log(tap.gmr_hf_m / tap.gmr_dc_m);
     tap.inductance_dc_h = n2 * self_inductance_h(design.outline, tap.gmr_dc_m);
     tap.inductance_hf_h = n2 * self_inductance_h(design.outline, tap.gmr_hf_m);

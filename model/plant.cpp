@@ -11,8 +11,8 @@ namespace ampturn::model {
 
 namespace {
 
-// A step is gentle when the battery current at its middle is this close to the one at its start; the error of the
-// exponential midpoint then goes with the square of it.
+// A step is gentle when the battery current at its middle is this close to the one at its start; the error of
+// the exponential midpoint then goes with the square of it.
 constexpr double gentle_change = 0.01;
 constexpr double longest_step_s = 600;
 constexpr double shortest_step_s = 0.02;
@@ -39,9 +39,10 @@ struct Event {
     int which;
 };
 
-// First crossing while m moves under `flow` for h; the middle is looked at too, for a limit passed and left again.
-std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const Moving& m, const Margins& before,
-                                 const Flow& flow, double h) {
+// First crossing while m moves under `flow` for h; the middle is looked at too, for a limit passed and left
+// again.
+std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const Moving& m,
+                                 const Margins& before, const Flow& flow, double h) {
     std::optional<Event> first;
     const auto margin_at = [&](double t, int k) {
         const Moving there = plant.after(m, flow, t);
@@ -115,13 +116,20 @@ void move_capacitor(const Rig& rig, PlantState& state, const Drive& drive, const
 
 const char* name(Crossing crossing) {
     switch (crossing) {
-        case Crossing::battery_cutoff: return "battery cut-off";
-        case Crossing::battery_empty: return "battery empty";
-        case Crossing::battery_power: return "battery power";
-        case Crossing::winding_limit: return "winding limit";
-        case Crossing::electronics_limit: return "electronics limit";
-        case Crossing::winding_restart: return "winding restart";
-        case Crossing::electronics_restart: return "electronics restart";
+        case Crossing::battery_cutoff:
+            return "battery cut-off";
+        case Crossing::battery_empty:
+            return "battery empty";
+        case Crossing::battery_power:
+            return "battery power";
+        case Crossing::winding_limit:
+            return "winding limit";
+        case Crossing::electronics_limit:
+            return "electronics limit";
+        case Crossing::winding_restart:
+            return "winding restart";
+        case Crossing::electronics_restart:
+            return "electronics restart";
     }
     return "?";
 }

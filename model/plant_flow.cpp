@@ -30,7 +30,8 @@ BatterySource PlantFlow::source(const BatteryCharge& q) const {
     return s;
 }
 
-OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& battery, bool harmonics) const {
+OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& battery,
+                                          bool harmonics) const {
     const bool check = drive_.mode == DriveMode::self_check;
     DriveRequest request;
     request.loop = drive_.loop;
@@ -143,10 +144,10 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.winding_c = std::max(m.winding_c[0], m.winding_c[1]);
     r.electronics_c = m.electronics_c;
     r.no_operating_point = connected_ && !f.deliverable;
-    r.bus_v = supplied_ ? (rig_.design.supply.converter
-                               ? rig_.design.supply.bus_v
-                               : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
-                        : 0;
+    r.bus_v = supplied_
+                  ? (rig_.design.supply.converter ? rig_.design.supply.bus_v
+                                                  : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
+                  : 0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
     const std::size_t loop = drive_.loop == LoopSelection::b ? 1 : 0;

@@ -13,11 +13,11 @@ struct Moving {
 };
 
 struct Flow {
-    OperatingPoint point;   ///< when sends
+    OperatingPoint point;  ///< when sends
     bool sends = false;
     bool deliverable = true;
     double battery_a = 0;
-    double battery_v = 0;   ///< at the terminals
+    double battery_v = 0;  ///< at the terminals
     double cutoff_margin_v = 1;
     PowerBook power;
 };
@@ -42,8 +42,8 @@ class PlantFlow {
     const Rig& rig_;
     const PlantFaults& faults_;
     const Drive& drive_;
-    KineticWells reference_;      // healthy, 25 C: the scale of PlantState::charge
-    double usable_ = 1;           // share of it that temperature, age and faults leave
+    KineticWells reference_;  // healthy, 25 C: the scale of PlantState::charge
+    double usable_ = 1;       // share of it that temperature, age and faults leave
     double battery_c_ = 25;
     bool connected_ = false, supplied_ = false;
     std::array<bool, 2> driven_{};

@@ -35,7 +35,8 @@ Complex hankel_sum(double order, Complex z) {
 // z J2(z)/J1(z) for z = (1 - j) x, x >= 0.
 Complex j2_over_j1_times_z(Complex z) {
     if (std::abs(z) > asymptotic_from) {
-        // J0/J1 tends to H0/H1 of the wave that grows towards the surface: H_n ~ e^{i(z - n pi/2)} times the sum.
+        // J0/J1 tends to H0/H1 of the wave that grows towards the surface: H_n ~ e^{i(z - n pi/2)} times the
+        // sum.
         const Complex j0_over_j1 = Complex(0, 1) * hankel_sum(0, z) / hankel_sum(1, z);
         return 2.0 - z * j0_over_j1;
     }
@@ -78,7 +79,8 @@ SkinEffect skin_effect(double diameter_over_skin_depth) {
 
 SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_hz) {
     if (frequency_hz <= 0) return {1, 1};
-    return skin_effect(2 * wire.radius_m() / skin_depth_m(copper_resistivity_ohm_m(temperature_c), frequency_hz));
+    return skin_effect(2 * wire.radius_m() /
+                       skin_depth_m(copper_resistivity_ohm_m(temperature_c), frequency_hz));
 }
 
 double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, double frequency_hz,
@@ -95,10 +97,9 @@ double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, dou
            imaginary;
 }
 
-double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temperature_c, double frequency_hz,
-                                                   double flux_density_peak_t) {
-    const double omega_b_a2 =
-        2 * pi * frequency_hz * flux_density_peak_t * wire.radius_m() * wire.radius_m();
+double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temperature_c,
+                                                   double frequency_hz, double flux_density_peak_t) {
+    const double omega_b_a2 = 2 * pi * frequency_hz * flux_density_peak_t * wire.radius_m() * wire.radius_m();
     return pi * omega_b_a2 * omega_b_a2 / (8 * copper_resistivity_ohm_m(temperature_c));
 }
 

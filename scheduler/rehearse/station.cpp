@@ -129,7 +129,7 @@ class StationSurroundings {
 /// Bands below and above the line, free of it and of mains.
 std::vector<NaturalBand> bands_beside(const plan::Plan& plan, const StepRecording& step) {
     std::vector<NaturalBand> bands;
-    for (const auto [low, high] : {std::pair{0.75, 0.95}, std::pair{1.05, 1.33}}) {
+    for (const auto& [low, high] : {std::pair{0.75, 0.95}, std::pair{1.05, 1.33}}) {
         const double high_hz = std::min(high * step.frequency_hz, 0.45 * step.sampling.sample_rate_hz);
         if (high_hz <= low * step.frequency_hz) continue;
         NaturalBand band = natural_band({.sample_rate_hz = step.sampling.sample_rate_hz,
