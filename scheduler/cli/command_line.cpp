@@ -26,6 +26,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Example:\n  ampturn check demo/quick.toml");
     add_check(*app, result);
     add_explain(*app, result);
+    add_day(*app, result);
     return app;
 }
 

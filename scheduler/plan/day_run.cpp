@@ -68,7 +68,8 @@ class DayRunner {
 
     model::Rig protected_rig(model::Rig rig, int set_index) const {
         rig = with_battery_set(std::move(rig), plan_, std::min(set_index, plan_.battery.sets_carried - 1));
-        rig.design.battery.block.cutoff_v_per_cell *= own_protection_fraction;
+        model::BatteryBlock& block = rig.design.battery.block;
+        if (block.disconnects_at_cutoff) block.cutoff_v_per_cell *= own_protection_fraction;
         return rig;
     }
 
@@ -260,8 +261,7 @@ class DayRunner {
         rig_ = protected_rig(rig_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
         model::exchange_battery(
-            rig_, plant, battery_c_,
-            plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
+            rig_, plant, plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
         connect(t);
     }
 

@@ -94,7 +94,7 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
             request.tap_index = static_cast<int>(tap);
             request.capacitor_index = capacitor;
             const model::OperatingPoint point =
-                model::solve_operating_point(rig, conditions, request, {}, false);
+                model::solve_operating_point(rig, conditions, request, false);
             if (point.solved && point.moment_peak_a_m2 > best_moment) {
                 best_moment = point.moment_peak_a_m2;
                 best = {tap, capacitor};
