@@ -27,6 +27,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_check(*app, result);
     add_explain(*app, result);
     add_day(*app, result);
+    add_rehearse(*app, result);
     return app;
 }
 

@@ -15,5 +15,6 @@ namespace ampturn::cli {
 void add_check(CLI::App& app, ExitCode& result);
 void add_explain(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
+void add_rehearse(CLI::App& app, ExitCode& result);
 
 }  // namespace ampturn::cli
