@@ -20,7 +20,6 @@ using Eigen::VectorXd;
 
 constexpr int smooth_layers = 22;
 constexpr double permittivity = 10;
-constexpr double least_error = 0.01;  // of resistivity, half of it of phase
 
 model::Dipole dipole_of(const model::LoopDesign& loop, double azimuth_deg) {
     const double azimuth = azimuth_deg * model::pi / 180, tilt = loop.tilt_deg * model::pi / 180;

@@ -9,6 +9,10 @@
 
 namespace ampturn::rehearse {
 
+/// Error that no stacking removes (calibration, distortion), of apparent resistivity, relative; half of it,
+/// radians, of phase. Common practice, no source.
+inline constexpr double least_error = 0.01;
+
 /// The loops of a station's stand as dipoles at their centres, and the station, for the source-aware forward.
 model::DipolePair dipoles_of(const plan::Plan& plan, int station_index);
 

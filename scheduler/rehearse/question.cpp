@@ -119,7 +119,9 @@ QuestionData data_of(const plan::Plan& plan, const plan::DayResult& day, const F
                 // ln rho = 2 ln |Z|: variance 4 * s^2/(2 |Z|^2); phase: s^2/(2 |Z|^2).
                 const double phase = without / (2 * std::norm(z));
                 const double more = std::max(0.0, whole - without) / (2 * std::norm(z));
-                variance.insert(variance.end(), {4 * phase, phase});
+                // Calibration and distortion no stacking removes: as in the inversion.
+                const double floor = least_error * least_error;
+                variance.insert(variance.end(), {4 * phase + floor, phase + floor / 4});
                 natural.insert(natural.end(), {4 * more, more});
             };
             put(all.variance.xy, sensors.variance.xy, all.impedance.xy_ohm);

@@ -15,7 +15,8 @@ namespace ampturn::rehearse {
 /// rho_a and phase of xy and yx, station by station, frequency by frequency).
 ///
 /// Gaussian errors, and host resistivities known only to `prior_sd` (ln): data covariance C = V + J S J', V
-/// diagonal. Draws follow C and the noise level; the crew knows the noise it had (its own bars).
+/// diagonal (with least_error of invert.hpp in it). Draws follow C and the noise level; the crew knows the
+/// noise it had (its own bars).
 
 /// How to tell ground 1 from ground 0. Posterior odds are the likelihood ratio (equal priors).
 struct TwoGrounds {

@@ -48,7 +48,8 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
         const double first_s = static_cast<double>(first) / rate_hz;
         surroundings.mains->add(block, step.start_s + first_s, rate_hz);
         add_source(block, step.lines, step.envelope, step.lines.front().frequency_hz, first_s, rate_hz);
-        for (std::size_t c = 0; c < channel_count; ++c) {
+        const std::size_t channels = surroundings.with_vertical ? channel_count : channel_count - 1;
+        for (std::size_t c = 0; c < channels; ++c) {
             const model::Adc& adc = c == ex || c == ey ? surroundings.adc_e : surroundings.adc_h;
             for (double& sample : block.samples[c]) {
                 clipped += adc.clips(sample) ? 1 : 0;

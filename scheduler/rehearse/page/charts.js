@@ -136,8 +136,11 @@
       const at = (wanted) => [...Array(n).keys()].filter((i) => s.is_line[i] === wanted);
       series.push({name: name + " noise (natural, mains, sensors)", type: "line", symbol: "circle", symbolSize: 2, xAxisIndex: index, yAxisIndex: index,
         itemStyle: {color: colour}, lineStyle: {color: colour, width: 1}, data: at(false).map((i) => [lg(s.frequency_hz[i]), lg(values[i])])});
-      series.push({name: name + " line of loop A", type: "bar", barWidth: 2, xAxisIndex: index, yAxisIndex: index, itemStyle: {color: ink},
-        data: at(true).map((i) => [lg(s.frequency_hz[i]), lg(values[i])])});
+      series.push({name: "lines of loop A", type: "custom", xAxisIndex: index, yAxisIndex: index, itemStyle: {color: ink}, silent: true,
+        data: at(true).map((i) => [lg(s.frequency_hz[i]), lg(values[i])]), renderItem: (params, api) => {
+          const [x, y] = api.coord([api.value(0), api.value(1)]);
+          return {type: "line", shape: {x1: x, x2: x, y1: params.coordSys.y + params.coordSys.height, y2: y}, style: {stroke: ink, lineWidth: 1.6}};
+        }});
     }
     return {
       legend: {top: 0, textStyle: {color: ink}},
@@ -163,7 +166,7 @@
     if (!s.sections.length) return {title: {text: s.note || "not inverted", left: "center", top: "middle", textStyle: {color: soft, fontWeight: "normal"}}};
     const top = Math.max(1, s.sections[0].layers[1].top_m / 2), bottom = bottomOf(s.sections[0].layers);
     const series = [{name: "true ground", type: "line", showSymbol: false, data: stairs(data.truth, top, bottom), itemStyle: {color: ink},
-      lineStyle: {color: ink, width: 3, opacity: .55}}];
+      lineStyle: {color: ink, width: 5, opacity: .35}}];
     for (const section of s.sections) {
       const [colour, type, width] = looks[section.name];
       series.push({name: `${section.name} (rms ${tidy(section.misfit_rms, 2)})`, type: "line", showSymbol: false, data: stairs(section.layers, top, bottom),
@@ -172,7 +175,9 @@
           data: [{yAxis: lg(section.depth_of_investigation_m)}], lineStyle: {color: amber, type: "dashed"},
           label: {formatter: "depth of investigation", color: amber, position: "insideStartTop"}} : undefined});
     }
-    const rhos = [...data.truth, ...s.sections.flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
+    // A plane-wave fit to the near zone runs to the ends of what is allowed: the axis follows the truth.
+    const span = [...data.truth, ...s.sections.filter((x) => x.source_aware && x.smooth).flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
+    const rhos = [Math.min(...span) / 12, Math.max(...span) * 5];
     return {legend: {top: 0, type: "scroll", textStyle: {color: ink}}, grid: {left: 64, right: 20, top: 44, bottom: 46},
       xAxis: logAxis(rhos, "resistivity ohm m", 28), yAxis: logAxis([top, bottom], "depth m", 44, {inverse: true}), series};
   }
