@@ -33,6 +33,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_curve(*app, result);
     add_table(*app, result);
     add_trace(*app, result);
+    add_rehearse(*app, result);
     return app;
 }
 

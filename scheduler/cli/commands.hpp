@@ -21,5 +21,6 @@ void add_fields(CLI::App& app, ExitCode& result);
 void add_curve(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);
 void add_trace(CLI::App& app, ExitCode& result);
+void add_rehearse(CLI::App& app, ExitCode& result);
 
 }  // namespace ampturn::cli
