@@ -192,7 +192,7 @@ const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, doubl
     }
     if (!result.usable) return result;
 
-    // The unlike contour, at both ends of the octave.
+    // The unlike contour, at both ends of the octave; three times its miss, for what lies between.
     const ContourTable& table = *octave.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, 8> check =
@@ -201,7 +201,7 @@ const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, doubl
             interpolate(result.values, result.points, j == 0 ? -1.0 : 1.0);
         for (std::size_t m = 0; m < members.size(); ++m)
             result.error[m] =
-                std::max(result.error[m], std::abs(Complex(main[2 * m], main[2 * m + 1]) - check[m]));
+                std::max(result.error[m], 3 * std::abs(Complex(main[2 * m], main[2 * m + 1]) - check[m]));
     }
     return result;
 }

@@ -27,13 +27,10 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_check(*app, result);
     add_explain(*app, result);
     add_day(*app, result);
-<<<<<<< HEAD
     add_fields(*app, result);
     add_curve(*app, result);
-=======
     add_table(*app, result);
     add_trace(*app, result);
->>>>>>> main
     return app;
 }
 
