@@ -71,9 +71,15 @@ void FilterOffsets::fill(Table& table, double source_height_m, double receiver_h
         for (int i = 0; i < count_; ++i) fill_row(table, i, half, source_height_m, receiver_height_m);
     }
     table.usable = true;
-    // The interpolation's own error, and what three checks may have missed.
+    // The interpolation's own error, and what two checks may have missed.
     constexpr double least_error_rel = 1e-9;
     table.error_rel.fill(least_error_rel);
+}
+
+/// Weak reflection: the reflected wave alone, the direct one in closed form, keeps small parts exact.
+bool FilterOffsets::is_split(std::size_t half, int i) const {
+    const auto at_1_over_r = static_cast<std::size_t>(count_ - 1 - i - lowest_k);
+    return std::norm(combs_[half].response.te_reflection[at_1_over_r]) < 0.01;
 }
 
 void FilterOffsets::fill_row(Table& table, int i, std::size_t half, double source_height_m,
@@ -83,9 +89,7 @@ void FilterOffsets::fill_row(Table& table, int i, std::size_t half, double sourc
     const double r = std::exp(filter_spacing * (first_ + i + 0.5 * static_cast<double>(half)));
     // lambda = b_k / r: index k - lowest_k + (count - 1 - i).
     const auto start = static_cast<std::size_t>(count_ - 1 - i);
-    // Weak reflection: the reflected wave alone, the direct one in closed form, keeps small parts exact.
-    const std::size_t at_1_over_r = start + static_cast<std::size_t>(-lowest_k);
-    const bool split = std::norm(combs_[half].response.te_reflection[at_1_over_r]) < 0.01;
+    const bool split = any_split_ && is_split(half, i);
     const auto& kernels = split ? terms_.reflected : terms_.whole;
     std::array<Complex, term_count> sum{};
     for (const Term t : terms_used) {
@@ -113,10 +117,10 @@ void FilterOffsets::fill_row(Table& table, int i, std::size_t half, double sourc
     }
 }
 
-/// Compares with the contour at both ends and in the middle of the range, between rows where interpolation is
+/// Compares with the contour at both ends of the range, between rows where interpolation is
 /// at its worst.
 void FilterOffsets::check(Table& table, double source_height_m, double receiver_height_m) {
-    for (const double share : {0.0, 0.5, 1.0}) {
+    for (const double share : {0.0, 1.0}) {
         const double wanted = std::exp((1 - share) * std::log(nearest_m_) + share * std::log(farthest_m_));
         const double r = std::exp(filter_spacing * (std::floor(std::log(wanted) / filter_spacing) + 0.25));
         if (r < nearest_m_ || r > farthest_m_) continue;

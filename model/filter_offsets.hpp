@@ -30,6 +30,7 @@ class FilterOffsets {
     struct Table;
     const Table& table_of(double source_height_m, double receiver_height_m);
     void fill(Table& table, double source_height_m, double receiver_height_m);
+    bool is_split(std::size_t half, int i) const;
     void fill_row(Table& table, int i, std::size_t half, double source_height_m, double receiver_height_m);
     void check(Table& table, double source_height_m, double receiver_height_m);
     void evaluate_kernels();
@@ -43,6 +44,7 @@ class FilterOffsets {
     };
     std::array<Comb, 2> combs_;  // wavenumbers for the offsets on the spacing, and for those between
     TermArrays terms_;
+    bool any_split_ = false;  // of the comb being filled
     std::map<std::tuple<double, double>, std::unique_ptr<Table>> tables_;
     std::tuple<double, double> last_key_{-1, -1};
     const Table* last_ = nullptr;
