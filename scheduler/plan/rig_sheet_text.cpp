@@ -208,7 +208,7 @@ void csv_point(CsvTable& t, const RigRow& r, const char* which, const RigPoint& 
 
 std::string rig_text(const Plan& plan, const RigSheet& sheet, bool colour) {
     std::string out =
-        fmt::format("Rig of {}{}: air {:g} C, battery {:g} % charged, current limit {} {} A by {}\n\n",
+        fmt::format("Rig of {}{}: air {:.3g} C, battery {:.3g} % charged, current limit {} {} A by {}\n\n",
                     plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", sheet.air_c,
                     100 * sheet.state_of_charge, plan.driver.current_limit_a,
                     plan.driver.current_limit_quantity == LimitQuantity::rms ? "rms" : "peak",

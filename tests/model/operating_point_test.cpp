@@ -84,19 +84,19 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
                     EXPECT_LE(p.current.peak_a, d.limits.peak_a * (1 + 1e-9));
                     EXPECT_LE(p.battery_a, d.limits.battery_a * (1 + 1e-9));
                     EXPECT_LE(p.current.fundamental_peak_a, target * (1 + 1e-9));
-                    if (c >= 0)
-                        EXPECT_LE(p.current.capacitor_peak_v,
-                                  d.capacitors[static_cast<std::size_t>(c)].rated_peak_v * (1 + 1e-9));
-                    if (p.limited_by == Limit::target)
-                        EXPECT_NEAR(p.current.fundamental_peak_a, target, 1e-9);
-                    if (p.limited_by == Limit::rms_current)
-                        EXPECT_NEAR(p.current.rms_a, d.limits.rms_a, 1e-6);
-                    if (p.limited_by == Limit::peak_current)
-                        EXPECT_NEAR(p.current.peak_a, d.limits.peak_a, 1e-6);
-                    if (p.limited_by == Limit::battery_current)
-                        EXPECT_NEAR(p.battery_a, d.limits.battery_a, 1e-6);
-                    if (p.limited_by == Limit::bus_power)
-                        EXPECT_NEAR(p.power.bus_w(), d.limits.bus_power_w, 1e-6);
+                    const double rated_v =
+                        c < 0 ? no_limit : d.capacitors[static_cast<std::size_t>(c)].rated_peak_v;
+                    EXPECT_LE(p.current.capacitor_peak_v, rated_v * (1 + 1e-9));
+                    const auto binds = [&p](Limit limit, double value, double allowed) {
+                        if (p.limited_by != limit) return;
+                        EXPECT_NEAR(value, allowed, 1e-6 * allowed) << name(limit);
+                    };
+                    binds(Limit::target, p.current.fundamental_peak_a, target);
+                    binds(Limit::rms_current, p.current.rms_a, d.limits.rms_a);
+                    binds(Limit::peak_current, p.current.peak_a, d.limits.peak_a);
+                    binds(Limit::capacitor_voltage, p.current.capacitor_peak_v, rated_v);
+                    binds(Limit::battery_current, p.battery_a, d.limits.battery_a);
+                    binds(Limit::bus_power, p.power.bus_w(), d.limits.bus_power_w);
                 }
     }
 }
