@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "model/steady_point.hpp"
 #include "tests/model/example_rig.hpp"
 
 namespace {
@@ -199,6 +200,32 @@ TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
     EXPECT_NEAR(std::max(steady->winding_c - rig.design.limits.winding_c,
                          steady->electronics_c - rig.design.limits.electronics_c),
                 0, 1e-6);
+}
+
+TEST(SteadyPoint, CurrentAndHeatAgree) {
+    const Rig rig = example_rig();
+    const Conditions at = conditions(rig);
+    const DriveRequest q{.frequency_hz = 60, .tap_index = 2};
+    const SteadyPoint s = steady_operating_point(rig, at, q, 20);
+    ASSERT_TRUE(s.settled);
+    EXPECT_GT(s.temperatures.winding_c, 25);
+    // Balance of the winding: copper heat out through its resistance to the air (no link here).
+    const double winding_w = s.point.current.rms_a * s.point.current.rms_a *
+                             (s.point.loop_resistance_ohm - rig.taps_a[2].lead_resistance_ohm);
+    EXPECT_NEAR((s.temperatures.winding_c - 20) / rig.design.thermal.winding_ambient_k_per_w, winding_w,
+                1e-6 * winding_w);
+    EXPECT_LT(s.point.current.fundamental_peak_a,
+              solve_operating_point(rig, at, q).current.fundamental_peak_a);
+}
+
+TEST(SteadyPoint, RunawayIsRefused) {
+    RigDesign d = example_design();
+    d.thermal.winding_ambient_k_per_w = 20;
+    d.supply = {.converter = true, .bus_v = 400, .efficiency = 1};
+    d.battery.parallel = 20;
+    const Rig rig = prepare(d);
+    EXPECT_FALSE(
+        steady_operating_point(rig, conditions(rig), {.frequency_hz = 60, .tap_index = 2}, 20).settled);
 }
 
 TEST(OperatingPoint, CapacitorDischarge) {
