@@ -156,7 +156,7 @@ TEST(BadInput, FrequencyBeyondTheReceiver) {
     expect_refused({"8525, 25475]",
                     "8525, 60025]",
                     "frequencies_hz",
-                    37,
+                    36,
                     {"found 60025", "half of receiver.sample_rate_hz"}});
 }
 

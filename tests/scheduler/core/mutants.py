@@ -67,7 +67,7 @@ MUTANTS = [
      "    record(at, RecordKind::trip, static_cast<std::uint8_t>(trip), measured(trip));\n", "",
      "the record ring never loses a trip"),
     ("the ring drops the oldest, trip or not", RECORDS,
-     "        if (records_[slot(i)].kind == RecordKind::trip) continue;\n", "",
+     "if (record.kind != RecordKind::trip) {", "if (true) {",
      "the record ring never loses a trip"),
     ("a rested unit arms itself", STATES,
      "Edge{State::resting, Event::cooled, State::standby},", "Edge{State::resting, Event::cooled, State::armed},",
