@@ -39,14 +39,14 @@ void fill_harmonics(const BridgeLoad& load, double frequency_hz, const Level* le
     for (int slot = 0; slot < harmonic_slots; ++slot) {
         const int n = 2 * slot + 1;
         const double omega = 2 * pi * frequency_hz * n;
-        Complex v = 0;  // (2/T) * 2 * integral of v e^{-j w t} over the half period
+        Complex v = 0;  // integral of v e^{-j w t} over the half period; the amplitude is 4/T of it
         for (int i = 0; i < count; ++i) {
             const double mid = (levels[i].from_s + levels[i].to_s) / 2;
             const double span = levels[i].to_s - levels[i].from_s;
             v += levels[i].volts * std::polar(2 / omega * std::sin(omega * span / 2), -omega * mid);
         }
         out.harmonic_peak_a[static_cast<std::size_t>(slot)] =
-            std::abs(v) / half / load_impedance_ohm(load, n * frequency_hz);
+            2 * std::abs(v) / half / load_impedance_ohm(load, n * frequency_hz);
     }
     out.fundamental_peak_a = out.harmonic_peak_a[0];
     const double omega = 2 * pi * frequency_hz;

@@ -37,12 +37,11 @@ Wide floor_div(Wide n, Wide d) {
     const Wide q = n / d;
     return n % d != 0 && (n < 0) != (d < 0) ? q - 1 : q;
 }
-// Nearest whole number to n/d, d > 0, half to even.
-Wide nearest(Wide n, Wide d) {
-    const Wide low = floor_div(n, d);
-    const Wide twice = 2 * (n - low * d);
-    if (twice != d) return twice < d ? low : low + 1;
-    return low % 2 == 0 ? low : low + 1;
+// Nearest whole number to n/d, d > 0.
+Wide nearest_half_up(Wide n, Wide d) { return floor_div(2 * n + d, 2 * d); }
+Wide nearest_half_even(Wide n, Wide d) {
+    const Wide up = nearest_half_up(n, d);
+    return 2 * (up * d - n) == d && up % 2 != 0 ? up - 1 : up;
 }
 
 }  // namespace
@@ -181,7 +180,7 @@ DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio f) {
 BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio f) {
     const Wide n = Wide{f.numerator} * record_length * sample_rate_hz.denominator;
     const Wide d = Wide{f.denominator} * sample_rate_hz.numerator;
-    const Wide bin = nearest(n, d);
+    const Wide bin = nearest_half_up(n, d);
     const double offset = quotient(n - bin * d, d);
     const double x = pi * offset;
     const double loss = offset == 0 ? 0.0 : -20 * std::log10(std::sin(x) / x);
@@ -192,8 +191,8 @@ BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio f) {
 
 MainsPlace mains_place(std::int64_t mains_hz, Ratio f) {
     const Wide step = Wide{f.denominator} * mains_hz;
-    const Wide n = std::max(nearest(f.numerator, step), Wide{1});
-    const Wide odd = 2 * std::max(nearest(f.numerator - step, 2 * step), Wide{0}) + 1;
+    const Wide n = std::max(nearest_half_up(f.numerator, step), Wide{1});
+    const Wide odd = 2 * std::max(nearest_half_even(f.numerator - step, 2 * step), Wide{0}) + 1;
     return {static_cast<std::int64_t>(n), quotient(f.numerator - n * step, f.denominator),
             static_cast<std::int64_t>(odd), quotient(f.numerator - odd * step, f.denominator)};
 }

@@ -54,7 +54,7 @@ struct DwellCycles {
 };
 DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio frequency_hz);
 
-/// Place on the receiver's transform: nearest bin (half to even), offset in bins.
+/// Place on the receiver's transform: nearest bin (half up), offset in bins.
 struct BinPlace {
     std::int64_t bin;
     double offset_bins;
@@ -64,7 +64,8 @@ struct BinPlace {
 };
 BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio frequency_hz);
 
-/// Nearest harmonic of the mains, n >= 1 (half to even), and the nearest odd one.
+/// Nearest harmonic of the mains, n >= 1 (half up), and the nearest odd one (midway: the
+/// one whose order is 1 more than a multiple of 4).
 struct MainsPlace {
     std::int64_t harmonic;
     double offset_hz;

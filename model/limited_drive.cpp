@@ -26,7 +26,7 @@ class Level {
             out.bus_w = c_.fixed_w;
             return out;
         }
-        BridgeVoltage v{c_.frequency_hz, bus_v_, 1, c_.dead_time_s};
+        BridgeVoltage v{c_.frequency_hz, bus_v_, c_.duty, c_.dead_time_s};
         if (c_.control == CurrentControl::clamp && level < 1) {
             double rise = 0;
             out.current = clamped_state(c_.load, c_.frequency_hz, bus_v_,
@@ -35,7 +35,7 @@ class Level {
             if (c_.control == CurrentControl::supply)
                 v.bus_v *= level;
             else
-                v.duty = level;
+                v.duty = c_.duty * level;
             out.current = bridge_steady_state(c_.load, v, with_harmonics);
         }
         out.duty = v.duty;
@@ -59,7 +59,7 @@ class Level {
         const double at_full = full_.current.fundamental_peak_a;
         if (c_.control == CurrentControl::supply) return limit / at_full;
         if (c_.control != CurrentControl::clamp && c_.dead_time_s == 0)
-            return 2 / pi * std::asin(std::min(1.0, limit / at_full));
+            return 2 / pi / c_.duty * std::asin(std::min(1.0, limit / at_full) * std::sin(pi / 2 * c_.duty));
         return meeting([](const DrivenLoop& d) { return d.current.fundamental_peak_a; }, limit, 1.0, at_full);
     }
 

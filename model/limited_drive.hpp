@@ -22,6 +22,7 @@ struct LoopCircuit {
     double frequency_hz = 0;
     double dead_time_s = 0, overlap_s = 0;
     double fixed_w = 0;
+    double duty = 1;  ///< of full drive
     CurrentControl control = CurrentControl::duty;
     bool open = false;
 };

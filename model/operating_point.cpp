@@ -51,6 +51,7 @@ Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const 
     c.dead_time_s = driver.dead_time_s;
     c.overlap_s = driver.overlap_s;
     c.fixed_w = driver.quiescent_w + 4 * request.frequency_hz * driver.gate_energy_j;
+    c.duty = driver.duty;
     c.control = driver.control;
     c.open = faults.open;
     return out;
@@ -269,7 +270,7 @@ double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_h
                           double duty_of_time) {
     const RigDesign& d = rig.design;
     HeatInput heat{};
-    heat.winding_alpha20_per_k = copper_alpha20_per_k;
+    heat.winding_alpha20_per_k = tap.wire.alpha20_per_k;
     heat.bridge_r25_ohm = 2 * d.driver.rds_on_25c_ohm;
     heat.bridge_beta25_per_k = d.driver.rds_on_beta_per_k;
     heat.electronics_fixed_w = d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j;

@@ -29,13 +29,13 @@ class PlantFlow {
 
     bool connected() const { return connected_; }
     double reference_ah() const { return reference_.capacity_ah; }
-    Flow flow(const Moving& m, bool harmonics = false) const;
+    Flow flow(const Moving& m) const;
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
 
   private:
-    OperatingPoint operating_point(const Moving& m, const BatterySource& source, bool harmonics) const;
+    OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
     HeatInput heat(const Flow& flow, std::size_t loop) const;
     BatterySource source(const BatteryCharge& q) const;
 

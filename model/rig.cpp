@@ -58,6 +58,9 @@ void check_driver(const RigDesign& d) {
     need(d.driver.dead_time_s >= 0, "driver dead_time_s", d.driver.dead_time_s, "0 or more");
     need(d.driver.quiescent_w >= 0, "driver quiescent_w", d.driver.quiescent_w, "0 or more");
     need(d.driver.gate_energy_j >= 0, "driver gate_energy_j", d.driver.gate_energy_j, "0 or more");
+    need(d.driver.duty > 0 && d.driver.duty <= 1, "driver duty", d.driver.duty, "more than 0, at most 1");
+    need(d.driver.duty == 1 || d.driver.control != CurrentControl::clamp, "driver duty with control = clamp",
+         d.driver.duty, "1: a clamped current needs the whole half period");
     if (d.supply.converter) {
         need(d.supply.bus_v > 0, "supply bus_v", d.supply.bus_v, "more than 0");
         need(d.supply.efficiency > 0 && d.supply.efficiency <= 1, "supply efficiency", d.supply.efficiency,

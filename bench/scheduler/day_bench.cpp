@@ -1,5 +1,5 @@
-// What a day costs: the run on the sequencer alone, the fields at the stations alone, and all of it. The demo survey:
-// 12 stations, 14 sweeps of 36 steps, 18 frequencies.
+// What a day costs: the run on the sequencer alone, the fields at the stations alone, and all of it. The demo
+// survey: 12 stations, 14 sweeps of 36 steps, 18 frequencies.
 #include <benchmark/benchmark.h>
 
 #include "scheduler/plan/config.hpp"
@@ -26,7 +26,6 @@ void day_on_the_sequencer(benchmark::State& state) {
     for (auto _ : state) {
         const plan::DayRun run = plan::run_day(demo(), rig, table, {.sets_available = 2, .trace = false});
         checksum = run.batteries.front().delivered_wh;
-        benchmark::DoNotOptimize(checksum);
     }
     state.counters["Wh"] = checksum;
 }
@@ -39,7 +38,6 @@ void fields_at_the_stations(benchmark::State& state) {
     for (auto _ : state) {
         const auto responses = plan::station_responses(demo(), earth, frequencies);
         checksum = std::abs(responses.back().loop_a.back().horizontal.hx_a_per_m);
-        benchmark::DoNotOptimize(checksum);
     }
     state.counters["H"] = checksum;
 }
@@ -56,7 +54,8 @@ BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
 void draws(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state)
-        checksum = plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
+        checksum =
+            plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
     state.counters["Wh"] = checksum;
     state.SetItemsProcessed(state.iterations() * state.range(0));
 }

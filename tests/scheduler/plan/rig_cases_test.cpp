@@ -35,6 +35,8 @@ std::vector<Kind> kinds_in_files() {
     return out;
 }
 
+void PrintTo(const Kind& k, std::ostream* out) { *out << k.file << " " << k.kind; }
+
 class RigReference : public testing::TestWithParam<Kind> {};
 
 TEST_P(RigReference, CasesAgree) {
