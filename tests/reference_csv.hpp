@@ -1,0 +1,52 @@
+#pragma once
+
+#include <cstdlib>
+#include <fstream>
+#include <map>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+/// A reference table of tests/reference: '#' lines are remarks, the first other line is the header; quoted
+/// fields may hold commas.
+class ReferenceCsv {
+  public:
+    explicit ReferenceCsv(const std::string& path_below_reference) {
+        const std::string path = std::string(AMPTURN_SOURCE_DIR) + "/tests/reference/" + path_below_reference;
+        std::ifstream in(path);
+        if (!in) throw std::runtime_error("cannot read " + path);
+        for (std::string line; std::getline(in, line);) {
+            if (line.empty() || line[0] == '#') continue;
+            std::vector<std::string> fields = split(line);
+            if (columns_.empty())
+                for (std::size_t i = 0; i < fields.size(); ++i) columns_[fields[i]] = i;
+            else
+                rows_.push_back(std::move(fields));
+        }
+        if (rows_.empty()) throw std::runtime_error("no rows in " + path);
+    }
+
+    std::size_t size() const { return rows_.size(); }
+    const std::string& text(std::size_t row, const std::string& column) const {
+        return rows_.at(row).at(columns_.at(column));
+    }
+    double number(std::size_t row, const std::string& column) const { return std::stod(text(row, column)); }
+
+  private:
+    static std::vector<std::string> split(const std::string& line) {
+        std::vector<std::string> fields(1);
+        bool quoted = false;
+        for (const char c : line) {
+            if (c == '"')
+                quoted = !quoted;
+            else if (c == ',' && !quoted)
+                fields.emplace_back();
+            else if (c != '\r')
+                fields.back() += c;
+        }
+        return fields;
+    }
+
+    std::map<std::string, std::size_t> columns_;
+    std::vector<std::vector<std::string>> rows_;
+};
