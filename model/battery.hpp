@@ -1,0 +1,118 @@
+#pragma once
+
+#include <array>
+#include <optional>
+#include <span>
+#include <vector>
+
+/// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state
+/// of charge and temperature, strings in series and parallel, constant-current and constant-power loads,
+/// Peukert as a cross-check. Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge
+/// current positive.
+namespace ampturn::model {
+
+enum class Chemistry { lead_flooded, lead_agm, lifepo4 };
+
+/// Which state of charge drives voltage and resistance: the available well (lead-acid: acid at the plates) or
+/// the total charge.
+enum class SocForVoltage { available, total };
+
+/// One block ("battery") as bought. Tables are inputs; the defaults of typical_block are illustrative (common
+/// practice, no source), not data of any real battery.
+struct BatteryBlock {
+    Chemistry chemistry = Chemistry::lead_agm;
+    int cells = 6;
+    double capacity_25c_ah = 40;       ///< total charge at 25 C when new
+    double available_fraction = 0.35;  ///< c, 0..1
+    double rate_per_h = 0.8;           ///< k = k'/(c(1-c))
+    std::vector<double> ocv_soc;       ///< ascending, 0..1
+    std::vector<double> ocv_v_per_cell;
+    double r25_ohm_per_cell = 2.2e-3;
+    double r_soc_coeff = 0.9;         ///< R ~ 1 + coeff (1 - soc)^2
+    double r_temp_per_k = -0.01;      ///< R ~ exp(coeff (T - 25))
+    double cutoff_v_per_cell = 1.75;  ///< at the terminals, under load
+    SocForVoltage soc_for_voltage = SocForVoltage::available;
+    bool ieee485_capacity = true;  ///< capacity against temperature by the IEEE 485 factor
+    std::vector<double> capacity_temperature_c,
+        capacity_fraction;             ///< used when ieee485_capacity is false; empty = 1
+    double age_capacity_fraction = 1;  ///< left after ageing
+    double age_resistance_factor = 1;
+};
+BatteryBlock typical_block(Chemistry chemistry, double nominal_v, double capacity_ah);
+
+/// Blocks in series and parallel.
+struct BatteryBank {
+    BatteryBlock block;
+    int series = 1;
+    int parallel = 1;
+};
+
+/// Charge in the two wells of the whole bank, ampere-hours.
+struct BatteryCharge {
+    double available_ah;
+    double bound_ah;
+};
+
+/// The two-well kinetics in the form that is integrated: capacity q, c, k.
+struct KineticWells {
+    double capacity_ah;
+    double available_fraction;
+    double rate_per_h;
+};
+KineticWells wells(const BatteryBank& bank, double temperature_c);
+BatteryCharge charge_at_soc(const KineticWells& w, double soc);
+double soc_available(const KineticWells& w, const BatteryCharge& q);
+double soc_total(const KineticWells& w, const BatteryCharge& q);
+
+/// Wells after dt at constant current (closed form, Manwell & McGowan 1993, from memory). No stop at empty.
+BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge& q, double current_a,
+                                     double dt_s);
+/// First time the available well is empty at constant current; nullopt when it never is (current <= 0).
+std::optional<double> time_to_empty_s(const KineticWells& w, const BatteryCharge& q, double current_a);
+/// The current that empties the available well in exactly dt_s.
+double current_to_empty_a(const KineticWells& w, const BatteryCharge& q, double dt_s);
+
+/// Peukert's law: t = H (C/(I H))^k. Cross-check for single constant loads only.
+double peukert_time_h(double capacity_ah, double rated_hours, double current_a, double exponent);
+
+/// IEEE 485 cell-size factor by linear interpolation of its Table 1 (37 entries, from memory); usable
+/// capacity = capacity/factor. Held at the end values outside -3.9..51.7 C: `inside` says so.
+struct TemperatureFactor {
+    double factor;
+    bool inside;
+};
+TemperatureFactor ieee485_factor(double temperature_c);
+
+/// The terminals: V = E - I R.
+struct BatterySource {
+    double ocv_v;
+    double resistance_ohm;
+    double cutoff_v;
+    double max_power_w() const { return ocv_v * ocv_v / (4 * resistance_ohm); }
+};
+BatterySource battery_source(const BatteryBank& bank, double soc, double temperature_c);
+double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const BatteryCharge& q);
+
+/// Current of a constant-power load, the branch of higher voltage: I = 2P/(E + sqrt(E^2 - 4RP)); nullopt
+/// above E^2/4R.
+std::optional<double> constant_power_current_a(const BatterySource& source, double power_w);
+
+enum class CutoffReason { voltage, empty, power };
+
+/// Runs one load for dt or until the bank cuts off. Exactly one of current and power is given.
+struct BatteryLoad {
+    std::optional<double> current_a;
+    std::optional<double> power_w;
+};
+struct BatteryRun {
+    BatteryCharge charge;
+    double elapsed_s;
+    std::optional<CutoffReason> cutoff;  ///< what ended the run before dt
+};
+BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCharge start,
+                       const BatteryLoad& load, double dt_s);
+
+/// Below this a LiFePO4 cell must not be charged. Common practice, no source.
+inline constexpr double lifepo4_charge_min_c = 0.0;
+
+}  // namespace ampturn::model

@@ -1,0 +1,82 @@
+#pragma once
+
+#include <array>
+#include <limits>
+
+/// H-bridge with square or quasi-square output into a loop (R-L) or a loop with a series capacitor (R-L-C):
+/// exact periodic steady state. Waveform: +V for D T/2 centred in the positive half period, 0 V (two low-side
+/// or two high-side switches on) elsewhere, then negated. Amplitudes are peak; phase in radians of the
+/// fundamental current relative to the fundamental of the bridge voltage, negative = lagging. Source:
+/// piecewise exponential solution with x(T/2) = -x(0), any circuits text; V_n = 4V/(pi n) sin(n pi D/2).
+namespace ampturn::model {
+
+inline constexpr double no_capacitor = std::numeric_limits<double>::infinity();
+
+/// Everything in series with the bridge's ideal voltage; resistance is the total (loop, leads, two switches,
+/// source).
+struct BridgeLoad {
+    double resistance_ohm;                ///< > 0
+    double inductance_h;                  ///< > 0
+    double capacitance_f = no_capacitor;  ///< > 0
+};
+
+struct BridgeVoltage {
+    double frequency_hz;     ///< > 0
+    double bus_v;            ///< >= 0
+    double duty = 1;         ///< 0..1
+    double dead_time_s = 0;  ///< all four switches off at each edge; ideal diodes; < T/4
+};
+
+/// Odd harmonics 1, 3, ... 25: slot (n - 1)/2.
+inline constexpr int harmonic_slots = 13;
+
+struct BridgeCurrent {
+    double fundamental_peak_a = 0;
+    double fundamental_phase_rad = 0;
+    double rms_a = 0;
+    double peak_a = 0;
+    double rising_edge_a = 0;     ///< current as the bridge turns on, +V
+    double falling_edge_a = 0;    ///< current as it turns off
+    double capacitor_peak_v = 0;  ///< 0 without one
+    double mean_power_w = 0;      ///< mean of v i = R rms^2, delivered by the bus without switching loss
+    bool zero_interval = false;   ///< the current rests at zero inside the dead time
+    double diode_time_s = 0;      ///< diodes carry the current at each edge, within the dead time
+    std::array<double, harmonic_slots> harmonic_peak_a{};
+};
+
+/// Steady state. Accuracy 1e-11 for Q up to 1e4. with_harmonics = false leaves the array zero and is faster.
+BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& voltage,
+                                  bool with_harmonics = true);
+
+/// Peak of one harmonic n (odd) of the bridge's voltage, and the load's impedance magnitude there.
+double bridge_voltage_harmonic_v(double bus_v, double duty, int n);
+double load_impedance_ohm(const BridgeLoad& load, double frequency_hz);
+
+/// How the driver holds a current. They differ by factors in the harmonics they leave, so the choice is an
+/// input.
+enum class CurrentControl {
+    duty,     ///< quasi-square, pulse width
+    supply,   ///< square wave, bus voltage lowered by the converter
+    latched,  ///< cycle by cycle: on until the instantaneous limit, then 0 V to the end of the half period
+    clamp     ///< current rises to the limit and is held there by fast chopping
+};
+enum class CurrentQuantity { fundamental_peak, rms, peak };
+
+/// A current held to a limit. `limited` is false when full drive stays below it.
+struct HeldCurrent {
+    BridgeCurrent current;
+    bool limited = false;
+    double duty = 1;         ///< control = duty or latched: on-time over half period
+    double bus_v = 0;        ///< what the bridge sees (lowered when control = supply)
+    double rise_time_s = 0;  ///< control = clamp: from -limit to +limit
+};
+/// full.duty = 1 is assumed. Clamp needs a load without a capacitor (throws std::invalid_argument otherwise).
+/// For `latched` and `clamp` with quantity other than peak the threshold that gives the quantity is found.
+HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
+                         CurrentQuantity quantity, double limit_a, bool with_harmonics = true);
+
+/// Losses of the switches: each leg commutation costs V |i| t_overlap/2; D = 1: four a period at the edge
+/// current, D < 1: one leg at each of the four edges.
+double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& voltage, double overlap_s);
+
+}  // namespace ampturn::model

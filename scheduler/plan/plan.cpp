@@ -1,0 +1,62 @@
+#include "scheduler/plan/plan.hpp"
+
+#include <algorithm>
+#include <cstddef>
+#include <utility>
+
+namespace ampturn::plan {
+
+namespace {
+
+double one_for_all_or_each(const std::vector<double>& values, int index) {
+    return values.size() == 1 ? values.front() : values.at(static_cast<std::size_t>(index));
+}
+
+}  // namespace
+
+double Battery::health_of(int set_index) const { return one_for_all_or_each(health_fraction, set_index); }
+
+double Battery::state_of_charge_of(int set_index) const {
+    return one_for_all_or_each(state_of_charge, set_index);
+}
+
+std::vector<double> Sweep::frequencies_hz() const {
+    std::vector<double> frequencies;
+    for (const Step& step : steps)
+        if (std::find(frequencies.begin(), frequencies.end(), step.frequency_hz) == frequencies.end())
+            frequencies.push_back(step.frequency_hz);
+    return frequencies;
+}
+
+double Day::air_temperature_c(double time_of_day_s) const {
+    if (temperature_hour.empty()) return 15;
+    const double hour = time_of_day_s / 3600;
+    const auto above = std::upper_bound(temperature_hour.begin(), temperature_hour.end(), hour);
+    if (above == temperature_hour.begin()) return temperature_c.front();
+    if (above == temperature_hour.end()) return temperature_c.back();
+    const auto i = static_cast<std::size_t>(above - temperature_hour.begin());
+    const double share = (hour - temperature_hour[i - 1]) / (temperature_hour[i] - temperature_hour[i - 1]);
+    return temperature_c[i - 1] + share * (temperature_c[i] - temperature_c[i - 1]);
+}
+
+Position KeyPositions::of(const std::string& key) const {
+    std::string nearest = key;
+    while (true) {
+        if (const auto found = positions_.find(nearest); found != positions_.end()) return found->second;
+        const auto cut = nearest.find_last_of(".[");
+        if (cut == std::string::npos) return {};
+        nearest.resize(cut);
+    }
+}
+
+double Plan::loop_azimuth_deg(Side side, int stand_index) const {
+    const Stand& stand = stands.at(static_cast<std::size_t>(stand_index));
+    const auto& here = side == Side::a ? stand.loop_a_azimuth_deg : stand.loop_b_azimuth_deg;
+    return here.value_or(loop(side).azimuth_deg);
+}
+
+InputError Plan::error(const std::string& key, std::string found, std::string allowed) const {
+    return InputError({source.path, positions.of(key), key, std::move(found), std::move(allowed)});
+}
+
+}  // namespace ampturn::plan

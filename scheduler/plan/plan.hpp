@@ -1,0 +1,387 @@
+#pragma once
+
+#include <array>
+#include <chrono>
+#include <cstdint>
+#include <map>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scheduler/plan/input_error.hpp"
+
+namespace ampturn::plan {
+
+/// A plan as read from its file and found valid: plain values under the names of their keys, units at the
+/// end of the name. Meaning, range, default and source of every key: docs/configuration.md, or
+/// `ampturn explain KEY`. Initialisers here are the defaults of the keys; keys without a default are
+/// initialised with zero and always come from the file. An empty optional means "the tool finds it".
+///
+/// Angles are degrees clockwise from true north, x north, y east, z down; amplitudes are peak unless the
+/// name says rms; times of day are seconds from local midnight.
+
+struct Survey {
+    std::string name;
+    bool invented = false;  // invented scenario: every report says so
+    std::string notes;
+    std::string operator_name;
+    std::chrono::year_month_day date{};  // default: not given, !date.ok()
+    double utc_offset_h = 0;
+    double declination_deg = 0;  // magnetic, east positive; field sheets show compass bearings with it
+};
+
+/// Pelton (1978): rho(w) = rho0 (1 - m (1 - 1/(1 + (i w tau)^c))).
+struct ColeCole {
+    double chargeability = 0;
+    double time_constant_s = 0;
+    double exponent = 0;
+};
+
+struct Ground {
+    // One entry a layer from the top; thickness has one fewer. After loading, the lists below the first two
+    // are either as long as resistivity_ohm_m (filled with 10, 1, 1 when not given) or, cole_cole, empty.
+    std::vector<double> resistivity_ohm_m;
+    std::vector<double> thickness_m;
+    std::vector<double> relative_permittivity;
+    std::vector<double> relative_permeability;
+    std::vector<double> anisotropy;   // sqrt(vertical / horizontal resistivity)
+    std::vector<ColeCole> cole_cole;  // chargeability 0: layer not polarisable
+};
+
+/// Local plane, metres from the plan's origin, and the geographic point where known. Filled in by the loader
+/// for stands and stations whichever way the file gives them.
+struct Place {
+    double x_m = 0;                                     // north
+    double y_m = 0;                                     // east
+    std::optional<double> latitude_deg, longitude_deg;  // WGS84
+};
+
+enum class Side { a, b };  // which of the two loops
+inline constexpr std::array both_sides{Side::a, Side::b};
+
+struct Stand {
+    std::string name;
+    Place place;
+    std::optional<double> loop_a_azimuth_deg, loop_b_azimuth_deg;  // override the loops' own azimuths here
+};
+
+struct Station {
+    std::string name;
+    std::string stand;
+    int stand_index = 0;  // of Plan::stands
+    Place place;
+    double offset_m = 0;     // from its stand, along the WGS84 geodesic or in the local plane
+    double bearing_deg = 0;  // from its stand to the station, 0 to 360
+    int sweeps = 1;
+    std::vector<double> required_frequencies_hz;   // empty: all of the sweep
+    std::optional<double> set_up_min;              // instead of day.receiver_set_up_min
+    std::optional<double> mains_b_nt;              // instead of noise.mains_b_nt
+    std::optional<double> contact_resistance_ohm;  // instead of receiver.contact_resistance_ohm
+};
+
+enum class LoopShape { square, rectangle, rhombus, triangle, regular_polygon, circle, polygon };
+enum class Conductor { copper, aluminium };
+
+struct Loop {
+    LoopShape shape = LoopShape::square;
+    double side_m = 0;      // square, regular_polygon
+    double width_m = 0;     // rectangle; rhombus: horizontal diagonal; triangle: base
+    double height_m = 0;    // rectangle; rhombus: vertical diagonal; triangle: base to apex
+    double diameter_m = 0;  // circle
+    int corners = 0;        // regular_polygon
+    std::vector<std::array<double, 2>> vertices_m;  // polygon: in the loop's plane, (right, up), any origin
+    int turns = 0;
+    std::vector<int> taps;        // turns in use that can be chosen besides all of them; rising
+    double wire_area_mm2 = 0;     // one of the two is given; filled in from the other by the loader
+    std::optional<int> wire_awg;  // kept for the report when the file says so
+    int wire_strands = 1;         // insulated from each other (litz) when above 1
+    double turn_pitch_m = 0.005;  // centre to centre of neighbouring turns in the bundle
+    Conductor conductor = Conductor::copper;
+    double centre_height_m = 0;      // of the area's centre above ground
+    double azimuth_deg = 0;          // of the normal's horizontal part
+    double tilt_deg = 0;             // normal below the horizon: 0 upright loop, 90 flat loop, normal down
+    double lead_length_m = 0;        // two-core lead from unit to loop, one way, same wire
+    double lead_resistance_ohm = 0;  // plugs and leads beside the wire, in series
+};
+
+enum class Supply { battery_direct, dc_dc };
+enum class CurrentLimit { duty, latched, clamp };
+enum class LimitQuantity { peak, rms };
+
+struct CapacitorBank {
+    std::vector<double> capacitance_f;  // one after the other can be put in series with the loop; empty: none
+    std::vector<double> rated_v_peak;   // one for all, or one each
+    double tolerance_fraction = 0.05;
+    double loss_tangent = 0.001;
+    std::optional<double> bleed_resistor_ohm;
+};
+
+struct Driver {
+    Supply supply = Supply::battery_direct;
+    double bus_v = 0;  // of the DC-DC; ignored for battery_direct
+    double dc_dc_efficiency = 0.92;
+    std::optional<double> dc_dc_limit_w;  // output power it can give
+    double rds_on_ohm = 0.01;             // one switch at 25 C; two conduct at a time
+    double rds_on_temp_per_k = 0.006;
+    double dead_time_s = 500e-9;
+    double overlap_time_s = 50e-9;
+    double quiescent_w = 3;
+    double gate_energy_j = 1.5e-6;  // per switch and cycle
+    double duty = 1;                // 1 square, below: quasi-square
+    CurrentLimit current_limit = CurrentLimit::duty;
+    LimitQuantity current_limit_quantity = LimitQuantity::rms;
+    double current_limit_a = 0;
+    bool both_loops = false;  // can drive A and B together in quadrature
+    CapacitorBank capacitors;
+    std::uint64_t clock_hz = 24'000'000;
+    double clock_error_ppm = 1;
+};
+
+enum class Chemistry { lead_acid_flooded, agm, lifepo4 };
+
+struct Battery {
+    Chemistry chemistry = Chemistry::agm;
+    double capacity_ah = 0;  // of one battery as carried, at 25 C, at the rated discharge time
+    double rated_hours = 20;
+    int cells_series = 6;  // in one battery
+    int in_series = 1;     // batteries joined
+    int in_parallel = 1;   // strings joined
+    // Kinetic model (Manwell & McGowan 1993) and resistance; empty: by chemistry.
+    std::optional<double> kinetic_c, kinetic_k_per_h;
+    std::optional<double> cell_resistance_ohm;            // one cell at 25 C, full
+    std::vector<double> ocv_state_of_charge, ocv_cell_v;  // both empty: by chemistry
+    double cut_off_v = 0;                                 // at the terminals of one joined set, under load
+    double under_voltage_delay_s = 0.5;
+    int sets_carried = 1;                      // joined sets that can be swapped in turn
+    std::vector<double> health_fraction{1.0};  // capacity left by age; one for all sets or one each
+    std::vector<double> state_of_charge{1.0};  // at start; one for all sets or one each
+    std::optional<double> temperature_c;       // at start; empty: that of the air
+
+    double health_of(int set_index) const;           // 0 <= set_index < sets_carried
+    double state_of_charge_of(int set_index) const;  // 0 <= set_index < sets_carried
+};
+
+struct Thermal {
+    double winding_heat_j_per_k = 5800;
+    double winding_to_air_k_per_w = 0.35;
+    double winding_limit_c = 70;
+    double electronics_heat_j_per_k = 420;
+    double electronics_to_air_k_per_w = 1.8;
+    double electronics_limit_c = 80;
+    std::optional<double> winding_to_electronics_k_per_w;
+    double restart_below_fraction = 0.9;  // of the limit's distance from 0 C: rest ends below it
+};
+
+/// Times and thresholds of the unit's state machine.
+struct Unit {
+    double arm_timeout_s = 120;
+    double warning_s = 5;
+    double over_current_factor = 1.25;  // trips above this times the step's target peak current
+    double open_loop_ohm = 50;
+    double shorted_loop_ohm = 0.01;
+    int adc_bits = 12;  // of the unit's own measurements
+};
+
+enum class Drive { a, b, both };            // loop A, loop B, or both in quadrature
+enum class SweepOrder { each, whole };      // A then B at each frequency; whole sweep with A, then with B
+enum class Align { none, second, minute };  // to UTC marks
+
+/// One step of the table the unit runs; loop order is already expanded here.
+struct Step {
+    double frequency_hz = 0;
+    Drive drive = Drive::a;
+    std::optional<int> turns_in_use;  // empty: the best tap is found
+    std::optional<int> capacitor;     // 0 none, 1.. of the bank counted from 1; empty: the best is found
+    double dwell_s = 0;
+    double min_dwell_s = 0;
+    double max_dwell_s = 0;
+    double current_a_peak = 0;  // target, fundamental
+    int ramp_cycles = 0;
+    double settle_s = 0;
+    double gap_s = 0;
+    Align align = Align::none;
+    std::string key;  // where it comes from: "sweep.step[3]", "sweep.frequencies_hz[3]"
+};
+
+struct Sweep {
+    std::string name;
+    SweepOrder order = SweepOrder::each;
+    Align start_align = Align::minute;       // of the first step
+    std::vector<Step> steps;                 // 1 to 64
+    bool coherent_records = false;           // dwell is a whole number of receiver records
+    std::optional<double> time_budget_s;     // one sweep; for `tune`
+    std::optional<double> energy_budget_wh;  // one sweep; for `tune`
+
+    std::vector<double> frequencies_hz() const;  // each once, in order of first use
+};
+
+enum class Coil { long_coil, medium, miniature, custom };
+enum class Window { rectangular, hann, hamming, blackman, blackman_harris };
+
+struct Receiver {
+    double sample_rate_hz = 0;
+    int record_length = 0;  // samples in one FFT record
+    Window window = Window::hann;
+    double dipole_m = 50;  // Ex and Ey
+    double contact_resistance_ohm = 3000;
+    double wire_capacitance_f_per_m = 20e-12;
+    double amplifier_v_per_rthz = 5e-9;
+    double amplifier_a_per_rthz = 10e-15;
+    Coil coil = Coil::medium;
+    double coil_a_pt = 0, coil_floor_pt_per_rthz = 0, coil_b_pt_per_hz = 0;  // filled in from the class
+    bool vertical_coil = false;                                              // Hz is recorded too
+    int adc_bits = 24;
+    double e_full_scale_v = 1;
+    double b_full_scale_nt = 100;
+    double clock_error_ppm = 0.1;
+};
+
+enum class NaturalNoise { quiet_day, typical, summer_night };
+
+struct Interferer {
+    std::string name;
+    double frequency_hz = 0;
+    double half_width_hz = 0;
+};
+
+struct SpectrumFile {
+    std::string path;  // resolved against the plan file's folder
+    std::vector<double> frequency_hz;
+    std::vector<double> b_pt_per_rthz;
+};
+
+struct Noise {
+    NaturalNoise natural = NaturalNoise::typical;
+    std::vector<NaturalNoise> natural_by_hour;  // empty, or 24 entries: local hour 0 to 23
+    std::optional<SpectrumFile> spectrum;       // own measured or assumed density instead of the model
+    double natural_factor = 1;                  // times the model's amplitude
+    double mains_hz = 50;                       // 0: none anywhere near
+    double mains_b_nt = 0.1;                    // rms of the fundamental
+    bool weak_grid = false;
+    int mains_orders = 200;
+    std::vector<Interferer> interferers;
+};
+
+enum class Element { xx, xy, yx, yy };
+
+struct Targets {
+    double rho_error_percent = 5;  // one standard deviation
+    double phase_error_deg = 2;    // one standard deviation
+    double rho_bias_percent = 5;   // against the plane wave
+    double phase_bias_deg = 2;
+    double near_bias_percent = 50;  // beyond it a reading is called near
+    std::vector<Element> elements{Element::xy, Element::yx};
+    double rule_of_thumb_skin_depths = 4;  // shown beside the computed verdict, never used for it
+};
+
+enum class SwapRule { never, at_cut_off, between_sweeps, at_stand };
+
+struct Leg {
+    std::string from, to;  // names of stands and stations, or "base"
+    double minutes = 0;
+};
+
+struct Day {
+    double start_s = 8 * 3600.0;  // crews leave the base; seconds from local midnight
+    double end_s = 17 * 3600.0;   // must be back at the base
+    int crew_transmitter = 2, crew_receiver = 2;
+    double briefing_min = 5;
+    double transmitter_set_up_min = 70;
+    double transmitter_pack_up_min = 25;
+    double receiver_set_up_min = 30;
+    double receiver_pack_up_min = 10;
+    double agree_min = 2;       // table, start mark and order agreed by radio before each sweep
+    double quick_look_min = 5;  // after each sweep
+    double battery_swap_min = 4;
+    double walking_speed_km_h = 3;  // between places without a leg of their own
+    std::vector<Leg> legs;          // hold both ways
+    SwapRule swap_rule = SwapRule::at_cut_off;
+    double swap_below_fraction = 0.3;      // between_sweeps, at_stand: swap when less charge is left
+    std::vector<double> temperature_hour;  // rising, 0 to 24; straight lines between, flat outside
+    std::vector<double> temperature_c;     // as many; both empty: 15 C all day
+
+    double air_temperature_c(double time_of_day_s) const;
+};
+
+struct Safety {
+    double keep_out_margin_m = 2;
+    double wind_raise_limit_m_s = 8;
+    double wind_lower_mean_m_s = 12;
+    double wind_lower_gust_m_s = 17;
+    double lightning_flash_to_bang_s = 30;
+    double lightning_wait_min = 30;
+    double safe_capacitor_v = 50;
+};
+
+/// Standard deviations of what is not known exactly, for draws.
+struct Uncertainty {
+    double capacity_fraction = 0.05;
+    double temperature_c = 2;
+    double resistivity_decades = 0.1;  // of each layer, log10
+    double natural_noise_db = 4;
+    double mains_db = 6;
+    double times_fraction = 0.25;  // set-up, pack-up and legs; log-normal
+    double cell_resistance_fraction = 0.1;
+    double moment_fraction = 0.02;
+};
+
+enum class QuestionKind { two_grounds, depth };
+
+struct Question {
+    std::string text;
+    QuestionKind kind = QuestionKind::two_grounds;
+    Ground with_target;   // two_grounds: the other ground; without it: Plan::earth
+    int interface = 0;    // depth: counted from 1 from the top of Plan::earth
+    double within_m = 0;  // depth: to be known within this
+    double confidence = 0.95;
+    std::vector<std::string> stations;  // empty: all
+};
+
+struct SourceFile {
+    std::string path;  // as given
+    std::uint64_t size_bytes = 0;
+    std::uint32_t crc32 = 0;  // of its bytes
+};
+
+/// Where each key stands in the file. Full keys, lists counted from 1: "sweep.step[3].frequency_hz".
+class KeyPositions {
+  public:
+    void add(const std::string& key, Position position) { positions_.emplace(key, position); }
+    /// Of the key itself, else of the nearest key above it that stands in the file, else {0, 0}.
+    Position of(const std::string& key) const;
+    bool given(const std::string& key) const { return positions_.contains(key); }
+
+  private:
+    std::map<std::string, Position> positions_;
+};
+
+struct Plan {
+    SourceFile source;
+    KeyPositions positions;
+
+    Survey survey;
+    Ground earth;
+    std::vector<Stand> stands;      // at least one
+    std::vector<Station> stations;  // at least one
+    Loop loop_a, loop_b;
+    Driver driver;
+    Battery battery;
+    Thermal thermal;
+    Unit unit;
+    Sweep sweep;
+    Receiver receiver;
+    Noise noise;
+    Targets targets;
+    Day day;
+    Safety safety;
+    Uncertainty uncertainty;
+    std::optional<Question> question;
+
+    const Loop& loop(Side side) const { return side == Side::a ? loop_a : loop_b; }
+    /// Azimuth of a loop's normal at a stand.
+    double loop_azimuth_deg(Side side, int stand_index) const;
+    /// For errors found later than loading: points at the key in the plan file.
+    InputError error(const std::string& key, std::string found, std::string allowed) const;
+};
+
+}  // namespace ampturn::plan
