@@ -1,0 +1,94 @@
+#include "scheduler/plan/receiver_of_plan.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+#include <cmath>
+#include <span>
+#include <stdexcept>
+
+#include "model/constants.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+double noise_bandwidth(std::span<const double> cosine_coefficients) {
+    double squares = 0;
+    for (const double a : cosine_coefficients.subspan(1)) squares += a * a / 2;
+    const double mean = cosine_coefficients[0];
+    return (mean * mean + squares) / (mean * mean);
+}
+
+}  // namespace
+
+double noise_bandwidth_bins(Window window) {
+    switch (window) {
+        case Window::rectangular:
+            return noise_bandwidth(std::array{1.0});
+        case Window::hann:
+            return noise_bandwidth(std::array{0.5, 0.5});
+        case Window::hamming:
+            return noise_bandwidth(std::array{0.54, 0.46});
+        case Window::blackman:
+            return noise_bandwidth(std::array{0.42, 0.5, 0.08});
+        case Window::blackman_harris:
+            return noise_bandwidth(std::array{0.35875, 0.48829, 0.14128, 0.01168});
+    }
+    throw std::logic_error("window unknown");
+}
+
+model::NaturalLevel natural_level_at(const Noise& noise, int hour) {
+    const NaturalNoise level =
+        noise.natural_by_hour.empty()
+            ? noise.natural
+            : noise.natural_by_hour.at(static_cast<std::size_t>(((hour % 24) + 24) % 24));
+    switch (level) {
+        case NaturalNoise::quiet_day:
+            return model::NaturalLevel::quiet_day;
+        case NaturalNoise::typical:
+            return model::NaturalLevel::typical;
+        case NaturalNoise::summer_night:
+            return model::NaturalLevel::summer_night;
+    }
+    throw std::logic_error("natural noise unknown");
+}
+
+model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int hour, double frequency_hz,
+                                double surface_impedance_ohm) {
+    const Receiver& receiver = plan.receiver;
+    const Noise& noise = plan.noise;
+    model::NoiseAt at = model::noise_at(
+        {.natural = natural_level_at(noise, hour),
+         .coil = {.a_pt = receiver.coil_a_pt,
+                  .floor_pt_per_rthz = receiver.coil_floor_pt_per_rthz,
+                  .b_pt_per_hz = receiver.coil_b_pt_per_hz},
+         .electrodes = {.contact_resistance_ohm =
+                            station.contact_resistance_ohm.value_or(receiver.contact_resistance_ohm),
+                        .spacing_m = receiver.dipole_m,
+                        .amplifier_v_per_rthz = receiver.amplifier_v_per_rthz,
+                        .amplifier_a_per_rthz = receiver.amplifier_a_per_rthz},
+         .mains = {.frequency_hz = noise.mains_hz,
+                   .fundamental_b_t = 1e-9 * station.mains_b_nt.value_or(noise.mains_b_nt),
+                   .weak_grid = noise.weak_grid,
+                   .orders = noise.mains_orders}},
+        frequency_hz, surface_impedance_ohm);
+    if (noise.spectrum) {
+        const SpectrumFile& file = *noise.spectrum;
+        const model::Spectrum spectrum(file.frequency_hz, file.b_pt_per_rthz,
+                                       model::Spectrum::Interpolation::log_log);
+        if (!spectrum.covers(frequency_hz))
+            throw plan.error("noise.spectrum",
+                             fmt::format("{} has no value at {:g} Hz", file.path, frequency_hz),
+                             fmt::format("points from {:g} to {:g} Hz only", file.frequency_hz.front(),
+                                         file.frequency_hz.back()));
+        const double h = 1e-12 * spectrum.at(frequency_hz) / model::mu0_h_per_m;
+        at.h.natural = h * h;
+        at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;
+    }
+    const double power = noise.natural_factor * noise.natural_factor;
+    at.h.natural *= power;
+    at.e.natural *= power;
+    return at;
+}
+
+}  // namespace ampturn::plan

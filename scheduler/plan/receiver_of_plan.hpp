@@ -1,0 +1,20 @@
+#pragma once
+
+#include "model/noise.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// Noise bandwidth of a window, bins: (a0^2 + sum a_k^2 / 2) / a0^2 of its cosine coefficients.
+/// Source: Harris (1978), Proc. IEEE 66, 51.
+double noise_bandwidth_bins(Window window);
+
+/// Natural field's level at a local hour, 0 <= hour < 24.
+model::NaturalLevel natural_level_at(const Noise& noise, int hour);
+
+/// Noise densities at one of the plan's stations. `surface_impedance_ohm` is |Z| of the plane wave there.
+/// InputError when the plan's own spectrum has a gap at this frequency.
+model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int hour, double frequency_hz,
+                                double surface_impedance_ohm);
+
+}  // namespace ampturn::plan

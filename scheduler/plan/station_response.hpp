@@ -1,0 +1,26 @@
+#pragma once
+
+#include <complex>
+#include <vector>
+
+#include "model/earth.hpp"
+#include "scheduler/plan/judge.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to
+/// resemble.
+struct FrequencyResponse {
+    double frequency_hz;
+    std::complex<double> plane_impedance_ohm;
+    std::vector<UnitField> loop_a, loop_b;  // station by station
+};
+
+/// Fields of both loops of each station's own stand, full wave. Finite loops where the engine finds that they
+/// matter. `earth` may differ from the plan's own (draws). threads >= 1: results do not depend on it.
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
+                                                 const std::vector<double>& frequencies_hz,
+                                                 unsigned threads = 1);
+
+}  // namespace ampturn::plan
