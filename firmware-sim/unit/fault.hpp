@@ -23,7 +23,6 @@ enum class Fault {
     battery_lead_off,
     clock_drift,
     blocked_vents,
-    hot_winding,
     receiver_not_ready,
     person_in_ring,
     thunder_near,
