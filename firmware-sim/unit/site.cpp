@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "firmware-sim/unit/words.hpp"
+#include "scheduler/core/image.hpp"
 
 namespace ampturn::sim {
 namespace {
