@@ -35,7 +35,7 @@ struct Loop {
 using Source = std::variant<Dipole, Loop>;
 
 /// z_m = 0: just above the surface; z_m < 0: in air, down to -1000 m. Horizontal distance to a dipole 1 m to
-/// 20 km; for a loop the distance to its centre, and at least 0.05 loop diameters from the wire.
+/// 20 km; for a loop that to its centroid, and at least 0.5 m from the wire; not inside the loop.
 struct Receiver {
     double x_m, y_m, z_m = 0;
 };
@@ -53,9 +53,8 @@ enum class Integration {
 };
 /// What the source was taken for.
 enum class SourceModel {
-    dipole,       // one point dipole (a loop: at its centroid, with its whole moment)
-    dipole_area,  // point dipoles over the loop's area, Gauss quadrature
-    wire          // by reciprocity: the line integral along the wire (H), wire elements (E)
+    dipole,      // one point dipole (a loop: at its centroid, with its whole moment)
+    dipole_area  // point dipoles over the loop's area, Gauss quadrature
 };
 
 struct FieldResult {

@@ -99,16 +99,21 @@ class Sequencer {
     void advance(Instant now);
     /// When advance() must be called at the latest; Instant::never() if only events matter.
     Instant deadline() const { return deadline_; }
+    /// When the silence of the measuring chain becomes a watchdog trip: send a reading before. never() while
+    /// nothing is energised.
+    Instant silent_at() const;
 
     State state() const { return state_; }
     Instant state_since() const { return state_since_; }
     const Drive& drive() const { return drive_; }
     Indicator indicator() const;
     Progress progress() const;
-    TripSet latched() const { return latched_; }             ///< since the last acknowledge or power-on
-    TripSet standing() const { return standing_; }           ///< now
-    Trip first_trip() const { return first_trip_; }          ///< valid while !latched().empty()
-    bool current_is_zero() const { return off_confirmed_; }  ///< measured since the power stage went off
+    TripSet latched() const { return latched_; }     ///< since the last acknowledge or power-on
+    TripSet standing() const { return standing_; }   ///< now
+    Trip first_trip() const { return first_trip_; }  ///< valid while !latched().empty()
+    bool current_is_zero() const {
+        return off_confirmed_;
+    }  ///< by the last reading, taken with the power stage off
     bool emergency_stop_latched() const { return emergency_stop_; }
     /// End of the warning, hence start of the first step; valid while `warning`.
     Instant start_at() const { return phase_end_; }
@@ -125,42 +130,59 @@ class Sequencer {
     };
     static Times times_of(const Config& config);
 
-    // time
+    static constexpr std::uint64_t seconds_between_marks_max = 0x7FFFFFFF;   ///< 68 years
+    Ticks mark_jitter() const { return Ticks{config_.clock_hz / 100'000}; }  ///< 10 us: a receiver's pulse
+
+    // sequencer.cpp: time, states, controls
     Instant begin(Instant now);
     void on_deadline(Instant at);
     void set_deadline();
     bool too_late(Instant now) const;
-
-    // states
     bool fire(Event event, Instant at);
     void enter(State to, Instant at);
+    void self_check_over(Instant at);
+    bool all_checks_passed() const;
+    void go_on_by_reading(Instant at);
+    Instant mark_at_or_after(Instant t, Mark mark) const;
     bool hot() const;
-    bool tries_no_start() const;
+    bool needs_utc() const;
+    static std::uint32_t seal(const Step& step);
+    bool sealed(std::size_t index) const;
+    bool table_sealed() const;
+    Reply arm(Instant at);
+    bool stop_by(Event event, Instant at);
+    Reply answer(Instant at, Control control);
     void record(Instant at, RecordKind kind, std::uint8_t detail, std::int32_t value);
 
-    // steps
+    // sequencer_steps.cpp: one step of a sweep
     const Step& step() const { return table_.steps[step_index_]; }
+    void set_phase(Phase phase, Instant start, Instant end);
     void start_step(Instant at);
     void select(Instant at);
+    void close_relays(Instant at);
     void phase_over(Instant at);
-    void set_phase(Phase phase, Instant start, Instant end);
-    void ramp_up_segment(Instant at);
-    void ramp_down_segment(Instant at);
-    void begin_descent(Instant at, std::uint32_t cycles, std::uint32_t segments);
     void set_amplitude(Instant at, std::uint32_t amplitude_q16);
+    void ramp_up_segment(Instant at);
+    void plan_descent(std::uint32_t cycles, std::uint32_t segments);
+    void begin_descent(Instant at);
+    void ramp_down_segment(Instant at);
+    void after_descent(Instant at);
+    void after_gap(Instant at);
     void stop_drive(Instant at);
     void off(Instant at);
-    void after_gap(Instant at);
     void not_zero_in_time(Instant at);
     void release_selection(Instant at);
-    bool sealed(std::size_t index) const;
 
-    // trips
+    // sequencer_trips.cpp: trips found in readings
     void judge(Instant at);
-    void judge_one(Instant at, Trip trip, bool beyond, bool clear, Ticks debounce, std::int32_t value);
-    void raise(Instant at, Trip trip, std::int32_t value);
+    void judge_current(Instant at, bool on);
+    void judge_loops(Instant at, bool on);
+    void judge_emergency_stop(Instant at);
+    void judge_one(Instant at, Trip trip, bool beyond, bool clear, Ticks debounce);
+    void raise(Instant at, Trip trip);
     std::int32_t largest_current_ma() const;
-    void supply(Instant at);
+    std::int32_t measured(Trip trip) const;
+    std::int32_t worst_resistance_mohm(Trip trip) const;
 
     Config config_;
     Times times_;

@@ -141,24 +141,32 @@ constexpr Refusal check_step(const Step& step, const Limits& limits) {
     return Refusal::none;
 }
 
-/// Checks a list of steps in the order it will be run: each step by itself, then against the one before it
-/// (the first against "nothing selected", and, with more than one sweep, against the last).
+/// Checks a step between its neighbours. `before`: what was selected until now (none for the first step,
+/// because a sweep may start from open relays); `after`: what the next step selects, its own selection if
+/// there is none.
+constexpr Refusal check_order(const Step& step, Selection before, Selection after, const Limits& limits) {
+    if (step.selection() != before && step.settle_ticks < limits.settle_ticks_min)
+        return Refusal::settle_too_short;
+    if (step.selection() != after && step.gap_ticks < limits.gap_ticks_min) return Refusal::gap_too_short;
+    return Refusal::none;
+}
+
+/// Checks a list of steps in the order it will be run, with more than one sweep from the last to the first
+/// too.
 constexpr Verdict check(std::span<const Step> steps, const Limits& limits = {},
                         std::uint32_t sweep_count = 1) {
     if (steps.empty()) return {Refusal::no_steps, 0};
     if (steps.size() > steps_max) return {Refusal::too_many_steps, 0};
     if (sweep_count == 0) return {Refusal::no_sweeps, 0};
+    Selection before;
     for (std::size_t i = 0; i < steps.size(); ++i) {
-        const auto index = static_cast<std::uint8_t>(i);
-        if (const Refusal reason = check_step(steps[i], limits); reason != Refusal::none)
-            return {reason, index};
-        const bool changes = i == 0 || steps[i].selection() != steps[i - 1].selection();
-        if (changes && steps[i].settle_ticks < limits.settle_ticks_min)
-            return {Refusal::settle_too_short, index};
-        const bool has_next = i + 1 < steps.size() || sweep_count > 1;
-        const Step& next = steps[i + 1 < steps.size() ? i + 1 : 0];
-        if (has_next && next.selection() != steps[i].selection() && steps[i].gap_ticks < limits.gap_ticks_min)
-            return {Refusal::gap_too_short, index};
+        const bool last = i + 1 == steps.size();
+        const Selection after =
+            !last ? steps[i + 1].selection() : (sweep_count > 1 ? steps[0] : steps[i]).selection();
+        Refusal reason = check_step(steps[i], limits);
+        if (reason == Refusal::none) reason = check_order(steps[i], before, after, limits);
+        if (reason != Refusal::none) return {reason, static_cast<std::uint8_t>(i)};
+        before = steps[i].selection();
     }
     return {};
 }

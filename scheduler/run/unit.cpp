@@ -57,7 +57,8 @@ core::Instant Unit::next_due() const { return std::min(core_.deadline(), next_re
 model::Drive Unit::plant_drive() const {
     const core::Drive& drive = core_.drive();
     model::Drive out;
-    out.ambient_c = out.battery_ambient_c = ambient_c_ ? ambient_c_(now_s()) : 20.0;
+    out.ambient_c = ambient_c_ ? ambient_c_(now_s()) : 20.0;
+    out.battery_ambient_c = battery_c_ ? battery_c_(now_s()) : out.ambient_c;
     if (core_.state() == core::State::self_check) {
         out.mode = model::DriveMode::self_check;
     } else if (drive.on) {

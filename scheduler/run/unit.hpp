@@ -79,6 +79,10 @@ class Unit {
 
     /// Air temperature against true seconds since the unit was made; the default is 20 C.
     void set_ambient(std::function<double(double)> ambient_c) { ambient_c_ = std::move(ambient_c); }
+    /// Battery temperature likewise; without it the battery is as warm as the air.
+    void set_battery_temperature(std::function<double(double)> battery_c) {
+        battery_c_ = std::move(battery_c);
+    }
     /// Called after each interval, in order.
     void on_interval(std::function<void(const Interval&)> observer) { observer_ = std::move(observer); }
 
@@ -94,7 +98,7 @@ class Unit {
     core::Sequencer core_;
     model::PlantState plant_;
     Adc current_a_, current_b_, bus_v_, battery_v_, winding_c_, electronics_c_, resistance_;
-    std::function<double(double)> ambient_c_;
+    std::function<double(double)> ambient_c_, battery_c_;
     std::function<void(const Interval&)> observer_;
     core::Instant now_{0u};
     core::Instant next_reading_{0u};

@@ -1,0 +1,159 @@
+#include "model/loop_dipoles.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <string>
+
+#include "model/check_range.hpp"
+#include "model/gauss_legendre.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+using Point = std::array<double, 3>;
+
+Point operator+(const Point& a, const Point& b) { return {a[0] + b[0], a[1] + b[1], a[2] + b[2]}; }
+Point operator-(const Point& a, const Point& b) { return {a[0] - b[0], a[1] - b[1], a[2] - b[2]}; }
+Point operator*(double s, const Point& a) { return {s * a[0], s * a[1], s * a[2]}; }
+double dot(const Point& a, const Point& b) { return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]; }
+double length(const Point& a) { return std::sqrt(dot(a, a)); }
+Point cross(const Point& a, const Point& b) {
+    return {a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]};
+}
+
+/// A corner and two sides from it: a parallelogram, or the triangle that is half of it.
+struct Cell {
+    Point corner, side_1, side_2;
+    bool triangle;
+
+    Point centre() const { return corner + (triangle ? 1.0 / 3 : 0.5) * (side_1 + side_2); }
+    double radius() const {
+        const Point c = centre();
+        double result =
+            std::max({length(corner - c), length(corner + side_1 - c), length(corner + side_2 - c)});
+        if (!triangle) result = std::max(result, length(corner + side_1 + side_2 - c));
+        return result;
+    }
+};
+
+std::vector<Cell> cells_of(const Loop& loop) {
+    const std::vector<Point>& v = loop.vertices_xyz_m;
+    if (v.size() == 4) {
+        const double size = length(v[2] - v[0]) + length(v[3] - v[1]);
+        if (length((v[0] + v[2]) - (v[1] + v[3])) < 1e-12 * size)
+            return {{v[0], v[1] - v[0], v[3] - v[0], false}};
+    }
+    std::vector<Cell> cells;
+    for (std::size_t i = 1; i + 1 < v.size(); ++i)
+        cells.push_back({v[0], v[i] - v[0], v[i + 1] - v[0], true});
+    return cells;
+}
+
+/// Appends the cell, or its quarters, until each is small against its distance to the point.
+void refine(const Cell& cell, const Point& point, int depth, std::vector<Cell>& out) {
+    // At a centre distance of 2.5 radii order 8 leaves about (2.5 + sqrt(5.25))^-16 = 1e-11.
+    if (depth == 0 || length(point - cell.centre()) >= 2.5 * cell.radius()) {
+        out.push_back(cell);
+        return;
+    }
+    const Point h1 = 0.5 * cell.side_1, h2 = 0.5 * cell.side_2;
+    refine({cell.corner, h1, h2, cell.triangle}, point, depth - 1, out);
+    refine({cell.corner + h1, h1, h2, cell.triangle}, point, depth - 1, out);
+    refine({cell.corner + h2, h1, h2, cell.triangle}, point, depth - 1, out);
+    if (cell.triangle)
+        refine({cell.corner + h1 + h2, -1.0 * h1, -1.0 * h2, true}, point, depth - 1, out);
+    else
+        refine({cell.corner + h1 + h2, h1, h2, false}, point, depth - 1, out);
+}
+
+}  // namespace
+
+void check_loop(const Loop& loop) {
+    const std::size_t n = loop.vertices_xyz_m.size();
+    if (n < 3 || n > 64)
+        throw std::invalid_argument("loop: " + std::to_string(n) + " vertices: allowed 3 to 64");
+    for (std::size_t i = 0; i < n; ++i) {
+        const std::string where = "loop vertex " + std::to_string(i + 1) + ": ";
+        check_range(loop.vertices_xyz_m[i][0], where + "x_m", -2e4, 2e4);
+        check_range(loop.vertices_xyz_m[i][1], where + "y_m", -2e4, 2e4);
+        check_range(loop.vertices_xyz_m[i][2], where + "z_m", -1000, 0);
+    }
+    check_range(loop.turns, "loop: turns", 1e-6, 1e4);
+    check_range(loop.current_a, "loop: current_A", -1e6, 1e6);
+    Point area{0, 0, 0};
+    for (const Cell& cell : cells_of(loop)) area = area + cross(cell.side_1, cell.side_2);
+    if (!(length(area) > 1e-9 * loop_radius_m(loop) * loop_radius_m(loop)))
+        throw std::invalid_argument("loop: its area is zero");
+}
+
+double loop_radius_m(const Loop& loop) {
+    Point centre{0, 0, 0};
+    for (const Point& v : loop.vertices_xyz_m)
+        centre = centre + (1 / static_cast<double>(loop.vertices_xyz_m.size())) * v;
+    double radius = 0;
+    for (const Point& v : loop.vertices_xyz_m) radius = std::max(radius, length(v - centre));
+    return radius;
+}
+
+double distance_to_wire_m(const Loop& loop, const Receiver& receiver) {
+    const Point p{receiver.x_m, receiver.y_m, receiver.z_m};
+    double distance = std::numeric_limits<double>::infinity();
+    for (std::size_t i = 0; i < loop.vertices_xyz_m.size(); ++i) {
+        const Point a = loop.vertices_xyz_m[i];
+        const Point side = loop.vertices_xyz_m[(i + 1) % loop.vertices_xyz_m.size()] - a;
+        const double t = dot(side, side) > 0 ? std::clamp(dot(p - a, side) / dot(side, side), 0.0, 1.0) : 0;
+        distance = std::min(distance, length(p - (a + t * side)));
+    }
+    return distance;
+}
+
+Dipole loop_as_dipole(const Loop& loop) {
+    Point area{0, 0, 0};
+    for (const Cell& cell : cells_of(loop)) {
+        const Point a = cross(cell.side_1, cell.side_2);
+        area = area + (cell.triangle ? 0.5 : 1.0) * a;
+    }
+    // Centroid weighted by signed area: the first moment about it vanishes.
+    Point centre{0, 0, 0};
+    for (const Cell& cell : cells_of(loop)) {
+        const Point a = cross(cell.side_1, cell.side_2);
+        const double signed_area = (cell.triangle ? 0.5 : 1.0) * dot(a, area) / length(area);
+        centre = centre + (signed_area / length(area)) * cell.centre();
+    }
+    return {.moment_a_m2 = loop.turns * loop.current_a * area,
+            .height_m = std::max(0.0, -centre[2]),
+            .x_m = centre[0],
+            .y_m = centre[1]};
+}
+
+std::vector<Dipole> loop_as_dipoles(const Loop& loop, int order, const Receiver& receiver) {
+    std::vector<Cell> cells;
+    for (const Cell& cell : cells_of(loop))
+        refine(cell, {receiver.x_m, receiver.y_m, receiver.z_m}, 10, cells);
+    const GaussLegendre rule = gauss_legendre(order);
+    std::vector<Dipole> dipoles;
+    dipoles.reserve(cells.size() * static_cast<std::size_t>(order * order));
+    for (const Cell& cell : cells) {
+        const Point moment = loop.turns * loop.current_a * cross(cell.side_1, cell.side_2);
+        for (std::size_t i = 0; i < rule.nodes.size(); ++i)
+            for (std::size_t j = 0; j < rule.nodes.size(); ++j) {
+                const double s = 0.5 * (1 + rule.nodes[i]), t = 0.5 * (1 + rule.nodes[j]);
+                double weight = 0.25 * rule.weights[i] * rule.weights[j];
+                Point at = cell.corner + s * cell.side_1 + t * cell.side_2;
+                if (cell.triangle) {  // collapsed square: s from the corner, t across
+                    at = cell.corner + (s * (1 - t)) * cell.side_1 + (s * t) * cell.side_2;
+                    weight *= s;
+                }
+                dipoles.push_back({.moment_a_m2 = weight * moment,
+                                   .height_m = std::max(0.0, -at[2]),
+                                   .x_m = at[0],
+                                   .y_m = at[1]});
+            }
+    }
+    return dipoles;
+}
+
+}  // namespace ampturn::model
