@@ -169,7 +169,7 @@ struct Thermal {
     double electronics_to_air_k_per_w = 1.8;
     double electronics_limit_c = 80;
     std::optional<double> winding_to_electronics_k_per_w;
-    double restart_below_fraction = 0.9;  // of the limit's distance from 0 C: rest ends below it
+    double restart_margin_k = 10;  // rest ends this much below both limits
 };
 
 /// Times and thresholds of the unit's state machine.
@@ -244,16 +244,17 @@ struct Interferer {
     double half_width_hz = 0;
 };
 
-struct SpectrumFile {
-    std::string path;  // resolved against the plan file's folder
-    std::vector<double> frequency_hz;
-    std::vector<double> b_pt_per_rthz;
+/// Density of the horizontal natural field, read from the file named in the plan.
+struct NaturalSpectrum {
+    std::vector<double> frequency_hz;   // rising
+    std::vector<double> b_pt_per_rthz;  // as many
 };
 
 struct Noise {
     NaturalNoise natural = NaturalNoise::typical;
     std::vector<NaturalNoise> natural_by_hour;  // empty, or 24 entries: local hour 0 to 23
-    std::optional<SpectrumFile> spectrum;       // own measured or assumed density instead of the model
+    std::string spectrum_csv;                   // as given, beside the plan file; empty: the model
+    std::optional<NaturalSpectrum> spectrum;    // its content
     double natural_factor = 1;                  // times the model's amplitude
     double mains_hz = 50;                       // 0: none anywhere near
     double mains_b_nt = 0.1;                    // rms of the fundamental

@@ -1,0 +1,43 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <memory>
+#include <string>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/plan/plan_remarks.hpp"
+
+namespace ampturn::cli {
+
+namespace {
+
+void check(const PlanArgument& argument) {
+    const plan::Plan plan = argument.load();
+    fmt::print(
+        "{}: a valid plan{}: {} layers, {} stands, {} stations, {} frequencies in {} steps, one sweep "
+        "{:.0f} s\n",
+        argument.path, plan.survey.invented ? " (invented scenario)" : "",
+        plan.earth.resistivity_ohm_m.size(), plan.stands.size(), plan.stations.size(),
+        plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(), sweep_duration_s(plan.sweep));
+    for (const plan::Remark& remark : plan_remarks(plan))
+        fmt::print("{}:{}:{}: {}: remark: {}\n", argument.path, remark.position.line, remark.position.column,
+                   remark.key, remark.text);
+}
+
+}  // namespace
+
+void add_check(CLI::App& app, ExitCode&) {
+    auto argument = std::make_shared<PlanArgument>();
+    CLI::App* command = app.add_subcommand("check", "Checks a plan file and points at what will not do");
+    add_plan_argument(*command, *argument);
+    command->footer(
+        "Prints one line for each problem: file:line:column, key, what was found, what is allowed.\n\n"
+        "Examples:\n  ampturn check demo/quick.toml\n"
+        "  ampturn check demo/quick.toml --set battery.capacity_ah=40");
+    command->callback([argument] { check(*argument); });
+}
+
+}  // namespace ampturn::cli

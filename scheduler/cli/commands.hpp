@@ -1,0 +1,18 @@
+#pragma once
+
+#include "scheduler/cli/exit_code.hpp"
+
+namespace CLI {
+class App;
+}
+
+namespace ampturn::cli {
+
+/// Each command adds itself: a subcommand with its options, an example in its help (`footer`), and a callback
+/// that does the work, throws InputError for a person's mistakes, and sets `result` when it is not fine. One
+/// file a command, command_NAME.cpp; a new one adds a line here and a line in command_line.cpp.
+
+void add_check(CLI::App& app, ExitCode& result);
+void add_explain(CLI::App& app, ExitCode& result);
+
+}  // namespace ampturn::cli

@@ -1,0 +1,76 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <cerrno>
+#include <cstddef>
+#include <cstdio>
+#include <cstring>
+#include <exception>
+#include <system_error>
+
+#include "scheduler/cli/command_line.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/input_error.hpp"
+
+namespace {
+
+using ampturn::cli::ExitCode;
+
+void say(const std::string& line) {
+    const bool colour = ampturn::cli::colour_wanted(stderr);
+    std::fputs(
+        fmt::format("{}ampturn:{} {}\n", colour ? "\x1b[31m" : "", colour ? "\x1b[0m" : "", line).c_str(),
+        stderr);
+}
+
+void say_all(const ampturn::plan::InputError& error) {
+    constexpr std::size_t lines_max = 40;
+    const auto& problems = error.problems();
+    for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(describe(problems[i]));
+    if (problems.size() > lines_max)
+        say(fmt::format("and {} more of this kind", problems.size() - lines_max));
+}
+
+ExitCode parse_and_run(int argc, char** argv) {
+    ExitCode result = ExitCode::fine;
+    const auto app = ampturn::cli::make_command_line(result);
+    try {
+        app->parse(argc, argv);
+    } catch (const CLI::Success& done) {  // --help, --version
+        app->exit(done);
+    } catch (const CLI::ParseError& error) {
+        say(fmt::format("{}; see `ampturn --help`", error.what()));
+        return ExitCode::bad_input;
+    }
+    return result;
+}
+
+ExitCode standard_output_failed() {
+    say(
+        fmt::format("standard output: found nothing that can be written ({}), allowed a place that can be "
+                    "written, with space left",
+                    std::strerror(errno)));
+    return ExitCode::bad_input;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+    ExitCode result = ExitCode::internal_error;
+    try {
+        result = parse_and_run(argc, argv);
+        if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) result = standard_output_failed();
+    } catch (const ampturn::plan::InputError& error) {
+        say_all(error);
+        result = ExitCode::bad_input;
+    } catch (const std::exception& error) {
+        if (std::ferror(stdout) != 0)  // fmt::print throws std::system_error when a full buffer does not fit
+            result = standard_output_failed();
+        else
+            say(fmt::format("internal error: {}", error.what()));
+    }
+    return static_cast<int>(result);
+}

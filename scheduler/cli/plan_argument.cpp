@@ -1,0 +1,27 @@
+#include "scheduler/cli/plan_argument.hpp"
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+
+#include "scheduler/plan/config.hpp"
+
+namespace ampturn::cli {
+
+plan::Plan PlanArgument::load() const {
+    std::vector<plan::Setting> parsed;
+    for (const std::string& setting : settings) parsed.push_back(plan::parse_setting(setting));
+    return plan::load_plan(path, parsed);
+}
+
+void add_plan_argument(CLI::App& command, PlanArgument& argument) {
+    command.add_option("PLAN", argument.path, "Plan file (TOML); see `ampturn explain`")->required();
+    command
+        .add_option("--set", argument.settings,
+                    "KEY=VALUE: use this value instead of the file's; may be repeated. List entries count "
+                    "from 1: earth.resistivity_ohm_m[2]=50")
+        ->expected(1)
+        ->take_all();
+}
+
+}  // namespace ampturn::cli

@@ -1,0 +1,110 @@
+#include "scheduler/plan/plan_remarks.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+#include "model/noise.hpp"
+#include "scheduler/plan/station_geometry.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+class Remarks {
+  public:
+    explicit Remarks(const Plan& plan) : plan_(plan) {}
+    void add(const std::string& key, std::string text) {
+        remarks_.push_back({plan_.positions.of(key), key, std::move(text)});
+    }
+    std::vector<Remark> sorted() && {
+        std::stable_sort(remarks_.begin(), remarks_.end(), [](const Remark& left, const Remark& right) {
+            return left.position.line < right.position.line;
+        });
+        return std::move(remarks_);
+    }
+
+  private:
+    const Plan& plan_;
+    std::vector<Remark> remarks_;
+};
+
+void remark_line(const Plan& plan, const Step& step, Remarks& remarks) {
+    const double f = step.frequency_hz;
+    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
+                             .fundamental_b_t = plan.noise.mains_b_nt * 1e-9,
+                             .weak_grid = plan.noise.weak_grid,
+                             .orders = plan.noise.mains_orders};
+    if (plan.noise.mains_hz > 0)
+        if (const int order = model::mains_clash_order(mains, f); order > 0)
+            remarks.add(step.key,
+                        fmt::format("{} Hz lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
+                                    "inside its guard of {:.3g} Hz",
+                                    f, std::abs(f - order * plan.noise.mains_hz), order * plan.noise.mains_hz,
+                                    order, model::mains_guard_hz(order, plan.noise.weak_grid)));
+    for (const Interferer& interferer : plan.noise.interferers)
+        if (std::abs(f - interferer.frequency_hz) <= interferer.half_width_hz)
+            remarks.add(step.key,
+                        fmt::format("{} Hz lies in the band of \"{}\", {} +- {} Hz", f, interferer.name,
+                                    interferer.frequency_hz, interferer.half_width_hz));
+}
+
+void remark_lines(const Plan& plan, Remarks& remarks) {
+    std::vector<std::string> done;
+    for (const Step& step : plan.sweep.steps) {
+        if (std::find(done.begin(), done.end(), step.key) != done.end()) continue;
+        done.push_back(step.key);
+        remark_line(plan, step, remarks);
+    }
+}
+
+void remark_loops(const Plan& plan, Remarks& remarks) {
+    constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
+    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+        const int index = static_cast<int>(i);
+        const double between_deg =
+            bearing_0_to_360(plan.loop_azimuth_deg(Side::b, index) - plan.loop_azimuth_deg(Side::a, index));
+        const double off_deg = std::abs(std::fmod(between_deg, 180.0) - 90.0);
+        const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
+        if (upright && off_deg > tolerance_deg)
+            remarks.add(fmt::format("stand[{}]", i + 1),
+                        fmt::format("loops A and B are {:.3g} deg off right angles at \"{}\": the tensor's "
+                                    "error bars grow",
+                                    off_deg, plan.stands[i].name));
+    }
+}
+
+void remark_safety(const Plan& plan, Remarks& remarks) {
+    const CapacitorBank& bank = plan.driver.capacitors;
+    if (!bank.capacitance_f.empty() && !bank.bleed_resistor_ohm)
+        remarks.add("driver.capacitors", "no bleed resistor: a capacitor may stay charged after power-off");
+    const auto& degrees = plan.day.temperature_c;
+    const bool frost = std::any_of(degrees.begin(), degrees.end(), [](double c) { return c < 0; });
+    if (plan.battery.chemistry == Chemistry::lifepo4 && frost && !plan.battery.temperature_c)
+        remarks.add("battery.chemistry",
+                    "lithium iron phosphate in frost: never charge it below 0 C; warm it first");
+}
+
+}  // namespace
+
+std::vector<Remark> plan_remarks(const Plan& plan) {
+    Remarks remarks(plan);
+    remark_lines(plan, remarks);
+    remark_loops(plan, remarks);
+    remark_safety(plan, remarks);
+    return std::move(remarks).sorted();
+}
+
+double sweep_duration_s(const Sweep& sweep) {
+    double duration_s = 0;
+    for (const Step& step : sweep.steps) {
+        const double cycles =
+            std::ceil(step.dwell_s * step.frequency_hz * (1 - 1e-12)) + 2.0 * step.ramp_cycles;
+        duration_s += step.settle_s + cycles / step.frequency_hz + step.gap_s;
+    }
+    return duration_s;
+}
+
+}  // namespace ampturn::plan

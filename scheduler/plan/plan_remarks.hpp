@@ -1,0 +1,25 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// Something that is allowed and yet worth a second look.
+struct Remark {
+    Position position;
+    std::string key;
+    std::string text;
+};
+
+/// Lines inside the guard band of a mains harmonic or of a named interferer; loops far from right angles;
+/// capacitors that nothing discharges; lithium batteries in the frost. In the order of the file.
+std::vector<Remark> plan_remarks(const Plan& plan);
+
+/// Time of one sweep in the table's own terms: settle, ramps, dwell and gap of every step, without waiting
+/// for UTC marks. A dwell is counted in whole cycles, rounded up.
+double sweep_duration_s(const Sweep& sweep);
+
+}  // namespace ampturn::plan

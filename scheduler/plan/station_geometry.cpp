@@ -1,0 +1,75 @@
+#include "scheduler/plan/station_geometry.hpp"
+
+#include <GeographicLib/Geodesic.hpp>
+
+#include <cmath>
+#include <numbers>
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double rad_per_deg = std::numbers::pi / 180;
+
+bool geographic(const Place& place) { return place.latitude_deg && place.longitude_deg; }
+
+}  // namespace
+
+double bearing_0_to_360(double bearing_deg) {
+    const double turned = std::fmod(bearing_deg, 360.0);
+    return turned < 0 ? turned + 360.0 : turned;
+}
+
+OffsetBearing offset_bearing(const Place& from, const Place& to) {
+    double offset_m = 0;
+    double bearing_deg = 0;
+    if (geographic(from) && geographic(to)) {
+        double azimuth_there_deg = 0;
+        GeographicLib::Geodesic::WGS84().Inverse(*from.latitude_deg, *from.longitude_deg, *to.latitude_deg,
+                                                 *to.longitude_deg, offset_m, bearing_deg, azimuth_there_deg);
+    } else {
+        offset_m = std::hypot(to.x_m - from.x_m, to.y_m - from.y_m);
+        bearing_deg = std::atan2(to.y_m - from.y_m, to.x_m - from.x_m) / rad_per_deg;
+    }
+    if (offset_m == 0) return {};
+    return {offset_m, bearing_0_to_360(bearing_deg)};
+}
+
+Place place_at(const Place& from, const OffsetBearing& way, const Place& origin) {
+    Place place;
+    if (geographic(from)) {
+        double latitude_deg = 0;
+        double longitude_deg = 0;
+        GeographicLib::Geodesic::WGS84().Direct(*from.latitude_deg, *from.longitude_deg, way.bearing_deg,
+                                                way.offset_m, latitude_deg, longitude_deg);
+        place.latitude_deg = latitude_deg;
+        place.longitude_deg = longitude_deg;
+        project(place, origin);
+    } else {
+        place.x_m = from.x_m + way.offset_m * std::cos(way.bearing_deg * rad_per_deg);
+        place.y_m = from.y_m + way.offset_m * std::sin(way.bearing_deg * rad_per_deg);
+    }
+    return place;
+}
+
+void project(Place& place, const Place& origin) {
+    const OffsetBearing way = offset_bearing(origin, place);
+    place.x_m = way.offset_m * std::cos(way.bearing_deg * rad_per_deg);
+    place.y_m = way.offset_m * std::sin(way.bearing_deg * rad_per_deg);
+}
+
+StationPosition station_position(const Station& station) {
+    return {.stand_index = station.stand_index,
+            .north_m = station.offset_m * std::cos(station.bearing_deg * rad_per_deg),
+            .east_m = station.offset_m * std::sin(station.bearing_deg * rad_per_deg),
+            .offset_m = station.offset_m,
+            .bearing_deg = station.bearing_deg};
+}
+
+std::vector<StationPosition> station_positions(const Plan& plan) {
+    std::vector<StationPosition> positions;
+    for (const Station& station : plan.stations) positions.push_back(station_position(station));
+    return positions;
+}
+
+}  // namespace ampturn::plan
