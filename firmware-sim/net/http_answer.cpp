@@ -1,6 +1,6 @@
 #include "firmware-sim/net/http_answer.hpp"
 
-#include "firmware-sim/net/assets.hpp"
+#include "firmware-sim/panel/assets.hpp"
 
 namespace ampturn::sim {
 namespace {

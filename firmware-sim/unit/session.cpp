@@ -6,7 +6,6 @@
 #include <cmath>
 #include <utility>
 
-#include "firmware-sim/unit/kit_source.hpp"
 #include "firmware-sim/unit/utc_text.hpp"
 #include "firmware-sim/unit/words.hpp"
 #include "scheduler/plan/version.hpp"
@@ -40,8 +39,7 @@ std::string replaced(std::string text, const std::string& what, const std::strin
 
 Session::Session(const SessionSetup& setup, std::string token, Outputs outputs)
     : setup_(setup), token_(std::move(token)), outputs_(std::move(outputs)) {
-    UnitKit kit = setup_.plan_text.empty() ? bench_kit(setup_.seed)
-                                           : kit_of_plan(setup_.plan_text, setup_.plan_path, setup_.seed);
+    UnitKit kit = kit_of_plan(setup_.plan_text, setup_.plan_path, setup_.seed);
     SiteStart start;
     start.connected = setup_.connected;
     if (!setup_.drill_text.empty()) {
@@ -129,24 +127,21 @@ void Session::run_until(core::Instant t) {
             next_sample_ = next + core::Ticks{instant_after(sending ? sample_sending_s : sample_idle_s)
                                                   .ticks_since_power_on()};
         }
-        run_drill();
+        run_drill(next);
     }
 }
 
-void Session::run_drill() {
+/// What the scenario does at `reached`, the moment run_until has just come to.
+void Session::run_drill(core::Instant reached) {
     if (!drill_) return;
-    const auto due_s = drill_->next_due_s();
-    if (due_s && instant_after(*due_s) <= std::max(now(), instant_after(*due_s))) {
-        const core::Instant due = instant_after(*due_s);
-        if (due <= now() || next_due() == due) {
-            site_->arrive_at(std::max(due, now()));
-            for (const DrillRun::Order& order : drill_->take_due(*due_s)) {
-                if (!order.set_fault.empty()) site_->set_fault(*fault_named(order.set_fault), true, {});
-                if (!order.clear_fault.empty()) site_->set_fault(*fault_named(order.clear_fault), false, {});
-                if (!order.say.empty()) on_site_event({"say:", {}, order.say});
-            }
-            after();
+    if (const auto due_s = drill_->next_due_s(); due_s && instant_after(*due_s) <= reached) {
+        site_->arrive_at(reached);
+        for (const DrillRun::Order& order : drill_->take_due(*due_s)) {
+            if (!order.set_fault.empty()) site_->set_fault(*fault_named(order.set_fault), true, {});
+            if (!order.clear_fault.empty()) site_->set_fault(*fault_named(order.clear_fault), false, {});
+            if (!order.say.empty()) on_site_event({"say:", {}, order.say});
         }
+        after();
     }
     close_drill();
 }
@@ -253,7 +248,6 @@ void Session::take(core::Instant t, const Input& input) {
     run_until(t);
     site_->arrive_at(t);
     after();
-    run_drill();
     write(now(), "in",
           {{"who", input.who},
            {"client", input.client},

@@ -22,7 +22,7 @@ struct SessionSetup {
     std::uint64_t seed = 1;
     std::int64_t start_utc_s = 0;
     bool connected = true;  // without a drill: battery and loops connected at the start
-    std::string plan_path, plan_text;    // empty: the built-in bench set
+    std::string plan_path, plan_text;
     std::string drill_path, drill_text;  // empty: no drill
     bool guarded = false;                // changing the state needed a token
 
@@ -96,7 +96,7 @@ class Session {
     void record_measured(core::Instant at);
     void record_line(const SentLine& line);
     void close_drill();
-    void run_drill();
+    void run_drill(core::Instant reached);
     std::string utc_text(core::Instant t) const;
     core::Instant instant_after(double seconds) const;
 
