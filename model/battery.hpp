@@ -30,6 +30,7 @@ struct BatteryBlock {
     double r25_ohm_per_cell = 2.2e-3;
     double r_soc_coeff = 0.9;         ///< R ~ 1 + coeff (1 - soc)^2
     double r_temp_per_k = -0.01;      ///< R ~ exp(coeff (T - 25))
+    bool disconnects_at_cutoff = false;  ///< a protection circuit inside opens at the cut-off
     double cutoff_v_per_cell = 1.75;  ///< at the terminals, under load
     SocForVoltage soc_for_voltage = SocForVoltage::available;
     bool ieee485_capacity = true;  ///< capacity against temperature by the IEEE 485 factor
@@ -59,6 +60,8 @@ struct KineticWells {
     double available_fraction;
     double rate_per_h;
 };
+/// Usable share of the capacity at 25 C when new: temperature and age.
+double capacity_factor(const BatteryBlock& block, double temperature_c);
 KineticWells wells(const BatteryBank& bank, double temperature_c);
 BatteryCharge charge_at_soc(const KineticWells& w, double soc);
 double soc_available(const KineticWells& w, const BatteryCharge& q);

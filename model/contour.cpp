@@ -69,6 +69,20 @@ ContourShape check_shape() {
             .decay = 38};
 }
 
+ContourShape fast_shape() {
+    return {.order = 8,
+            .corner = {1.5, 1.5},
+            .up_deg = 50,
+            .down_deg = 22,
+            .level_panel = 2.5,
+            .first_panel = 2,
+            .growth = 1.35,
+            .longest_panel = 14,
+            .low_ratio = 3,
+            .low_end = 2e-5,
+            .decay = 24};
+}
+
 int level_panels(const ContourShape& shape, double rightmost) {
     return static_cast<int>(std::ceil(std::max(0.0, (rightmost - shape.corner.real()) / shape.level_panel)));
 }

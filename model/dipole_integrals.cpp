@@ -7,6 +7,7 @@
 
 #include "model/constants.hpp"
 #include "model/contour.hpp"
+#include "model/contour_table.hpp"
 #include "model/gauss_legendre.hpp"
 #include "model/hankel.hpp"
 
@@ -15,94 +16,6 @@ namespace ampturn::model {
 namespace {
 
 using Complex = std::complex<double>;
-
-/// The ten integrals the eight functions are combined from; docs/physics.md gives each.
-enum Term : std::size_t { p0, s0, q0, kr0, hz0, ps1, qr1, pz1, f1, hr1, term_count };
-constexpr std::size_t first_j1_term = ps1;
-
-struct Sums {
-    std::array<Complex, term_count> value{};
-    std::array<double, term_count> magnitude{};  // sums of absolute values
-};
-
-/// e^{-x} - 1, Re x >= 0.
-Complex exp_minus_less_one(Complex x) {
-    if (std::abs(x) > 0.3) return std::exp(-x) - 1.0;
-    Complex sum = 0, term = 1;
-    for (int k = 1; k < 16; ++k) {
-        term *= -x / static_cast<double>(k);
-        sum += term;
-    }
-    return sum;
-}
-
-/// Kernels of both modes at one wavenumber: the even wave (direct + reflected) over u0 and the odd one
-/// (reflected - direct), each with its exponentials.
-struct Modes {
-    Complex te_even_over_u0, te_odd, tm_even_over_u0, tm_odd;
-};
-
-class Accumulator {
-  public:
-    Accumulator(const LayerKernels& kernels, const Placement& place)
-        : k0_squared_(kernels.k0_per_m() * kernels.k0_per_m()),
-          path_m_(place.source_height_m + place.receiver_height_m),
-          direct_path_m_(std::abs(place.source_height_m - place.receiver_height_m)),
-          doubled_m_(2 * std::min(place.source_height_m, place.receiver_height_m)),
-          above_(place.receiver_height_m > place.source_height_m) {}
-
-    /// Adds node i: carrier_0 and carrier_1 are J_n (or half a Hankel function) times the weight in lambda.
-    void add(Complex lambda, const SurfaceResponse& s, std::size_t i, Complex carrier_0, Complex carrier_1) {
-        const Complex u0 = s.u0[i];
-        const Complex reflected_path = std::exp(-u0 * path_m_);
-        const Complex te_r = s.te_reflection[i] * reflected_path, tm_r = s.tm_reflection[i] * reflected_path;
-        const Complex over_u0 = s.inverse_u0[i];
-        add(reflected, lambda, u0, {te_r * over_u0, te_r, tm_r * over_u0, tm_r}, carrier_0, carrier_1);
-
-        const Complex direct = doubled_m_ == 0 ? reflected_path : std::exp(-u0 * direct_path_m_);
-        Modes modes{s.te_transmission[i] * direct, -s.te_surface[i] * s.te_transmission[i] * direct,
-                    s.tm_transmission[i] * direct, -s.tm_surface[i] * s.tm_transmission[i] * direct};
-        if (doubled_m_ > 0) {
-            const Complex gap = direct * exp_minus_less_one(u0 * doubled_m_);
-            modes.te_even_over_u0 += s.te_reflection[i] * gap * over_u0;
-            modes.te_odd += s.te_reflection[i] * gap;
-            modes.tm_even_over_u0 += s.tm_reflection[i] * gap * over_u0;
-            modes.tm_odd += s.tm_reflection[i] * gap;
-        }
-        add(whole, lambda, u0, modes, carrier_0, carrier_1);
-    }
-
-    const Sums& whole_sums() const { return whole; }
-    const Sums& reflected_sums() const { return reflected; }
-
-  private:
-    void add(Sums& sums, Complex l, Complex u0, const Modes& m, Complex carrier_0, Complex carrier_1) const {
-        const Complex te_even = u0 * m.te_even_over_u0, tm_even = u0 * m.tm_even_over_u0;
-        const Complex p = above_ ? m.te_odd : te_even;
-        const Complex s = above_ ? tm_even : m.tm_odd;
-        const Complex hr = above_ ? te_even : m.te_odd;
-        const Complex l2 = l * l;
-        const std::array<Complex, term_count> term{p * l,
-                                                   s * l,
-                                                   m.te_odd * u0 * l,
-                                                   k0_squared_ * m.tm_even_over_u0 * l,
-                                                   m.te_even_over_u0 * l2 * l,
-                                                   p + s,
-                                                   m.te_odd * u0 - k0_squared_ * m.tm_even_over_u0,
-                                                   p * l2,
-                                                   m.te_even_over_u0 * l2,
-                                                   hr * l2};
-        for (std::size_t t = 0; t < term_count; ++t) {
-            const Complex product = term[t] * (t < first_j1_term ? carrier_0 : carrier_1);
-            sums.value[t] += product;
-            sums.magnitude[t] += std::abs(product);
-        }
-    }
-
-    double k0_squared_, path_m_, direct_path_m_, doubled_m_;
-    bool above_;
-    Sums whole, reflected;
-};
 
 template <class T>
 DipoleIntegrals combine(const std::array<T, term_count>& t, double r, double minus) {
@@ -122,7 +35,7 @@ constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_acr
                              &DipoleIntegrals::v_hr,     &DipoleIntegrals::v_hz};
 
 /// Keeps, for each integral, the form whose sum cancelled less.
-IntegralsWithRounding better_form(const Sums& whole, const Sums& reflected, const Placement& place,
+IntegralsWithRounding better_form(const TermSums& whole, const TermSums& reflected, const Placement& place,
                                   double k0_per_m, bool allow_whole) {
     const DipoleIntegrals a = combine(whole.value, place.offset_m, -1);
     const DipoleIntegrals a_size = combine(whole.magnitude, place.offset_m, 1);
@@ -169,22 +82,6 @@ Complex epsilon_limit(const std::vector<Complex>& partial) {
     return best;
 }
 
-Orders01 carrier_functions(Carrier carrier, Complex z) {
-    switch (carrier) {
-        case Carrier::j:
-            return bessel_j01(z);
-        case Carrier::half_h1: {
-            const Orders01 h = hankel1_01(z);
-            return {0.5 * h.order_0, 0.5 * h.order_1};
-        }
-        case Carrier::half_h2: {
-            const Orders01 h = hankel2_01(z);
-            return {0.5 * h.order_0, 0.5 * h.order_1};
-        }
-    }
-    return {};
-}
-
 }  // namespace
 
 DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
@@ -205,30 +102,80 @@ DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
             .v_hz = (three * cosine * cosine - transverse) * wave};
 }
 
+namespace {
+
+/// Kernels of both forms on lambda = zeta / scale.
+struct Evaluated {
+    ComplexArray lambda;
+    SurfaceResponse response;
+    TermArrays terms;
+
+    Evaluated(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta, double scale) {
+        const std::size_t n = zeta.size();
+        lambda.resize(n);
+        for (std::size_t i = 0; i < n; ++i) {
+            lambda.re[i] = zeta.re[i] / scale;
+            lambda.im[i] = zeta.im[i] / scale;
+        }
+        kernels.evaluate(lambda, response);
+        make_terms(kernels, lambda, response, place.source_height_m, place.receiver_height_m, Forms::both,
+                   terms);
+    }
+};
+
+TermSums scaled(TermSums sums, double factor) {
+    for (std::size_t t = 0; t < term_count; ++t) {
+        sums.value[t] *= factor;
+        sums.magnitude[t] *= factor;
+    }
+    return sums;
+}
+
+/// A contour made for this placement alone: nodes and, per node, J_n(zeta offset/scale) times the weight.
+struct OwnContour {
+    ComplexArray zeta;
+    CarrierWeights weights;
+
+    void add(Complex at, Complex weight, double offset_over_scale) {
+        const Orders01 j = bessel_j01(at * offset_over_scale);
+        const auto push = [](ComplexArray& a, Complex x) {
+            a.re.push_back(x.real());
+            a.im.push_back(x.imag());
+        };
+        push(zeta, at);
+        push(weights.order_0, weight * j.order_0);
+        push(weights.order_1, weight * j.order_1);
+    }
+    void pad() {
+        while (zeta.size() % lane_count != 0) add({zeta.re.back(), zeta.im.back()}, 0, 0);
+    }
+};
+
+}  // namespace
+
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
                                         ContourChoice choice) {
-    const ContourShape shape = choice == ContourChoice::main ? main_shape() : check_shape();
     const double height = place.source_height_m + place.receiver_height_m;
-    const bool split = place.offset_m > height;
-    const double scale = split ? place.offset_m : height;
-    const std::vector<ContourNode> nodes =
-        make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * scale), split, 1);
-    ComplexArray lambda;
-    lambda.resize(nodes.size());
-    for (std::size_t i = 0; i < nodes.size(); ++i) {
-        lambda.re[i] = nodes[i].zeta.real() / scale;
-        lambda.im[i] = nodes[i].zeta.imag() / scale;
+    if (place.offset_m > height) {
+        const std::shared_ptr<const ContourTable> table =
+            single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
+        const Evaluated e(kernels, place, table->zeta, place.offset_m);
+        const std::size_t n = table->zeta.size();
+        return better_form(scaled(sum_terms(e.terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
+                           scaled(sum_terms(e.terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
+                           place, kernels.k0_per_m(), true);
     }
-    SurfaceResponse response;
-    kernels.evaluate(lambda, response);
-    Accumulator sums(kernels, place);
-    for (std::size_t i = 0; i < nodes.size(); ++i) {
-        const Orders01 carrier =
-            carrier_functions(nodes[i].carrier, nodes[i].zeta * (place.offset_m / scale));
-        const Complex weight = nodes[i].weight / scale;
-        sums.add(lambda[i], response, i, carrier.order_0 * weight, carrier.order_1 * weight);
-    }
-    return better_form(sums.whole_sums(), sums.reflected_sums(), place, kernels.k0_per_m(), split);
+    // The heights end the integral before the carrier oscillates: J whole, scaled to the height.
+    const ContourShape shape = choice == ContourChoice::main ? main_shape() : check_shape();
+    OwnContour contour;
+    for (const ContourNode& node :
+         make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
+        contour.add(node.zeta, node.weight, place.offset_m / height);
+    contour.pad();
+    const Evaluated e(kernels, place, contour.zeta, height);
+    const TermSums reflected =
+        scaled(sum_terms(e.terms.reflected, contour.weights, 0, contour.zeta.size()), 1 / height);
+    return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
 }
 
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place) {
@@ -245,54 +192,43 @@ IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Pla
     }
     const double smooth_from = std::max(kernels.rightmost_per_m() * scale, 1.0);
     Complex at = start;
-    while (at.real() < smooth_from) {
-        panels.emplace_back(at, at + 2.0);
-        at += 2.0;
-    }
+    for (; at.real() < smooth_from; at += 2.0) panels.emplace_back(at, at + 2.0);
     constexpr std::size_t half_waves = 90;
-    for (std::size_t i = 0; i < half_waves; ++i) {
-        panels.emplace_back(at, at + pi);
-        at += pi;
-    }
+    for (std::size_t i = 0; i < half_waves; ++i, at += pi) panels.emplace_back(at, at + pi);
 
-    const GaussLegendre rule = gauss_legendre(20);
-    const std::size_t order = rule.nodes.size();
-    ComplexArray lambda;
-    lambda.resize(panels.size() * order);
-    std::vector<Complex> zeta(lambda.size()), weight(lambda.size());
-    for (std::size_t p = 0; p < panels.size(); ++p)
-        for (std::size_t i = 0; i < order; ++i) {
-            const Complex middle = 0.5 * (panels[p].first + panels[p].second);
-            const Complex half = 0.5 * (panels[p].second - panels[p].first);
-            zeta[p * order + i] = middle + rule.nodes[i] * half;
-            weight[p * order + i] = rule.weights[i] * half / scale;
-            lambda.re[p * order + i] = zeta[p * order + i].real() / scale;
-            lambda.im[p * order + i] = zeta[p * order + i].imag() / scale;
-        }
-    SurfaceResponse response;
-    kernels.evaluate(lambda, response);
+    constexpr std::size_t order = 24;
+    static_assert(order % lane_count == 0);
+    const GaussLegendre rule = gauss_legendre(order);
+    OwnContour contour;
+    for (const auto& [from, to] : panels)
+        for (std::size_t i = 0; i < order; ++i)
+            contour.add(0.5 * (from + to) + rule.nodes[i] * 0.5 * (to - from),
+                        rule.weights[i] * 0.5 * (to - from), place.offset_m / scale);
+    const Evaluated e(kernels, place, contour.zeta, scale);
 
     const std::size_t first_half_wave = panels.size() - half_waves;
-    Accumulator sums(kernels, place);
-    std::array<std::vector<Complex>, 2 * term_count> partial;
+    TermSums whole, reflected;
+    std::array<std::vector<Complex>, term_count> whole_partial, reflected_partial;
     for (std::size_t p = 0; p < panels.size(); ++p) {
-        for (std::size_t i = p * order; i < (p + 1) * order; ++i) {
-            const Orders01 j = bessel_j01(zeta[i] * (place.offset_m / scale));
-            sums.add(lambda[i], response, i, j.order_0 * weight[i], j.order_1 * weight[i]);
+        const TermSums w = sum_terms(e.terms.whole, contour.weights, p * order, (p + 1) * order);
+        const TermSums r = sum_terms(e.terms.reflected, contour.weights, p * order, (p + 1) * order);
+        for (std::size_t t = 0; t < term_count; ++t) {
+            whole.value[t] += w.value[t];
+            whole.magnitude[t] += w.magnitude[t];
+            reflected.value[t] += r.value[t];
+            reflected.magnitude[t] += r.magnitude[t];
+            if (p + 1 < first_half_wave) continue;
+            whole_partial[t].push_back(whole.value[t]);
+            reflected_partial[t].push_back(reflected.value[t]);
         }
-        if (p + 1 >= first_half_wave)
-            for (std::size_t t = 0; t < term_count; ++t) {
-                partial[t].push_back(sums.whole_sums().value[t]);
-                partial[t + term_count].push_back(sums.reflected_sums().value[t]);
-            }
     }
-    Sums whole = sums.whole_sums(), reflected = sums.reflected_sums();
     if (oscillates)
         for (std::size_t t = 0; t < term_count; ++t) {
-            whole.value[t] = epsilon_limit(partial[t]);
-            reflected.value[t] = epsilon_limit(partial[t + term_count]);
+            whole.value[t] = epsilon_limit(whole_partial[t]);
+            reflected.value[t] = epsilon_limit(reflected_partial[t]);
         }
-    return better_form(whole, reflected, place, kernels.k0_per_m(), oscillates);
+    return better_form(scaled(whole, 1 / scale), scaled(reflected, 1 / scale), place, kernels.k0_per_m(),
+                       oscillates);
 }
 
 }  // namespace ampturn::model

@@ -2,16 +2,10 @@
 
 #include <complex>
 
+#include "model/integral_terms.hpp"
 #include "model/layer_kernels.hpp"
 
 namespace ampturn::model {
-
-/// Horizontal distance and heights of a dipole and a receiver, both in air.
-struct Placement {
-    double offset_m;           // > 0
-    double source_height_m;    // >= 0
-    double receiver_height_m;  // >= 0, height of the receiver, -z
-};
 
 /// The eight functions of offset that every magnetic dipole field is made of. With zh = i omega mu0, a =
 /// m/4pi:

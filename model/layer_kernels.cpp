@@ -6,14 +6,8 @@
 
 #include "model/check_range.hpp"
 #include "model/constants.hpp"
+#include "model/dispatch.hpp"
 #include "model/vector_math.hpp"
-
-// The loops below are compiled for several instruction sets; all give the same bits.
-#if defined(__x86_64__) && !defined(__SANITIZE_ADDRESS__)
-#define AMPTURN_DISPATCH __attribute__((target_clones("default", "avx2", "avx512f")))
-#else
-#define AMPTURN_DISPATCH
-#endif
 
 namespace ampturn::model {
 

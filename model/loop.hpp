@@ -21,6 +21,7 @@ struct LoopOutline {
     bool is_circle() const { return vertices.empty(); }
     double area_m2() const;
     double perimeter_m() const;
+    LoopPoint normal() const;  ///< unit
 };
 LoopOutline circle_outline(double radius_m);
 LoopOutline square_outline(double side_m);
@@ -72,7 +73,7 @@ struct LoopDesign {
     Wire wire;
     double pitch_m;                 ///< centre to centre of neighbouring turns, >= wire diameter
     std::vector<int> taps;          ///< turns in use at each tap, each >= 1; any order
-    double lead_resistance_ohm;     ///< both leads, at 20 C
+    double lead_resistance_ohm;     ///< both leads together, taken as constant
     bool proximity_loss = true;     ///< add the bundle estimate to the skin effect
     double centre_height_m = 0;     ///< above ground
     double normal_azimuth_deg = 0;  ///< clockwise from north
@@ -93,8 +94,8 @@ struct LoopTap {
     double gmr_dc_m, gmr_hf_m;
     double inductance_dc_h, inductance_hf_h;
     double inductance_slope_h, inductance_curve_h;  ///< L = dc + slope u + curve u^2, u = ln(gmr/gmr_dc)
-    double stray_capacitance_f;                     ///< estimate, +-50 %
-    double self_resonance_hz;                       ///< estimate, +-25 %
+    double stray_capacitance_f;                     ///< estimate, +-70 %, follows from self_resonance_hz
+    double self_resonance_hz;                       ///< estimate, +-40 % (common practice, no source: half a wave along the wire)
     double moment_per_ampere_m2() const { return turns * area_m2; }
 };
 /// Throws std::invalid_argument naming the value and its range.

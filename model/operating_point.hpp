@@ -1,5 +1,8 @@
 #pragma once
 
+#include <array>
+#include <optional>
+
 #include "model/rig.hpp"
 
 /// The coupled operating point: battery sag, converter, bridge, loop and limits solved together at given
@@ -39,7 +42,7 @@ struct DriveRequest {
     int capacitor_index = -1;  ///< -1: none
 };
 
-/// Facts that the plant's faults change; neutral by default.
+/// Facts of one loop that the plant's faults change; neutral by default.
 struct CircuitFaults {
     double extra_resistance_ohm = 0;  ///< a bad contact in the loop
     double short_fraction = 0;        ///< share of the turns shorted out, 0..1
@@ -48,34 +51,41 @@ struct CircuitFaults {
 };
 
 struct Conditions {
-    double winding_c = 20;
+    std::array<double, 2> winding_c{20, 20};  ///< loops A and B
     double electronics_c = 25;
     BatterySource battery;
+    double other_load_w = 0;                  ///< drawn at the driver's input besides the driver
+    std::array<CircuitFaults, 2> faults{};    ///< loops A and B
 };
 
-/// Where the watts go. battery_w = internal_w-free terminal power; the sum of the parts equals it.
+/// Where the watts go: battery_w, at the battery's terminals, is the sum of the parts above it.
 struct PowerBook {
-    double copper_w = 0;  ///< winding and leads (and capacitor esr)
+    double copper_w = 0;  ///< winding, leads, bad contacts, capacitor esr
     double bridge_w = 0;  ///< conduction
     double switching_w = 0;
-    double fixed_w = 0;      ///< quiescent and gates
-    double converter_w = 0;  ///< converter loss
+    double fixed_w = 0;  ///< quiescent and gates
+    double converter_w = 0;
     double wiring_w = 0;
+    double other_w = 0;     ///< Conditions::other_load_w
     double battery_w = 0;   ///< at the battery's terminals
-    double internal_w = 0;  ///< inside the battery
+    double internal_w = 0;  ///< inside the battery, not in battery_w
+    double bus_w() const { return copper_w + bridge_w + switching_w + fixed_w; }
 };
 
 struct OperatingPoint {
     bool solved = false;
     Limit limited_by = Limit::battery_power;
     double shortfall = 0;  ///< unsolved: watts asked beyond what the battery can deliver
-    BridgeCurrent current;
+    BridgeCurrent current;      ///< of the selected loop; loop A for `both`
+    BridgeCurrent current_b;    ///< loop B for `both`
     double duty = 0;
     double bus_v = 0;      ///< what the bridge sees
     double battery_v = 0;  ///< terminals
     double battery_a = 0;
-    double moment_peak_a_m2 = 0;  ///< of the fundamental, one loop
+    double moment_peak_a_m2 = 0;  ///< of the fundamental; loop A for `both`
+    double moment_b_peak_a_m2 = 0;  ///< loop B for `both`
     double loop_resistance_ohm = 0, loop_inductance_h = 0, total_resistance_ohm = 0;
+    double winding_ratio = 1;  ///< R_ac/R_dc of the winding
     double resonance_hz = 0;  ///< 0 without capacitor
     double quality = 0;       ///< omega0 L/R with capacitor, omega L/R without
     bool near_self_resonance = false;
@@ -88,8 +98,7 @@ struct OperatingPoint {
 const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request);
 
 OperatingPoint solve_operating_point(const Rig& rig, const Conditions& conditions,
-                                     const DriveRequest& request, const CircuitFaults& faults = {},
-                                     bool with_harmonics = true);
+                                     const DriveRequest& request, bool with_harmonics = true);
 
 /// Largest moment over all taps and capacitors (and none) within the limits; ties go to the lower power.
 /// Branch and bound: the unlimited fundamental is an upper bound, so the result equals the exhaustive search.

@@ -343,8 +343,11 @@ bool Session::busy() const {
     return false;
 }
 
-void Session::close(const std::string& why) {
+void Session::close_at(core::Instant t, const std::string& why) {
     if (closed_) return;
+    run_until(t);
+    site_->arrive_at(t);
+    after();
     write(now(), "in", {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
     const core::State state = site_->state();
     if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {

@@ -8,6 +8,7 @@
 
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/plan/config_reference.hpp"
+#include "scheduler/plan/output_file.hpp"
 
 namespace ampturn::cli {
 
@@ -16,6 +17,7 @@ namespace {
 struct ExplainOptions {
     std::string key;
     bool markdown = false;
+    std::string out;
 };
 
 void explain(const ExplainOptions& options) {
@@ -24,7 +26,10 @@ void explain(const ExplainOptions& options) {
         text = plan::configuration_markdown();
     else
         text = options.key.empty() ? plan::explain_all() : plan::explain_key(options.key);
-    fmt::print("{}", text);
+    if (options.out.empty())
+        fmt::print("{}", text);
+    else
+        plan::write_output_file(options.out, text);
 }
 
 }  // namespace
@@ -35,8 +40,10 @@ void add_explain(CLI::App& app, ExitCode&) {
     auto* key =
         command->add_option("KEY", options->key, "Full key or table; without it, all keys are listed");
     command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
+    command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
-        "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery");
+        "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery\n"
+        "  ampturn explain --markdown --out configuration.md");
     command->callback([options] { explain(*options); });
 }
 

@@ -42,7 +42,7 @@ Refusal check_header(std::span<const std::uint8_t> image, std::uint32_t clock_hz
     for (std::size_t i = 0; i < sizeof magic; ++i)
         if (image[i] != magic[i]) return Refusal::not_a_table;
     if (u16_at(image, 4) != image_version) return Refusal::unknown_version;
-    if (u32_at(image, 8) != image.size()) return Refusal::wrong_length;
+    if (u32_at(image, 8) != image.size() || image.size() > image_bytes_max) return Refusal::wrong_length;
     if (crc32(image.first(image.size() - 4)) != u32_at(image, image.size() - 4)) return Refusal::damaged;
     if (u32_at(image, 12) != clock_hz) return Refusal::other_clock;
     const std::uint32_t step_count = u16_at(image, 6);

@@ -50,7 +50,7 @@ struct Edge {
 };
 
 /// Every edge but the two that hold from every state: supply_lost -> unpowered and trip -> tripped.
-inline constexpr std::array edges{
+inline constexpr std::array<Edge, 18> edges{{
     Edge{State::unpowered, Event::supply_present, State::self_check},
     Edge{State::self_check, Event::checks_passed, State::standby},
     Edge{State::standby, Event::arm, State::armed},
@@ -69,7 +69,7 @@ inline constexpr std::array edges{
     Edge{State::stopping, Event::current_zero, State::standby, When::cool},
     Edge{State::resting, Event::cooled, State::standby},
     Edge{State::tripped, Event::acknowledge, State::self_check},
-};
+}};
 
 struct Next {
     bool moves = false;

@@ -84,9 +84,9 @@ enum class Refusal : std::uint8_t {
     too_short,        ///< fewer bytes than a header and a checksum
     not_a_table,      ///< the first four bytes are not those of an image
     unknown_version,  ///< written in a version of the layout this core does not know
-    wrong_length,     ///< the length field differs from the number of bytes given
-    damaged,          ///< checksum
-    other_clock,      ///< made for another clock frequency
+    wrong_length,  ///< the length field differs from the number of bytes given, or is more than a full table
+    damaged,       ///< checksum
+    other_clock,   ///< made for another clock frequency
     no_steps,
     too_many_steps,
     no_sweeps,

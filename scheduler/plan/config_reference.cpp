@@ -27,7 +27,7 @@ const std::vector<KeyInfo>& infos() {
 
 std::string default_words(const KeyInfo& info) {
     if (info.required) return "required";
-    return info.default_text.empty() ? "none" : info.default_text;
+    return info.when_absent.empty() ? info.default_text : info.when_absent;
 }
 
 std::string header_of(const FlatKey& key) {
@@ -45,12 +45,13 @@ std::string cell(const std::string& text) {
 
 std::string table_markdown(const FlatKey& table) {
     std::string text = fmt::format("\n## `{}`\n\n{}", header_of(table), table.info->help);
-    if (table.info->repeated) text += fmt::format(" {}.", table.info->allowed);
-    text += fmt::format(" {}\n", table.info->required ? "Required."
-                                                      : (table.info->default_text.empty()
-                                                             ? std::string("Optional.")
-                                                             : fmt::format("Optional; without it: {}.",
-                                                                           table.info->default_text)));
+    if (table.info->repeated) text += fmt::format(" There may be {}.", table.info->allowed);
+    if (table.info->required)
+        text += " Required.\n";
+    else if (table.info->when_absent.empty())
+        text += " Optional.\n";
+    else
+        text += fmt::format(" Optional; without it: {}.\n", table.info->when_absent);
     const bool leaves = std::any_of(table.info->children.begin(), table.info->children.end(),
                                     [](const KeyInfo& child) { return child.children.empty(); });
     if (!leaves) return text;
@@ -59,11 +60,11 @@ std::string table_markdown(const FlatKey& table) {
         if (!child.children.empty()) continue;
         std::string meaning = child.help;
         if (!child.source.empty()) meaning += fmt::format(" *Source: {}.*", child.source);
-        const bool toml_default = !child.required && !child.default_text.empty() &&
-                                  child.default_text.find(' ') == std::string::npos;
+        const std::string absent = child.required || child.default_text.empty()
+                                       ? default_words(child)
+                                       : fmt::format("`{}`", child.default_text);
         text += fmt::format("| `{}` | {} | {} | {} | {} |\n", child.name, child.unit, cell(child.allowed),
-                            toml_default ? fmt::format("`{}`", child.default_text) : default_words(child),
-                            cell(meaning));
+                            absent, cell(meaning));
     }
     return text;
 }

@@ -22,11 +22,12 @@ namespace ampturn::plan {
 
 /// What every key tells a person: the reference pages, `explain` and the messages of the loader come from it.
 struct KeyInfo {
-    std::string name;  // last part of the key; "boxed" keys such as loop.a are nested KeyInfo
+    std::string name;  // last part of the key
     std::string type;  // "number", "text", "table", ...
     std::string unit;
     std::string allowed;
-    std::string default_text;  // TOML; or in words what happens without it; empty when required
+    std::string default_text;  // TOML; empty when there is no fixed default
+    std::string when_absent;   // in words: what happens without it
     std::string help;
     std::string source;  // where default or rule come from
     bool required = false;
@@ -233,7 +234,7 @@ class Section {
         info.type = type;
         info.unit = unit;
         info.allowed = std::move(allowed);
-        info.default_text = about.when_absent;
+        info.when_absent = about.when_absent;
         info.help = about.help;
         info.source = about.source;
         info.required = about.required;
@@ -243,7 +244,7 @@ class Section {
     Section& scalar(std::string_view name, std::string_view type, std::string_view unit, std::string allowed,
                     const About& about, Field T::*field, Read read_one, Write write_one) {
         KeyInfo info = info_of(name, type, unit, std::move(allowed), about);
-        if (!info.required && info.default_text.empty()) info.default_text = write_one(T{}.*field);
+        if (!info.required && info.when_absent.empty()) info.default_text = write_one(T{}.*field);
         keys_.push_back(
             {std::move(info),
              [field, read_one](const Value& v, const std::string& k, T& object, Problems& p) {
@@ -279,7 +280,7 @@ class Section {
                 text += (text.empty() ? "" : ", ") + std::string(write_one(entry));
             return text.empty() ? text : "[" + text + "]";
         };
-        if (!info.required && info.default_text.empty()) info.default_text = write_list(T{});
+        if (!info.required && info.when_absent.empty()) info.default_text = write_list(T{});
         keys_.push_back({std::move(info),
                          [field, read_one, count, type = std::string(type)](
                              const Value& v, const std::string& k, T& object, Problems& p) {
@@ -310,8 +311,7 @@ void Section<T>::read(const Value& value, const std::string& full_key, T& object
         if (const Value* member = find_member(*table, key.info.name))
             key.read(*member, prefix + key.info.name, object, problems);
         else if (key.info.required)
-            problems.add(value, prefix + key.info.name, "nothing",
-                         key.info.allowed + (key.info.children.empty() ? " (required)" : ""));
+            problems.add(value, prefix + key.info.name, "nothing", key.info.allowed + " (required)");
     }
     for (const Member& member : *table) {
         std::vector<std::string> names;
@@ -354,7 +354,7 @@ template <class T>
 template <class U>
 Section<T>& Section<T>::table(std::string_view name, U T::*field, const Section<U>& section,
                               const About& about) {
-    KeyInfo info = info_of(name, "table", "", fmt::format("a table [{}]", name), about);
+    KeyInfo info = info_of(name, "table", "", "a table", about);
     info.children = section.infos();
     keys_.push_back({std::move(info),
                      [field, section](const Value& v, const std::string& k, T& object, Problems& p) {
@@ -372,7 +372,7 @@ template <class T>
 template <class U>
 Section<T>& Section<T>::table(std::string_view name, std::optional<U> T::*field, const Section<U>& section,
                               const About& about) {
-    KeyInfo info = info_of(name, "table", "", fmt::format("a table [{}]", name), about);
+    KeyInfo info = info_of(name, "table", "", "a table", about);
     info.children = section.infos();
     keys_.push_back({std::move(info),
                      [field, section](const Value& v, const std::string& k, T& object, Problems& p) {
@@ -391,8 +391,7 @@ template <class T>
 template <class U>
 Section<T>& Section<T>::tables(std::string_view name, std::vector<U> T::*field, const Section<U>& section,
                                const CountRange& count, const About& about) {
-    KeyInfo info =
-        info_of(name, "list of tables", "", fmt::format("{} tables [[{}]]", count.text(), name), about);
+    KeyInfo info = info_of(name, "list of tables", "", fmt::format("{} of them", count.text()), about);
     info.repeated = true;
     info.children = section.infos();
     keys_.push_back({std::move(info),

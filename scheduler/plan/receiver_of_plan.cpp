@@ -73,14 +73,14 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
                    .orders = noise.mains_orders}},
         frequency_hz, surface_impedance_ohm);
     if (noise.spectrum) {
-        const SpectrumFile& file = *noise.spectrum;
-        const model::Spectrum spectrum(file.frequency_hz, file.b_pt_per_rthz,
+        const NaturalSpectrum& points = *noise.spectrum;
+        const model::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
                                        model::Spectrum::Interpolation::log_log);
         if (!spectrum.covers(frequency_hz))
-            throw plan.error("noise.spectrum",
-                             fmt::format("{} has no value at {:g} Hz", file.path, frequency_hz),
-                             fmt::format("points from {:g} to {:g} Hz only", file.frequency_hz.front(),
-                                         file.frequency_hz.back()));
+            throw plan.error("noise.spectrum_csv",
+                             fmt::format("{} has no value at {:g} Hz", noise.spectrum_csv, frequency_hz),
+                             fmt::format("points from {:g} to {:g} Hz only", points.frequency_hz.front(),
+                                         points.frequency_hz.back()));
         const double h = 1e-12 * spectrum.at(frequency_hz) / model::mu0_h_per_m;
         at.h.natural = h * h;
         at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;

@@ -137,8 +137,8 @@ model::RigDesign rig_design_of(const Plan& plan) {
                      .bus_power_w = driver.dc_dc_limit_w.value_or(model::no_limit),
                      .winding_c = thermal.winding_limit_c,
                      .electronics_c = thermal.electronics_limit_c,
-                     .restart_winding_c = thermal.restart_below_fraction * thermal.winding_limit_c,
-                     .restart_electronics_c = thermal.restart_below_fraction * thermal.electronics_limit_c};
+                     .restart_winding_c = thermal.winding_limit_c - thermal.restart_margin_k,
+                     .restart_electronics_c = thermal.electronics_limit_c - thermal.restart_margin_k};
     design.idle_w = driver.quiescent_w;
     return design;
 }

@@ -116,9 +116,6 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
         largest_a = std::max(largest_a, step.current_a_peak);
         smallest_a = std::min(smallest_a, step.current_a_peak);
     }
-    const auto hysteresis = [](double limit_c, double fraction) {
-        return std::min(10'000, milli(limit_c) - milli(limit_c * fraction));
-    };
     const Thermal& thermal = plan.thermal;
     config.clock_hz = static_cast<std::uint32_t>(plan.driver.clock_hz);
     config.start_mark = mark_of(plan.sweep.start_align);
@@ -134,12 +131,10 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
     config.under_voltage_hysteresis_mv = milli(0.095 * plan.battery.cut_off_v);
     config.sag_debounce_ms = static_cast<std::uint32_t>(milli(plan.battery.under_voltage_delay_s));
     config.winding_limit_mdeg_c = milli(thermal.winding_limit_c);
-    config.winding_restart_mdeg_c = milli(thermal.winding_limit_c * thermal.restart_below_fraction);
+    config.winding_restart_mdeg_c = milli(thermal.winding_limit_c - thermal.restart_margin_k);
     config.electronics_limit_mdeg_c = milli(thermal.electronics_limit_c);
-    config.electronics_restart_mdeg_c = milli(thermal.electronics_limit_c * thermal.restart_below_fraction);
-    config.temperature_hysteresis_mdeg_c =
-        std::min(hysteresis(thermal.winding_limit_c, thermal.restart_below_fraction),
-                 hysteresis(thermal.electronics_limit_c, thermal.restart_below_fraction));
+    config.electronics_restart_mdeg_c = milli(thermal.electronics_limit_c - thermal.restart_margin_k);
+    config.temperature_hysteresis_mdeg_c = std::min(10'000, milli(thermal.restart_margin_k));
     config.limits.divisor_max = config.clock_hz;
     config.limits.current_ma_peak_max = static_cast<std::uint32_t>(milli(largest_a));
     config.limits.taps = static_cast<std::uint8_t>(std::max(rig.taps_a.size(), rig.taps_b.size()));

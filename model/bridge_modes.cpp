@@ -1,0 +1,213 @@
+#include "model/bridge_modes.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <complex>
+
+#include "model/constants.hpp"
+
+// Between two edges the current is a constant plus the load's natural modes. Each mode k has a rate s_k and, at
+// every edge, jumps by a known J_k; half-wave antisymmetry then gives its amplitude in one line:
+//
+//     a_k = -J_k (1 + e^{s_k off})/(1 + e^{s_k half}).
+//
+// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the current.
+namespace ampturn::model {
+
+namespace {
+
+using Complex = std::complex<double>;
+
+// Gauss-Legendre, 12 nodes on [0, 1] (half listed; symmetric). Integrates i^2 over a stretch in which the modes turn
+// by up to 3 rad to 1e-15, where the closed form of the integral would cancel.
+constexpr std::array<double, 6> gauss_node{0.125233408511468916, 0.367831498998180194, 0.587317954286617447,
+                                           0.769902674194304687, 0.904117256370474857, 0.981560634246719251};
+constexpr std::array<double, 6> gauss_weight{0.249147045813402785, 0.233492536538354809,
+                                             0.203167426723065922, 0.160078328543346226,
+                                             0.106939325995318431, 0.047175336386511827};
+constexpr double gauss_reach = 3.0;
+
+template <class Current>
+double squares_by_gauss(const Current& current, double span_s) {
+    double sum = 0;
+    for (std::size_t i = 0; i < gauss_node.size(); ++i) {
+        const double a = current(span_s / 2 * (1 + gauss_node[i]));
+        const double b = current(span_s / 2 * (1 - gauss_node[i]));
+        sum += gauss_weight[i] * (a * a + b * b);
+    }
+    return sum * span_s / 2;
+}
+
+void solve_rl(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out) {
+    const double half = 0.5 / v.frequency_hz;
+    const double rate = load.resistance_ohm / load.inductance_h;
+    const double settled = v.bus_v / load.resistance_ohm;
+    const double on = v.duty * half;
+    const double off = half - on;
+    // Without cancellation: i0 = -I e^{-off}(1 - e^{-on})/(1 + e^{-half}).
+    out.falling_edge_a = -settled * std::expm1(-rate * on) / (1 + std::exp(-rate * half));
+    out.rising_edge_a = -out.falling_edge_a * std::exp(-rate * off);
+    out.peak_a = out.falling_edge_a;
+    const double squares = mode_squares(rate, out.rising_edge_a, settled, on) +
+                           (off > 0 ? mode_squares(rate, out.falling_edge_a, 0, off) : 0.0);
+    out.rms_a = std::sqrt(squares / half);
+}
+
+// 1 + e^{s half} where beta*half may be near an odd multiple of pi and the damping weak.
+Complex one_plus_exp(double minus_alpha_half, double beta_half) {
+    const double turns = std::round((beta_half / pi - 1) / 2) * 2 + 1;
+    const double angle = beta_half - turns * pi;
+    const double e = std::expm1(minus_alpha_half);
+    const double s = std::sin(angle / 2);
+    return {-(e * std::cos(angle) - 2 * s * s), -(1 + e) * std::sin(angle)};
+}
+
+struct Underdamped {
+    const BridgeLoad& load;
+    double alpha, beta;
+
+    Complex at(Complex z, double t) const { return z * std::polar(std::exp(-alpha * t), beta * t); }
+    // Capacitor voltage above the piece's level: -(R i + L di/dt).
+    double above_level(Complex z) const {
+        return -(load.resistance_ohm - alpha * load.inductance_h) * z.real() +
+               beta * load.inductance_h * z.imag();
+    }
+    void extremes(Complex z, double span, double level, BridgeCurrent& out) const {
+        // Later turning points are smaller by e^{-alpha pi/beta}: one of the current, two of the voltage.
+        const double peak_at = first_time(-std::arg(z * Complex(-alpha, beta)) + pi / 2);
+        if (peak_at < span) out.peak_a = std::max(out.peak_a, std::abs(at(z, peak_at).real()));
+        const double zero_at = first_time(-std::arg(z) + pi / 2);
+        for (const double t : {zero_at, zero_at + pi / beta})
+            if (t < span)
+                out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
+    }
+    double first_time(double angle) const {
+        double a = std::fmod(angle, pi);
+        if (a < 0) a += pi;
+        return a / beta;
+    }
+    double squares(Complex z, double span) const {
+        if (std::hypot(alpha, beta) * span <= gauss_reach)
+            return squares_by_gauss([&](double t) { return at(z, t).real(); }, span);
+        const Complex s(-alpha, beta);
+        const Complex grown = z * z * (std::polar(std::exp(-2 * alpha * span), 2 * beta * span) - 1.0);
+        return -std::norm(z) * std::expm1(-2 * alpha * span) / (4 * alpha) + (grown / (4.0 * s)).real();
+    }
+};
+
+void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double beta,
+                       BridgeCurrent& out) {
+    const Underdamped m{load, alpha, beta};
+    const double half = 0.5 / v.frequency_hz;
+    const double on = v.duty * half;
+    const double off = half - on;
+    const Complex jump(0, v.bus_v / (beta * load.inductance_h));
+    const Complex start =
+        -jump * (1.0 + m.at(1.0, off)) / one_plus_exp(-alpha * half, beta * half);
+    const Complex before_fall = m.at(start, on);
+    const Complex after_fall = before_fall + jump;
+    out.rising_edge_a = start.real();
+    out.falling_edge_a = before_fall.real();
+    out.peak_a = std::max(std::abs(out.rising_edge_a), std::abs(out.falling_edge_a));
+    out.capacitor_peak_v =
+        std::max(std::abs(v.bus_v + m.above_level(start)), std::abs(m.above_level(after_fall)));
+    m.extremes(start, on, v.bus_v, out);
+    double squares = m.squares(start, on);
+    if (off > 0) {
+        m.extremes(after_fall, off, 0, out);
+        squares += m.squares(after_fall, off);
+    }
+    out.rms_a = std::sqrt(squares / half);
+}
+
+struct TwoReal {
+    double rate1, rate2;  // negative, rate2 faster
+    double a1 = 0, a2 = 0;
+    double current(double t) const { return a1 * std::exp(rate1 * t) + a2 * std::exp(rate2 * t); }
+    TwoReal later(double t) const {
+        return {rate1, rate2, a1 * std::exp(rate1 * t), a2 * std::exp(rate2 * t)};
+    }
+    double above_level(const BridgeLoad& load, double t) const {
+        return -(load.resistance_ohm + rate1 * load.inductance_h) * a1 * std::exp(rate1 * t) -
+               (load.resistance_ohm + rate2 * load.inductance_h) * a2 * std::exp(rate2 * t);
+    }
+    void extremes(const BridgeLoad& load, double span, double level, BridgeCurrent& out) const {
+        const double turn = -(a1 * rate1) / (a2 * rate2);
+        if (turn > 0) {
+            const double t = std::log(turn) / (rate2 - rate1);
+            if (t > 0 && t < span) out.peak_a = std::max(out.peak_a, std::abs(current(t)));
+        }
+        const double zero = -a1 / a2;
+        if (zero > 0) {
+            const double t = std::log(zero) / (rate2 - rate1);
+            if (t > 0 && t < span)
+                out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + above_level(load, t)));
+        }
+    }
+    double squares(double span) const {
+        if (-rate2 * span <= gauss_reach)
+            return squares_by_gauss([this](double t) { return current(t); }, span);
+        const auto integral = [span](double rate) { return std::expm1(rate * span) / rate; };
+        return a1 * a1 * integral(2 * rate1) + a2 * a2 * integral(2 * rate2) +
+               2 * a1 * a2 * integral(rate1 + rate2);
+    }
+};
+
+void solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double gamma,
+                      BridgeCurrent& out) {
+    const double half = 0.5 / v.frequency_hz;
+    const double on = v.duty * half;
+    const double off = half - on;
+    const double rate2 = -(alpha + gamma);
+    const double rate1 = 1 / (load.inductance_h * load.capacitance_f) / rate2;  // product of the rates: 1/LC
+    const double jump = v.bus_v / ((rate1 - rate2) * load.inductance_h);
+    const auto start_of = [&](double rate, double j) {
+        return -j * (1 + std::exp(rate * off)) / (1 + std::exp(rate * half));
+    };
+    const TwoReal start{rate1, rate2, start_of(rate1, -jump), start_of(rate2, jump)};
+    TwoReal after = start.later(on);
+    out.rising_edge_a = start.current(0);
+    out.falling_edge_a = start.current(on);
+    after.a1 -= jump;
+    after.a2 += jump;
+    out.peak_a = std::max(std::abs(out.rising_edge_a), std::abs(out.falling_edge_a));
+    out.capacitor_peak_v =
+        std::max(std::abs(v.bus_v + start.above_level(load, 0)), std::abs(after.above_level(load, 0)));
+    start.extremes(load, on, v.bus_v, out);
+    double squares = start.squares(on);
+    if (off > 0) {
+        after.extremes(load, off, 0, out);
+        squares += after.squares(off);
+    }
+    out.rms_a = std::sqrt(squares / half);
+}
+
+}  // namespace
+
+double mode_squares(double rate_per_s, double start_a, double settled_a, double span_s) {
+    const double x = rate_per_s * span_s;
+    if (x <= gauss_reach)
+        return squares_by_gauss(
+            [=](double t) {
+                const double fallen = std::expm1(-rate_per_s * t);
+                return start_a * (1 + fallen) - settled_a * fallen;
+            },
+            span_s);
+    const double away = start_a - settled_a;
+    return settled_a * settled_a * span_s - 2 * settled_a * away * std::expm1(-x) / rate_per_s -
+           away * away * std::expm1(-2 * x) / (2 * rate_per_s);
+}
+
+void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out) {
+    if (load.capacitance_f == no_capacitor) return solve_rl(load, v, out);
+    const double alpha = load.resistance_ohm / (2 * load.inductance_h);
+    const double omega0_squared = 1 / (load.inductance_h * load.capacitance_f);
+    double beta_squared = omega0_squared - alpha * alpha;
+    // At critical damping the two modes are one and the amplitudes infinite: step aside by 1e-8.
+    if (std::abs(beta_squared) < 1e-8 * omega0_squared) beta_squared = 1e-8 * omega0_squared;
+    if (beta_squared > 0) return solve_underdamped(load, v, alpha, std::sqrt(beta_squared), out);
+    solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), out);
+}
+
+}  // namespace ampturn::model

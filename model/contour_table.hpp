@@ -1,0 +1,33 @@
+#pragma once
+
+#include <memory>
+#include <vector>
+
+#include "model/contour.hpp"
+#include "model/integral_terms.hpp"
+
+namespace ampturn::model {
+
+/// Nodes of a contour in zeta = lambda times a reference offset, with the carrier functions of one or more
+/// offsets (as fractions of it) times the quadrature weights. Depends on nothing but shape and size, so every
+/// table is made once and shared by all grounds and frequencies. Node counts are padded to a multiple of
+/// lane_count.
+struct ContourTable {
+    ComplexArray zeta;
+    std::vector<double> fractions;        // of the reference offset
+    std::vector<CarrierWeights> weights;  // one a fraction
+};
+
+/// The table for offsets around the reference; level panels enough that the contour passes right of
+/// `rightmost` (zeta units). Made on first use and kept; safe from several threads; the same whoever asks
+/// first.
+std::shared_ptr<const ContourTable> single_offset_table(bool check, double rightmost);
+
+/// Chebyshev points (first kind) in the logarithm of offset over an octave centred on the reference.
+std::shared_ptr<const ContourTable> octave_table(int points, double rightmost);
+
+/// Node t of the Chebyshev points, in (-1, 1), and barycentric weight.
+double chebyshev_node(int points, int index);
+double chebyshev_weight(int points, int index);
+
+}  // namespace ampturn::model

@@ -1,0 +1,204 @@
+#include "model/integral_terms.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/dispatch.hpp"
+#include "model/vector_math.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+using lane::C;
+
+AMPTURN_LANE C get(const ComplexArray& a, std::size_t i) { return {a.re[i], a.im[i]}; }
+
+/// e^{-x} - 1, Re x >= 0, without cancellation near 0.
+AMPTURN_LANE C exp_minus_less_one(C x) {
+    const C e = lane::exp_minus(x);
+    C sum{1, 0};
+    for (int k = 14; k > 1; --k) {
+        sum = (-1.0 / k) * (x * sum);
+        sum.re += 1;
+    }
+    const C series = -1.0 * (x * sum);
+    const bool small = x.re * x.re + x.im * x.im < 0.09;
+    return {small ? series.re : e.re - 1, small ? series.im : e.im};
+}
+
+struct Pointers {
+    const double *l_re, *l_im, *u0_re, *u0_im, *v0_re, *v0_im;  // lambda, u0, 1/u0
+    const double *te_s_re, *te_s_im, *te_r_re, *te_r_im, *te_t_re, *te_t_im;
+    const double *tm_s_re, *tm_s_im, *tm_r_re, *tm_r_im, *tm_t_re, *tm_t_im;
+    std::array<double*, term_count> out_re, out_im;
+};
+
+struct Heights {
+    double path_m;     // of the reflected wave: both heights together
+    double direct_m;   // of the direct wave: their difference
+    double doubled_m;  // path - direct
+    double k0_squared;
+    bool above;  // receiver above the source
+};
+
+/// Kernels of a mode: the even wave (direct + reflected) over u0 and the odd one (reflected - direct).
+struct Mode {
+    C even_over_u0, odd;
+};
+
+AMPTURN_LANE void put(const Pointers& p, Term t, std::size_t i, C value) {
+    p.out_re[t][i] = value.re;
+    p.out_im[t][i] = value.im;
+}
+
+AMPTURN_LANE void store(const Pointers& p, std::size_t i, C l, C u0, Mode te, Mode tm, double k0_squared,
+                        bool above) {
+    const C te_even = u0 * te.even_over_u0, tm_even = u0 * tm.even_over_u0;
+    const C wave_p = above ? te.odd : te_even;
+    const C wave_s = above ? tm_even : tm.odd;
+    const C wave_hr = above ? te_even : te.odd;
+    const C l2 = l * l;
+    const C q = te.odd * u0, kr = k0_squared * tm.even_over_u0, f = te.even_over_u0 * l2;
+    put(p, p0, i, wave_p * l);
+    put(p, s0, i, wave_s * l);
+    put(p, q0, i, q * l);
+    put(p, kr0, i, kr * l);
+    put(p, hz0, i, f * l);
+    put(p, ps1, i, wave_p + wave_s);
+    put(p, qr1, i, q - kr);
+    put(p, pz1, i, wave_p * l2);
+    put(p, f1, i, f);
+    put(p, hr1, i, wave_hr * l2);
+}
+
+template <bool raised>
+AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) {
+        const C u0{p.u0_re[i], p.u0_im[i]};
+        const C direct = lane::exp_minus(h.direct_m * u0);
+        const C te_t{p.te_t_re[i], p.te_t_im[i]}, tm_t{p.tm_t_re[i], p.tm_t_im[i]};
+        const C te_s{p.te_s_re[i], p.te_s_im[i]}, tm_s{p.tm_s_re[i], p.tm_s_im[i]};
+        Mode te{te_t * direct, -1.0 * (te_s * te_t * direct)};
+        Mode tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
+        if constexpr (raised) {
+            const C gap = direct * exp_minus_less_one(h.doubled_m * u0);
+            const C te_gap = C{p.te_r_re[i], p.te_r_im[i]} * gap,
+                    tm_gap = C{p.tm_r_re[i], p.tm_r_im[i]} * gap;
+            const C v0{p.v0_re[i], p.v0_im[i]};
+            te.even_over_u0 = te.even_over_u0 + te_gap * v0;
+            te.odd = te.odd + te_gap;
+            tm.even_over_u0 = tm.even_over_u0 + tm_gap * v0;
+            tm.odd = tm.odd + tm_gap;
+        }
+        store(p, i, {p.l_re[i], p.l_im[i]}, u0, te, tm, h.k0_squared, raised && h.above);
+    }
+}
+
+AMPTURN_DISPATCH void whole_level(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
+    whole_block<false>(p, h, begin, end);
+}
+AMPTURN_DISPATCH void whole_raised(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
+    whole_block<true>(p, h, begin, end);
+}
+AMPTURN_DISPATCH void reflected_only(const Pointers& p, const Heights& h, std::size_t begin,
+                                     std::size_t end) {
+    for (std::size_t i = begin; i < end; ++i) {
+        const C u0{p.u0_re[i], p.u0_im[i]}, v0{p.v0_re[i], p.v0_im[i]};
+        const C e = lane::exp_minus(h.path_m * u0);
+        const C te = C{p.te_r_re[i], p.te_r_im[i]} * e, tm = C{p.tm_r_re[i], p.tm_r_im[i]} * e;
+        store(p, i, {p.l_re[i], p.l_im[i]}, u0, {te * v0, te}, {tm * v0, tm}, h.k0_squared, false);
+    }
+}
+
+struct Accumulators {
+    double re[lane_count] = {}, im[lane_count] = {}, size[lane_count] = {};
+};
+
+AMPTURN_DISPATCH void multiply_add(const double* t_re, const double* t_im, const double* w_re,
+                                   const double* w_im, std::size_t n, Accumulators& sum) {
+    double re[lane_count] = {}, im[lane_count] = {}, size[lane_count] = {};
+    for (std::size_t i = 0; i < n; i += lane_count)
+        for (std::size_t k = 0; k < lane_count; ++k) {
+            const double a = t_re[i + k] * w_re[i + k] - t_im[i + k] * w_im[i + k];
+            const double b = t_re[i + k] * w_im[i + k] + t_im[i + k] * w_re[i + k];
+            re[k] += a;
+            im[k] += b;
+            size[k] += std::fabs(a) + std::fabs(b);
+        }
+    for (std::size_t k = 0; k < lane_count; ++k) {
+        sum.re[k] = re[k];
+        sum.im[k] = im[k];
+        sum.size[k] = size[k];
+    }
+}
+
+double total(const double (&x)[lane_count]) {
+    return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
+}
+
+}  // namespace
+
+void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& r,
+                double source_height_m, double receiver_height_m, Forms forms, TermArrays& out) {
+    const std::size_t n = lambda.size();
+    const Heights h{.path_m = source_height_m + receiver_height_m,
+                    .direct_m = std::abs(source_height_m - receiver_height_m),
+                    .doubled_m = 2 * std::min(source_height_m, receiver_height_m),
+                    .k0_squared = kernels.k0_per_m() * kernels.k0_per_m(),
+                    .above = receiver_height_m > source_height_m};
+    Pointers p{.l_re = lambda.re.data(),
+               .l_im = lambda.im.data(),
+               .u0_re = r.u0.re.data(),
+               .u0_im = r.u0.im.data(),
+               .v0_re = r.inverse_u0.re.data(),
+               .v0_im = r.inverse_u0.im.data(),
+               .te_s_re = r.te_surface.re.data(),
+               .te_s_im = r.te_surface.im.data(),
+               .te_r_re = r.te_reflection.re.data(),
+               .te_r_im = r.te_reflection.im.data(),
+               .te_t_re = r.te_transmission.re.data(),
+               .te_t_im = r.te_transmission.im.data(),
+               .tm_s_re = r.tm_surface.re.data(),
+               .tm_s_im = r.tm_surface.im.data(),
+               .tm_r_re = r.tm_reflection.re.data(),
+               .tm_r_im = r.tm_reflection.im.data(),
+               .tm_t_re = r.tm_transmission.re.data(),
+               .tm_t_im = r.tm_transmission.im.data(),
+               .out_re = {},
+               .out_im = {}};
+    auto aim = [&](std::array<ComplexArray, term_count>& terms) {
+        for (std::size_t t = 0; t < term_count; ++t) {
+            terms[t].resize(n);
+            p.out_re[t] = terms[t].re.data();
+            p.out_im[t] = terms[t].im.data();
+        }
+    };
+    aim(out.whole);
+    // A receiver on the ground is never above the source, a raised one with the source on the ground is.
+    if (h.doubled_m > 0 || h.above)
+        whole_raised(p, h, 0, n);
+    else
+        whole_level(p, h, 0, n);
+    if (forms == Forms::both) {
+        aim(out.reflected);
+        reflected_only(p, h, 0, n);
+    }
+}
+
+TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
+                   std::size_t begin, std::size_t end, bool with_vertical) {
+    TermSums sums;
+    for (std::size_t t = 0; t < term_count; ++t) {
+        if (!with_vertical && (t == hz0 || t == f1 || t == hr1)) continue;
+        const ComplexArray& w = t < first_j1_term ? weights.order_0 : weights.order_1;
+        Accumulators sum;
+        multiply_add(terms[t].re.data() + begin, terms[t].im.data() + begin, w.re.data() + begin,
+                     w.im.data() + begin, end - begin, sum);
+        sums.value[t] = {total(sum.re), total(sum.im)};
+        sums.magnitude[t] = total(sum.size);
+    }
+    return sums;
+}
+
+}  // namespace ampturn::model

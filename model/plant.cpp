@@ -1,0 +1,204 @@
+#include "model/plant.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "model/plant_flow.hpp"
+#include "model/root.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+// A step is gentle when the battery current at its middle is this close to the one at its start; the error of the
+// exponential midpoint then goes with the square of it.
+constexpr double gentle_change = 0.01;
+constexpr double longest_step_s = 600;
+constexpr double shortest_step_s = 0.02;
+constexpr double event_tolerance_s = 1e-6;
+
+// Distances to the crossings: positive before, not positive after.
+constexpr int crossing_count = 7;
+using Margins = std::array<double, crossing_count>;
+
+Margins margins(const Rig& rig, const PlantFlow& plant, const Moving& m, const Flow& f) {
+    const RigLimits& l = rig.design.limits;
+    const double winding = std::max(m.winding_c[0], m.winding_c[1]);
+    return {f.cutoff_margin_v,
+            m.charge.available_ah / plant.reference_ah(),
+            f.deliverable ? 1.0 : -1.0,
+            l.winding_c - winding,
+            l.electronics_c - m.electronics_c,
+            winding - l.restart_winding_c,
+            m.electronics_c - l.restart_electronics_c};
+}
+
+struct Event {
+    double at_s;
+    int which;
+};
+
+// First crossing while m moves under `flow` for h; the middle is looked at too, for a limit passed and left again.
+std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const Moving& m, const Margins& before,
+                                 const Flow& flow, double h) {
+    std::optional<Event> first;
+    const auto margin_at = [&](double t, int k) {
+        const Moving there = plant.after(m, flow, t);
+        return margins(rig, plant, there, k <= 2 ? plant.flow(there) : flow)[static_cast<std::size_t>(k)];
+    };
+    const Moving middle = plant.after(m, flow, h / 2);
+    const Moving end = plant.after(m, flow, h);
+    const Margins at_middle = margins(rig, plant, middle, plant.flow(middle));
+    const Margins at_end = margins(rig, plant, end, plant.flow(end));
+    for (int k = 0; k < crossing_count; ++k) {
+        const auto i = static_cast<std::size_t>(k);
+        if (!(before[i] > 0)) continue;
+        double low = 0, high = 0, f_low = before[i], f_high = 0;
+        if (at_middle[i] <= 0) {
+            high = h / 2;
+            f_high = at_middle[i];
+        } else if (at_end[i] <= 0) {
+            low = h / 2;
+            f_low = at_middle[i];
+            high = h;
+            f_high = at_end[i];
+        } else {
+            continue;
+        }
+        // Close the bracket and take its far side: just past the crossing.
+        double t = high;
+        for (int n = 0; n < 100 && high - low > event_tolerance_s; ++n) {
+            t = low + (high - low) * std::clamp(f_low / (f_low - f_high), 0.02, 0.98);
+            if (n % 2 == 1) t = low + (high - low) / 2;
+            const double f = margin_at(t, k);
+            if (f > 0) {
+                low = t;
+                f_low = f;
+            } else {
+                high = t;
+                f_high = f;
+            }
+        }
+        if (!first || high < first->at_s) first = Event{high, k};
+    }
+    return first;
+}
+
+void book(PlantResult& out, const Flow& f, double h) {
+    const PowerBook& p = f.power;
+    out.energy.battery_out_j += p.battery_w * h;
+    out.energy.copper_j += p.copper_w * h;
+    out.energy.bridge_j += p.bridge_w * h;
+    out.energy.switching_j += p.switching_w * h;
+    out.energy.fixed_j += p.fixed_w * h;
+    out.energy.converter_j += p.converter_w * h;
+    out.energy.wiring_j += p.wiring_w * h;
+    out.energy.leakage_j += p.other_w * h;
+    out.energy.internal_j += p.internal_w * h;
+    out.charge_out_ah += f.battery_a * h / 3600;
+    out.moment_time_a_m2_s += f.point.moment_peak_a_m2 * h;
+}
+
+void move_capacitor(const Rig& rig, PlantState& state, const Drive& drive, const Flow& last, double dt_s) {
+    if (last.sends && last.point.current.capacitor_peak_v > 0) {
+        state.capacitor_v = last.point.current.capacitor_peak_v;
+        state.capacitor_index = drive.capacitor_index;
+        return;
+    }
+    if (state.capacitor_v <= 0 || state.capacitor_index < 0) return;
+    const SeriesCapacitor& c = rig.design.capacitors.at(static_cast<std::size_t>(state.capacitor_index));
+    if (std::isfinite(c.bleed_ohm)) state.capacitor_v *= std::exp(-dt_s / (c.bleed_ohm * c.capacitance_f));
+}
+
+}  // namespace
+
+const char* name(Crossing crossing) {
+    switch (crossing) {
+        case Crossing::battery_cutoff: return "battery cut-off";
+        case Crossing::battery_empty: return "battery empty";
+        case Crossing::battery_power: return "battery power";
+        case Crossing::winding_limit: return "winding limit";
+        case Crossing::electronics_limit: return "electronics limit";
+        case Crossing::winding_restart: return "winding restart";
+        case Crossing::electronics_restart: return "electronics restart";
+    }
+    return "?";
+}
+
+PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc) {
+    PlantState s;
+    s.winding_c = {ambient_c, ambient_c};
+    s.electronics_c = ambient_c;
+    exchange_battery(rig, s, soc);
+    return s;
+}
+
+void exchange_battery(const Rig& rig, PlantState& state, double soc) {
+    if (!(soc >= 0 && soc <= 1)) throw std::invalid_argument("battery state of charge (0 to 1)");
+    const BatteryBlock& b = rig.design.battery.block;
+    state.charge = charge_at_soc(
+        {b.capacity_25c_ah * rig.design.battery.parallel, b.available_fraction, b.rate_per_h}, soc);
+    state.cut_off = false;
+}
+
+PlantReadings read(const Rig& rig, const PlantState& state, const Drive& drive) {
+    const PlantFlow plant(rig, state, drive);
+    const Moving m{state.charge, state.winding_c, state.electronics_c};
+    return plant.readings(m, plant.flow(m, true));
+}
+
+PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s) {
+    if (!(dt_s > 0)) throw std::invalid_argument("plant dt_s (more than 0)");
+    PlantResult out;
+    Moving m{state.charge, state.winding_c, state.electronics_c};
+    Flow now;
+    std::optional<int> which;
+    {
+        const PlantFlow plant(rig, state, drive);
+        now = plant.flow(m, true);
+        out.start = plant.readings(m, now);
+        const Margins before = margins(rig, plant, m, now);
+        // A load that pulls a protected battery below its cut-off opens it at once.
+        if (plant.connected() && before[0] <= 0 && rig.design.battery.block.disconnects_at_cutoff) which = 0;
+        if (plant.connected() && before[1] <= 0) which = 1;
+        double elapsed = 0;
+        Flow last = now;
+        while (!which && elapsed < dt_s) {
+            const double left = dt_s - elapsed;
+            double h = std::min(left, longest_step_s);
+            Flow mid;
+            for (;;) {
+                mid = plant.flow(plant.after(m, now, h / 2));
+                const double change = std::abs(mid.battery_a - now.battery_a);
+                if (change <= gentle_change * std::abs(now.battery_a) || h <= shortest_step_s) break;
+                h /= 2;
+            }
+            const auto event = first_event(rig, plant, m, margins(rig, plant, m, now), mid, h);
+            if (event) {
+                h = event->at_s;
+                which = event->which;
+            }
+            m = plant.after(m, mid, h);
+            book(out, mid, h);
+            elapsed = h == left ? dt_s : elapsed + h;
+            last = mid;
+            now = plant.flow(m);
+        }
+        out.advanced_s = elapsed;
+        move_capacitor(rig, state, drive, last, elapsed);
+    }
+    state.charge = m.charge;
+    state.winding_c = m.winding_c;
+    state.electronics_c = m.electronics_c;
+    if (which) {
+        out.crossing = static_cast<Crossing>(*which);
+        if (*out.crossing == Crossing::battery_empty ||
+            (*out.crossing == Crossing::battery_cutoff && rig.design.battery.block.disconnects_at_cutoff))
+            state.cut_off = true;
+    }
+    out.end = read(rig, state, drive);
+    return out;
+}
+
+}  // namespace ampturn::model

@@ -1,0 +1,26 @@
+#pragma once
+
+#include <string>
+
+namespace ampturn::plan {
+
+/// Numbers as people read them; never for files that programs read. What is not finite is "-".
+
+/// So many significant digits, without exponent between 1e-4 and 1e7: 12345.678, 3 -> "12300".
+std::string significant(double value, int digits);
+/// The same without zeros at the end: 5.00, 3 -> "5".
+std::string brief(double value, int digits);
+/// Fixed decimals.
+std::string decimals(double value, int count);
+/// A frequency with its unit: "800 Hz", "12.29 kHz".
+std::string frequency_text(double frequency_hz);
+/// A ratio of powers in decibels, no decimals; "-" for zero or less.
+std::string decibel_text(double power_ratio);
+/// A duration: "45 s", "12 min 30 s", "3 h 05 min".
+std::string duration_text(double seconds);
+/// Time of day from seconds after midnight, rounded to seconds: "08:03:20"; on later days "+1 d 00:10:00".
+std::string clock_text(double seconds_after_midnight);
+/// The same without seconds, rounded to minutes.
+std::string clock_minutes_text(double seconds_after_midnight);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/plan/day_result.hpp"
+
+namespace ampturn::plan {
+
+/// What the charts of the report draw, as JSON in one line: the parts of day_json they use, and the battery
+/// trace column by column.
+std::string report_data_text(const DayResult& day);
+
+}  // namespace ampturn::plan

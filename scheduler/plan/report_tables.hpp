@@ -1,0 +1,24 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/plan/day_result.hpp"
+
+namespace ampturn::plan {
+
+/// Tables of the report as HTML. Those that stand under a chart hold the numbers it draws.
+
+std::string verdict_matrix_html(const DayResult& day);  // with legend and plain-text fallback
+std::string judged_table_html(const DayResult& day);
+std::string stands_table_html(const DayResult& day);
+std::string stations_table_html(const DayResult& day);
+std::string batteries_table_html(const DayResult& day);
+/// The whole trace, collapsed; when it is longer than 400 samples, the lowest voltage of each stretch.
+std::string battery_trace_html(const DayResult& day);
+std::string snr_table_html(const DayResult& day);
+std::string soundings_table_html(const DayResult& day);
+std::string bias_table_html(const DayResult& day);
+std::string timeline_table_html(const DayResult& day);
+std::string steps_table_html(const DayResult& day);
+
+}  // namespace ampturn::plan

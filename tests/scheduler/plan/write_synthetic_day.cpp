@@ -1,0 +1,17 @@
+// Writes the report of the synthetic day to the file named on the command line, for the test in the browser.
+#include <fstream>
+#include <iostream>
+
+#include "scheduler/plan/day_text.hpp"
+#include "scheduler/plan/report.hpp"
+#include "synthetic_day.hpp"
+
+int main(int argc, char** argv) {
+    if (argc < 2) return 2;
+    const ampturn::plan::DayResult day = synthetic_day();
+    std::ofstream(argv[1], std::ios::binary) << ampturn::plan::report_html(day);
+    if (argc > 2)
+        std::cout << ampturn::plan::day_text(day, {argv[2] == std::string("colour")})
+                  << ampturn::plan::day_summary(day);
+    return 0;
+}
