@@ -163,7 +163,7 @@ void Site::finish_action() {
             ++batteries_used_;
             set_fault(Fault::weak_battery, false, busy_who_);
             set_fault(Fault::cold_battery, false, busy_who_);  // the spare was kept warm
-            model::exchange_battery(kit_.setup.rig, unit_.plant(), kit_.air_c, 1);
+            model::exchange_battery(kit_.setup.rig, unit_.plant(), 1);
             break;
         case Action::warm_battery: set_fault(Fault::cold_battery, false, busy_who_); break;
         case Action::measure_loop_a: find_loop(0); break;
