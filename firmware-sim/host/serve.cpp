@@ -51,10 +51,10 @@ Input input_of(const Request& request) {
 /// The core thread: session, pacing, records. Sockets reach it through the desk only.
 class Core {
   public:
-    Core(const ServeOptions& options, Server& server, Desk& desk, SessionLog& log)
+    Core(const ServeOptions& options, Server& server, Desk& desk)
         : server_(server),
           desk_(desk),
-          log_(log),
+          log_path_(options.log_path),
           session_(options.setup, options.server.token, outputs()),
           pacer_(session_.clock_hz(), Pacer::parse_speed(options.speed), Clock::now()) {
         if (options.paused) pacer_.pause(Clock::now());
@@ -76,7 +76,7 @@ class Core {
             if (desk_.wait_until(until) == Desk::Woken::quit) break;
         }
         session_.close("SIGTERM");
-        log_.sync();
+        log_->sync();
         show();
     }
 
@@ -84,8 +84,10 @@ class Core {
     Session::Outputs outputs() {
         Session::Outputs outputs;
         outputs.record = [this](const Record& record) {
-            log_.append(record);
-            if (record.value("event", "") == "trip") log_.sync();
+            // Made with the first record, so that a plan that is refused leaves no empty log behind.
+            if (!log_) log_ = std::make_unique<SessionLog>(log_path_);
+            log_->append(record);
+            if (record.value("event", "") == "trip") log_->sync();
         };
         outputs.answer = [this](ClientId client, const std::string& text, bool done) {
             server_.reply(client, text, done);
@@ -162,7 +164,8 @@ class Core {
 
     Server& server_;
     Desk& desk_;
-    SessionLog& log_;
+    std::string log_path_;
+    std::unique_ptr<SessionLog> log_;
     std::vector<std::string> pace_requests_;
     Session session_;
     Pacer pacer_;
@@ -187,14 +190,16 @@ void serve(const ServeOptions& options) {
         throw plan::InputError({.file = {}, .position = {}, .key = "listen", .found = error.what(),
                                 .allowed = "an address of this machine and a free port (--scpi-port, --panel-port)"});
     }
-    std::unique_ptr<SessionLog> log;
+    const auto log_trouble = [&](const std::system_error& error) {
+        return plan::InputError({.file = "--log", .position = {}, .key = {}, .found = error.what(),
+                                 .allowed = "a new file in a folder that can be written, with space left"});
+    };
+    std::unique_ptr<Core> core;
     try {
-        log = std::make_unique<SessionLog>(options.log_path);
+        core = std::make_unique<Core>(options, *server, desk);
     } catch (const std::system_error& error) {
-        throw plan::InputError({.file = "--log", .position = {}, .key = {}, .found = error.what(),
-                                .allowed = "a new file in a folder that can be written"});
+        throw log_trouble(error);
     }
-    Core core(options, *server, desk, *log);
     boost::asio::signal_set signals(io, SIGTERM, SIGINT);
     signals.async_wait([&](const boost::system::error_code& error, int) {
         if (!error) desk.quit();
@@ -214,7 +219,7 @@ void serve(const ServeOptions& options) {
     std::thread sockets([&io] { io.run(); });
     std::exception_ptr trouble;
     try {
-        core.run();
+        core->run();
     } catch (...) {
         trouble = std::current_exception();
     }
@@ -227,8 +232,7 @@ void serve(const ServeOptions& options) {
         try {
             std::rethrow_exception(trouble);
         } catch (const std::system_error& error) {
-            throw plan::InputError({.file = options.log_path, .position = {}, .key = {}, .found = error.what(),
-                                    .allowed = "a log that can be written, with space left"});
+            throw log_trouble(error);
         }
     }
     say("closed");

@@ -7,24 +7,31 @@ const charts = (() => {
   let last = -1;
 
   const axis = { axisLine: { lineStyle: { color: "#8a8474" } }, axisLabel: { color: "#4c5a61", fontSize: 10 }, splitLine: { lineStyle: { color: "#ece6d6" } } };
-  function options(series) {
+  // Noise of the last digit must not fill the chart: the axis spans at least `span`.
+  function limits(span, zero) {
+    return {
+      min: (v) => zero ? 0 : Math.floor(Math.min(v.min, (v.min + v.max - span) / 2)),
+      max: (v) => Math.ceil(zero ? Math.max(v.max, span) : Math.max(v.max, (v.min + v.max + span) / 2)),
+    };
+  }
+  function options(series, range) {
     return {
       animation: false,
       grid: { left: 40, right: 10, top: series.length > 1 ? 20 : 8, bottom: 20 },
       legend: series.length > 1 ? { top: 0, itemHeight: 8, textStyle: { fontSize: 10, color: "#17252c" } } : undefined,
       xAxis: { type: "value", min: "dataMin", max: "dataMax", ...axis, axisLabel: { ...axis.axisLabel, formatter: (v) => ampturn.clock(v), hideOverlap: true } },
-      yAxis: { type: "value", scale: true, splitNumber: 3, ...axis },
+      yAxis: { type: "value", splitNumber: 3, ...range, ...axis },
       series: series.map((one) => ({ type: "line", showSymbol: false, step: "end", lineStyle: { width: 2, type: one.dash || "solid" }, color: one.colour, name: one.name, data: [] })),
     };
   }
-  function make(id, series) {
+  function make(id, series, range) {
     made[id] = echarts.init(document.getElementById(id));
-    made[id].setOption(options(series));
+    made[id].setOption(options(series, range));
   }
   function start() {
-    make("c-current", [{ name: "loop A", colour: "#0a5c66" }, { name: "loop B", colour: "#b45309", dash: "dashed" }]);
-    make("c-volts", [{ name: "battery", colour: "#17252c" }]);
-    make("c-heat", [{ name: "winding", colour: "#b3101c" }, { name: "electronics", colour: "#1b57b5", dash: "dashed" }]);
+    make("c-current", [{ name: "loop A", colour: "#0a5c66" }, { name: "loop B", colour: "#b45309", dash: "dashed" }], limits(2, true));
+    make("c-volts", [{ name: "battery", colour: "#17252c" }], limits(2, false));
+    make("c-heat", [{ name: "winding", colour: "#b3101c" }, { name: "electronics", colour: "#1b57b5", dash: "dashed" }], limits(4, false));
     made["c-steps"] = echarts.init(document.getElementById("c-steps"));
     window.addEventListener("resize", () => { for (const chart of Object.values(made)) chart.resize(); });
   }

@@ -30,7 +30,13 @@ std::optional<SentLine> LineWatch::watch(const Site& site) {
         line.sweep_number = progress.sweep_index + 1;
         line.step = core.table().steps[progress.step_index];
         line.start_tick = progress.phase_start.ticks_since_power_on();
-        line.drive_since_tick = core.drive().since.ticks_since_power_on();
+        const core::UtcClock& utc = core.utc();
+        if (utc.known() && progress.phase_start >= utc.set_at()) {
+            // Ramps and dwell are whole cycles, so a drive cycle starts where the dwell does.
+            const core::Instant second = utc.instant_of(utc.second_at_or_after(progress.phase_start));
+            line.phase_at_second_mdeg =
+                (second - progress.phase_start).count() % line.step.divisor * 360'000 / line.step.divisor;
+        }
         current_ = line;
     }
     return std::nullopt;
@@ -38,6 +44,8 @@ std::optional<SentLine> LineWatch::watch(const Site& site) {
 
 void LineWatch::add_reading(const Site& site) {
     if (!current_ || site.unit().core().progress().phase != core::Phase::dwell) return;
+    const std::uint64_t half_second = site.kit().setup.config.clock_hz / 2;
+    if (site.now().ticks_since_power_on() < current_->start_tick + half_second) return;
     const core::Reading& reading = site.unit().core().last_reading();
     ++current_->readings;
     current_->current_ma_peak += std::max(reading.loop_current_ma[0], reading.loop_current_ma[1]);

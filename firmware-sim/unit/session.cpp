@@ -85,7 +85,9 @@ void Session::write(core::Instant at, const char* what, Record fields) {
 }
 
 void Session::write_out(const std::string& who, const std::string& text) {
-    write(now(), "out", {{"who", who}, {"text", printable(text)}});
+    std::string_view shown = text;
+    if (shown.ends_with('\n')) shown.remove_suffix(1);
+    write(now(), "out", {{"who", who}, {"text", printable(shown)}});
 }
 
 void Session::on_site_event(const SiteEvent& event) {
@@ -164,6 +166,10 @@ void Session::after() {
     const bool was_long = next_sample_ > now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
     if (was_long && core::may_energise(site_->state())) next_sample_ = now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
     if (const auto line = lines_.watch(*site_)) record_line(*line);
+    if (site_->state() != measured_state_) {
+        measured_state_ = site_->state();
+        record_measured(now());
+    }
     if (instrument_) instrument_->notice();
 }
 
@@ -218,7 +224,6 @@ void Session::record_measured(core::Instant at) {
 }
 
 void Session::record_line(const SentLine& line) {
-    const core::UtcClock& utc = site_->unit().core().utc();
     Record fields = {{"step_number", line.step_number},
                      {"sweep_number", line.sweep_number},
                      {"loop", word_of(line.step.loop)},
@@ -235,11 +240,7 @@ void Session::record_line(const SentLine& line) {
                      {"bus_mv", std::llround(line.bus_mv)},
                      {"battery_mv", std::llround(line.battery_mv)},
                      {"clock_locked", site_->clock_locked()}};
-    if (utc.known() && core::Instant{line.start_tick} >= utc.set_at()) {
-        const std::uint64_t second = utc.second_at_or_after(core::Instant{line.start_tick});
-        const std::uint64_t ticks = (utc.instant_of(second) - core::Instant{line.start_tick}).count();
-        fields["drive_phase_at_second_mdeg"] = ticks % line.step.divisor * 360'000 / line.step.divisor;
-    }
+    if (line.phase_at_second_mdeg) fields["drive_phase_at_second_mdeg"] = *line.phase_at_second_mdeg;
     write(now(), "line", std::move(fields));
 }
 

@@ -112,6 +112,7 @@ class Session {
     core::Instant next_sample_;
     bool closed_ = false, drill_told_ = false;
     LineWatch lines_;
+    core::State measured_state_ = core::State::unpowered;
     Timeline recent_;  // for panels that come late
 };
 

@@ -188,8 +188,8 @@ TEST(InstrumentNoise, AnyMessageIsAnsweredOrRefused) {
                                              "\xFF", "\t", "0x1", "#H1F", "MEAS", "VOLT", "E", "+", "TRIG", "SOUR", "BUS", "POIN"};
     for (int i = 0; i < 100'000; ++i) {
         std::string message;
-        const unsigned length = random() % 12;
-        for (unsigned k = 0; k < length; ++k) {
+        const auto length = random() % 12;
+        for (auto k = length; k > 0; --k) {
             if (random() % 8 == 0) {
                 message += static_cast<char>(random() & 0xFF);
             } else {

@@ -182,7 +182,7 @@ TEST(Session, AKillAtAnyMomentLosesAtMostTheRecordBeingWritten) {
         }
         // Wait for the first record, then a random while.
         while (shared->written == 0) ::usleep(100);
-        ::usleep(random() % 4000);
+        ::usleep(static_cast<useconds_t>(random() % 4000));
         ::kill(child, SIGKILL);
         ::waitpid(child, nullptr, 0);
         const std::uint64_t written = shared->written;
