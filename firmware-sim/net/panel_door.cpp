@@ -120,7 +120,9 @@ awaitable<void> serve_http(Server& server, tcp::socket raw) {
             const bool too_long = error == http::error::header_limit || error == http::error::buffer_overflow;
             // A peer that is gone or silent gets no answer.
             if (error == beast::error::timeout || error.category() != http::make_error_code(http::error{}).category()) break;
-            answer = too_long ? plain_answer(431, "header too long") : plain_answer(400, "not an HTTP request");
+            answer = too_long                            ? plain_answer(431, "header too long")
+                     : error == http::error::body_limit ? plain_answer(413, "a request here has no body")
+                                                         : plain_answer(400, "not an HTTP request");
         } else {
             const auto& request = parser.get();
             const std::string_view host(request[http::field::host].data(), request[http::field::host].size());

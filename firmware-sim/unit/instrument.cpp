@@ -106,6 +106,7 @@ void Instrument::run_unit(Client& client, const scpi::Command& command) {
     try {
         Parameters parameters(command.data);
         current_name_ = client.name;
+        set_conditions(client.status);  // an earlier unit of the message may have changed them
         (this->*entry.run)(client, parameters);
     } catch (const Refused& refused) {
         if (static_cast<int>(refused.error.code) > -200) {

@@ -2,19 +2,26 @@
 //   node panel.mjs PROGRAM SOURCE_DIR SCREENSHOT_DIR
 import { createRequire } from "node:module";
 import { spawn, spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync } from "node:fs";
+import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
 const [program, source, shots] = process.argv.slice(2);
 const { chromium } = createRequire(join(source, "build/npm/package.json"))("playwright-core");
 mkdirSync(shots, { recursive: true });
-const log = join(mkdtempSync(join(tmpdir(), "ampturn-panel-")), "log.jsonl");
+const folder = mkdtempSync(join(tmpdir(), "ampturn-panel-"));
+const log = join(folder, "log.jsonl");
+const units = [];
+process.on("exit", () => {
+  for (const unit of units) unit.kill("SIGKILL");
+  rmSync(folder, { recursive: true, force: true });
+});
 
 function fail(text) { throw new Error(text); }
 
 async function startUnit(drill, ...flags) {
   const unit = spawn(program, ["drill", join(source, "demo/drills", drill), "--scpi-port", "0", "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z", ...flags]);
+  units.push(unit);
   let text = "";
   unit.stderr.on("data", (data) => process.stderr.write(data));
   await new Promise((resolve, reject) => {
@@ -146,6 +153,7 @@ if (spawnSync(program, ["replay", log], { stdio: "inherit" }).status !== 0) fail
 // Comes back by itself when the unit does, and the emergency stop works by keyboard.
 const port = new URL(run.panel).port;
 const second = spawn(program, ["--scpi-port", "0", "--panel-port", port, "--speed", "20", "--log", log + "2"]);
+units.push(second);
 await front.waitForSelector("#link:text('connected')");
 await shows(front, "standby");
 await front.click("#key");

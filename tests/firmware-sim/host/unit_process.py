@@ -1,5 +1,5 @@
 """Starts ampturn-sim for a test and ends it; finds its free ports in what it prints."""
-import os, signal, socket, subprocess, sys, tempfile, time
+import atexit, os, signal, shutil, socket, subprocess, sys, tempfile, time
 
 PROGRAM = sys.argv[1]
 
@@ -11,6 +11,7 @@ class Unit:
         line = [PROGRAM, *command, "--scpi-port", "0", "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z",
                 "--log", self.log, *flags]
         self.process = subprocess.Popen(line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        atexit.register(self.clear)
         self.lines = {}
         while "log" not in self.lines:
             text = self.process.stdout.readline()
@@ -22,6 +23,11 @@ class Unit:
         self.scpi_port = int(port)
         self.panel = self.lines["panel"]
         self.panel_port = int(self.panel.split("//")[1].split("/")[0].rpartition(":")[2])
+
+    def clear(self):
+        if self.process.poll() is None:
+            self.process.kill()
+        shutil.rmtree(self.folder, ignore_errors=True)
 
     def connect(self, timeout=30):
         return Client(socket.create_connection((self.host, self.scpi_port), timeout=timeout))

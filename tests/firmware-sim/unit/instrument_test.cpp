@@ -127,7 +127,7 @@ TEST_F(Instrument488, BusTrigger) {
 }
 
 TEST_F(Instrument488, ServiceRequestOnATrip) {
-    ask("*CLS;STAT:PRES;STAT:QUES:ENAB 2;*SRE 8");
+    ask("*CLS;STAT:PRES;:STAT:QUES:ENAB 2;*SRE 8");
     EXPECT_EQ(ask("*STB?"), "0");
     ask("ARM;INIT");
     ASSERT_TRUE(bench.wait_state("sending"));
