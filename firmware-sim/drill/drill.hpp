@@ -44,7 +44,7 @@ struct GoodStep {
 /// none and does not count in the total.
 struct ScoreRule {
     enum class Kind {
-        order,    // the happenings of `steps` come in this order; a share of the points for each right neighbour
+        order,    // the happenings of `steps` come in this order; a share of the points for each that does
         before,   // each `then` has a `first` before it, since the last `since` if that is given
         within,   // after each `after` an `expect` follows within `seconds`
         never,    // `happening` does not occur; each occurrence takes all points

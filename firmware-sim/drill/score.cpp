@@ -16,33 +16,40 @@ std::optional<double> first_time(const Timeline& timeline, const std::string& na
     return std::nullopt;
 }
 
+/// A happening in plain words: "found:area_clear" is "area clear", "trip:open_loop" is "trip open loop".
+std::string plain(const std::string& name) {
+    const std::size_t colon = name.find(':');
+    const std::string kind = name.substr(0, colon);
+    std::string words = name.substr(colon + 1);
+    std::replace(words.begin(), words.end(), '_', ' ');
+    if (kind == "trip" || kind == "table") return kind + " " + words;
+    if (kind == "cleared") return words + " gone";
+    if (kind == "tried") return words + " (refused)";
+    return words;
+}
+
 void grant(RuleScore& result, double share) { result.points = std::round(result.points_max * share * 10) / 10; }
 
+/// Each step is looked for after the one before it, so that doing something twice harms nobody.
 void judge_order(const ScoreRule& rule, const Timeline& timeline, RuleScore& result) {
-    std::vector<std::optional<double>> times;
-    bool any = false;
-    for (const std::string& step : rule.steps) {
-        times.push_back(first_time(timeline, step));
-        any = any || times.back();
-    }
     result.tested = true;  // doing nothing is no way to the points
-    if (!any) {
-        result.verdict = "none of the steps was done";
-        return;
-    }
-    int right = 0;
-    std::string wrong;
-    for (std::size_t i = 1; i < times.size(); ++i) {
-        if (times[i - 1] && times[i] && *times[i - 1] <= *times[i]) {
-            ++right;
-        } else if (wrong.empty()) {
-            wrong = !times[i - 1]  ? fmt::format("{} is missing", rule.steps[i - 1])
-                    : !times[i] ? fmt::format("{} is missing", rule.steps[i])
-                                : fmt::format("{} at {} came before {} at {}", rule.steps[i], clock_text(*times[i]),
-                                              rule.steps[i - 1], clock_text(*times[i - 1]));
+    std::size_t from = 0, found = 0;
+    std::string wrong, last;
+    for (const std::string& step : rule.steps) {
+        std::size_t at = from;
+        while (at < timeline.size() && timeline[at].name != step) ++at;
+        if (at < timeline.size()) {
+            from = at + 1;
+            last = step;
+            ++found;
+            continue;
         }
+        const auto earlier = first_time(timeline, step);
+        if (!wrong.empty()) continue;
+        wrong = earlier ? fmt::format("{} at {} came before {}", plain(step), clock_text(*earlier), plain(last))
+                        : fmt::format("{} is missing", plain(step));
     }
-    grant(result, static_cast<double>(right) / static_cast<double>(times.size() - 1));
+    if (found > 1) grant(result, static_cast<double>(found - 1) / static_cast<double>(rule.steps.size() - 1));
     result.verdict = wrong.empty() ? "in the right order" : wrong;
 }
 
@@ -58,13 +65,13 @@ void judge_before(const ScoreRule& rule, const Timeline& timeline, RuleScore& re
         if (ready) {
             ++good;
         } else if (wrong.empty()) {
-            wrong = fmt::format("{} at {} without {}", rule.then, clock_text(happening.time_s), rule.first);
+            wrong = fmt::format("{} at {} without {}", plain(rule.then), clock_text(happening.time_s), plain(rule.first));
         }
     }
     result.tested = all > 0;
     if (all == 0) return;
     grant(result, static_cast<double>(good) / all);
-    result.verdict = wrong.empty() ? fmt::format("{} every time ({})", rule.first, all) : wrong;
+    result.verdict = wrong.empty() ? fmt::format("{} every time ({})", plain(rule.first), all) : wrong;
 }
 
 void judge_within(const ScoreRule& rule, const Timeline& timeline, double end_s, RuleScore& result) {
@@ -81,11 +88,11 @@ void judge_within(const ScoreRule& rule, const Timeline& timeline, double end_s,
         ++all;
         if (reaction && *reaction <= rule.seconds) {
             ++good;
-            if (seen.empty()) seen = fmt::format("{} {:.1f} s after {}", rule.expect, *reaction, rule.after);
+            if (seen.empty()) seen = fmt::format("{} {:.1f} s after {}", plain(rule.expect), *reaction, plain(rule.after));
         } else {
-            seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", rule.expect, *reaction, rule.after,
-                                          rule.seconds)
-                            : fmt::format("no {} after {} at {}", rule.expect, rule.after, clock_text(since));
+            seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", plain(rule.expect), *reaction,
+                                          plain(rule.after), rule.seconds)
+                            : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after), clock_text(since));
         }
     }
     result.tested = all > 0;
@@ -109,8 +116,8 @@ void judge_count(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
         default: good = count <= rule.count; break;
     }
     grant(result, good ? 1 : 0);
-    result.verdict = count == 0 ? fmt::format("no {}", rule.happening)
-                                : fmt::format("{}{} at {}", rule.happening,
+    result.verdict = count == 0 ? fmt::format("no {}", plain(rule.happening))
+                                : fmt::format("{}{} at {}", plain(rule.happening),
                                               count > 1 ? fmt::format(", {} times, first", count) : "",
                                               clock_text(time_s));
 }
@@ -151,7 +158,8 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
     const bool safe = std::none_of(total.rules.begin(), total.rules.end(), [](const RuleScore& rule) {
         return rule.critical && rule.tested && rule.points < rule.points_max;
     });
-    total.passed = safe && total.points_max > 0 && total.percent >= drill.pass_percent;
+    const bool reached = drill.ends_on.empty() || first_time(timeline, drill.ends_on).has_value();
+    total.passed = safe && reached && total.points_max > 0 && total.percent >= drill.pass_percent;
     return total;
 }
 

@@ -33,7 +33,8 @@ const charts = (() => {
     make("c-volts", [{ name: "battery", colour: "#17252c" }], limits(2, false));
     make("c-heat", [{ name: "winding", colour: "#b3101c" }, { name: "electronics", colour: "#1b57b5", dash: "dashed" }], limits(4, false));
     made["c-steps"] = echarts.init(document.getElementById("c-steps"));
-    window.addEventListener("resize", () => { for (const chart of Object.values(made)) chart.resize(); });
+    const watcher = new ResizeObserver(() => { for (const chart of Object.values(made)) chart.resize(); });
+    for (const id of Object.keys(made)) watcher.observe(document.getElementById(id));
   }
   function push(list, time, value) {
     list.push([time, value]);

@@ -114,6 +114,7 @@ function showDrill(intro) {
   box.replaceChildren();
   const drill = intro.drill;
   if (drill) {
+    byId("h-story").textContent = "Drill";
     box.append(ampturn.make("h3", drill.title));
     for (const paragraph of drill.story) box.append(ampturn.make("p", paragraph));
     const finish = ampturn.make("button", "Finish the drill", "act");
@@ -122,6 +123,7 @@ function showDrill(intro) {
     for (const caution of drill.cautions) box.append(ampturn.make("p", caution, "caution"));
     box.append(finish);
   } else {
+    byId("h-story").textContent = "Practice";
     box.append(ampturn.make("p", "Free practice with " + intro.kit.name + ". Table " + intro.kit.table_name + ", " + intro.kit.step_count + " steps, checksum " + intro.kit.table_crc32 + "."));
     for (const caution of intro.kit.cautions) box.append(ampturn.make("p", caution, "caution"));
   }

@@ -123,11 +123,14 @@ void Site::apply_faults() {
     faults.supply_reversed = has(Fault::reversed_leads);
     faults.battery_disconnected = !supplied();
     if (has(Fault::weak_battery)) {
-        faults.battery_capacity_factor = 0.02;
+        faults.battery_capacity_factor = 0.002;
         faults.battery_resistance_factor = 12;
     }
-    if (has(Fault::cold_battery)) faults.battery_temperature_offset_k = -25;
-    if (has(Fault::blocked_vents)) faults.electronics_cooling_factor = 8;
+    if (has(Fault::cold_battery)) {
+        faults.battery_temperature_offset_k = -25;
+        faults.battery_resistance_factor *= 8;
+    }
+    if (has(Fault::blocked_vents)) faults.electronics_cooling_factor = 20;
     unit_.plant().faults = faults;
     unit_.measure_now();
 }

@@ -30,8 +30,10 @@ TEST(Score, OrderGivesAShareForEachRightNeighbour) {
     EXPECT_EQ(judge(r, {at(1, "did:a"), at(2, "did:b"), at(3, "did:c"), at(4, "did:d")}).points, 9);
     const RuleScore swapped = judge(r, {at(1, "did:b"), at(2, "did:a"), at(3, "did:c"), at(4, "did:d")});
     EXPECT_EQ(swapped.points, 6);
-    EXPECT_EQ(swapped.verdict, "did:b at 00:01 came before did:a at 00:02");
-    EXPECT_EQ(judge(r, {at(1, "did:a"), at(2, "did:b")}).verdict, "did:c is missing");
+    EXPECT_EQ(swapped.verdict, "b at 00:01 came before a");
+    EXPECT_EQ(judge(r, {at(1, "did:a"), at(2, "did:b")}).verdict, "c is missing");
+    // Measured before and again after: the second time counts.
+    EXPECT_EQ(judge(r, {at(0, "did:c"), at(1, "did:a"), at(2, "did:b"), at(3, "did:c"), at(4, "did:d")}).points, 9);
     EXPECT_TRUE(judge(r, {}).tested);
     EXPECT_EQ(judge(r, {}).points, 0);
 }
@@ -46,7 +48,7 @@ TEST(Score, BeforeAsksEveryTimeAndForgetsAtSince) {
     const RuleScore forgot =
         judge(r, {at(1, "found:area_clear"), at(2, "state:sending"), at(3, "state:tripped"), at(9, "state:sending")});
     EXPECT_EQ(forgot.points, 5);
-    EXPECT_EQ(forgot.verdict, "state:sending at 00:09 without found:area_clear");
+    EXPECT_EQ(forgot.verdict, "sending at 00:09 without area clear");
 }
 
 TEST(Score, WithinMeasuresTheReaction) {

@@ -39,9 +39,7 @@ def job_with_pyvisa():
         pass
     visa.write("*RST;*CLS")
     visa.write("LIST:FREQ 96,384,1536;CURR 2;DWEL 4;LOOP A,B,A;TAP 3,2,1;CAP 0")
-    visa.read_termination = None
     image = visa.query_binary_values("LIST:IMAG?", datatype="B", container=bytes)
-    visa.read_termination = "\n"
     expect(image[:4] == b"ATBL" and len(image) == 24 + 3 * 28 + 4, "image read back")
     visa.write("*RST")
     visa.write_binary_values("LIST:IMAG ", image, datatype="B")

@@ -124,6 +124,76 @@ TEST_P(Drills, HandsOnAnEnergisedLoopAreNeverPassed) {
     EXPECT_TRUE(happened(bench, "danger:touched_energised_loop"));
 }
 
+struct FaultRow {
+    const char* fault;
+    const char* trip;
+};
+
+class Faults : public ::testing::TestWithParam<FaultRow> {};
+
+/// The unit is told of no fault; its own measurements must find these while a long table runs.
+TEST_P(Faults, AreFoundByMeasuring) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    ASSERT_TRUE(bench.wait_state("standby"));
+    bench.ask("LIST:FREQ 24;CURR 8;DWEL 600;LOOP A,B,A,B;TAP 3;CAP 0");
+    bench.ask("ARM;INIT");
+    EXPECT_EQ(bench.ask("SYST:ERR?"), "0,\"No error\"");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.wait_s(5);
+    bench.panel(std::string("{\"fault\":\"") + GetParam().fault + "\",\"on\":true}");
+    ASSERT_TRUE(bench.wait_state("tripped", 2300)) << bench.word() << " " << bench.session().picture()["measured"].dump();
+    EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), GetParam().trip);
+    EXPECT_EQ(bench.ask("OUTP?"), "0");
+}
+
+INSTANTIATE_TEST_SUITE_P(Site, Faults,
+                         ::testing::Values(FaultRow{"open_loop_a", "open_loop"}, FaultRow{"open_loop_b", "open_loop"},
+                                           FaultRow{"loose_connector_a", "open_loop"}, FaultRow{"weak_battery", "under_voltage"},
+                                           FaultRow{"clock_drift", "clock_fault"}, FaultRow{"reversed_leads", "reversed_supply"},
+                                           FaultRow{"blocked_vents", "over_temperature_electronics"}),
+                         [](const auto& one) { return std::string(one.param.fault); });
+
+TEST(DrillsDoneBadly, TheTiredBatteryDiesInTheSweep) {
+    SessionBench bench(drill_setup("tired_battery"));
+    follow(bench, "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative is:standby key_arm go is:tripped");
+    EXPECT_TRUE(happened(bench, "trip:under_voltage"));
+}
+
+TEST(DrillsDoneBadly, TheHotUnitRefusesToBeArmed) {
+    SessionBench bench(drill_setup("hot_noon"));
+    follow(bench, "is:standby");
+    EXPECT_FALSE(bench.act("key_arm"));
+    EXPECT_NE(bench.last_reply["text"].get<std::string>().find("cool"), std::string::npos);
+}
+
+TEST(FaultsAtRest, SelfCheckFindsAShort) {
+    SessionBench bench(SessionBench::practice());
+    ASSERT_TRUE(bench.wait_state("standby"));
+    bench.act("disconnect_battery_negative");
+    bench.panel(R"({"fault":"shorted_loop_b","on":true})");
+    bench.act("connect_battery_negative");
+    ASSERT_TRUE(bench.wait_state("tripped", 20)) << bench.word();
+    bench.open(1);
+    EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), "shorted_loop");
+}
+
+TEST(FaultsAtRest, AColdBatteryFallsUnderLoad) {
+    SessionBench warm(SessionBench::practice()), cold(SessionBench::practice());
+    double volts[2] = {0, 0};
+    int i = 0;
+    for (SessionBench* bench : {&warm, &cold}) {
+        bench->open(1);
+        bench->wait_state("standby");
+        if (bench == &cold) bench->panel(R"({"fault":"cold_battery","on":true})");
+        bench->ask("ARM;INIT");
+        bench->wait_state("sending");
+        bench->wait_s(5);
+        volts[i++] = std::stod(bench->ask("MEAS:VOLT?"));
+    }
+    EXPECT_LT(volts[1], volts[0]);
+}
+
 std::vector<std::string> drill_names() {
     std::vector<std::string> names;
     for (const auto& entry : std::filesystem::directory_iterator(AMPTURN_SOURCE_DIR "/demo/drills")) {

@@ -61,9 +61,8 @@ class SessionBench {
         return accepted;
     }
     void wait_s(double seconds) {
-        const core::Instant until = session_.now() + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
-        session_.run_until(until);
-        now_ = std::max(now_, until);
+        now_ = std::max(now_, session_.now()) + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
+        session_.run_until(now_);
     }
     /// Lets time run until the unit is in the state; false after `seconds`.
     bool wait_state(const std::string& state, double seconds = 600) {
