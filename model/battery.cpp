@@ -32,13 +32,14 @@ double ramp_defect(double x) {
 constexpr double seconds_per_hour = 3600.0;
 
 // IEEE Std 485, Table 1 (cell size factor against electrolyte temperature), from memory.
-constexpr double ieee485_temperature_c[] = {
-    -3.9, -1.1, 1.7,  4.4,  7.2,  10.0, 12.8, 15.6, 18.3, 18.9, 19.4, 20.0, 20.6, 21.1, 21.7, 22.2, 22.8, 23.4, 23.9,
-    24.5, 25.0, 25.6, 26.1, 26.7, 27.2, 27.8, 28.3, 28.9, 29.4, 32.2, 35.0, 37.8, 40.6, 43.3, 46.1, 48.9, 51.7};
-constexpr double ieee485_size_factor[] = {
-    1.52,  1.43,  1.35,  1.3,   1.25,  1.19,  1.15, 1.11,  1.08,  1.072, 1.064, 1.056, 1.048,
-    1.04,  1.034, 1.029, 1.023, 1.017, 1.011, 1.006, 1.0,  0.994, 0.987, 0.98,  0.976, 0.972,
-    0.968, 0.964, 0.96,  0.94,  0.93,  0.91,  0.89,  0.88, 0.87,  0.86,  0.85};
+constexpr double ieee485_temperature_c[] = {-3.9, -1.1, 1.7,  4.4,  7.2,  10.0, 12.8, 15.6, 18.3, 18.9,
+                                            19.4, 20.0, 20.6, 21.1, 21.7, 22.2, 22.8, 23.4, 23.9, 24.5,
+                                            25.0, 25.6, 26.1, 26.7, 27.2, 27.8, 28.3, 28.9, 29.4, 32.2,
+                                            35.0, 37.8, 40.6, 43.3, 46.1, 48.9, 51.7};
+constexpr double ieee485_size_factor[] = {1.52,  1.43,  1.35,  1.3,  1.25,  1.19,  1.15,  1.11,  1.08,  1.072,
+                                          1.064, 1.056, 1.048, 1.04, 1.034, 1.029, 1.023, 1.017, 1.011, 1.006,
+                                          1.0,   0.994, 0.987, 0.98, 0.976, 0.972, 0.968, 0.964, 0.96,  0.94,
+                                          0.93,  0.91,  0.89,  0.88, 0.87,  0.86,  0.85};
 
 }  // namespace
 
@@ -101,7 +102,8 @@ double soc_total(const KineticWells& w, const BatteryCharge& q) {
     return (q.available_ah + q.bound_ah) / w.capacity_ah;
 }
 
-BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge& q, double current_a, double dt_s) {
+BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge& q, double current_a,
+                                     double dt_s) {
     const double k = w.rate_per_h;
     const double c = w.available_fraction;
     const double kt = k * dt_s / seconds_per_hour;
@@ -135,8 +137,9 @@ double peukert_time_h(double capacity_ah, double rated_hours, double current_a, 
 }
 
 TemperatureFactor ieee485_factor(double temperature_c) {
-    return {interpolate(ieee485_temperature_c, ieee485_size_factor, temperature_c),
-            temperature_c >= ieee485_temperature_c[0] && temperature_c <= std::end(ieee485_temperature_c)[-1]};
+    return {
+        interpolate(ieee485_temperature_c, ieee485_size_factor, temperature_c),
+        temperature_c >= ieee485_temperature_c[0] && temperature_c <= std::end(ieee485_temperature_c)[-1]};
 }
 
 BatterySource battery_source(const BatteryBank& bank, double soc, double temperature_c) {
@@ -250,8 +253,8 @@ class LoadRun {
 
 }  // namespace
 
-BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCharge start, const BatteryLoad& load,
-                       double dt_s) {
+BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCharge start,
+                       const BatteryLoad& load, double dt_s) {
     return LoadRun(bank, temperature_c, load).run(start, dt_s);
 }
 

@@ -28,10 +28,10 @@ struct BatteryBlock {
     std::vector<double> ocv_soc;       ///< ascending, 0..1
     std::vector<double> ocv_v_per_cell;
     double r25_ohm_per_cell = 2.2e-3;
-    double r_soc_coeff = 0.9;         ///< R ~ 1 + coeff (1 - soc)^2
-    double r_temp_per_k = -0.01;      ///< R ~ exp(coeff (T - 25))
+    double r_soc_coeff = 0.9;            ///< R ~ 1 + coeff (1 - soc)^2
+    double r_temp_per_k = -0.01;         ///< R ~ exp(coeff (T - 25))
     bool disconnects_at_cutoff = false;  ///< a protection circuit inside opens at the cut-off
-    double cutoff_v_per_cell = 1.75;  ///< at the terminals, under load
+    double cutoff_v_per_cell = 1.75;     ///< at the terminals, under load
     SocForVoltage soc_for_voltage = SocForVoltage::available;
     bool ieee485_capacity = true;  ///< capacity against temperature by the IEEE 485 factor
     std::vector<double> capacity_temperature_c,

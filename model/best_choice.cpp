@@ -9,15 +9,15 @@ namespace ampturn::model {
 
 namespace {
 
-// An upper bound of the fundamental that costs no solution: full drive from the unloaded battery, and what each limit
-// leaves for the fundamental alone (a waveform bounded by p has a fundamental of at most 4p/pi; rms^2 holds at
-// least half the fundamental squared).
-double fundamental_bound_a(const Rig& rig, const DriveRequest& request, const LoopImpedance& z, double switch_ohm,
-                           double source_v, int capacitor) {
+// An upper bound of the fundamental that costs no solution: full drive from the unloaded battery, and what
+// each limit leaves for the fundamental alone (a waveform bounded by p has a fundamental of at most 4p/pi;
+// rms^2 holds at least half the fundamental squared).
+double fundamental_bound_a(const Rig& rig, const DriveRequest& request, const LoopImpedance& z,
+                           double switch_ohm, double source_v, int capacitor) {
     const RigLimits& l = rig.design.limits;
     BridgeLoad load{z.resistance_ohm + switch_ohm, z.inductance_h};
-    double bound = std::min({request.fundamental_peak_a, std::sqrt(2.0) * std::min(l.rms_a, request.heat_rms_a),
-                             4 / pi * l.peak_a});
+    double bound = std::min({request.fundamental_peak_a,
+                             std::sqrt(2.0) * std::min(l.rms_a, request.heat_rms_a), 4 / pi * l.peak_a});
     if (capacitor >= 0) {
         const SeriesCapacitor& c = rig.design.capacitors[static_cast<std::size_t>(capacitor)];
         load.capacitance_f = c.capacitance_f;
@@ -45,11 +45,12 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
     candidates.reserve(taps.size() * static_cast<std::size_t>(capacitors + 1));
     for (int t = 0; t < static_cast<int>(taps.size()); ++t) {
         const LoopTap& tap = taps[static_cast<std::size_t>(t)];
-        const LoopImpedance z = loop_impedance(tap, at.winding_c[request.loop == LoopSelection::b ? 1 : 0], request.frequency_hz);
+        const LoopImpedance z =
+            loop_impedance(tap, at.winding_c[request.loop == LoopSelection::b ? 1 : 0], request.frequency_hz);
         for (int c = -1; c < capacitors; ++c)
-            candidates.push_back({tap.moment_per_ampere_m2() *
-                                      fundamental_bound_a(rig, request, z, switch_ohm, source_v, c),
-                                  t, c});
+            candidates.push_back(
+                {tap.moment_per_ampere_m2() * fundamental_bound_a(rig, request, z, switch_ohm, source_v, c),
+                 t, c});
     }
     const auto promising = [](const Candidate& a, const Candidate& b) {
         return a.moment_bound < b.moment_bound;  // heap: largest bound first

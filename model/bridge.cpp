@@ -39,14 +39,14 @@ void fill_harmonics(const BridgeLoad& load, double frequency_hz, const Level* le
     for (int slot = 0; slot < harmonic_slots; ++slot) {
         const int n = 2 * slot + 1;
         const double omega = 2 * pi * frequency_hz * n;
-        Complex v = 0;  // (2/T) * 2 * integral of v e^{-j w t} over the half period
+        Complex v = 0;  // integral of v e^{-j w t} over the half period; the amplitude is 4/T of it
         for (int i = 0; i < count; ++i) {
             const double mid = (levels[i].from_s + levels[i].to_s) / 2;
             const double span = levels[i].to_s - levels[i].from_s;
             v += levels[i].volts * std::polar(2 / omega * std::sin(omega * span / 2), -omega * mid);
         }
         out.harmonic_peak_a[static_cast<std::size_t>(slot)] =
-            std::abs(v) / half / load_impedance_ohm(load, n * frequency_hz);
+            2 * std::abs(v) / half / load_impedance_ohm(load, n * frequency_hz);
     }
     out.fundamental_peak_a = out.harmonic_peak_a[0];
     const double omega = 2 * pi * frequency_hz;
@@ -79,8 +79,8 @@ BridgeCurrent zero_interval_state(const BridgeLoad& load, const BridgeVoltage& v
 }  // namespace
 
 double bridge_voltage_harmonic_v(double bus_v, double duty, int n) {
-    // sin(n pi D/2) with the argument brought near zero first, so that D = 2/3 leaves no third harmonic and D = 1
-    // is exact.
+    // sin(n pi D/2) with the argument brought near zero first, so that D = 2/3 leaves no third harmonic and D
+    // = 1 is exact.
     const double quarter_turns = n * duty;
     const double nearest = std::round(quarter_turns / 2) * 2;
     const double sign = std::fmod(std::abs(nearest), 4.0) == 2.0 ? -1 : 1;
@@ -100,7 +100,8 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
     if (v.dead_time_s > 0) {
         const double half = 0.5 / v.frequency_hz;
         if (load.capacitance_f == no_capacitor) {
-            // The diode carries the current on into the new polarity; does it run dry before the dead time ends?
+            // The diode carries the current on into the new polarity; does it run dry before the dead time
+            // ends?
             const double settled = v.bus_v / load.resistance_ohm;
             const double zero_at = std::log1p(std::max(0.0, -out.rising_edge_a) / settled) *
                                    load.inductance_h / load.resistance_ohm;
@@ -149,8 +150,9 @@ BridgeCurrent clamped_state(const BridgeLoad& load, double frequency_hz, double 
 }
 
 double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& voltage, double overlap_s) {
-    const double edges = voltage.duty >= 1 ? 4 * std::abs(current.falling_edge_a)
-                                           : 2 * (std::abs(current.rising_edge_a) + std::abs(current.falling_edge_a));
+    const double edges = voltage.duty >= 1
+                             ? 4 * std::abs(current.falling_edge_a)
+                             : 2 * (std::abs(current.rising_edge_a) + std::abs(current.falling_edge_a));
     return voltage.bus_v * edges * overlap_s / 2 * voltage.frequency_hz;
 }
 

@@ -7,30 +7,46 @@
 
 #include "model/constants.hpp"
 
-// Between two edges the current is a constant plus the load's natural modes. Each mode k has a rate s_k and, at
-// every edge, jumps by a known J_k; half-wave antisymmetry then gives its amplitude in one line:
+// Between two edges the current is a constant plus the load's natural modes. Each mode k has a rate s_k and,
+// at every edge, jumps by a known J_k; half-wave antisymmetry then gives its amplitude in one line:
 //
 //     a_k = -J_k (1 + e^{s_k off})/(1 + e^{s_k half}).
 //
-// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the current.
+// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the
+// current.
 namespace ampturn::model {
 
 namespace {
 
 using Complex = std::complex<double>;
 
-// Gauss-Legendre, 12 nodes on [0, 1] (half listed; symmetric). Integrates i^2 over a stretch in which the modes turn
-// by up to 3 rad to 1e-15, where the closed form of the integral would cancel.
+// Gauss-Legendre, 12 nodes on [0, 1] (half listed; symmetric). Integrates i^2 over a stretch in which the
+// modes turn by up to 3 rad to 1e-15, where the closed form of the integral would cancel.
 constexpr std::array<double, 6> gauss_node{0.125233408511468916, 0.367831498998180194, 0.587317954286617447,
                                            0.769902674194304687, 0.904117256370474857, 0.981560634246719251};
 constexpr std::array<double, 6> gauss_weight{0.249147045813402785, 0.233492536538354809,
                                              0.203167426723065922, 0.160078328543346226,
                                              0.106939325995318431, 0.047175336386511827};
 constexpr double gauss_reach = 3.0;
+// Five nodes do for stretches of up to 0.3 rad.
+constexpr std::array<double, 2> short_node{0.538469310105683091, 0.906179845938663993};
+constexpr std::array<double, 3> short_weight{0.568888888888888889, 0.478628670499366468,
+                                             0.236926885056189088};
+constexpr double short_reach = 0.3;
 
 template <class Current>
-double squares_by_gauss(const Current& current, double span_s) {
+double squares_by_gauss(const Current& current, double span_s, double turned) {
     double sum = 0;
+    if (turned <= short_reach) {
+        const double mid = current(span_s / 2);
+        sum = short_weight[0] * mid * mid;
+        for (std::size_t i = 0; i < short_node.size(); ++i) {
+            const double a = current(span_s / 2 * (1 + short_node[i]));
+            const double b = current(span_s / 2 * (1 - short_node[i]));
+            sum += short_weight[i + 1] * (a * a + b * b);
+        }
+        return sum * span_s / 2;
+    }
     for (std::size_t i = 0; i < gauss_node.size(); ++i) {
         const double a = current(span_s / 2 * (1 + gauss_node[i]));
         const double b = current(span_s / 2 * (1 - gauss_node[i]));
@@ -80,7 +96,8 @@ struct Underdamped {
         const double zero_at = first_time(-std::arg(z) + pi / 2);
         for (const double t : {zero_at, zero_at + pi / beta})
             if (t < span)
-                out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
+                out.capacitor_peak_v =
+                    std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
     }
     double first_time(double angle) const {
         double a = std::fmod(angle, pi);
@@ -88,8 +105,9 @@ struct Underdamped {
         return a / beta;
     }
     double squares(Complex z, double span) const {
-        if (std::hypot(alpha, beta) * span <= gauss_reach)
-            return squares_by_gauss([&](double t) { return at(z, t).real(); }, span);
+        const double turned = std::hypot(alpha, beta) * span;
+        if (turned <= gauss_reach)
+            return squares_by_gauss([&](double t) { return at(z, t).real(); }, span, turned);
         const Complex s(-alpha, beta);
         const Complex grown = z * z * (std::polar(std::exp(-2 * alpha * span), 2 * beta * span) - 1.0);
         return -std::norm(z) * std::expm1(-2 * alpha * span) / (4 * alpha) + (grown / (4.0 * s)).real();
@@ -103,8 +121,7 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     const double on = v.duty * half;
     const double off = half - on;
     const Complex jump(0, v.bus_v / (beta * load.inductance_h));
-    const Complex start =
-        -jump * (1.0 + m.at(1.0, off)) / one_plus_exp(-alpha * half, beta * half);
+    const Complex start = -jump * (1.0 + m.at(1.0, off)) / one_plus_exp(-alpha * half, beta * half);
     const Complex before_fall = m.at(start, on);
     const Complex after_fall = before_fall + jump;
     out.rising_edge_a = start.real();
@@ -147,7 +164,7 @@ struct TwoReal {
     }
     double squares(double span) const {
         if (-rate2 * span <= gauss_reach)
-            return squares_by_gauss([this](double t) { return current(t); }, span);
+            return squares_by_gauss([this](double t) { return current(t); }, span, -rate2 * span);
         const auto integral = [span](double rate) { return std::expm1(rate * span) / rate; };
         return a1 * a1 * integral(2 * rate1) + a2 * a2 * integral(2 * rate2) +
                2 * a1 * a2 * integral(rate1 + rate2);
@@ -193,7 +210,7 @@ double mode_squares(double rate_per_s, double start_a, double settled_a, double 
                 const double fallen = std::expm1(-rate_per_s * t);
                 return start_a * (1 + fallen) - settled_a * fallen;
             },
-            span_s);
+            span_s, x);
     const double away = start_a - settled_a;
     return settled_a * settled_a * span_s - 2 * settled_a * away * std::expm1(-x) / rate_per_s -
            away * away * std::expm1(-2 * x) / (2 * rate_per_s);

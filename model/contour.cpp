@@ -70,17 +70,31 @@ ContourShape check_shape() {
 }
 
 ContourShape fast_shape() {
-    return {.order = 8,
+    return {.order = 10,
             .corner = {1.5, 1.5},
             .up_deg = 50,
-            .down_deg = 22,
+            .down_deg = 24,
+            .level_panel = 3,
+            .first_panel = 2.2,
+            .growth = 1.45,
+            .longest_panel = 30,
+            .low_ratio = 3,
+            .low_end = 2e-5,
+            .decay = 26};
+}
+
+ContourShape fast_check_shape() {
+    return {.order = 9,
+            .corner = {1.3, 1.3},
+            .up_deg = 45,
+            .down_deg = 18,
             .level_panel = 2.5,
             .first_panel = 2,
             .growth = 1.35,
-            .longest_panel = 14,
-            .low_ratio = 3,
-            .low_end = 2e-5,
-            .decay = 24};
+            .longest_panel = 20,
+            .low_ratio = 2.7,
+            .low_end = 3e-5,
+            .decay = 25};
 }
 
 int level_panels(const ContourShape& shape, double rightmost) {

@@ -39,6 +39,7 @@ ContourShape check_shape();
 
 /// A leaner one, about 1e-9 for carriers of q in [0.7, 1.42], shared by the offsets of an octave.
 ContourShape fast_shape();
+ContourShape fast_check_shape();
 
 /// Number of level panels needed so that the downward ray starts right of `rightmost` (zeta units).
 int level_panels(const ContourShape& shape, double rightmost);

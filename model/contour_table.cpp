@@ -31,9 +31,9 @@ Orders01 carrier_functions(Carrier carrier, Complex z) {
 }
 
 std::shared_ptr<const ContourTable> make_table(const ContourShape& shape, int level_panel_count,
-                                               const std::vector<double>& fractions) {
+                                               const std::vector<double>& fractions, double lowest_fraction) {
     auto table = std::make_shared<ContourTable>();
-    const std::vector<ContourNode> nodes = make_contour(shape, level_panel_count, true, fractions.front());
+    const std::vector<ContourNode> nodes = make_contour(shape, level_panel_count, true, lowest_fraction);
     const std::size_t padded = (nodes.size() + lane_count - 1) / lane_count * lane_count;
     table->zeta.resize(padded);
     for (std::size_t i = 0; i < padded; ++i) {
@@ -65,13 +65,13 @@ int rounded_up(int level_panel_count) {
     return (level_panel_count + step - 1) / step * step;
 }
 
-enum class Kind { single_main, single_check, octave };
+enum class Kind { single_main, single_check, octave, octave_check };
 
 std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const ContourShape& shape,
                                                double rightmost) {
     const int panels = rounded_up(level_panels(shape, rightmost));
     // Above this a table is large and rarely asked for again.
-    constexpr int most_panels_kept = 200;
+    constexpr int most_panels_kept = 400;
     static std::mutex mutex;
     static std::map<std::tuple<Kind, int, int>, std::shared_ptr<const ContourTable>> tables;
     const std::tuple key(kind, points, panels);
@@ -85,7 +85,9 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
         fractions.clear();
         for (int i = 0; i < points; ++i) fractions.push_back(std::exp2(0.5 * chebyshev_node(points, i)));
     }
-    std::shared_ptr<const ContourTable> table = make_table(shape, panels, fractions);
+    if (kind == Kind::octave_check) fractions = {std::exp2(-0.5), std::exp2(0.5)};
+    std::shared_ptr<const ContourTable> table = make_table(
+        shape, panels, fractions, kind == Kind::octave || kind == Kind::octave_check ? std::sqrt(0.5) : 1);
     if (panels <= most_panels_kept) {
         const std::scoped_lock lock(mutex);
         tables.emplace(key, table);
@@ -108,6 +110,10 @@ std::shared_ptr<const ContourTable> single_offset_table(bool check, double right
 
 std::shared_ptr<const ContourTable> octave_table(int points, double rightmost) {
     return kept_table(Kind::octave, points, fast_shape(), rightmost);
+}
+
+std::shared_ptr<const ContourTable> octave_check_table(double rightmost) {
+    return kept_table(Kind::octave_check, 2, fast_check_shape(), rightmost);
 }
 
 }  // namespace ampturn::model

@@ -26,6 +26,9 @@ std::shared_ptr<const ContourTable> single_offset_table(bool check, double right
 /// Chebyshev points (first kind) in the logarithm of offset over an octave centred on the reference.
 std::shared_ptr<const ContourTable> octave_table(int points, double rightmost);
 
+/// An unlike contour as lean as the octave's, for the two ends of the octave.
+std::shared_ptr<const ContourTable> octave_check_table(double rightmost);
+
 /// Node t of the Chebyshev points, in (-1, 1), and barycentric weight.
 double chebyshev_node(int points, int index);
 double chebyshev_weight(int points, int index);

@@ -13,15 +13,18 @@ namespace {
 
 double quantity_of(const BridgeCurrent& c, CurrentQuantity q) {
     switch (q) {
-        case CurrentQuantity::fundamental_peak: return c.fundamental_peak_a;
-        case CurrentQuantity::rms: return c.rms_a;
-        case CurrentQuantity::peak: return c.peak_a;
+        case CurrentQuantity::fundamental_peak:
+            return c.fundamental_peak_a;
+        case CurrentQuantity::rms:
+            return c.rms_a;
+        case CurrentQuantity::peak:
+            return c.peak_a;
     }
     return 0;
 }
 
-// Duty at which the quantity equals the limit, given that it exceeds it at D = 1. Exists by continuity (it is zero
-// at D = 0).
+// Duty at which the quantity equals the limit, given that it exceeds it at D = 1. Exists by continuity (it is
+// zero at D = 0).
 double duty_for(const BridgeLoad& load, BridgeVoltage v, CurrentQuantity quantity, double limit_a,
                 double full_value) {
     if (quantity == CurrentQuantity::fundamental_peak && v.dead_time_s == 0)
@@ -84,7 +87,8 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
             held.bus_v = full.bus_v * limit_a / full_value;
             v.bus_v = held.bus_v;
             break;
-        case CurrentControl::clamp: return clamp_current(load, full, quantity, limit_a, held.current, full_value);
+        case CurrentControl::clamp:
+            return clamp_current(load, full, quantity, limit_a, held.current, full_value);
         case CurrentControl::latched:  // in the periodic state: on until the limit, the same pulse as by duty
         case CurrentControl::duty:
             held.duty = duty_for(load, full, quantity, limit_a, full_value);

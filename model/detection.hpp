@@ -1,11 +1,12 @@
 #pragma once
 
-/// Statistics of a sinusoid detected coherently in noise, of a ratio of two such (an impedance), and the loss when
-/// source and receiver clocks differ. One-sided power spectral densities, peak amplitudes.
+/// Statistics of a sinusoid detected coherently in noise, of a ratio of two such (an impedance), and the loss
+/// when source and receiver clocks differ. One-sided power spectral densities, peak amplitudes.
 namespace ampturn::model {
 
 /// Detection for duration_s in one-sided density psd (unit^2/Hz) with a window of enbw_bins:
-/// sigma of each quadrature = sqrt(S ENBW/T), SNR = A^2 T/(2 S ENBW) (power). Small-error forms for phase and amplitude.
+/// sigma of each quadrature = sqrt(S ENBW/T), SNR = A^2 T/(2 S ENBW) (power). Small-error forms for phase and
+/// amplitude.
 struct CoherentDetection {
     double enbw_hz;
     double sigma_quadrature;
@@ -17,9 +18,9 @@ CoherentDetection coherent_detection(double amplitude_peak, double psd_one_sided
                                      double enbw_bins);
 
 /// Z = E/H with independent circular complex errors; records averages against the source. First order:
-/// sigma|Z|/|Z| = sigma_phase = sqrt((1/SNR_E + 1/SNR_H)/(2 N)), twice that for apparent resistivity. Exact for one
-/// record: E[Zhat]/Z = 1 - exp(-SNR_H); E ln|Zhat/Z| = (E1(SNR_E) - E1(SNR_H))/2; plain cross-spectra are low
-/// by 1/(1 + 1/SNR_H).
+/// sigma|Z|/|Z| = sigma_phase = sqrt((1/SNR_E + 1/SNR_H)/(2 N)), twice that for apparent resistivity. Exact
+/// for one record: E[Zhat]/Z = 1 - exp(-SNR_H); E ln|Zhat/Z| = (E1(SNR_E) - E1(SNR_H))/2; plain cross-spectra
+/// are low by 1/(1 + 1/SNR_H).
 struct ImpedanceError {
     double relative_sigma;
     double phase_sigma_rad;
@@ -35,7 +36,8 @@ struct ClockOffsetLoss {
     double slip_cycles;
     double amplitude_rectangular;
     double amplitude_hann;
-    double start_referenced_phase_rad;  ///< pi times the slipped cycles, unwrapped; zero referenced to the middle
+    double start_referenced_phase_rad;  ///< pi times the slipped cycles, unwrapped; zero referenced to the
+                                        ///< middle
 };
 ClockOffsetLoss clock_offset_loss(double frequency_hz, double duration_s, double relative_clock_error);
 

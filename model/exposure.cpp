@@ -11,7 +11,9 @@ namespace ampturn::model {
 
 namespace {
 
-LoopPoint minus(const LoopPoint& a, const LoopPoint& b) { return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m}; }
+LoopPoint minus(const LoopPoint& a, const LoopPoint& b) {
+    return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m};
+}
 LoopPoint along(const LoopPoint& from, const LoopPoint& direction, double t) {
     return {from.x_m + t * direction.x_m, from.y_m + t * direction.y_m, from.z_m + t * direction.z_m};
 }
@@ -39,8 +41,8 @@ LoopPoint normal_of(std::span<const LoopPoint> v) {
     return unit(n);
 }
 
-// Outermost t in (0, far) where f falls through zero, looking inwards from far, where f < 0; 0 when there is none.
-// Steps by a factor, so nothing wider than a twelfth of its distance is passed over.
+// Outermost t in (0, far) where f falls through zero, looking inwards from far, where f < 0; 0 when there is
+// none. Steps by a factor, so nothing wider than a twelfth of its distance is passed over.
 template <class F>
 double outermost_crossing(const F& f, double near, double far) {
     double outer = far;
@@ -132,7 +134,8 @@ LevelDistances level_distances(std::span<const LoopPoint> v, std::size_t side_in
             const double to = std::min(from * 1.08, way);
             const double f_to = inside(to);
             if (f_to < 0) {
-                out.inside_m = f_from <= 0 ? from : bracketed_root(inside, from, to, f_from, f_to, 1e-13 * to);
+                out.inside_m =
+                    f_from <= 0 ? from : bracketed_root(inside, from, to, f_from, f_to, 1e-13 * to);
                 break;
             }
             from = to;
@@ -159,8 +162,8 @@ double keep_out_distance_m(std::span<const LoopPoint> vertices, double level_t_p
             const LoopPoint& a = vertices[i];
             const LoopPoint& b = vertices[(i + 1) % vertices.size()];
             const LoopPoint centre = mean_of(vertices);
-            out = std::max(out, size(minus(centre, {(a.x_m + b.x_m) / 2, (a.y_m + b.y_m) / 2,
-                                                    (a.z_m + b.z_m) / 2})));
+            out = std::max(
+                out, size(minus(centre, {(a.x_m + b.x_m) / 2, (a.y_m + b.y_m) / 2, (a.z_m + b.z_m) / 2})));
         }
         out = std::max(out, d.axis_m);
     }

@@ -2,12 +2,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 #include <stdexcept>
+#include <tuple>
 
 #include "model/check_range.hpp"
 #include "model/constants.hpp"
 #include "model/dipole_integrals.hpp"
 #include "model/loop_dipoles.hpp"
+#include "model/shared_offsets.hpp"
 
 namespace ampturn::model {
 
@@ -22,9 +25,12 @@ struct Estimate {
     Integration integration = Integration::interpolated;
 };
 
-double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
+/// Largest component; fields here are far from where a square could overflow or underflow.
+double e_size(const Fields& f) {
+    return std::sqrt(std::max(std::norm(f.ex_v_per_m), std::norm(f.ey_v_per_m)));
+}
 double h_size(const Fields& f) {
-    return std::max({std::abs(f.hx_a_per_m), std::abs(f.hy_a_per_m), std::abs(f.hz_a_per_m)});
+    return std::sqrt(std::max({std::norm(f.hx_a_per_m), std::norm(f.hy_a_per_m), std::norm(f.hz_a_per_m)}));
 }
 Fields operator+(const Fields& a, const Fields& b) {
     return {a.ex_v_per_m + b.ex_v_per_m, a.ey_v_per_m + b.ey_v_per_m, a.hx_a_per_m + b.hx_a_per_m,
@@ -43,7 +49,7 @@ struct Geometry {
 
     Geometry(const Dipole& dipole, const Receiver& receiver) {
         const double dx = receiver.x_m - dipole.x_m, dy = receiver.y_m - dipole.y_m;
-        const double r = std::hypot(dx, dy);
+        const double r = std::sqrt(dx * dx + dy * dy);
         // Straight above or below, any azimuth serves; a micrometre keeps 1/r finite at no cost in accuracy.
         constexpr double least_offset_m = 1e-6;
         cosine = r > least_offset_m ? dx / r : 1;
@@ -126,6 +132,42 @@ class ContourFields {
     double tolerance_rel_;
 };
 
+/// Fields of point dipoles by contours shared among offsets, or where they do not serve by the offset's own.
+class SharedFields {
+  public:
+    SharedFields(const LayerKernels& kernels, double tolerance_rel)
+        : kernels_(kernels),
+          tolerance_rel_(tolerance_rel),
+          shared_(kernels, tolerance_rel),
+          own_(kernels, tolerance_rel) {}
+
+    Estimate at(const Dipole& dipole, const Receiver& receiver) const {
+        const Geometry g(dipole, receiver);
+        const bool vertical = g.down != 0;
+        const std::tuple key(g.place.offset_m, g.place.source_height_m, g.place.receiver_height_m, vertical);
+        if (key != last_key_) {  // two sources at a place ask one after the other
+            last_ = shared_.at(g.place, vertical);
+            last_key_ = key;
+        }
+        if (const auto& integrals = last_) {
+            Estimate result{.fields = assemble(integrals->value, g, kernels_.omega_rad_per_s())};
+            add_rounding(integrals->rounding, g, kernels_.omega_rad_per_s(), result);
+            if (result.e_error <= tolerance_rel_ * e_size(result.fields) &&
+                result.h_error <= tolerance_rel_ * h_size(result.fields))
+                return result;
+        }
+        return own_.at(dipole, receiver);
+    }
+
+  private:
+    const LayerKernels& kernels_;
+    double tolerance_rel_;
+    mutable SharedOffsets shared_;  // keeps what it computed
+    mutable std::tuple<double, double, double, bool> last_key_{-1, -1, -1, false};
+    mutable std::optional<IntegralsWithRounding> last_;
+    ContourFields own_;
+};
+
 void add(const Estimate& term, Estimate& sum) {
     sum.fields = sum.fields + term.fields;
     sum.e_error += term.e_error;
@@ -149,13 +191,13 @@ FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles) {
 constexpr std::array loop_orders{2, 3, 4, 6, 8, 10, 12, 16, 20, 24};
 
 template <class PointFields>
-FieldResult loop_field(const PointFields& point_fields, const Loop& loop, const Receiver& receiver,
+FieldResult loop_field(const PointFields& point_fields, LoopQuadrature& loop, const Receiver& receiver,
                        double tolerance_rel) {
-    Estimate previous = point_fields.at(loop_as_dipole(loop), receiver);
+    Estimate previous = point_fields.at(loop.whole(), receiver);
     SourceModel previous_model = SourceModel::dipole;
     std::size_t previous_count = 1;
     for (const int order : loop_orders) {
-        const std::vector<Dipole> dipoles = loop_as_dipoles(loop, order, receiver);
+        const std::vector<Dipole> dipoles = loop.dipoles(order, receiver);
         Estimate next;
         for (const Dipole& dipole : dipoles) add(point_fields.at(dipole, receiver), next);
         const double e_change = e_size(next.fields - previous.fields);
@@ -239,19 +281,27 @@ std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double f
         for (const Receiver& receiver : receivers) check_pair(source, receiver);
     }
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
-    const ContourFields contour_fields(kernels, options.tolerance_rel);
-    std::vector<std::vector<FieldResult>> results;
-    for (const Source& source : sources) {
-        std::vector<FieldResult>& row = results.emplace_back();
-        row.reserve(receivers.size());
-        for (const Receiver& receiver : receivers) {
-            if (const auto* dipole = std::get_if<Dipole>(&source))
-                row.push_back(finish(contour_fields.at(*dipole, receiver), SourceModel::dipole, 1));
+    // Few offsets are done sooner, and a little more exactly, each by its own contours.
+    constexpr std::size_t worth_sharing = 6;
+    const bool share_dipoles = !options.reference && receivers.size() >= worth_sharing;
+    const ContourFields own(kernels, options.tolerance_rel);
+    const SharedFields shared(kernels, options.tolerance_rel);
+    std::vector<std::optional<LoopQuadrature>> loops(sources.size());
+    for (std::size_t i = 0; i < sources.size(); ++i)
+        if (const auto* loop = std::get_if<Loop>(&sources[i])) loops[i].emplace(*loop);
+    std::vector<std::vector<FieldResult>> results(sources.size());
+    for (std::size_t i = 0; i < sources.size(); ++i) results[i].reserve(receivers.size());
+    for (const Receiver& receiver : receivers)
+        for (std::size_t i = 0; i < sources.size(); ++i) {
+            if (const auto* dipole = std::get_if<Dipole>(&sources[i]))
+                results[i].push_back(
+                    finish(share_dipoles ? shared.at(*dipole, receiver) : own.at(*dipole, receiver),
+                           SourceModel::dipole, 1));
+            else if (options.reference)
+                results[i].push_back(loop_field(own, *loops[i], receiver, options.tolerance_rel));
             else
-                row.push_back(
-                    loop_field(contour_fields, std::get<Loop>(source), receiver, options.tolerance_rel));
+                results[i].push_back(loop_field(shared, *loops[i], receiver, options.tolerance_rel));
         }
-    }
     return results;
 }
 

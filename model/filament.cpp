@@ -77,8 +77,8 @@ Rule gauss_24() {
     return rule;
 }
 
-// Nearly parallel but not parallel: inner integral in closed form, outer by Gauss on panels that shrink towards
-// the ends and towards the foot of the common perpendicular, where the inner one has its logarithms.
+// Nearly parallel but not parallel: inner integral in closed form, outer by Gauss on panels that shrink
+// towards the ends and towards the foot of the common perpendicular, where the inner one has its logarithms.
 double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double length1, const LoopPoint& from2,
                            const Vec& unit2, double length2) {
     static const Rule rule = gauss_24();
@@ -130,8 +130,7 @@ double filament_mutual_h(const LoopPoint& from1, const LoopPoint& to1, const Loo
         const double start = dot(between, u);
         const Vec off = cross(between, u);
         const double reach = cosine > 0 ? length2 : -length2;
-        return scale * cosine * (cosine > 0 ? 1 : -1) *
-               parallel_sum(length1, start, reach, length(off));
+        return scale * cosine * (cosine > 0 ? 1 : -1) * parallel_sum(length1, start, reach, length(off));
     }
     if (std::abs(cosine) < 1e-16) return 0;
     if (sine < 2e-3) return scale * cosine * nearly_parallel_sum(from1, u, length1, from2, v, length2);

@@ -37,12 +37,11 @@ Wide floor_div(Wide n, Wide d) {
     const Wide q = n / d;
     return n % d != 0 && (n < 0) != (d < 0) ? q - 1 : q;
 }
-// Nearest whole number to n/d, d > 0, half to even.
-Wide nearest(Wide n, Wide d) {
-    const Wide low = floor_div(n, d);
-    const Wide twice = 2 * (n - low * d);
-    if (twice != d) return twice < d ? low : low + 1;
-    return low % 2 == 0 ? low : low + 1;
+// Nearest whole number to n/d, d > 0.
+Wide nearest_half_up(Wide n, Wide d) { return floor_div(2 * n + d, 2 * d); }
+Wide nearest_half_even(Wide n, Wide d) {
+    const Wide up = nearest_half_up(n, d);
+    return 2 * (up * d - n) == d && up % 2 != 0 ? up - 1 : up;
 }
 
 }  // namespace
@@ -137,14 +136,13 @@ TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std
 }
 
 DivisorChoice nearest_divisor(std::int64_t clock_hz, Ratio target_hz) {
-    const Wide half_low =
-        floor_div(Wide{clock_hz} * target_hz.denominator, Wide{target_hz.numerator} * 2);
+    const Wide half_low = floor_div(Wide{clock_hz} * target_hz.denominator, Wide{target_hz.numerator} * 2);
     const Wide clock = Wide{clock_hz} * target_hz.denominator;
     Wide best = 0;
     double best_error = 0;
     for (Wide half = std::max(half_low, Wide{1}); half <= half_low + 1; ++half) {
-        const double error = std::abs(quotient(clock - Wide{target_hz.numerator} * 2 * half,
-                                               Wide{target_hz.numerator} * 2 * half));
+        const double error = std::abs(
+            quotient(clock - Wide{target_hz.numerator} * 2 * half, Wide{target_hz.numerator} * 2 * half));
         if (best == 0 || error < best_error) {
             best = half;
             best_error = error;
@@ -162,11 +160,11 @@ AccumulatorChoice nearest_accumulator(std::int64_t clock_hz, int bits, Ratio tar
     const Wide down = Wide{target_hz.denominator} * clock_hz;
     const Wide word = floor_div(2 * Wide{target_hz.numerator} * turns + down, 2 * down);
     const Wide error = word * down - Wide{target_hz.numerator} * turns;  // over turns * denominator
-    return {static_cast<std::int64_t>(word), quotient(word * clock_hz, turns),
-            static_cast<double>(error) / static_cast<double>(turns) /
-                static_cast<double>(target_hz.denominator),
-            1e6 * static_cast<double>(error) /
-                (static_cast<double>(turns) * static_cast<double>(target_hz.numerator))};
+    return {
+        static_cast<std::int64_t>(word), quotient(word * clock_hz, turns),
+        static_cast<double>(error) / static_cast<double>(turns) / static_cast<double>(target_hz.denominator),
+        1e6 * static_cast<double>(error) /
+            (static_cast<double>(turns) * static_cast<double>(target_hz.numerator))};
 }
 
 DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio f) {
@@ -182,19 +180,19 @@ DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio f) {
 BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio f) {
     const Wide n = Wide{f.numerator} * record_length * sample_rate_hz.denominator;
     const Wide d = Wide{f.denominator} * sample_rate_hz.numerator;
-    const Wide bin = nearest(n, d);
+    const Wide bin = nearest_half_up(n, d);
     const double offset = quotient(n - bin * d, d);
     const double x = pi * offset;
     const double loss = offset == 0 ? 0.0 : -20 * std::log10(std::sin(x) / x);
-    return {static_cast<std::int64_t>(bin), offset, offset == 0, loss,
-            2 * Wide{f.numerator} * sample_rate_hz.denominator <
-                Wide{sample_rate_hz.numerator} * f.denominator};
+    return {
+        static_cast<std::int64_t>(bin), offset, offset == 0, loss,
+        2 * Wide{f.numerator} * sample_rate_hz.denominator < Wide{sample_rate_hz.numerator} * f.denominator};
 }
 
 MainsPlace mains_place(std::int64_t mains_hz, Ratio f) {
     const Wide step = Wide{f.denominator} * mains_hz;
-    const Wide n = std::max(nearest(f.numerator, step), Wide{1});
-    const Wide odd = 2 * std::max(nearest(f.numerator - step, 2 * step), Wide{0}) + 1;
+    const Wide n = std::max(nearest_half_up(f.numerator, step), Wide{1});
+    const Wide odd = 2 * std::max(nearest_half_even(f.numerator - step, 2 * step), Wide{0}) + 1;
     return {static_cast<std::int64_t>(n), quotient(f.numerator - n * step, f.denominator),
             static_cast<std::int64_t>(odd), quotient(f.numerator - odd * step, f.denominator)};
 }

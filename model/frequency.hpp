@@ -5,11 +5,12 @@
 #include <string>
 #include <string_view>
 
-/// Frequencies that clocks can make and receivers can hold, in exact rational arithmetic: what is on a bin is on
-/// it, not nearly.
+/// Frequencies that clocks can make and receivers can hold, in exact rational arithmetic: what is on a bin is
+/// on it, not nearly.
 namespace ampturn::model {
 
-/// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below 1e18.
+/// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below
+/// 1e18.
 struct Ratio {
     std::int64_t numerator;
     std::int64_t denominator;
@@ -20,8 +21,8 @@ std::optional<Ratio> ratio_of_decimal(std::string_view text);
 /// The shortest decimal that reads back as the double, as a ratio; nullopt outside 1e-9..1e15.
 std::optional<Ratio> ratio_of_double(double value);
 
-/// Timer with prescaler 1..prescaler_max and period 2..period_max: f = clock/(toggle prescaler period). Smallest
-/// error over all pairs, ties to the smaller prescaler.
+/// Timer with prescaler 1..prescaler_max and period 2..period_max: f = clock/(toggle prescaler period).
+/// Smallest error over all pairs, ties to the smaller prescaler.
 struct TimerChoice {
     std::int64_t prescaler, period;
     Ratio frequency_hz;
@@ -30,7 +31,8 @@ struct TimerChoice {
 TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std::int64_t period_max,
                           std::int64_t toggle, Ratio target_hz);
 
-/// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in frequency.
+/// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in
+/// frequency.
 struct DivisorChoice {
     std::int64_t divisor;
     Ratio frequency_hz;
@@ -52,7 +54,7 @@ struct DwellCycles {
 };
 DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio frequency_hz);
 
-/// Place on the receiver's transform: nearest bin (half to even), offset in bins.
+/// Place on the receiver's transform: nearest bin (half up), offset in bins.
 struct BinPlace {
     std::int64_t bin;
     double offset_bins;
@@ -62,7 +64,8 @@ struct BinPlace {
 };
 BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio frequency_hz);
 
-/// Nearest harmonic of the mains, n >= 1 (half to even), and the nearest odd one.
+/// Nearest harmonic of the mains, n >= 1 (half up), and the nearest odd one (midway: the
+/// one whose order is 1 more than a multiple of 4).
 struct MainsPlace {
     std::int64_t harmonic;
     double offset_hz;

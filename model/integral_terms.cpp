@@ -12,19 +12,21 @@ namespace {
 
 using lane::C;
 
-AMPTURN_LANE C get(const ComplexArray& a, std::size_t i) { return {a.re[i], a.im[i]}; }
+AMPTURN_LANE C get(const double* re, const double* im, std::size_t i) {
+    return {lane::load(re + i), lane::load(im + i)};
+}
 
 /// e^{-x} - 1, Re x >= 0, without cancellation near 0.
 AMPTURN_LANE C exp_minus_less_one(C x) {
     const C e = lane::exp_minus(x);
-    C sum{1, 0};
+    C sum = lane::all(std::complex<double>(1));
     for (int k = 14; k > 1; --k) {
         sum = (-1.0 / k) * (x * sum);
-        sum.re += 1;
+        sum.re += 1.0;
     }
     const C series = -1.0 * (x * sum);
-    const bool small = x.re * x.re + x.im * x.im < 0.09;
-    return {small ? series.re : e.re - 1, small ? series.im : e.im};
+    const auto small = x.re * x.re + x.im * x.im < 0.09;
+    return {small ? series.re : e.re - 1.0, small ? series.im : e.im};
 }
 
 struct Pointers {
@@ -48,8 +50,8 @@ struct Mode {
 };
 
 AMPTURN_LANE void put(const Pointers& p, Term t, std::size_t i, C value) {
-    p.out_re[t][i] = value.re;
-    p.out_im[t][i] = value.im;
+    lane::store(p.out_re[t] + i, value.re);
+    lane::store(p.out_im[t] + i, value.im);
 }
 
 AMPTURN_LANE void store(const Pointers& p, std::size_t i, C l, C u0, Mode te, Mode tm, double k0_squared,
@@ -74,24 +76,23 @@ AMPTURN_LANE void store(const Pointers& p, std::size_t i, C l, C u0, Mode te, Mo
 
 template <bool raised>
 AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
-    for (std::size_t i = begin; i < end; ++i) {
-        const C u0{p.u0_re[i], p.u0_im[i]};
+    for (std::size_t i = begin; i < end; i += lane::width) {
+        const C u0 = get(p.u0_re, p.u0_im, i);
         const C direct = lane::exp_minus(h.direct_m * u0);
-        const C te_t{p.te_t_re[i], p.te_t_im[i]}, tm_t{p.tm_t_re[i], p.tm_t_im[i]};
-        const C te_s{p.te_s_re[i], p.te_s_im[i]}, tm_s{p.tm_s_re[i], p.tm_s_im[i]};
+        const C te_t = get(p.te_t_re, p.te_t_im, i), tm_t = get(p.tm_t_re, p.tm_t_im, i);
+        const C te_s = get(p.te_s_re, p.te_s_im, i), tm_s = get(p.tm_s_re, p.tm_s_im, i);
         Mode te{te_t * direct, -1.0 * (te_s * te_t * direct)};
         Mode tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
         if constexpr (raised) {
             const C gap = direct * exp_minus_less_one(h.doubled_m * u0);
-            const C te_gap = C{p.te_r_re[i], p.te_r_im[i]} * gap,
-                    tm_gap = C{p.tm_r_re[i], p.tm_r_im[i]} * gap;
-            const C v0{p.v0_re[i], p.v0_im[i]};
+            const C te_gap = get(p.te_r_re, p.te_r_im, i) * gap, tm_gap = get(p.tm_r_re, p.tm_r_im, i) * gap;
+            const C v0 = get(p.v0_re, p.v0_im, i);
             te.even_over_u0 = te.even_over_u0 + te_gap * v0;
             te.odd = te.odd + te_gap;
             tm.even_over_u0 = tm.even_over_u0 + tm_gap * v0;
             tm.odd = tm.odd + tm_gap;
         }
-        store(p, i, {p.l_re[i], p.l_im[i]}, u0, te, tm, h.k0_squared, raised && h.above);
+        store(p, i, get(p.l_re, p.l_im, i), u0, te, tm, h.k0_squared, raised && h.above);
     }
 }
 
@@ -103,34 +104,49 @@ AMPTURN_DISPATCH void whole_raised(const Pointers& p, const Heights& h, std::siz
 }
 AMPTURN_DISPATCH void reflected_only(const Pointers& p, const Heights& h, std::size_t begin,
                                      std::size_t end) {
-    for (std::size_t i = begin; i < end; ++i) {
-        const C u0{p.u0_re[i], p.u0_im[i]}, v0{p.v0_re[i], p.v0_im[i]};
+    for (std::size_t i = begin; i < end; i += lane::width) {
+        const C u0 = get(p.u0_re, p.u0_im, i), v0 = get(p.v0_re, p.v0_im, i);
         const C e = lane::exp_minus(h.path_m * u0);
-        const C te = C{p.te_r_re[i], p.te_r_im[i]} * e, tm = C{p.tm_r_re[i], p.tm_r_im[i]} * e;
-        store(p, i, {p.l_re[i], p.l_im[i]}, u0, {te * v0, te}, {tm * v0, tm}, h.k0_squared, false);
+        const C te = get(p.te_r_re, p.te_r_im, i) * e, tm = get(p.tm_r_re, p.tm_r_im, i) * e;
+        store(p, i, get(p.l_re, p.l_im, i), u0, {te * v0, te}, {tm * v0, tm}, h.k0_squared, false);
     }
 }
 
 struct Accumulators {
-    double re[lane_count] = {}, im[lane_count] = {}, size[lane_count] = {};
+    double re[lane_count], im[lane_count], size[lane_count];
 };
 
+template <bool with_size>
+AMPTURN_LANE void multiply_add_lanes(const double* t_re, const double* t_im, const double* w_re,
+                                     const double* w_im, std::size_t n, Accumulators& sum) {
+    static_assert(lane_count == 2 * lane::width);
+    C sum_a = lane::all(std::complex<double>(0)), sum_b = sum_a;
+    lane::V size_a = lane::all(0.0), size_b = size_a;
+    for (std::size_t i = 0; i < n; i += lane_count) {
+        const C a = get(t_re, t_im, i) * get(w_re, w_im, i);
+        const C b = get(t_re, t_im, i + lane::width) * get(w_re, w_im, i + lane::width);
+        sum_a = sum_a + a;
+        sum_b = sum_b + b;
+        if constexpr (with_size) {
+            size_a += lane::absolute(a.re) + lane::absolute(a.im);
+            size_b += lane::absolute(b.re) + lane::absolute(b.im);
+        }
+    }
+    lane::store(sum.re, sum_a.re);
+    lane::store(sum.re + lane::width, sum_b.re);
+    lane::store(sum.im, sum_a.im);
+    lane::store(sum.im + lane::width, sum_b.im);
+    lane::store(sum.size, size_a);
+    lane::store(sum.size + lane::width, size_b);
+}
+
+AMPTURN_DISPATCH void multiply_add_sized(const double* t_re, const double* t_im, const double* w_re,
+                                         const double* w_im, std::size_t n, Accumulators& sum) {
+    multiply_add_lanes<true>(t_re, t_im, w_re, w_im, n, sum);
+}
 AMPTURN_DISPATCH void multiply_add(const double* t_re, const double* t_im, const double* w_re,
                                    const double* w_im, std::size_t n, Accumulators& sum) {
-    double re[lane_count] = {}, im[lane_count] = {}, size[lane_count] = {};
-    for (std::size_t i = 0; i < n; i += lane_count)
-        for (std::size_t k = 0; k < lane_count; ++k) {
-            const double a = t_re[i + k] * w_re[i + k] - t_im[i + k] * w_im[i + k];
-            const double b = t_re[i + k] * w_im[i + k] + t_im[i + k] * w_re[i + k];
-            re[k] += a;
-            im[k] += b;
-            size[k] += std::fabs(a) + std::fabs(b);
-        }
-    for (std::size_t k = 0; k < lane_count; ++k) {
-        sum.re[k] = re[k];
-        sum.im[k] = im[k];
-        sum.size[k] = size[k];
-    }
+    multiply_add_lanes<false>(t_re, t_im, w_re, w_im, n, sum);
 }
 
 double total(const double (&x)[lane_count]) {
@@ -187,14 +203,15 @@ void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const S
 }
 
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
-                   std::size_t begin, std::size_t end, bool with_vertical) {
+                   std::size_t begin, std::size_t end, Wanted wanted) {
     TermSums sums;
     for (std::size_t t = 0; t < term_count; ++t) {
-        if (!with_vertical && (t == hz0 || t == f1 || t == hr1)) continue;
+        if (!wanted.vertical && (t == hz0 || t == f1 || t == hr1)) continue;
         const ComplexArray& w = t < first_j1_term ? weights.order_0 : weights.order_1;
         Accumulators sum;
-        multiply_add(terms[t].re.data() + begin, terms[t].im.data() + begin, w.re.data() + begin,
-                     w.im.data() + begin, end - begin, sum);
+        (wanted.magnitude ? multiply_add_sized : multiply_add)(
+            terms[t].re.data() + begin, terms[t].im.data() + begin, w.re.data() + begin, w.im.data() + begin,
+            end - begin, sum);
         sums.value[t] = {total(sum.re), total(sum.im)};
         sums.magnitude[t] = total(sum.size);
     }

@@ -45,9 +45,12 @@ void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const S
                 double source_height_m, double receiver_height_m, Forms forms, TermArrays& out);
 
 /// Sums of term times carrier over the nodes [begin, end), a multiple of lane_count apart; always added up in
-/// the same order, whatever the vector width. `with_vertical` false leaves out the terms of vertical dipoles
-/// (zero).
+/// the same order, whatever the vector width. What is not wanted stays zero.
+struct Wanted {
+    bool vertical = true;   // the terms of vertical dipoles
+    bool magnitude = true;  // sums of absolute values
+};
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
-                   std::size_t begin, std::size_t end, bool with_vertical = true);
+                   std::size_t begin, std::size_t end, Wanted wanted = {});
 
 }  // namespace ampturn::model

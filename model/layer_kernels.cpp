@@ -14,6 +14,7 @@ namespace ampturn::model {
 namespace {
 
 using lane::C;
+using Complex = std::complex<double>;
 
 constexpr std::size_t block_size = 128;  // working arrays stay in the first-level cache
 
@@ -30,25 +31,34 @@ struct State {
 
 struct LayerStep {
     double thickness_m;
-    C k2, anisotropy, inverse_y;
+    Complex k2, anisotropy, inverse_y;
     double inverse_mu;
     // Difference to the layer below, squared: a_below^2 - a^2 = te_l2 lambda^2 + te_c, and so for TM.
     double te_l2;
-    C te_c, tm_l2, tm_c;
+    Complex te_c, tm_l2, tm_c;
 };
 
+AMPTURN_LANE void put(Block& block, std::size_t i, C value) {
+    lane::store(&block.re[i], value.re);
+    lane::store(&block.im[i], value.im);
+}
+AMPTURN_LANE C get(const Block& block, std::size_t i) {
+    return {lane::load(&block.re[i]), lane::load(&block.im[i])};
+}
+
 AMPTURN_DISPATCH void start_below(const LayerStep& layer, State& s) {
-    for (std::size_t i = 0; i < block_size; ++i) {
-        const C l2{s.lambda2.re[i], s.lambda2.im[i]};
-        const C te_u = lane::root(l2 - layer.k2);
-        const C tm_u = lane::root(layer.anisotropy * l2 - layer.k2);
-        const C a = layer.inverse_mu * te_u;
-        const C c = layer.inverse_y * tm_u;
-        s.te.re[i] = s.te_own.re[i] = a.re;
-        s.te.im[i] = s.te_own.im[i] = a.im;
-        s.tm.re[i] = s.tm_own.re[i] = c.re;
-        s.tm.im[i] = s.tm_own.im[i] = c.im;
-        s.te_excess.re[i] = s.te_excess.im[i] = s.tm_excess.re[i] = s.tm_excess.im[i] = 0;
+    const C zero = lane::all(Complex(0));
+    for (std::size_t i = 0; i < block_size; i += lane::width) {
+        const C l2 = get(s.lambda2, i);
+        const C a = layer.inverse_mu * lane::root(l2 - lane::all(layer.k2));
+        const C c =
+            lane::all(layer.inverse_y) * lane::root(lane::all(layer.anisotropy) * l2 - lane::all(layer.k2));
+        put(s.te, i, a);
+        put(s.te_own, i, a);
+        put(s.te_excess, i, zero);
+        put(s.tm, i, c);
+        put(s.tm_own, i, c);
+        put(s.tm_excess, i, zero);
     }
 }
 
@@ -56,39 +66,33 @@ AMPTURN_DISPATCH void start_below(const LayerStep& layer, State& s) {
 ///     below - own = excess + (own_below^2 - own^2)/(own + own_below)
 ///     U <- own [U (1+e) + own (1-e)] / [own (1+e) + U (1-e)]
 ///     excess <- 2 own e (below - own) / [own (1+e) + U (1-e)]
-AMPTURN_LANE void climb_mode(C own, C e, C difference_squared, double* u_re, double* u_im, double* excess_re,
-                             double* excess_im, double* own_re, double* own_im) {
-    const C below{*u_re, *u_im};
-    const C own_below{*own_re, *own_im};
-    const C excess = C{*excess_re, *excess_im} + difference_squared * lane::reciprocal(own + own_below);
-    const C plus{1 + e.re, e.im}, minus{1 - e.re, -e.im};
+AMPTURN_LANE void climb_mode(C own, C e, C difference_squared, Block& u, Block& excess, Block& own_below,
+                             std::size_t i) {
+    const C below = get(u, i);
+    const C above_own = get(excess, i) + difference_squared * lane::reciprocal(own + get(own_below, i));
+    const C plus{1.0 + e.re, e.im}, minus{1.0 - e.re, -e.im};
     const C inverse = lane::reciprocal(own * plus + below * minus);
-    const C u = own * ((below * plus + own * minus) * inverse);
-    const C next_excess = 2 * (own * (e * (excess * inverse)));
-    *u_re = u.re;
-    *u_im = u.im;
-    *excess_re = next_excess.re;
-    *excess_im = next_excess.im;
-    *own_re = own.re;
-    *own_im = own.im;
+    put(u, i, own * ((below * plus + own * minus) * inverse));
+    put(excess, i, 2.0 * (own * (e * (above_own * inverse))));
+    put(own_below, i, own);
 }
 
 template <bool isotropic, bool with_tm>
 AMPTURN_LANE void climb(const LayerStep& layer, State& s) {
-    for (std::size_t i = 0; i < block_size; ++i) {
-        const C l2{s.lambda2.re[i], s.lambda2.im[i]};
-        const C u = lane::root(l2 - layer.k2);
+    for (std::size_t i = 0; i < block_size; i += lane::width) {
+        const C l2 = get(s.lambda2, i);
+        const C u = lane::root(l2 - lane::all(layer.k2));
         const C e = lane::exp_minus((2 * layer.thickness_m) * u);
-        climb_mode(layer.inverse_mu * u, e, layer.te_l2 * l2 + layer.te_c, &s.te.re[i], &s.te.im[i],
-                   &s.te_excess.re[i], &s.te_excess.im[i], &s.te_own.re[i], &s.te_own.im[i]);
+        climb_mode(layer.inverse_mu * u, e, layer.te_l2 * l2 + lane::all(layer.te_c), s.te, s.te_excess,
+                   s.te_own, i);
         if constexpr (with_tm) {
             C u_tm = u, e_tm = e;
             if constexpr (!isotropic) {
-                u_tm = lane::root(layer.anisotropy * l2 - layer.k2);
+                u_tm = lane::root(lane::all(layer.anisotropy) * l2 - lane::all(layer.k2));
                 e_tm = lane::exp_minus((2 * layer.thickness_m) * u_tm);
             }
-            climb_mode(layer.inverse_y * u_tm, e_tm, layer.tm_l2 * l2 + layer.tm_c, &s.tm.re[i], &s.tm.im[i],
-                       &s.tm_excess.re[i], &s.tm_excess.im[i], &s.tm_own.re[i], &s.tm_own.im[i]);
+            climb_mode(lane::all(layer.inverse_y) * u_tm, e_tm,
+                       lane::all(layer.tm_l2) * l2 + lane::all(layer.tm_c), s.tm, s.tm_excess, s.tm_own, i);
         }
     }
 }
@@ -101,7 +105,7 @@ AMPTURN_DISPATCH void climb_anisotropic(const LayerStep& layer, State& s) { clim
 struct Air {
     double k0_squared;
     double te_l2;
-    C te_c, tm_l2, tm_c;
+    Complex te_c, tm_l2, tm_c;
 };
 
 struct Surface {
@@ -109,26 +113,20 @@ struct Surface {
         tm_transmission;
 };
 
-AMPTURN_LANE void put(Block& block, std::size_t i, C value) {
-    block.re[i] = value.re;
-    block.im[i] = value.im;
-}
-AMPTURN_LANE C get(const Block& block, std::size_t i) { return {block.re[i], block.im[i]}; }
-
 AMPTURN_DISPATCH void meet_air(const Air& air, const State& s, Surface& out) {
-    for (std::size_t i = 0; i < block_size; ++i) {
+    for (std::size_t i = 0; i < block_size; i += lane::width) {
         const C l2 = get(s.lambda2, i);
-        const C u0 = lane::root(l2 - C{air.k0_squared, 0});
+        const C u0 = lane::root(l2 - lane::all(Complex(air.k0_squared)));
         put(out.u0, i, u0);
         put(out.inverse_u0, i, lane::reciprocal(u0));
-        const C te_excess =
-            get(s.te_excess, i) + (air.te_l2 * l2 + air.te_c) * lane::reciprocal(u0 + get(s.te_own, i));
+        const C te_excess = get(s.te_excess, i) +
+                            (air.te_l2 * l2 + lane::all(air.te_c)) * lane::reciprocal(u0 + get(s.te_own, i));
         const C te_inverse = lane::reciprocal(u0 + get(s.te, i));
         put(out.te_surface, i, get(s.te, i));
         put(out.te_reflection, i, -1.0 * (te_excess * te_inverse));
         put(out.te_transmission, i, 2.0 * te_inverse);
-        const C tm_excess =
-            get(s.tm_excess, i) + (air.tm_l2 * l2 + air.tm_c) * lane::reciprocal(u0 + get(s.tm_own, i));
+        const C tm_excess = get(s.tm_excess, i) + (lane::all(air.tm_l2) * l2 + lane::all(air.tm_c)) *
+                                                      lane::reciprocal(u0 + get(s.tm_own, i));
         const C tm_inverse = lane::reciprocal(u0 + get(s.tm, i));
         put(out.tm_surface, i, get(s.tm, i));
         put(out.tm_reflection, i, -1.0 * (tm_excess * tm_inverse));
@@ -138,14 +136,12 @@ AMPTURN_DISPATCH void meet_air(const Air& air, const State& s, Surface& out) {
 
 /// Quasi-static air: the TM mode sees y0 = 0, a perfect reflector.
 void without_tm(Surface& out) {
-    for (std::size_t i = 0; i < block_size; ++i) {
-        put(out.tm_surface, i, {0, 0});
-        put(out.tm_reflection, i, {1, 0});
+    for (std::size_t i = 0; i < block_size; i += lane::width) {
+        put(out.tm_surface, i, lane::all(Complex(0)));
+        put(out.tm_reflection, i, lane::all(Complex(1)));
         put(out.tm_transmission, i, 2.0 * get(out.inverse_u0, i));
     }
 }
-
-C lane_of(std::complex<double> z) { return {z.real(), z.imag()}; }
 
 }  // namespace
 
@@ -158,7 +154,6 @@ struct LayerKernels::Plan {
 LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Wavenumbers wavenumbers)
     : plan_(std::make_unique<Plan>()) {
     check_range(frequency_hz, "frequency_hz", 1, 1e6);
-    using Complex = std::complex<double>;
     full_ = wavenumbers == Wavenumbers::full;
     omega_ = 2 * pi * frequency_hz;
     k0_ = full_ ? omega_ * std::sqrt(mu0_h_per_m * eps0_f_per_m) : 0;
@@ -185,9 +180,9 @@ LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Waven
                          .tm_k2 = minus_z0 * mu * eta * y0,
                          .inverse_mu2 = 1 / (mu * mu)});
         plan_->layers.push_back({.thickness_m = layer.thickness_m,
-                                 .k2 = lane_of(k2),
-                                 .anisotropy = lane_of(nu),
-                                 .inverse_y = lane_of(eta),
+                                 .k2 = (k2),
+                                 .anisotropy = (nu),
+                                 .inverse_y = (eta),
                                  .inverse_mu = 1 / mu,
                                  .te_l2 = 0,
                                  .te_c = {},
@@ -199,15 +194,15 @@ LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Waven
     for (std::size_t i = 0; i + 1 < media.size(); ++i) {
         LayerStep& step = plan_->layers[i];
         step.te_l2 = media[i + 1].inverse_mu2 - media[i].inverse_mu2;
-        step.te_c = lane_of(media[i].te_k2 - media[i + 1].te_k2);
-        step.tm_l2 = lane_of(media[i + 1].tm_l2 - media[i].tm_l2);
-        step.tm_c = lane_of(media[i].tm_k2 - media[i + 1].tm_k2);
+        step.te_c = (media[i].te_k2 - media[i + 1].te_k2);
+        step.tm_l2 = (media[i + 1].tm_l2 - media[i].tm_l2);
+        step.tm_c = (media[i].tm_k2 - media[i + 1].tm_k2);
     }
     plan_->air = {.k0_squared = k0_ * k0_,
                   .te_l2 = media[0].inverse_mu2 - 1,
-                  .te_c = lane_of(k0_ * k0_ - media[0].te_k2),
-                  .tm_l2 = lane_of(media[0].tm_l2 - 1.0),
-                  .tm_c = lane_of(k0_ * k0_ - media[0].tm_k2)};
+                  .te_c = (k0_ * k0_ - media[0].te_k2),
+                  .tm_l2 = (media[0].tm_l2 - 1.0),
+                  .tm_c = (k0_ * k0_ - media[0].tm_k2)};
 }
 
 LayerKernels::~LayerKernels() = default;
@@ -224,8 +219,9 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
         const std::size_t count = std::min(block_size, n - begin);
         for (std::size_t i = 0; i < block_size; ++i) {
             const std::size_t from = begin + std::min(i, count - 1);  // the last block is padded
-            const C l{lambda.re[from], lambda.im[from]};
-            put(state.lambda2, i, l * l);
+            const double re = lambda.re[from], im = lambda.im[from];
+            state.lambda2.re[i] = re * re - im * im;
+            state.lambda2.im[i] = 2 * re * im;
         }
         start_below(plan_->layers.back(), state);
         for (std::size_t i = plan_->layers.size() - 1; i-- > 0;) {

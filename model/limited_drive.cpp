@@ -14,9 +14,7 @@ namespace {
 
 class Level {
   public:
-    Level(const LoopCircuit& circuit, double bus_v) : c_(circuit), bus_v_(bus_v) {
-        full_ = at(1, false);
-    }
+    Level(const LoopCircuit& circuit, double bus_v) : c_(circuit), bus_v_(bus_v) { full_ = at(1, false); }
     const DrivenLoop& full() const { return full_; }
 
     DrivenLoop at(double level, bool with_harmonics) const {
@@ -28,14 +26,16 @@ class Level {
             out.bus_w = c_.fixed_w;
             return out;
         }
-        BridgeVoltage v{c_.frequency_hz, bus_v_, 1, c_.dead_time_s};
+        BridgeVoltage v{c_.frequency_hz, bus_v_, c_.duty, c_.dead_time_s};
         if (c_.control == CurrentControl::clamp && level < 1) {
             double rise = 0;
             out.current = clamped_state(c_.load, c_.frequency_hz, bus_v_,
                                         level * full_.current.peak_a * (1 - 1e-12), rise);
         } else {
-            if (c_.control == CurrentControl::supply) v.bus_v *= level;
-            else v.duty = level;
+            if (c_.control == CurrentControl::supply)
+                v.bus_v *= level;
+            else
+                v.duty = c_.duty * level;
             out.current = bridge_steady_state(c_.load, v, with_harmonics);
         }
         out.duty = v.duty;
@@ -59,7 +59,7 @@ class Level {
         const double at_full = full_.current.fundamental_peak_a;
         if (c_.control == CurrentControl::supply) return limit / at_full;
         if (c_.control != CurrentControl::clamp && c_.dead_time_s == 0)
-            return 2 / pi * std::asin(std::min(1.0, limit / at_full));
+            return 2 / pi / c_.duty * std::asin(std::min(1.0, limit / at_full) * std::sin(pi / 2 * c_.duty));
         return meeting([](const DrivenLoop& d) { return d.current.fundamental_peak_a; }, limit, 1.0, at_full);
     }
 
@@ -97,8 +97,8 @@ DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const D
         {Limit::bus_power, limits.bus_power_w, [](const DrivenLoop& d) { return d.bus_w; }},
         {Limit::battery_current, limits.battery_current_w, [](const DrivenLoop& d) { return d.bus_w; }},
     }};
-    // Each pass lowers the level or ends; where a quantity does not rise steadily with the level (a harmonic near
-    // resonance) a second pass may be needed.
+    // Each pass lowers the level or ends; where a quantity does not rise steadily with the level (a harmonic
+    // near resonance) a second pass may be needed.
     for (int pass = 0; pass < 8; ++pass) {
         double lowest = level;
         for (const Bound& b : bounds) {

@@ -12,7 +12,7 @@ struct DriveLimits {
     double heat_rms_a = no_limit;
     double peak_a = no_limit;
     double capacitor_peak_v = no_limit;
-    double bus_power_w = no_limit;  ///< including switching and fixed losses
+    double bus_power_w = no_limit;        ///< including switching and fixed losses
     double battery_current_w = no_limit;  ///< bus power that the battery's current limit allows
 };
 
@@ -22,6 +22,7 @@ struct LoopCircuit {
     double frequency_hz = 0;
     double dead_time_s = 0, overlap_s = 0;
     double fixed_w = 0;
+    double duty = 1;  ///< of full drive
     CurrentControl control = CurrentControl::duty;
     bool open = false;
 };
@@ -31,13 +32,13 @@ struct DrivenLoop {
     double duty = 0;
     double bridge_v = 0;  ///< lowered when control = supply
     double switching_w = 0;
-    double bus_w = 0;     ///< loop, switches, switching and fixed losses
+    double bus_w = 0;  ///< loop, switches, switching and fixed losses
     Limit limited_by = Limit::voltage;
 };
 
-/// The largest drive within the limits. The drive's level (duty, voltage or clamp) runs from 0 to 1; every limited
-/// quantity is continuous in it and 0 (power: the fixed losses) at 0, so each violated limit has a level that
-/// meets it, found inside a bracket. The lowest level of all is taken, then checked again.
+/// The largest drive within the limits. The drive's level (duty, voltage or clamp) runs from 0 to 1; every
+/// limited quantity is continuous in it and 0 (power: the fixed losses) at 0, so each violated limit has a
+/// level that meets it, found inside a bracket. The lowest level of all is taken, then checked again.
 DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const DriveLimits& limits,
                                bool with_harmonics);
 

@@ -12,7 +12,8 @@ namespace ampturn::model {
 namespace {
 
 void need(bool ok, const char* what, double found, const char* range) {
-    if (!ok) throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
+    if (!ok)
+        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
 }
 
 constexpr double light_m_per_s = 299792458.0;
@@ -71,6 +72,7 @@ double ring_inductance_h(double radius_m, double wire_radius_m) {
 LoopTap make_tap(const LoopDesign& design, int turns) {
     need(turns >= 1 && turns <= 2000, "turns", turns, "1 to 2000");
     need(design.wire.area_m2 > 0, "wire area_m2", design.wire.area_m2, "more than 0");
+    need(design.wire.strands >= 1, "wire strands", design.wire.strands, "1 or more");
     need(turns == 1 || design.pitch_m >= 2 * design.wire.radius_m() * (1 - 1e-9), "bundle pitch_m",
          design.pitch_m, "not less than the wire's diameter");
     need(design.lead_resistance_ohm >= 0, "lead_resistance_ohm", design.lead_resistance_ohm, "0 or more");
@@ -92,8 +94,8 @@ LoopTap make_tap(const LoopDesign& design, int turns) {
     const double bundle = bundle_radius_m(turns, design.pitch_m);
     need(bundle < 0.05 * design.outline.perimeter_m() / 2, "bundle radius_m", bundle,
          "small against the loop: less than a fortieth of the perimeter");
-    // L against ln(gmr) is so nearly straight over the range between d.c. and the skin limit (u <= 1/4) that a
-    // parabola through three points holds it to 1e-9.
+    // L against ln(gmr) is so nearly straight over the range between d.c. and the skin limit (u <= 1/4) that
+    // a parabola through three points holds it to 1e-9.
     const double u_hf = std::log(tap.gmr_hf_m / tap.gmr_dc_m);
     tap.inductance_dc_h = n2 * self_inductance_h(design.outline, tap.gmr_dc_m);
     tap.inductance_hf_h = n2 * self_inductance_h(design.outline, tap.gmr_hf_m);
@@ -115,13 +117,11 @@ LoopTap make_tap(const LoopDesign& design, int turns) {
 }
 
 LoopImpedance loop_impedance(const LoopTap& tap, double winding_temperature_c, double frequency_hz) {
-    const SkinEffect skin = skin_effect(tap.wire, winding_temperature_c, frequency_hz);
-    const double ratio = tap.proximity_loss
-                             ? bundle_resistance_ratio_estimate(tap.wire, tap.turns, tap.pitch_m,
-                                                                winding_temperature_c, frequency_hz)
-                             : skin.resistance_ratio;
-    const double heat = 1 + copper_alpha20_per_k * (winding_temperature_c - 20);
-    const double u = (1 - skin.internal_inductance_ratio) / (4.0 * tap.turns);
+    const BundleEffect e =
+        bundle_effect_estimate(tap.wire, tap.turns, tap.pitch_m, winding_temperature_c, frequency_hz);
+    const double ratio = tap.proximity_loss ? e.resistance_ratio : e.skin_ratio;
+    const double heat = 1 + tap.wire.alpha20_per_k * (winding_temperature_c - 20);
+    const double u = (1 - e.internal_inductance_ratio) / (4.0 * tap.turns);
     return {tap.resistance_dc_20c_ohm * ratio * heat + tap.lead_resistance_ohm,
             tap.inductance_dc_h + u * (tap.inductance_slope_h + u * tap.inductance_curve_h), ratio};
 }

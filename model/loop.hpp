@@ -95,7 +95,7 @@ struct LoopTap {
     double inductance_dc_h, inductance_hf_h;
     double inductance_slope_h, inductance_curve_h;  ///< L = dc + slope u + curve u^2, u = ln(gmr/gmr_dc)
     double stray_capacitance_f;                     ///< estimate, +-70 %, follows from self_resonance_hz
-    double self_resonance_hz;                       ///< estimate, +-40 % (common practice, no source: half a wave along the wire)
+    double self_resonance_hz;  ///< estimate, +-40 % (common practice, no source: half a wave along the wire)
     double moment_per_ampere_m2() const { return turns * area_m2; }
 };
 /// Throws std::invalid_argument naming the value and its range.

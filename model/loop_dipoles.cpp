@@ -87,6 +87,13 @@ void check_loop(const Loop& loop) {
     for (const Cell& cell : cells_of(loop)) area = area + cross(cell.side_1, cell.side_2);
     if (!(length(area) > 1e-9 * loop_radius_m(loop) * loop_radius_m(loop)))
         throw std::invalid_argument("loop: its area is zero");
+    const Point normal = (1 / length(area)) * area;
+    for (std::size_t i = 0; i < n; ++i) {
+        const double off = dot(loop.vertices_xyz_m[i] - loop.vertices_xyz_m[0], normal);
+        if (std::abs(off) > 1e-6 * loop_radius_m(loop))
+            throw std::invalid_argument("loop vertex " + std::to_string(i + 1) +
+                                        ": off the plane of the loop: allowed 1e-6 of its radius");
+    }
 }
 
 double loop_radius_m(const Loop& loop) {
@@ -129,29 +136,114 @@ Dipole loop_as_dipole(const Loop& loop) {
             .y_m = centre[1]};
 }
 
-std::vector<Dipole> loop_as_dipoles(const Loop& loop, int order, const Receiver& receiver) {
+namespace {
+
+/// Calls visit(point, weight) at the nodes of a rule of the given order over a cell; weights add up to 1 for
+/// a parallelogram and 1/2 for a triangle, in units of |side_1 x side_2|.
+template <class Visit>
+void visit_nodes(const Cell& cell, const GaussLegendre& rule, Visit visit) {
+    for (std::size_t i = 0; i < rule.nodes.size(); ++i)
+        for (std::size_t j = 0; j < rule.nodes.size(); ++j) {
+            const double s = 0.5 * (1 + rule.nodes[i]), t = 0.5 * (1 + rule.nodes[j]);
+            const double weight = 0.25 * rule.weights[i] * rule.weights[j];
+            if (cell.triangle)  // collapsed square: s from the corner, t across
+                visit(cell.corner + (s * (1 - t)) * cell.side_1 + (s * t) * cell.side_2, weight * s);
+            else
+                visit(cell.corner + s * cell.side_1 + t * cell.side_2, weight);
+        }
+}
+
+Dipole dipole_at(const Point& at, const Point& moment) {
+    return {.moment_a_m2 = moment, .height_m = std::max(0.0, -at[2]), .x_m = at[0], .y_m = at[1]};
+}
+
+/// Lagrange polynomials of the nodes at x.
+std::vector<double> lagrange(const std::vector<double>& nodes, double x) {
+    std::vector<double> result(nodes.size(), 1.0);
+    for (std::size_t k = 0; k < nodes.size(); ++k)
+        for (std::size_t j = 0; j < nodes.size(); ++j)
+            if (j != k) result[k] *= (x - nodes[j]) / (nodes[k] - nodes[j]);
+    return result;
+}
+
+/// Axes in the loop's plane: the first level, so that a rectangle along them keeps the polygon's range of
+/// heights.
+struct PlaneFrame {
+    Point origin, along, up;
+    double half_along = 0, half_up = 0;
+
+    PlaneFrame(const Loop& loop, const Dipole& whole) {
+        const Point normal = (1 / length(whole.moment_a_m2)) * whole.moment_a_m2;
+        const Point level = cross({0, 0, 1}, normal);
+        along = length(level) > 1e-9 ? (1 / length(level)) * level : Point{1, 0, 0};
+        up = cross(normal, along);
+        const Point first = loop.vertices_xyz_m.front();
+        double low_a = 0, high_a = 0, low_u = 0, high_u = 0;
+        for (const Point& v : loop.vertices_xyz_m) {
+            low_a = std::min(low_a, dot(v - first, along));
+            high_a = std::max(high_a, dot(v - first, along));
+            low_u = std::min(low_u, dot(v - first, up));
+            high_u = std::max(high_u, dot(v - first, up));
+        }
+        half_along = 0.5 * (high_a - low_a);
+        half_up = 0.5 * (high_u - low_u);
+        origin = first + (low_a + half_along) * along + (low_u + half_up) * up;
+    }
+};
+
+}  // namespace
+
+LoopQuadrature::LoopQuadrature(const Loop& loop)
+    : loop_(loop), whole_(loop_as_dipole(loop)), radius_m_(loop_radius_m(loop)) {}
+
+const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
+    std::vector<Dipole>& dipoles = far_[order];
+    if (!dipoles.empty()) return dipoles;
+    const GaussLegendre rule = gauss_legendre(order);
+    const std::vector<Cell> cells = cells_of(loop_);
+    const double strength = loop_.turns * loop_.current_a;
+    if (!cells.front().triangle) {
+        const Point moment = strength * cross(cells.front().side_1, cells.front().side_2);
+        visit_nodes(cells.front(), rule, [&](const Point& at, double weight) {
+            dipoles.push_back(dipole_at(at, weight * moment));
+        });
+        return dipoles;
+    }
+    const PlaneFrame frame(loop_, whole_);
+    const Point normal = (1 / length(whole_.moment_a_m2)) * whole_.moment_a_m2;
+    const std::size_t n = rule.nodes.size();
+    std::vector<double> weights(n * n, 0.0);
+    for (const Cell& cell : cells) {
+        const double area = strength * dot(cross(cell.side_1, cell.side_2), normal);
+        visit_nodes(cell, rule, [&](const Point& at, double weight) {
+            const Point from = at - frame.origin;
+            const std::vector<double> a = lagrange(rule.nodes, dot(from, frame.along) / frame.half_along);
+            const std::vector<double> u = lagrange(rule.nodes, dot(from, frame.up) / frame.half_up);
+            for (std::size_t i = 0; i < n; ++i)
+                for (std::size_t j = 0; j < n; ++j) weights[i * n + j] += weight * area * a[i] * u[j];
+        });
+    }
+    for (std::size_t i = 0; i < n; ++i)
+        for (std::size_t j = 0; j < n; ++j)
+            dipoles.push_back(dipole_at(frame.origin + (rule.nodes[i] * frame.half_along) * frame.along +
+                                            (rule.nodes[j] * frame.half_up) * frame.up,
+                                        weights[i * n + j] * normal));
+    return dipoles;
+}
+
+std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver) {
+    const Point point{receiver.x_m, receiver.y_m, receiver.z_m};
+    const Point centre{whole_.x_m, whole_.y_m, -whole_.height_m};
+    if (length(point - centre) >= 2.5 * radius_m_) return far_dipoles(order);
     std::vector<Cell> cells;
-    for (const Cell& cell : cells_of(loop))
-        refine(cell, {receiver.x_m, receiver.y_m, receiver.z_m}, 10, cells);
+    for (const Cell& cell : cells_of(loop_)) refine(cell, point, 10, cells);
     const GaussLegendre rule = gauss_legendre(order);
     std::vector<Dipole> dipoles;
-    dipoles.reserve(cells.size() * static_cast<std::size_t>(order * order));
     for (const Cell& cell : cells) {
-        const Point moment = loop.turns * loop.current_a * cross(cell.side_1, cell.side_2);
-        for (std::size_t i = 0; i < rule.nodes.size(); ++i)
-            for (std::size_t j = 0; j < rule.nodes.size(); ++j) {
-                const double s = 0.5 * (1 + rule.nodes[i]), t = 0.5 * (1 + rule.nodes[j]);
-                double weight = 0.25 * rule.weights[i] * rule.weights[j];
-                Point at = cell.corner + s * cell.side_1 + t * cell.side_2;
-                if (cell.triangle) {  // collapsed square: s from the corner, t across
-                    at = cell.corner + (s * (1 - t)) * cell.side_1 + (s * t) * cell.side_2;
-                    weight *= s;
-                }
-                dipoles.push_back({.moment_a_m2 = weight * moment,
-                                   .height_m = std::max(0.0, -at[2]),
-                                   .x_m = at[0],
-                                   .y_m = at[1]});
-            }
+        const Point moment = loop_.turns * loop_.current_a * cross(cell.side_1, cell.side_2);
+        visit_nodes(cell, rule, [&](const Point& at, double weight) {
+            dipoles.push_back(dipole_at(at, weight * moment));
+        });
     }
     return dipoles;
 }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <map>
 #include <vector>
 
 #include "model/fields.hpp"
@@ -9,11 +10,27 @@ namespace ampturn::model {
 /// The whole loop as one dipole: moment turns * current * area vector, at the centroid of the area.
 Dipole loop_as_dipole(const Loop& loop);
 
-/// The loop as point dipoles spread over its area: Gauss-Legendre order x order in every parallelogram, and
-/// in every triangle of the fan from the first vertex for other polygons (signed, so that the polygon need
-/// not be convex). Cells that are large against their distance to the receiver are quartered first. Exact in
-/// the limit: a uniform current loop is a sheet of dipoles (Ampere's equivalence).
-std::vector<Dipole> loop_as_dipoles(const Loop& loop, int order, const Receiver& receiver);
+/// A loop as point dipoles spread over its area (a uniform current loop is a sheet of dipoles: Ampere).
+class LoopQuadrature {
+  public:
+    explicit LoopQuadrature(const Loop& loop);
+
+    /// order x order dipoles. A parallelogram takes the Gauss-Legendre rule; any other polygon the same
+    /// points over the rectangle around it, with weights that integrate their interpolating polynomial over
+    /// the polygon exactly. A receiver closer than 2.5 radii: the polygon is cut into cells small against
+    /// their distance, each with its own rule. Converges to the loop's field as order grows.
+    std::vector<Dipole> dipoles(int order, const Receiver& receiver);
+
+    const Dipole& whole() const { return whole_; }
+
+  private:
+    const std::vector<Dipole>& far_dipoles(int order);
+
+    Loop loop_;
+    Dipole whole_;
+    double radius_m_;
+    std::map<int, std::vector<Dipole>> far_;
+};
 
 /// Largest distance of a vertex from the centroid, and shortest distance of a point from the wire.
 double loop_radius_m(const Loop& loop);

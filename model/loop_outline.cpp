@@ -25,7 +25,8 @@ LoopPoint sum_of_cross(std::span<const LoopPoint> v) {  // Newell's normal, leng
 double size_of(const LoopPoint& p) { return std::hypot(p.x_m, p.y_m, p.z_m); }
 
 void need(bool ok, const char* what, double found, const char* range) {
-    if (!ok) throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
+    if (!ok)
+        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
 }
 
 // Two sides that share no corner meet, seen along the plane's normal.
@@ -121,11 +122,10 @@ LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
     const LoopPoint n = o.normal();
     for (std::size_t i = 0; i < v.size(); ++i) {
         const LoopPoint& next = v[(i + 1) % v.size()];
-        const double off = (v[i].x_m - v[0].x_m) * n.x_m + (v[i].y_m - v[0].y_m) * n.y_m +
-                           (v[i].z_m - v[0].z_m) * n.z_m;
+        const double off =
+            (v[i].x_m - v[0].x_m) * n.x_m + (v[i].y_m - v[0].y_m) * n.y_m + (v[i].z_m - v[0].z_m) * n.z_m;
         need(std::abs(off) <= 1e-6 * size, "loop vertex out of plane, metres", off, "all in one plane");
-        const double side =
-            std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
+        const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
         need(side > 1e-9 * size, "loop side, metres", side, "no two vertices in the same place");
         for (std::size_t j = i + 2; j < v.size(); ++j) {
             if (i == 0 && j + 1 == v.size()) continue;
@@ -149,9 +149,8 @@ std::vector<TurnPosition> hexagonal_bundle(int turns, double pitch_m) {
             // r^2 of a triangular lattice is the whole number i^2 + ij + j^2: ties compare exactly.
             sites.push_back({x, y, static_cast<double>(i * i + i * j + j * j), std::atan2(y, x)});
         }
-    std::sort(sites.begin(), sites.end(), [](const Site& a, const Site& b) {
-        return a.r2 != b.r2 ? a.r2 < b.r2 : a.angle < b.angle;
-    });
+    std::sort(sites.begin(), sites.end(),
+              [](const Site& a, const Site& b) { return a.r2 != b.r2 ? a.r2 < b.r2 : a.angle < b.angle; });
     std::vector<TurnPosition> out;
     double mean_x = 0, mean_y = 0;
     for (int i = 0; i < turns; ++i) {
@@ -175,8 +174,7 @@ std::vector<LoopPoint> placed_vertices(const LoopDesign& loop) {
         const double radius =
             loop.outline.circle_radius_m * std::sqrt(2 * pi / sides / std::sin(2 * pi / sides));
         for (int i = 0; i < sides; ++i)
-            own.push_back(
-                {radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
+            own.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
     }
     // Area centroid, in the loop's own z = 0 plane.
     double area2 = 0, cx = 0, cy = 0;

@@ -38,8 +38,7 @@ Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const 
     if (faults.short_fraction > 0)
         out.impedance.inductance_h *= std::max(left * left, 1e-3) * (left > 0 ? 1 : shorted_leakage);
     LoopCircuit& c = out.circuit;
-    c.switch_ohm =
-        2 * driver.rds_on_25c_ohm * (1 + driver.rds_on_beta_per_k * (at.electronics_c - 25));
+    c.switch_ohm = 2 * driver.rds_on_25c_ohm * (1 + driver.rds_on_beta_per_k * (at.electronics_c - 25));
     c.load.resistance_ohm = out.impedance.resistance_ohm + c.switch_ohm;
     c.load.inductance_h = out.impedance.inductance_h;
     if (request.capacitor_index >= 0) {
@@ -52,6 +51,7 @@ Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const 
     c.dead_time_s = driver.dead_time_s;
     c.overlap_s = driver.overlap_s;
     c.fixed_w = driver.quiescent_w + 4 * request.frequency_hz * driver.gate_energy_j;
+    c.duty = driver.duty;
     c.control = driver.control;
     c.open = faults.open;
     return out;
@@ -79,8 +79,7 @@ struct Driven {
 
 class Circuit {
   public:
-    Circuit(const Rig& rig, const Conditions& at, const DriveRequest& request)
-        : rig_(rig) {
+    Circuit(const Rig& rig, const Conditions& at, const DriveRequest& request) : rig_(rig) {
         loaded_[0] = circuit_of(rig, request.loop == LoopSelection::b ? 1 : 0, at, request);
         if (request.loop == LoopSelection::both) {
             loaded_[1] = circuit_of(rig, 1, at, request);
@@ -149,8 +148,7 @@ void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, con
     if (circuit.count() == 2) {
         out.current_b = driven.loop[1].current;
         out.moment_b_peak_a_m2 = out.current_b.fundamental_peak_a *
-                                 circuit.loaded(1).tap->moment_per_ampere_m2() *
-                                 circuit.loaded(1).turns_left;
+                                 circuit.loaded(1).tap->moment_per_ampere_m2() * circuit.loaded(1).turns_left;
     }
 }
 
@@ -170,15 +168,24 @@ void settle_battery(OperatingPoint& out, const Conditions& at, double wiring_ohm
 
 const char* name(Limit limit) {
     switch (limit) {
-        case Limit::target: return "target";
-        case Limit::voltage: return "voltage";
-        case Limit::rms_current: return "rms current";
-        case Limit::peak_current: return "peak current";
-        case Limit::capacitor_voltage: return "capacitor voltage";
-        case Limit::heat: return "heat";
-        case Limit::bus_power: return "bus power";
-        case Limit::battery_current: return "battery current";
-        case Limit::battery_power: return "battery power";
+        case Limit::target:
+            return "target";
+        case Limit::voltage:
+            return "voltage";
+        case Limit::rms_current:
+            return "rms current";
+        case Limit::peak_current:
+            return "peak current";
+        case Limit::capacitor_voltage:
+            return "capacitor voltage";
+        case Limit::heat:
+            return "heat";
+        case Limit::bus_power:
+            return "bus power";
+        case Limit::battery_current:
+            return "battery current";
+        case Limit::battery_power:
+            return "battery power";
     }
     return "?";
 }
@@ -216,7 +223,8 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
         out.solved = input_w <= deliverable;
         out.shortfall = std::max(0.0, input_w - deliverable);
     } else {
-        // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at E.
+        // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at
+        // E.
         const auto input_at = [&](double v) {
             ++out.evaluations;
             return circuit.at_bus(v, rig.design.limits.battery_a * v - at.other_load_w, false).bus_w() +
@@ -262,12 +270,12 @@ double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_h
                           double duty_of_time) {
     const RigDesign& d = rig.design;
     HeatInput heat{};
-    heat.winding_alpha20_per_k = copper_alpha20_per_k;
+    heat.winding_alpha20_per_k = tap.wire.alpha20_per_k;
     heat.bridge_r25_ohm = 2 * d.driver.rds_on_25c_ohm;
     heat.bridge_beta25_per_k = d.driver.rds_on_beta_per_k;
     heat.electronics_fixed_w = d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j;
-    heat.winding_r20_ohm = tap.resistance_dc_20c_ohm *
-                           loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio;
+    heat.winding_r20_ohm =
+        tap.resistance_dc_20c_ohm * loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio;
     // Temperatures rise with the mean square; the limit is where the hotter node (against its limit) arrives.
     const auto excess = [&](double mean_square) {
         HeatInput q = heat;

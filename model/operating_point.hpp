@@ -54,8 +54,8 @@ struct Conditions {
     std::array<double, 2> winding_c{20, 20};  ///< loops A and B
     double electronics_c = 25;
     BatterySource battery;
-    double other_load_w = 0;                  ///< drawn at the driver's input besides the driver
-    std::array<CircuitFaults, 2> faults{};    ///< loops A and B
+    double other_load_w = 0;                ///< drawn at the driver's input besides the driver
+    std::array<CircuitFaults, 2> faults{};  ///< loops A and B
 };
 
 /// Where the watts go: battery_w, at the battery's terminals, is the sum of the parts above it.
@@ -75,19 +75,19 @@ struct PowerBook {
 struct OperatingPoint {
     bool solved = false;
     Limit limited_by = Limit::battery_power;
-    double shortfall = 0;  ///< unsolved: watts asked beyond what the battery can deliver
-    BridgeCurrent current;      ///< of the selected loop; loop A for `both`
-    BridgeCurrent current_b;    ///< loop B for `both`
+    double shortfall = 0;     ///< unsolved: watts asked beyond what the battery can deliver
+    BridgeCurrent current;    ///< of the selected loop; loop A for `both`
+    BridgeCurrent current_b;  ///< loop B for `both`
     double duty = 0;
     double bus_v = 0;      ///< what the bridge sees
     double battery_v = 0;  ///< terminals
     double battery_a = 0;
-    double moment_peak_a_m2 = 0;  ///< of the fundamental; loop A for `both`
+    double moment_peak_a_m2 = 0;    ///< of the fundamental; loop A for `both`
     double moment_b_peak_a_m2 = 0;  ///< loop B for `both`
     double loop_resistance_ohm = 0, loop_inductance_h = 0, total_resistance_ohm = 0;
     double winding_ratio = 1;  ///< R_ac/R_dc of the winding
-    double resonance_hz = 0;  ///< 0 without capacitor
-    double quality = 0;       ///< omega0 L/R with capacitor, omega L/R without
+    double resonance_hz = 0;   ///< 0 without capacitor
+    double quality = 0;        ///< omega0 L/R with capacitor, omega L/R without
     bool near_self_resonance = false;
     bool leading = false;  ///< capacitive: switches turn on against a conducting diode (hard switching)
     PowerBook power;

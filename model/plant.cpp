@@ -11,8 +11,8 @@ namespace ampturn::model {
 
 namespace {
 
-// A step is gentle when the battery current at its middle is this close to the one at its start; the error of the
-// exponential midpoint then goes with the square of it.
+// A step is gentle when the battery current at its middle is this close to the one at its start; the error of
+// the exponential midpoint then goes with the square of it.
 constexpr double gentle_change = 0.01;
 constexpr double longest_step_s = 600;
 constexpr double shortest_step_s = 0.02;
@@ -39,18 +39,26 @@ struct Event {
     int which;
 };
 
-// First crossing while m moves under `flow` for h; the middle is looked at too, for a limit passed and left again.
-std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const Moving& m, const Margins& before,
-                                 const Flow& flow, double h) {
-    std::optional<Event> first;
+// What a step of h under one flow leads to.
+struct Step {
+    Moving end;
+    Flow end_flow;
+    std::optional<Event> event;
+};
+
+// Moves m under `flow` for h and looks for the first crossing; the middle is looked at too, for a limit
+// passed and left again.
+Step stepped(const Rig& rig, const PlantFlow& plant, const Moving& m, const Margins& before, const Flow& flow,
+             double h) {
+    Step out;
     const auto margin_at = [&](double t, int k) {
         const Moving there = plant.after(m, flow, t);
         return margins(rig, plant, there, k <= 2 ? plant.flow(there) : flow)[static_cast<std::size_t>(k)];
     };
-    const Moving middle = plant.after(m, flow, h / 2);
-    const Moving end = plant.after(m, flow, h);
-    const Margins at_middle = margins(rig, plant, middle, plant.flow(middle));
-    const Margins at_end = margins(rig, plant, end, plant.flow(end));
+    out.end = plant.after(m, flow, h);
+    out.end_flow = plant.flow(out.end);
+    const Margins at_middle = margins(rig, plant, plant.after(m, flow, h / 2), flow);
+    const Margins at_end = margins(rig, plant, out.end, out.end_flow);
     for (int k = 0; k < crossing_count; ++k) {
         const auto i = static_cast<std::size_t>(k);
         if (!(before[i] > 0)) continue;
@@ -67,9 +75,8 @@ std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const M
             continue;
         }
         // Close the bracket and take its far side: just past the crossing.
-        double t = high;
         for (int n = 0; n < 100 && high - low > event_tolerance_s; ++n) {
-            t = low + (high - low) * std::clamp(f_low / (f_low - f_high), 0.02, 0.98);
+            double t = low + (high - low) * std::clamp(f_low / (f_low - f_high), 0.02, 0.98);
             if (n % 2 == 1) t = low + (high - low) / 2;
             const double f = margin_at(t, k);
             if (f > 0) {
@@ -80,9 +87,13 @@ std::optional<Event> first_event(const Rig& rig, const PlantFlow& plant, const M
                 f_high = f;
             }
         }
-        if (!first || high < first->at_s) first = Event{high, k};
+        if (!out.event || high < out.event->at_s) out.event = Event{high, k};
     }
-    return first;
+    if (out.event) {
+        out.end = plant.after(m, flow, out.event->at_s);
+        out.end_flow = plant.flow(out.end);
+    }
+    return out;
 }
 
 void book(PlantResult& out, const Flow& f, double h) {
@@ -115,13 +126,20 @@ void move_capacitor(const Rig& rig, PlantState& state, const Drive& drive, const
 
 const char* name(Crossing crossing) {
     switch (crossing) {
-        case Crossing::battery_cutoff: return "battery cut-off";
-        case Crossing::battery_empty: return "battery empty";
-        case Crossing::battery_power: return "battery power";
-        case Crossing::winding_limit: return "winding limit";
-        case Crossing::electronics_limit: return "electronics limit";
-        case Crossing::winding_restart: return "winding restart";
-        case Crossing::electronics_restart: return "electronics restart";
+        case Crossing::battery_cutoff:
+            return "battery cut-off";
+        case Crossing::battery_empty:
+            return "battery empty";
+        case Crossing::battery_power:
+            return "battery power";
+        case Crossing::winding_limit:
+            return "winding limit";
+        case Crossing::electronics_limit:
+            return "electronics limit";
+        case Crossing::winding_restart:
+            return "winding restart";
+        case Crossing::electronics_restart:
+            return "electronics restart";
     }
     return "?";
 }
@@ -130,11 +148,13 @@ PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc) {
     PlantState s;
     s.winding_c = {ambient_c, ambient_c};
     s.electronics_c = ambient_c;
-    exchange_battery(rig, s, soc);
+    exchange_battery(rig, s, ambient_c, soc);
     return s;
 }
 
-void exchange_battery(const Rig& rig, PlantState& state, double soc) {
+void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc) {
+    if (!(battery_ambient_c >= -60 && battery_ambient_c <= 80))
+        throw std::invalid_argument("battery temperature, degrees Celsius (-60 to 80)");
     if (!(soc >= 0 && soc <= 1)) throw std::invalid_argument("battery state of charge (0 to 1)");
     const BatteryBlock& b = rig.design.battery.block;
     state.charge = charge_at_soc(
@@ -145,27 +165,26 @@ void exchange_battery(const Rig& rig, PlantState& state, double soc) {
 PlantReadings read(const Rig& rig, const PlantState& state, const Drive& drive) {
     const PlantFlow plant(rig, state, drive);
     const Moving m{state.charge, state.winding_c, state.electronics_c};
-    return plant.readings(m, plant.flow(m, true));
+    return plant.readings(m, plant.flow(m));
 }
 
 PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s) {
     if (!(dt_s > 0)) throw std::invalid_argument("plant dt_s (more than 0)");
     PlantResult out;
     Moving m{state.charge, state.winding_c, state.electronics_c};
-    Flow now;
+    const bool opens = rig.design.battery.block.disconnects_at_cutoff;
     std::optional<int> which;
     {
         const PlantFlow plant(rig, state, drive);
-        now = plant.flow(m, true);
+        Flow now = plant.flow(m);
         out.start = plant.readings(m, now);
-        const Margins before = margins(rig, plant, m, now);
+        Margins before = margins(rig, plant, m, now);
         // A load that pulls a protected battery below its cut-off opens it at once.
-        if (plant.connected() && before[0] <= 0 && rig.design.battery.block.disconnects_at_cutoff) which = 0;
+        if (plant.connected() && before[0] <= 0 && opens) which = 0;
         if (plant.connected() && before[1] <= 0) which = 1;
-        double elapsed = 0;
         Flow last = now;
-        while (!which && elapsed < dt_s) {
-            const double left = dt_s - elapsed;
+        while (!which && out.advanced_s < dt_s) {
+            const double left = dt_s - out.advanced_s;
             double h = std::min(left, longest_step_s);
             Flow mid;
             for (;;) {
@@ -174,19 +193,21 @@ PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, doubl
                 if (change <= gentle_change * std::abs(now.battery_a) || h <= shortest_step_s) break;
                 h /= 2;
             }
-            const auto event = first_event(rig, plant, m, margins(rig, plant, m, now), mid, h);
-            if (event) {
-                h = event->at_s;
-                which = event->which;
+            const Step step = stepped(rig, plant, m, before, mid, h);
+            const bool whole = h == left && !step.event;
+            if (step.event) {
+                h = step.event->at_s;
+                which = step.event->which;
             }
-            m = plant.after(m, mid, h);
             book(out, mid, h);
-            elapsed = h == left ? dt_s : elapsed + h;
+            out.advanced_s = whole ? dt_s : out.advanced_s + h;
+            m = step.end;
             last = mid;
-            now = plant.flow(m);
+            now = step.end_flow;
+            before = margins(rig, plant, m, now);
         }
-        out.advanced_s = elapsed;
-        move_capacitor(rig, state, drive, last, elapsed);
+        move_capacitor(rig, state, drive, last, out.advanced_s);
+        out.end = plant.readings(m, now);
     }
     state.charge = m.charge;
     state.winding_c = m.winding_c;
@@ -194,10 +215,11 @@ PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, doubl
     if (which) {
         out.crossing = static_cast<Crossing>(*which);
         if (*out.crossing == Crossing::battery_empty ||
-            (*out.crossing == Crossing::battery_cutoff && rig.design.battery.block.disconnects_at_cutoff))
+            (*out.crossing == Crossing::battery_cutoff && opens)) {
             state.cut_off = true;
+            out.end = read(rig, state, drive);
+        }
     }
-    out.end = read(rig, state, drive);
     return out;
 }
 

@@ -47,13 +47,15 @@ struct PlantState {
     double electronics_c = 20;
     double capacitor_v = 0;    ///< left on the series capacitor when the drive is off
     int capacitor_index = -1;  ///< which one holds it
-    bool cut_off = false;      ///< battery gone: its own protection opened, or it is empty; until exchange_battery
+    bool cut_off =
+        false;  ///< battery gone: its own protection opened, or it is empty; until exchange_battery
     PlantFaults faults;
 };
 /// Full (soc = 1) battery, everything at ambient.
 PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc = 1);
-/// A fresh battery of the same type in.
-void exchange_battery(const Rig& rig, PlantState& state, double soc = 1);
+/// Another battery of the same type in, at a temperature (-60..80 C, checked; the charge is kept on the 25 C
+/// scale and does not depend on it) and state of charge 0..1; std::invalid_argument otherwise.
+void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc = 1);
 
 /// What instruments would read.
 struct PlantReadings {
@@ -62,8 +64,8 @@ struct PlantReadings {
     double battery_v = 0;  ///< terminals as seen by the driver (negative when reversed, 0 when disconnected)
     double battery_a = 0;
     double bus_v = 0;
-    double battery_w = 0;  ///< at the terminals
-    bool below_cutoff = false;      ///< terminals below the battery's cut-off voltage
+    double battery_w = 0;       ///< at the terminals
+    bool below_cutoff = false;  ///< terminals below the battery's cut-off voltage
     double soc_available = 0, soc_total = 0;
     double winding_c = 0;  ///< hotter of the loops
     double electronics_c = 0;
@@ -106,11 +108,11 @@ struct PlantResult {
     EnergyBook energy;
 };
 
-/// Moves the state by dt_s > 0, or to the first crossing. At a crossing the state stands just past it, so that
-/// calling again goes on; a limit that is already passed at the start is not reported again (the readings show
-/// it). A battery with a protection circuit disconnects at its cut-off, also at once (advanced_s = 0) when a load
-/// pulls it below; any battery is gone when its available charge is. Both set state.cut_off: from then on the
-/// plant delivers nothing until the battery is exchanged.
+/// Moves the state by dt_s > 0, or to the first crossing. At a crossing the state stands just past it, so
+/// that calling again goes on; a limit that is already passed at the start is not reported again (the
+/// readings show it). A battery with a protection circuit disconnects at its cut-off, also at once
+/// (advanced_s = 0) when a load pulls it below; any battery is gone when its available charge is. Both set
+/// state.cut_off: from then on the plant delivers nothing until the battery is exchanged.
 PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s);
 
 /// Readings now, without moving.

@@ -30,7 +30,7 @@ BatterySource PlantFlow::source(const BatteryCharge& q) const {
     return s;
 }
 
-OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& battery, bool harmonics) const {
+OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& battery) const {
     const bool check = drive_.mode == DriveMode::self_check;
     DriveRequest request;
     request.loop = drive_.loop;
@@ -53,16 +53,16 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
                 solve_operating_point(rig_, at, request, false).current.fundamental_peak_a;
         request.fundamental_peak_a *= drive_.amplitude_fraction;
     }
-    return solve_operating_point(rig_, at, request, harmonics);
+    return solve_operating_point(rig_, at, request, false);
 }
 
-Flow PlantFlow::flow(const Moving& m, bool harmonics) const {
+Flow PlantFlow::flow(const Moving& m) const {
     Flow out;
     if (!connected_) return out;
     const BatterySource battery = source(m.charge);
     if (driven_[0] || driven_[1]) {
         out.sends = true;
-        out.point = operating_point(m, battery, harmonics);
+        out.point = operating_point(m, battery);
         out.deliverable = out.point.solved;
         out.battery_a = out.point.battery_a;
         out.battery_v = out.point.battery_v;
@@ -91,7 +91,7 @@ Flow PlantFlow::flow(const Moving& m, bool harmonics) const {
 
 HeatInput PlantFlow::heat(const Flow& f, std::size_t loop) const {
     HeatInput q{};
-    q.winding_alpha20_per_k = copper_alpha20_per_k;
+    q.winding_alpha20_per_k = (loop == 0 ? rig_.design.loop_a : *rig_.design.loop_b).wire.alpha20_per_k;
     q.bridge_r25_ohm = 2 * rig_.design.driver.rds_on_25c_ohm;
     q.bridge_beta25_per_k = rig_.design.driver.rds_on_beta_per_k;
     q.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w;
@@ -143,10 +143,10 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.winding_c = std::max(m.winding_c[0], m.winding_c[1]);
     r.electronics_c = m.electronics_c;
     r.no_operating_point = connected_ && !f.deliverable;
-    r.bus_v = supplied_ ? (rig_.design.supply.converter
-                               ? rig_.design.supply.bus_v
-                               : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
-                        : 0;
+    r.bus_v = supplied_
+                  ? (rig_.design.supply.converter ? rig_.design.supply.bus_v
+                                                  : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
+                  : 0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
     const std::size_t loop = drive_.loop == LoopSelection::b ? 1 : 0;

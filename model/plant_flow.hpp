@@ -13,11 +13,11 @@ struct Moving {
 };
 
 struct Flow {
-    OperatingPoint point;   ///< when sends
+    OperatingPoint point;  ///< when sends
     bool sends = false;
     bool deliverable = true;
     double battery_a = 0;
-    double battery_v = 0;   ///< at the terminals
+    double battery_v = 0;  ///< at the terminals
     double cutoff_margin_v = 1;
     PowerBook power;
 };
@@ -29,21 +29,21 @@ class PlantFlow {
 
     bool connected() const { return connected_; }
     double reference_ah() const { return reference_.capacity_ah; }
-    Flow flow(const Moving& m, bool harmonics = false) const;
+    Flow flow(const Moving& m) const;
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
 
   private:
-    OperatingPoint operating_point(const Moving& m, const BatterySource& source, bool harmonics) const;
+    OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
     HeatInput heat(const Flow& flow, std::size_t loop) const;
     BatterySource source(const BatteryCharge& q) const;
 
     const Rig& rig_;
     const PlantFaults& faults_;
     const Drive& drive_;
-    KineticWells reference_;      // healthy, 25 C: the scale of PlantState::charge
-    double usable_ = 1;           // share of it that temperature, age and faults leave
+    KineticWells reference_;  // healthy, 25 C: the scale of PlantState::charge
+    double usable_ = 1;       // share of it that temperature, age and faults leave
     double battery_c_ = 25;
     bool connected_ = false, supplied_ = false;
     std::array<bool, 2> driven_{};

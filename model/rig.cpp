@@ -29,8 +29,8 @@ void check_battery(const BatteryBank& bank) {
          static_cast<double>(b.ocv_soc.size()), "at least 2, as many volts as states of charge");
     for (std::size_t i = 0; i + 1 < b.ocv_soc.size(); ++i) {
         need(b.ocv_soc[i] < b.ocv_soc[i + 1], "battery ocv_soc", b.ocv_soc[i + 1], "ascending");
-        need(b.ocv_v_per_cell[i] <= b.ocv_v_per_cell[i + 1], "battery ocv_v_per_cell", b.ocv_v_per_cell[i + 1],
-             "not falling");
+        need(b.ocv_v_per_cell[i] <= b.ocv_v_per_cell[i + 1], "battery ocv_v_per_cell",
+             b.ocv_v_per_cell[i + 1], "not falling");
     }
     need(b.ocv_v_per_cell.front() > 0, "battery ocv_v_per_cell", b.ocv_v_per_cell.front(), "more than 0");
     need(b.r25_ohm_per_cell > 0, "battery r25_ohm_per_cell", b.r25_ohm_per_cell, "more than 0");
@@ -38,24 +38,29 @@ void check_battery(const BatteryBank& bank) {
     need(b.cutoff_v_per_cell > 0, "battery cutoff_v_per_cell", b.cutoff_v_per_cell, "more than 0");
     need(b.age_capacity_fraction > 0 && b.age_capacity_fraction <= 1.2, "battery age_capacity_fraction",
          b.age_capacity_fraction, "0 to 1.2");
-    need(b.age_resistance_factor > 0, "battery age_resistance_factor", b.age_resistance_factor, "more than 0");
+    need(b.age_resistance_factor > 0, "battery age_resistance_factor", b.age_resistance_factor,
+         "more than 0");
     need(b.capacity_temperature_c.size() == b.capacity_fraction.size(), "battery capacity_fraction entries",
          static_cast<double>(b.capacity_fraction.size()), "as many as capacity_temperature_c");
     for (std::size_t i = 0; i < b.capacity_fraction.size(); ++i) {
         need(b.capacity_fraction[i] > 0, "battery capacity_fraction", b.capacity_fraction[i], "more than 0");
         if (i > 0)
-            need(b.capacity_temperature_c[i - 1] < b.capacity_temperature_c[i], "battery capacity_temperature_c",
-                 b.capacity_temperature_c[i], "ascending");
+            need(b.capacity_temperature_c[i - 1] < b.capacity_temperature_c[i],
+                 "battery capacity_temperature_c", b.capacity_temperature_c[i], "ascending");
     }
 }
 
 void check_driver(const RigDesign& d) {
     need(d.driver.rds_on_25c_ohm > 0, "driver rds_on_25c_ohm", d.driver.rds_on_25c_ohm, "more than 0");
-    need(d.driver.rds_on_beta_per_k >= 0, "driver rds_on_beta_per_k", d.driver.rds_on_beta_per_k, "0 or more");
+    need(d.driver.rds_on_beta_per_k >= 0, "driver rds_on_beta_per_k", d.driver.rds_on_beta_per_k,
+         "0 or more");
     need(d.driver.overlap_s >= 0, "driver overlap_s", d.driver.overlap_s, "0 or more");
     need(d.driver.dead_time_s >= 0, "driver dead_time_s", d.driver.dead_time_s, "0 or more");
     need(d.driver.quiescent_w >= 0, "driver quiescent_w", d.driver.quiescent_w, "0 or more");
     need(d.driver.gate_energy_j >= 0, "driver gate_energy_j", d.driver.gate_energy_j, "0 or more");
+    need(d.driver.duty > 0 && d.driver.duty <= 1, "driver duty", d.driver.duty, "more than 0, at most 1");
+    need(d.driver.duty == 1 || d.driver.control != CurrentControl::clamp, "driver duty with control = clamp",
+         d.driver.duty, "1: a clamped current needs the whole half period");
     if (d.supply.converter) {
         need(d.supply.bus_v > 0, "supply bus_v", d.supply.bus_v, "more than 0");
         need(d.supply.efficiency > 0 && d.supply.efficiency <= 1, "supply efficiency", d.supply.efficiency,
@@ -63,14 +68,14 @@ void check_driver(const RigDesign& d) {
         need(d.supply.standby_w >= 0, "supply standby_w", d.supply.standby_w, "0 or more");
     }
     need(d.supply.wiring_ohm >= 0, "supply wiring_ohm", d.supply.wiring_ohm, "0 or more");
-    need(d.driver.control != CurrentControl::supply || d.supply.converter, "driver control = supply, converter",
-         0, "needs a converter to lower the bus voltage");
+    need(d.driver.control != CurrentControl::supply || d.supply.converter,
+         "driver control = supply, converter", 0, "needs a converter to lower the bus voltage");
     need(d.driver.control != CurrentControl::clamp || d.capacitors.empty(),
          "driver control = clamp, series capacitors", static_cast<double>(d.capacitors.size()),
          "none: a held current would charge one without end");
     for (const SeriesCapacitor& c : d.capacitors) {
-        need(c.capacitance_f > 0 && std::isfinite(c.capacitance_f), "capacitor capacitance_f", c.capacitance_f,
-             "more than 0");
+        need(c.capacitance_f > 0 && std::isfinite(c.capacitance_f), "capacitor capacitance_f",
+             c.capacitance_f, "more than 0");
         need(c.tolerance >= 0 && c.tolerance < 1, "capacitor tolerance", c.tolerance, "0 to 1");
         need(c.rated_peak_v > 0, "capacitor rated_peak_v", c.rated_peak_v, "more than 0");
         need(c.bleed_ohm > 0, "capacitor bleed_ohm", c.bleed_ohm, "more than 0");

@@ -14,7 +14,7 @@ namespace {
 struct Linear {
     double ww, we, ew, ee;  // M
     double gw, ge;
-    double high, low;       // eigenvalues
+    double high, low;  // eigenvalues
 };
 
 Linear linear(const ThermalNodes& n, const HeatInput& q, double ambient_c) {
@@ -116,9 +116,8 @@ std::optional<double> time_to_limit_s(const ThermalNodes& nodes, const HeatInput
     // A constant and two exponentials turn round at most once; split there.
     const auto slope = [&](double t) {
         const Temperatures now = moved(m, start, t);
-        return node == HeatNode::winding
-                   ? m.ww * now.winding_c + m.we * now.electronics_c + m.gw
-                   : m.ew * now.winding_c + m.ee * now.electronics_c + m.ge;
+        return node == HeatNode::winding ? m.ww * now.winding_c + m.we * now.electronics_c + m.gw
+                                         : m.ew * now.winding_c + m.ee * now.electronics_c + m.ge;
     };
     double turn = horizon_s;
     const double slope_start = slope(0);
@@ -174,7 +173,8 @@ std::optional<Temperatures> periodic_temperatures(const ThermalNodes& nodes, con
 }
 
 std::optional<double> duty_to_hold_limit(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
-                                         double winding_limit_c, double electronics_limit_c, double period_s) {
+                                         double winding_limit_c, double electronics_limit_c,
+                                         double period_s) {
     // Largest excess at the end of the on-time, once periodic; runaway counts as far above.
     const auto excess = [&](double duty) {
         const HeatSegment pattern[] = {{duty * period_s, heat.rms_a}, {(1 - duty) * period_s, 0}};

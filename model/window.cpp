@@ -62,13 +62,17 @@ double Window::at(double u) const {
                 sum += coefficients[k] * std::cos(2 * pi * static_cast<double>(k) * u);
             return sum;
         }
-        case Shape::triangle: return 1 - 2 * std::abs(u);
-        case Shape::welch: return 1 - 4 * u * u;
-        case Shape::cosine: return std::cos(pi * u);
+        case Shape::triangle:
+            return 1 - 2 * std::abs(u);
+        case Shape::welch:
+            return 1 - 4 * u * u;
+        case Shape::cosine:
+            return std::cos(pi * u);
         case Shape::kaiser:
             return std::cyl_bessel_i(0.0, pi * parameter * std::sqrt(std::fmax(0.0, 1 - 4 * u * u))) /
                    std::cyl_bessel_i(0.0, pi * parameter);
-        case Shape::gaussian: return std::exp(-2 * parameter * parameter * u * u);
+        case Shape::gaussian:
+            return std::exp(-2 * parameter * parameter * u * u);
     }
     return 0;
 }

@@ -18,11 +18,23 @@ double copper_resistivity_ohm_m(double temperature_c);
 /// Source: ASTM B258 (the definition is exact), from memory.
 double awg_diameter_m(double gauge);
 
-/// A solid round wire, or a stranded one of the same metallic area (for skin effect an upper-side estimate
-/// only).
+/// Aluminium: 0.028264 ohm mm2/m, IEC 60889 (1987); 0.00403 /K; 2703 kg/m3. From memory.
+inline constexpr double aluminium_resistivity_20c_ohm_m = 0.028264e-6;
+inline constexpr double aluminium_alpha20_per_k = 0.00403;
+inline constexpr double aluminium_density_kg_per_m3 = 2703.0;
+
+/// A solid round wire, a stranded one of the same metallic area (for skin effect an upper-side estimate only), or
+/// `strands` wires insulated from each other and twisted so that each carries the same current (litz).
 struct Wire {
     double area_m2;
+    int strands = 1;
+    double resistivity_20c_ohm_m = copper_resistivity_20c_ohm_m;
+    double alpha20_per_k = copper_alpha20_per_k;
+    double density_kg_per_m3 = copper_density_kg_per_m3;
+
     double radius_m() const;
+    double strand_radius_m() const;
+    double resistivity_ohm_m(double temperature_c) const;
     double resistance_dc_ohm_per_m(double temperature_c) const;
     double mass_kg_per_m() const;
 };
@@ -42,7 +54,7 @@ struct SkinEffect {
 };
 SkinEffect skin_effect(double diameter_over_skin_depth);
 
-/// The same for a wire at a temperature and frequency_hz >= 0.
+/// The same for a wire (a strand of it; internal inductance 1 with several) at a temperature, frequency_hz >= 0.
 SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_hz);
 
 /// Watts per metre that a uniform transverse field of peak flux density (the field without the wire) heats
@@ -60,6 +72,13 @@ double bundle_radius_m(int turns, double pitch_m);
 /// R_ac/R_dc by skin plus proximity in a bundle of turns at a pitch: skin and proximity loss add
 /// (orthogonality, Ferreira 1994, from memory), mean square field of a uniformly filled bundle (mu0 N I/(2 pi
 /// Rb))^2/2.
+struct BundleEffect {
+    double skin_ratio;                 ///< exact, of the wire alone
+    double resistance_ratio;           ///< with proximity: the estimate
+    double internal_inductance_ratio;  ///< exact, of the wire alone
+};
+BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
+                                    double frequency_hz);
 double bundle_resistance_ratio_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
                                         double frequency_hz);
 

@@ -26,6 +26,16 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Example:\n  ampturn check demo/quick.toml");
     add_check(*app, result);
     add_explain(*app, result);
+    add_rig(*app, result);
+    add_lines(*app, result);
+    add_day(*app, result);
+<<<<<<< HEAD
+    add_fields(*app, result);
+    add_curve(*app, result);
+=======
+    add_table(*app, result);
+    add_trace(*app, result);
+>>>>>>> main
     return app;
 }
 

@@ -32,7 +32,8 @@ ConfigFault check(const Config& c) {
     if (c.clock_error_ppb < -1'000'000 || c.clock_error_ppb > 1'000'000) return ConfigFault::clock_error;
     if (c.start_mark > Mark::minute) return ConfigFault::start_mark;
     if (!spans_fit(c)) return ConfigFault::time_out_of_range;
-    if (Ticks{c.limits.settle_ticks_min} <= ticks_of_ms(c.clock_hz, c.relay_break_ms))
+    // A host may come up to 1 ms late; relays must not close and carry current in one and the same call.
+    if (Ticks{c.limits.settle_ticks_min} <= ticks_of_ms(c.clock_hz, c.relay_break_ms + 1))
         return ConfigFault::relay_break_not_below_settle;
     if (c.current_zero_ma < 0 || c.open_loop_ma <= c.current_zero_ma || c.over_current_ma <= c.open_loop_ma ||
         !fits(c.over_current_ma) || c.shorted_loop_percent <= 100 || c.shorted_loop_percent > 1'000)

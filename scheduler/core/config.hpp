@@ -50,7 +50,7 @@ struct Config {
 };
 
 /// First setting out of range; `none` when all is well. Times: 0 to 4 000 000 ms (warning, arm timeout,
-/// self-check limit, decay and watchdog at least 1 ms). relay_break_ms < limits.settle_ticks_min.
+/// self-check limit, decay and watchdog at least 1 ms). relay_break_ms + 1 ms < limits.settle_ticks_min.
 enum class ConfigFault : std::uint8_t {
     none = 0,
     clock_hz,

@@ -22,24 +22,25 @@ void RecordRing::remove(std::size_t index) {
     --size_;
 }
 
+/// Twelve records hold one that is not a trip, or two trips of one of eleven causes: an emergency stop is not
+/// held up by a search through all 64.
 void RecordRing::make_room() {
-    for (std::size_t i = 0; i < size_; ++i) {
-        if (records_[slot(i)].kind == RecordKind::trip) continue;
-        remove(i);
-        ++lost_count_;
-        return;
-    }
-    // Every record is a trip. Two of the oldest twelve share one of eleven causes.
-    for (std::size_t later = 1; later <= trip_count; ++later) {
-        for (std::size_t earlier = 0; earlier < later; ++earlier) {
-            Record& kept = records_[slot(later)];
-            const Record& merged = records_[slot(earlier)];
-            if (kept.detail != merged.detail) continue;
-            const std::uint32_t count = std::uint32_t{kept.count} + merged.count;
-            kept.count = static_cast<std::uint16_t>(count < 0xFFFF ? count : 0xFFFF);
-            remove(earlier);
+    std::array<std::uint8_t, trip_count> place_of_cause{};  // + 1; 0 is not seen yet
+    for (std::size_t i = 0; i <= trip_count; ++i) {
+        Record& record = records_[slot(i)];
+        if (record.kind != RecordKind::trip) {
+            remove(i);
+            ++lost_count_;
             return;
         }
+        std::uint8_t& place = place_of_cause[record.detail];
+        if (place != 0) {
+            const std::uint32_t count = std::uint32_t{record.count} + records_[slot(place - 1u)].count;
+            record.count = static_cast<std::uint16_t>(count < 0xFFFF ? count : 0xFFFF);
+            remove(place - 1u);
+            return;
+        }
+        place = static_cast<std::uint8_t>(i + 1);
     }
 }
 

@@ -30,9 +30,10 @@ struct Record {
     constexpr bool operator==(const Record&) const = default;
 };
 
-/// The last 64 records, oldest first. When full, the oldest record that is not a trip makes room; if all are
-/// trips, the two oldest of one cause become one with the sum of their counts (64 records and 11 causes:
-/// there always are two). So a trip is never lost, however long nobody reads.
+/// The last 64 records, oldest first. When full, room is made from the oldest on: the first record that is
+/// not a trip goes, or the first two trips of one cause become one with the sum of their counts, whichever
+/// comes first (at the twelfth at the latest, there being eleven causes). So a trip is never lost, however
+/// long nobody reads, and a push takes bounded time.
 class RecordRing {
   public:
     static constexpr std::size_t capacity = 64;

@@ -58,7 +58,7 @@ bool Sequencer::too_late(Instant now) const {
 }
 
 void Sequencer::on_deadline(Instant at) {
-    for (std::size_t i = 0; i < trip_count; ++i) {
+    for (std::size_t i = 0; i < trip_count && !pending_.empty(); ++i) {
         const auto trip = static_cast<Trip>(i);
         if (pending_.has(trip) && trips_at_[i] <= at) raise(at, trip);
     }
@@ -97,6 +97,7 @@ Instant Sequencer::silent_at() const {
 void Sequencer::set_deadline() {
     deadline_ = phase_end_;
     if (silent_at() < deadline_) deadline_ = silent_at();
+    if (pending_.empty()) return;
     for (std::size_t i = 0; i < trip_count; ++i)
         if (pending_.has(static_cast<Trip>(i)) && trips_at_[i] < deadline_) deadline_ = trips_at_[i];
 }

@@ -110,6 +110,7 @@ class Sequencer {
     Progress progress() const;
     TripSet latched() const { return latched_; }     ///< since the last acknowledge or power-on
     TripSet standing() const { return standing_; }   ///< now
+    TripSet pending() const { return pending_; }     ///< seen, their debounce not over
     Trip first_trip() const { return first_trip_; }  ///< valid while !latched().empty()
     bool current_is_zero() const {
         return off_confirmed_;

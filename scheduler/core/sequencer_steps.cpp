@@ -55,6 +55,10 @@ void Sequencer::select(Instant at) {
 
 void Sequencer::close_relays(Instant at) {
     if (drive_.selection != step().selection()) {
+        if (!off_confirmed_) {
+            not_zero_in_time(at);
+            return;
+        }
         drive_.selection = step().selection();
         drive_.since = at;
     }

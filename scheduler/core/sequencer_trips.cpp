@@ -38,6 +38,7 @@ void Sequencer::judge_one(Instant at, Trip trip, bool beyond, bool clear, Ticks 
 void Sequencer::judge(Instant at) {
     const bool on = drive_.on;
     judge_current(at, on);
+    if (on && !drive_.on) return;  // answered; the other causes can wait for the next reading
     judge_loops(at, on);
     const Config& c = config_;
     const Reading& r = reading_;

@@ -6,16 +6,22 @@
 #include <cmath>
 
 namespace ampturn::plan {
+namespace {
+
+/// To a decimetre, never down.
+double rounded_up(double distance_m) { return std::ceil(10 * distance_m) / 10; }
+
+}  // namespace
 
 std::vector<std::string> cautions_of(const Plan& plan, const KeepOut& keep_out) {
     std::vector<std::string> out;
-    out.push_back(
-        fmt::format("Energised loop: keep the public {:.1f} m and trained crew {:.1f} m from any wire while "
-                    "sending (ICNIRP 2010 levels, "
-                    "harmonics counted, margin {:g} m included). Wearers of implants keep away altogether. "
-                    "Local law and the "
-                    "responsible person decide.",
-                    keep_out.public_m, keep_out.occupational_m, plan.safety.keep_out_margin_m));
+    out.push_back(fmt::format(
+        "Energised loop: keep the public {:.1f} m and trained crew {:.1f} m from any wire while "
+        "sending (ICNIRP 2010 levels, "
+        "harmonics counted, margin {:g} m included). Wearers of implants keep away altogether. "
+        "Local law and the "
+        "responsible person decide.",
+        rounded_up(keep_out.public_m), rounded_up(keep_out.occupational_m), plan.safety.keep_out_margin_m));
     if (keep_out.capacitor_peak_v > 0) {
         const std::string discharge =
             std::isfinite(keep_out.capacitor_to_safe_s)

@@ -125,6 +125,9 @@ std::string write_plan(const Plan& plan) {
            plan_keys().write(input_of(plan), "");
 }
 
-std::vector<KeyInfo> plan_key_infos() { return plan_keys().infos(); }
+const std::vector<KeyInfo>& plan_key_infos() {
+    static const std::vector<KeyInfo> infos = plan_keys().infos();
+    return infos;
+}
 
 }  // namespace ampturn::plan

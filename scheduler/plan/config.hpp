@@ -21,7 +21,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
 /// coordinates. Comments are not kept.
 std::string write_plan(const Plan& plan);
 
-/// The keys of a plan file, for reference pages.
-std::vector<KeyInfo> plan_key_infos();
+/// The keys of a plan file, for reference pages; lives as long as the program.
+const std::vector<KeyInfo>& plan_key_infos();
 
 }  // namespace ampturn::plan

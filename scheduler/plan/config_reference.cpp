@@ -20,11 +20,6 @@ void flatten_into(const std::vector<KeyInfo>& infos, const std::string& prefix, 
     }
 }
 
-const std::vector<KeyInfo>& infos() {
-    static const std::vector<KeyInfo> all = plan_key_infos();
-    return all;
-}
-
 std::string default_words(const KeyInfo& info) {
     if (info.required) return "required";
     return info.when_absent.empty() ? info.default_text : info.when_absent;
@@ -101,14 +96,14 @@ std::string configuration_markdown() {
         "north, y east; currents are peak unless the name says rms. Messages count list entries from 1: "
         "`station[3]` is the third `[[station]]`. NaN and infinity are never allowed.\n\n"
         "Defaults marked *common practice, no source* are what crews use; change them to what yours knows.\n";
-    for (const FlatKey& key : flatten(infos()))
+    for (const FlatKey& key : flatten(plan_key_infos()))
         if (!key.info->children.empty()) text += table_markdown(key);
     return text;
 }
 
 std::string explain_all() {
     std::string text;
-    for (const FlatKey& key : flatten(infos())) {
+    for (const FlatKey& key : flatten(plan_key_infos())) {
         if (!key.info->children.empty()) {
             text += fmt::format("\n{}  {}\n", header_of(key), key.info->help);
             continue;
@@ -121,7 +116,7 @@ std::string explain_all() {
 std::string explain_key(const std::string& key) {
     const std::string plain = without_numbers(key);
     std::vector<std::string> names;
-    for (const FlatKey& known : flatten(infos())) {
+    for (const FlatKey& known : flatten(plan_key_infos())) {
         names.push_back(known.full_key);
         if (known.full_key != plain) continue;
         const KeyInfo& info = *known.info;

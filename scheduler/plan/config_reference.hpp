@@ -15,8 +15,9 @@ struct FlatKey {
     const KeyInfo* info = nullptr;
     bool in_list = false;  // inside a [[table]]
 };
-/// Every key and table, parents before children, in the order of the keys.
+/// Every key and table, parents before children, in the order of the keys; points into `infos`.
 std::vector<FlatKey> flatten(const std::vector<KeyInfo>& infos);
+std::vector<FlatKey> flatten(std::vector<KeyInfo>&& infos) = delete;
 
 /// docs/configuration.md.
 std::string configuration_markdown();

@@ -64,11 +64,20 @@ class DayRunner {
     }
 
   private:
+    /// Each planned sweep of each station was sent whole, at the first attempt or a later one.
+    bool every_sweep_sent() const {
+        int planned = 0;
+        for (const Station& station : plan_.stations) planned += station.sweeps;
+        return std::count_if(out_.sweeps.begin(), out_.sweeps.end(),
+                             [](const auto& s) { return s.complete; }) == planned;
+    }
+
     enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
 
     model::Rig protected_rig(model::Rig rig, int set_index) const {
         rig = with_battery_set(std::move(rig), plan_, std::min(set_index, plan_.battery.sets_carried - 1));
-        rig.design.battery.block.cutoff_v_per_cell *= own_protection_fraction;
+        model::BatteryBlock& block = rig.design.battery.block;
+        if (block.disconnects_at_cutoff) block.cutoff_v_per_cell *= own_protection_fraction;
         return rig;
     }
 
@@ -260,8 +269,7 @@ class DayRunner {
         rig_ = protected_rig(rig_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
         model::exchange_battery(
-            rig_, plant, battery_c_,
-            plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
+            rig_, plant, plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
         connect(t);
     }
 
@@ -362,7 +370,7 @@ class DayRunner {
         outcome.complete = state == core::State::standby || state == core::State::resting;
         if (!outcome.complete)
             outcome.stopped_by = state == core::State::unpowered
-                                     ? "battery switched itself off"
+                                     ? "battery spent"
                                      : std::string(run::word_of(unit_->core().first_trip()));
         add("sweep", outcome.start_s, outcome.end_s, station.stand_index, s,
             outcome.complete
@@ -376,8 +384,9 @@ class DayRunner {
     bool arm() { return unit_->control(core::Control::arm) == core::Reply::accepted; }
 
     End refuse_start(int s, int number) {
-        not_sent(s, number, "the unit would not arm");
-        return recover();
+        const End end = recover();
+        if (end != End::swapped_battery) not_sent(s, number, "the unit would not arm");
+        return end;
     }
 
     /// After a trip or a lost supply: what the crew can do.
@@ -390,7 +399,7 @@ class DayRunner {
             use.reached_cut_off = true;
             use.cut_off_s = now_s();
             if (plan_.day.swap_rule != SwapRule::never && set_left()) {
-                swap_powered("terminals at the cut-off");
+                swap_powered("the last one is spent");
                 return End::swapped_battery;
             }
             add("stop", now_s(), now_s(), nowhere, nowhere,

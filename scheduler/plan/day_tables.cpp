@@ -176,7 +176,7 @@ std::string judged(const DayResult& day) {
 
 }  // namespace
 
-std::vector<OutputFile> day_tables(const DayResult& day) {
+std::vector<NamedText> day_tables(const DayResult& day) {
     return {{"table.csv", sweep_table(day)},     {"timeline.csv", timeline(day)},
             {"sweeps.csv", sweeps(day)},         {"steps.csv", steps(day)},
             {"battery.csv", battery_trace(day)}, {"batteries.csv", batteries(day)},

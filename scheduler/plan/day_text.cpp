@@ -70,15 +70,15 @@ std::string timeline(const DayResult& day, bool colour) {
 }
 
 std::string steps(const DayResult& day, bool colour) {
-    TextTable table({{"step", Align::right},
-                     {"Hz asked", Align::right},
-                     {"Hz given", Align::right},
-                     {"ppm", Align::right},
-                     {"dwell s", Align::right},
-                     {"turns", Align::right},
-                     {"A peak", Align::right},
-                     {"A m2 peak", Align::right},
-                     {"Wh", Align::right},
+    TextTable table({{"step", CellSide::right},
+                     {"Hz asked", CellSide::right},
+                     {"Hz given", CellSide::right},
+                     {"ppm", CellSide::right},
+                     {"dwell s", CellSide::right},
+                     {"turns", CellSide::right},
+                     {"A peak", CellSide::right},
+                     {"A m2 peak", CellSide::right},
+                     {"Wh", CellSide::right},
                      {"limited by"}});
     for (const StepSummary& s : step_summaries(day)) {
         std::string limits = s.limited_by;
@@ -106,14 +106,14 @@ std::string steps(const DayResult& day, bool colour) {
 }
 
 std::string batteries(const DayResult& day, bool colour) {
-    TextTable table({{"battery", Align::right},
+    TextTable table({{"battery", CellSide::right},
                      {"connected"},
                      {"until"},
-                     {"Ah", Align::right},
-                     {"Wh", Align::right},
-                     {"lowest V", Align::right},
+                     {"Ah", CellSide::right},
+                     {"Wh", CellSide::right},
+                     {"lowest V", CellSide::right},
                      {"at"},
-                     {"left", Align::right},
+                     {"left", CellSide::right},
                      {"cut-off"}});
     for (const BatteryUse& u : day.batteries)
         table.row(
@@ -174,7 +174,7 @@ std::string station_details(const DayResult& day, int station_index, bool colour
                     significant(station.offset_m, 4), decimals(station.bearing_deg, 0),
                     stand_name(day, station.stand_index), station.passed_count, station.required_count);
     const auto right = [](const char* header, const char* group = "") {
-        return TextColumn{header, Align::right, group};
+        return TextColumn{header, CellSide::right, group};
     };
     TextTable table({right("Hz"),
                      right("r/d"),

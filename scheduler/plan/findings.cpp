@@ -16,35 +16,79 @@ std::string clock_text(double t) {
 }
 
 void tell_sweeps(const DayResult& day, std::vector<std::string>& out) {
+    // A sweep that broke off and was sent whole later is not lost.
+    const auto sent_whole = [&](const SweepOutcome& sweep) {
+        return std::any_of(day.sweeps.begin(), day.sweeps.end(), [&](const SweepOutcome& other) {
+            return other.complete && other.station_index == sweep.station_index &&
+                   other.sweep_number == sweep.sweep_number;
+        });
+    };
     const auto whole =
         std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete; });
-    if (day.completed) {
-        out.push_back(fmt::format("The day is carried: all {} sweeps are sent whole, back at base {}.",
-                                  day.sweeps.size(), clock_text(day.end_s)));
-        return;
-    }
-    std::map<std::string, int> reasons;
+    std::map<std::string, int> lost, repeated;
     for (const SweepOutcome& s : day.sweeps)
-        if (!s.complete) ++reasons[s.stopped_by];
-    std::string why;
-    for (const auto& [reason, count] : reasons)
-        why += fmt::format("{}{} x {}", why.empty() ? "" : "; ", count, reason);
-    out.push_back(fmt::format("The day is NOT carried: {} sweeps sent whole, {} not ({}).", whole,
-                              static_cast<long>(day.sweeps.size()) - whole, why));
+        if (!s.complete) ++(sent_whole(s) ? repeated : lost)[s.stopped_by];
+    const auto listed = [](const std::map<std::string, int>& reasons) {
+        std::string text;
+        for (const auto& [reason, count] : reasons)
+            text += fmt::format("{}{} x {}", text.empty() ? "" : "; ", count, reason);
+        return text;
+    };
+    const std::string again =
+        repeated.empty() ? "" : fmt::format(" Sent again after breaking off: {}.", listed(repeated));
+    if (day.completed)
+        out.push_back(fmt::format("The day is carried: all {} sweeps are sent whole, back at base {}.{}",
+                                  whole, clock_text(day.end_s), again));
+    else
+        out.push_back(fmt::format("The day is NOT carried: {} sweeps sent whole, the rest not ({}).{}", whole,
+                                  listed(lost), again));
 }
 
 void tell_batteries(const DayResult& day, std::vector<std::string>& out) {
-    for (const BatteryUse& use : day.batteries)
-        if (use.reached_cut_off)
-            out.push_back(fmt::format("Battery set {} reaches the cut-off of {:g} V at {} after {:.1f} Ah.",
-                                      use.battery_number, day.battery_cut_off_v, clock_text(use.cut_off_s),
-                                      use.delivered_ah));
+    for (const BatteryUse& use : day.batteries) {
+        if (!use.reached_cut_off) continue;
+        // A cold or tired battery can run out of available charge with its voltage still above the cut-off.
+        const std::string how =
+            use.lowest_v <= day.battery_cut_off_v
+                ? fmt::format("reaches the cut-off of {:g} V", day.battery_cut_off_v)
+                : fmt::format("has no available charge left (terminals {:.1f} V)", use.lowest_v);
+        out.push_back(fmt::format("Battery set {} {} at {} after {:.1f} Ah.", use.battery_number, how,
+                                  clock_text(use.cut_off_s), use.delivered_ah));
+    }
     if (day.batteries_needed > day.batteries_carried)
         out.push_back(
             fmt::format("Carry {} battery sets, not {}.", day.batteries_needed, day.batteries_carried));
     else if (day.batteries_needed > 0 && day.batteries_needed < day.batteries_carried)
         out.push_back(fmt::format("{} of the {} battery sets carried would do.", day.batteries_needed,
                                   day.batteries_carried));
+}
+
+/// Frequencies no station can use, by reason; neighbours of the table with the same reason in one line.
+void tell_lost_frequencies(const DayResult& day, std::vector<std::string>& out) {
+    struct Lost {
+        std::string near, weak;  // lists of frequencies
+        int near_count = 0, weak_count = 0;
+    } lost;
+    for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
+        int usable = 0, biased = 0, noisy = 0;
+        for (const StationFrequency& j : day.judged) {
+            if (j.frequency_index != static_cast<int>(f)) continue;
+            usable += j.verdict == Verdict::usable;
+            biased += j.verdict == Verdict::biased || j.verdict == Verdict::near_zone;
+            noisy += j.verdict == Verdict::noisy;
+        }
+        if (usable > 0 || biased + noisy == 0) continue;
+        std::string& list = biased >= noisy ? lost.near : lost.weak;
+        ++(biased >= noisy ? lost.near_count : lost.weak_count);
+        list += fmt::format("{}{:.4g}", list.empty() ? "" : ", ", day.frequencies_hz[f]);
+    }
+    if (lost.near_count > 0)
+        out.push_back(fmt::format("{} {} usable at no station, most being too near for a plane wave: {} Hz.",
+                                  lost.near_count, lost.near_count == 1 ? "frequency is" : "frequencies are",
+                                  lost.near));
+    if (lost.weak_count > 0)
+        out.push_back(fmt::format("{} {} usable at no station, most being too weak: {} Hz.", lost.weak_count,
+                                  lost.weak_count == 1 ? "frequency is" : "frequencies are", lost.weak));
 }
 
 void tell_verdicts(const DayResult& day, std::vector<std::string>& out) {
@@ -57,20 +101,7 @@ void tell_verdicts(const DayResult& day, std::vector<std::string>& out) {
             failing += fmt::format("{}{} {}", failing.empty() ? "" : ", ", n, word_of(v));
     out.push_back(fmt::format("{} of {} required station-frequency pairs are usable{}.", day.passed_count,
                               day.required_count, failing.empty() ? "" : " (" + failing + ")"));
-    // Frequencies no station can use, by the commonest reason.
-    for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
-        int usable = 0, near_or_biased = 0, noisy = 0;
-        for (const StationFrequency& j : day.judged) {
-            if (j.frequency_index != static_cast<int>(f)) continue;
-            usable += j.verdict == Verdict::usable;
-            near_or_biased += j.verdict == Verdict::biased || j.verdict == Verdict::near_zone;
-            noisy += j.verdict == Verdict::noisy;
-        }
-        if (usable == 0 && near_or_biased + noisy > 0)
-            out.push_back(
-                fmt::format("{:.5g} Hz serves no station: {} too near for a plane wave, {} too weak.",
-                            day.frequencies_hz[f], near_or_biased, noisy));
-    }
+    tell_lost_frequencies(day, out);
 }
 
 void tell_steps(const DayResult& day, std::vector<std::string>& out) {

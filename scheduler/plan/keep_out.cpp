@@ -12,7 +12,7 @@ namespace ampturn::plan {
 KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table) {
     KeepOut out{};
     const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-    const model::Conditions conditions{.winding_c = cold_c,
+    const model::Conditions conditions{.winding_c = {cold_c, cold_c},
                                        .electronics_c = cold_c,
                                        .battery = model::battery_source(rig.design.battery, 1, cold_c)};
     // Field index per tesla and ampere-turn; the largest over the steps of each loop decides.

@@ -13,8 +13,9 @@ namespace m = ampturn::model;
 
 Computed peukert(const json& in, const json&) {
     const double current = in.at("current_A").get<double>();
-    const double time_h = m::peukert_time_h(in.at("capacity_Ah").get<double>(), in.at("rated_hours_h").get<double>(),
-                                            current, in.at("exponent").get<double>());
+    const double time_h =
+        m::peukert_time_h(in.at("capacity_Ah").get<double>(), in.at("rated_hours_h").get<double>(), current,
+                          in.at("exponent").get<double>());
     return {json{{"time_h", time_h}, {"delivered_Ah", current * time_h}}, {}};
 }
 
@@ -90,7 +91,9 @@ Computed kinetic_pulsed(const json& in, const json&) {
 
 Computed ieee485_temperature(const json& in, const json&) {
     const double factor = m::ieee485_factor(in.at("temperature_C").get<double>()).factor;
-    return {json{{"factor", factor}, {"usable_capacity_Ah", in.at("capacity_at_25C_Ah").get<double>() / factor}}, {}};
+    return {
+        json{{"factor", factor}, {"usable_capacity_Ah", in.at("capacity_at_25C_Ah").get<double>() / factor}},
+        {}};
 }
 
 m::BatteryBank bank_of(const json& model) {
@@ -113,12 +116,8 @@ Computed terminal_voltage(const json& in, const json&) {
     const std::optional<double> current = in.contains("power_W") && !in.at("power_W").is_null()
                                               ? m::constant_power_current_a(s, in.at("power_W").get<double>())
                                               : std::optional(in.at("current_A").get<double>());
-    json out{{"ocv_V", s.ocv_v},
-             {"r_int_ohm", s.resistance_ohm},
-             {"current_A", nullptr},
-             {"terminal_V", nullptr},
-             {"max_power_W", s.max_power_w()},
-             {"cutoff_V", s.cutoff_v},
+    json out{{"ocv_V", s.ocv_v},       {"r_int_ohm", s.resistance_ohm},  {"current_A", nullptr},
+             {"terminal_V", nullptr},  {"max_power_W", s.max_power_w()}, {"cutoff_V", s.cutoff_v},
              {"below_cutoff", nullptr}};
     if (current) {
         const double v = s.ocv_v - s.resistance_ohm * *current;
@@ -131,16 +130,20 @@ Computed terminal_voltage(const json& in, const json&) {
 
 const char* reason_text(m::CutoffReason reason) {
     switch (reason) {
-        case m::CutoffReason::voltage: return "voltage";
-        case m::CutoffReason::empty: return "available well empty";
-        case m::CutoffReason::power: return "power not deliverable";
+        case m::CutoffReason::voltage:
+            return "voltage";
+        case m::CutoffReason::empty:
+            return "available well empty";
+        case m::CutoffReason::power:
+            return "power not deliverable";
     }
     return "?";
 }
 
 class DutyDay {
   public:
-    explicit DutyDay(const json& in) : bank_(bank_of(in.at("model"))), temperature_c_(in.at("temperature_C").get<double>()) {
+    explicit DutyDay(const json& in)
+        : bank_(bank_of(in.at("model"))), temperature_c_(in.at("temperature_C").get<double>()) {
         m::BatteryBlock& b = bank_.block;
         b.capacity_25c_ah = in.at("qmax_at_25C_Ah").get<double>();
         b.available_fraction = in.at("c").get<double>();

@@ -23,7 +23,8 @@ class Chain {
   public:
     explicit Chain(const json& in) : in_(in) {
         for (const json& p : in.at("vertices_m"))
-            outline_.vertices.push_back({p.at(0).get<double>(), p.at(1).get<double>(), p.at(2).get<double>()});
+            outline_.vertices.push_back(
+                {p.at(0).get<double>(), p.at(1).get<double>(), p.at(2).get<double>()});
         for (const json& p : in.at("turn_positions_m"))
             positions_.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
         turns_ = in.at("turns").get<double>();
@@ -47,8 +48,7 @@ class Chain {
         m::BridgeLoad load{loop_ohm + switch_ohm, z.inductance_h, capacitor(frequency_hz)};
         m::BridgeVoltage v{frequency_hz, number("bus_voltage_V")};
         const double limit = number_or(in_, "I_rms_limit_A", std::numeric_limits<double>::infinity());
-        const auto held =
-            m::hold_current(load, v, m::CurrentControl::supply, m::CurrentQuantity::rms, limit);
+        const auto held = m::hold_current(load, v, m::CurrentControl::supply, m::CurrentQuantity::rms, limit);
         v.bus_v = held.bus_v;
         const m::BridgeCurrent& c = held.current;
         const double bus_w = c.mean_power_w + m::switching_loss_w(c, v, number("t_overlap_s")) +
@@ -111,8 +111,7 @@ class Chain {
             if (!frozen) z = at(std::min(f, frozen_above_hz));
             frozen = f >= frozen_above_hz;
             const m::BridgeLoad there{z.winding_ohm + fixed_ohm, z.inductance_h, load.capacitance_f};
-            const double i =
-                m::bridge_voltage_harmonic_v(v.bus_v, 1, n) / m::load_impedance_ohm(there, f);
+            const double i = m::bridge_voltage_harmonic_v(v.bus_v, 1, n) / m::load_impedance_ohm(there, f);
             square += i * i / 2;
         }
         return std::sqrt(square);

@@ -26,10 +26,9 @@ std::int64_t whole_of(const json& number) {
 Computed timer(const json& in, const json&) {
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const m::TimerChoice c =
-            m::nearest_timer(whole_of(in.at("clock_Hz")), in.at("prescaler_max").get<std::int64_t>(),
-                             in.at("period_max").get<std::int64_t>(), in.at("toggle").get<std::int64_t>(),
-                             ratio_of(target));
+        const m::TimerChoice c = m::nearest_timer(
+            whole_of(in.at("clock_Hz")), in.at("prescaler_max").get<std::int64_t>(),
+            in.at("period_max").get<std::int64_t>(), in.at("toggle").get<std::int64_t>(), ratio_of(target));
         table.push_back({{"target_Hz", target},
                          {"prescaler", c.prescaler},
                          {"period", c.period},

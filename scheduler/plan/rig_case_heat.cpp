@@ -24,11 +24,12 @@ Inputs inputs_of(const json& in) {
     i.nodes = {number("winding_heat_capacity_J_per_K"), number("electronics_heat_capacity_J_per_K"),
                number("R_winding_ambient_K_per_W"), number("R_electronics_ambient_K_per_W"),
                number_or(in, "R_winding_electronics_K_per_W", m::no_link)};
-    i.heat = {number_or(in, "I_rms_A", 0), number("winding_R20_ohm"), number("alpha20_per_K"),
-              number("bridge_R25_ohm"),    number("bridge_temp_coeff_per_K"), 0,
+    i.heat = {number_or(in, "I_rms_A", 0),  number("winding_R20_ohm"),         number("alpha20_per_K"),
+              number("bridge_R25_ohm"),     number("bridge_temp_coeff_per_K"), 0,
               number("electronics_fixed_W")};
     i.ambient_c = number("ambient_C");
-    i.start = {number_or(in, "start_winding_C", i.ambient_c), number_or(in, "start_electronics_C", i.ambient_c)};
+    i.start = {number_or(in, "start_winding_C", i.ambient_c),
+               number_or(in, "start_electronics_C", i.ambient_c)};
     return i;
 }
 

@@ -15,13 +15,15 @@ namespace m = ampturn::model;
 std::vector<m::LoopPoint> points_of(const json& list) {
     std::vector<m::LoopPoint> out;
     for (const json& p : list)
-        out.push_back({p.at(0).get<double>(), p.at(1).get<double>(), p.size() > 2 ? p.at(2).get<double>() : 0.0});
+        out.push_back(
+            {p.at(0).get<double>(), p.at(1).get<double>(), p.size() > 2 ? p.at(2).get<double>() : 0.0});
     return out;
 }
 
 std::vector<m::TurnPosition> turns_of(const json& in) {
     std::vector<m::TurnPosition> out;
-    for (const json& p : in.at("turn_positions_m")) out.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
+    for (const json& p : in.at("turn_positions_m"))
+        out.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
     return out;
 }
 
@@ -35,10 +37,12 @@ m::LoopOutline outline_of(const json& in) {
     }
     const std::string shape = in.at("shape").get<std::string>();
     if (shape == "square" && in.contains("side_m")) return m::square_outline(number("side_m"));
-    if (shape == "square" || shape == "rectangle") return m::rectangle_outline(number("width_m"), number("height_m"));
+    if (shape == "square" || shape == "rectangle")
+        return m::rectangle_outline(number("width_m"), number("height_m"));
     if (shape == "rhombus") return m::rhombus_outline(number("diagonal1_m"), number("diagonal2_m"));
     if (shape == "equilateral_triangle") return m::regular_polygon_outline(3, number("side_m"));
-    if (shape == "regular_polygon") return m::regular_polygon_outline(in.at("sides").get<int>(), number("side_m"));
+    if (shape == "regular_polygon")
+        return m::regular_polygon_outline(in.at("sides").get<int>(), number("side_m"));
     if (shape == "triangle" || shape == "isosceles_triangle")
         return m::triangle_outline(number("base_m"), number("height_m"));
     if (shape == "circle") return m::circle_outline(number("radius_m"));
@@ -84,8 +88,8 @@ Computed polygon_self(const json& in, const json&) {
             {}};
 }
 
-// The outline with every side moved outwards by u and the whole by v along the normal; vertices anticlockwise about
-// the normal.
+// The outline with every side moved outwards by u and the whole by v along the normal; vertices anticlockwise
+// about the normal.
 std::vector<m::LoopPoint> offset_outline(const m::LoopOutline& outline, const m::TurnPosition& at) {
     const auto& v = outline.vertices;
     const m::LoopPoint n = outline.normal();
@@ -141,17 +145,22 @@ std::vector<m::LoopPoint> upright(const std::vector<std::pair<double, double>>& 
     return out;
 }
 std::vector<std::pair<double, double>> rectangle(double width, double height) {
-    return {{-width / 2, -height / 2}, {width / 2, -height / 2}, {width / 2, height / 2}, {-width / 2, height / 2}};
+    return {{-width / 2, -height / 2},
+            {width / 2, -height / 2},
+            {width / 2, height / 2},
+            {-width / 2, height / 2}};
 }
 
-double natural_inductance_h(const std::vector<m::LoopPoint>& a, const std::vector<m::LoopPoint>& b, double gmr_m) {
+double natural_inductance_h(const std::vector<m::LoopPoint>& a, const std::vector<m::LoopPoint>& b,
+                            double gmr_m) {
     m::LoopOutline first, second;
     first.vertices = a;
     second.vertices = b;
     return std::sqrt(m::self_inductance_h(first, gmr_m) * m::self_inductance_h(second, gmr_m));
 }
 
-Computed mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::LoopPoint>& two, const json& in) {
+Computed mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::LoopPoint>& two,
+                   const json& in) {
     const double turns = number_or(in, "turns_each", 1);
     const double mutual = turns * turns * m::polygon_mutual_h(one, two);
     const double gmr = number_or(in, "gmr_for_k_m", 0.01);

@@ -45,9 +45,9 @@ Computed window(const json& in, const json& expected) {
 
 Computed coherent_detection(const json& in, const json&) {
     const double enbw = m::window_figures(window_of(in)).enbw_bins;
-    const m::CoherentDetection d =
-        m::coherent_detection(in.at("amplitude_peak").get<double>(), in.at("psd_one_sided_per_Hz").get<double>(),
-                              in.at("duration_s").get<double>(), enbw);
+    const m::CoherentDetection d = m::coherent_detection(in.at("amplitude_peak").get<double>(),
+                                                         in.at("psd_one_sided_per_Hz").get<double>(),
+                                                         in.at("duration_s").get<double>(), enbw);
     return {json{{"enbw_bins", enbw},
                  {"enbw_Hz", d.enbw_hz},
                  {"sigma_quadrature", d.sigma_quadrature},

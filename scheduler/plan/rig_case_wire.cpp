@@ -14,8 +14,9 @@ using nlohmann::json;
 namespace m = ampturn::model;
 
 m::Wire wire_of(const json& in) {
-    return in.contains("awg") && !in.at("awg").is_null() ? m::wire_of_gauge(in.at("awg").get<double>())
-                                                         : m::wire_of_area(in.at("area_mm2").get<double>() * 1e-6);
+    return in.contains("awg") && !in.at("awg").is_null()
+               ? m::wire_of_gauge(in.at("awg").get<double>())
+               : m::wire_of_area(in.at("area_mm2").get<double>() * 1e-6);
 }
 
 // x of the old tables, a sqrt(omega mu/rho), and d/delta: d/delta = sqrt(2) x.
@@ -80,10 +81,10 @@ Computed bundle_proximity(const json& in, const json&) {
     const double t = in.at("temperature_C").get<double>();
     json table = json::array();
     for (const double f : in.at("frequencies_Hz"))
-        table.push_back({{"frequency_Hz", f},
-                         {"skin_ratio", m::skin_effect(wire, t, f).resistance_ratio},
-                         {"skin_plus_proximity_ratio",
-                          m::bundle_resistance_ratio_estimate(wire, turns, pitch_m, t, f)}});
+        table.push_back(
+            {{"frequency_Hz", f},
+             {"skin_ratio", m::skin_effect(wire, t, f).resistance_ratio},
+             {"skin_plus_proximity_ratio", m::bundle_resistance_ratio_estimate(wire, turns, pitch_m, t, f)}});
     return {json{{"bundle_radius_mm", 1000 * m::bundle_radius_m(turns, pitch_m)}, {"table", table}}, {}};
 }
 

@@ -41,11 +41,11 @@ Tolerance tolerance(const std::string& kind, const std::string& key) {
     const auto is = [&kind](const char* k) { return kind == k; };
     const auto ends = [&key](const char* end) { return key.ends_with(end); };
     if (is("skin_ratio") || is("skin_vs_frequency") || is("bundle_proximity_estimate")) return {1e-4, 0};
-    if (key.starts_with("printed_T")) return {0, 1.01e-4};               // four printed decimals, last may be off
-    if (key.starts_with("printed_ratio_at")) return {0, 5.1e-5};         // as printed
-    if (key.starts_with("printed_ratio_awg")) return {0, 5.1e-3};        // as printed
-    if (key.starts_with("monte_carlo.mean")) return {5e-3, 0};           // sampling error of 400000 draws
-    if (key.starts_with("monte_carlo.")) return {3e-2, 0};               // first order against samples
+    if (key.starts_with("printed_T")) return {0, 1.01e-4};         // four printed decimals, last may be off
+    if (key.starts_with("printed_ratio_at")) return {0, 5.1e-5};   // as printed
+    if (key.starts_with("printed_ratio_awg")) return {0, 5.1e-3};  // as printed
+    if (key.starts_with("monte_carlo.mean")) return {5e-3, 0};     // sampling error of 400000 draws
+    if (key.starts_with("monte_carlo.")) return {3e-2, 0};         // first order against samples
     if (is("polygon_self") || is("inductance_vs_frequency") || is("bundle_check"))
         return key == "gmr_over_all_pairs_minus_1" ? Tolerance{0, 1e-6} : Tolerance{1e-4, 0};
     if (is("day_duty_cycle") && ends("cutoff_time_s")) return {1e-4, 1.0};
@@ -104,8 +104,10 @@ class Comparison {
                 const std::string next = path.empty() ? k : path + "." + k;
                 const std::string next_key = key.empty() ? k : key + "." + k;
                 if (remark(next_key)) continue;
-                if (!got.contains(k)) fail(next, "output not known to this version");
-                else compare(inner, got.at(k), next, next_key);
+                if (!got.contains(k))
+                    fail(next, "output not known to this version");
+                else
+                    compare(inner, got.at(k), next, next_key);
             }
         } else if (expected.is_array()) {
             if (!got.is_array() || got.size() != expected.size())
@@ -144,8 +146,8 @@ class Comparison {
             result_.worst_key = path;
         }
         if (!(share <= 1))
-            fail(path, fmt::format("expected {:.15g}, got {:.15g}, off by {:.2g} (allowed {:.2g})", expected, got,
-                                   error, allowed));
+            fail(path, fmt::format("expected {:.15g}, got {:.15g}, off by {:.2g} (allowed {:.2g})", expected,
+                                   got, error, allowed));
     }
 
     const std::string& kind_;
@@ -213,8 +215,8 @@ std::string rig_case_report(const std::vector<RigCaseResult>& results) {
         line.passed += r.pass ? 1 : 0;
         if (!line.worst || r.worst_of_limit > line.worst->worst_of_limit) line.worst = &r;
     }
-    std::string out = fmt::format("{:<38} {:>7} {:>12} {:>10}  {}\n", "kind", "passed", "worst error",
-                                  "of limit", "where");
+    std::string out =
+        fmt::format("{:<38} {:>7} {:>12} {:>10}  {}\n", "kind", "passed", "worst error", "of limit", "where");
     for (const auto& [kind, line] : lines)
         out += fmt::format("{:<38} {:>3}/{:<3} {:>12.2e} {:>10.2g}  {} {}\n", kind, line.passed, line.cases,
                            line.worst->worst_error, line.worst->worst_of_limit, line.worst->id,

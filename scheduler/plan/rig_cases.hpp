@@ -4,9 +4,9 @@
 #include <string>
 #include <vector>
 
-/// Runs a file of reference cases of the electrical side: {"topic", "cases": [{"id", "kind", "inputs", "outputs"}]}.
-/// Every output is computed again from the inputs alone and compared; the case's outputs are read only for
-/// the comparison and for the moments at which a trace was sampled.
+/// Runs a file of reference cases of the electrical side: {"topic", "cases": [{"id", "kind", "inputs",
+/// "outputs"}]}. Every output is computed again from the inputs alone and compared; the case's outputs are
+/// read only for the comparison and for the moments at which a trace was sampled.
 namespace ampturn::plan {
 
 struct RigCaseResult {
@@ -15,11 +15,11 @@ struct RigCaseResult {
     double worst_error = 0;     ///< largest error, in the measure of its limit (relative unless stated)
     double worst_of_limit = 0;  ///< largest error as a fraction of its limit
     std::string worst_key;
-    std::string message;        ///< why it failed, empty when it passed
+    std::string message;  ///< why it failed, empty when it passed
 };
 
-/// One result per case, in the file's order. A kind that is not known, a missing input or a missing output is a
-/// failed case with a message. Throws std::invalid_argument when the document is not such a file.
+/// One result per case, in the file's order. A kind that is not known, a missing input or a missing output is
+/// a failed case with a message. Throws std::invalid_argument when the document is not such a file.
 std::vector<RigCaseResult> run_rig_cases(const nlohmann::json& document);
 
 /// One line per kind: cases, worst error, limit used, the worst case and key; then a line per failed case.

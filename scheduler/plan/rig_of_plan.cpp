@@ -31,7 +31,13 @@ model::LoopOutline outline_of(const Loop& loop) {
 }
 
 model::LoopDesign loop_design_of(const Loop& loop) {
-    const model::Wire wire = model::wire_of_area(loop.wire_area_mm2 * 1e-6);
+    model::Wire wire = model::wire_of_area(loop.wire_area_mm2 * 1e-6);
+    wire.strands = loop.wire_strands;
+    if (loop.conductor == Conductor::aluminium) {
+        wire.resistivity_20c_ohm_m = model::aluminium_resistivity_20c_ohm_m;
+        wire.alpha20_per_k = model::aluminium_alpha20_per_k;
+        wire.density_kg_per_m3 = model::aluminium_density_kg_per_m3;
+    }
     std::vector<int> taps = loop.taps;
     taps.push_back(loop.turns);
     std::sort(taps.begin(), taps.end());
@@ -115,6 +121,7 @@ model::RigDesign rig_design_of(const Plan& plan) {
                      .dead_time_s = driver.dead_time_s,
                      .quiescent_w = driver.quiescent_w,
                      .gate_energy_j = driver.gate_energy_j,
+                     .duty = driver.duty,
                      .control = control_of(driver.current_limit)};
     if (driver.supply == Supply::dc_dc)
         design.supply = {.converter = true, .bus_v = driver.bus_v, .efficiency = driver.dc_dc_efficiency};

@@ -32,14 +32,14 @@ std::vector<std::string> lines_of(std::string_view text, std::size_t width) {
     return lines;
 }
 
-void append_padded(std::string& out, const TextCell& cell, std::size_t width, Align align, bool colour) {
+void append_padded(std::string& out, const TextCell& cell, std::size_t width, CellSide align, bool colour) {
     const std::string space(width - std::min(width, text_width(cell.text)), ' ');
-    if (align == Align::right) out += space;
+    if (align == CellSide::right) out += space;
     if (colour && cell.ansi_colour != 0)
         out += fmt::format("\x1b[{}m{}\x1b[0m", cell.ansi_colour, cell.text);
     else
         out += cell.text;
-    if (align == Align::left) out += space;
+    if (align == CellSide::left) out += space;
 }
 
 void end_line(std::string& out) {

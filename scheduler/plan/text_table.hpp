@@ -15,11 +15,11 @@ std::string wrapped(std::string_view text, std::size_t width, std::size_t indent
 /// As wrapped, the first line led by `mark` ("- ", "2. "), the others indented as far as its end.
 std::string wrapped_item(std::string_view mark, std::string_view text, std::size_t width, std::size_t indent);
 
-enum class Align { left, right };
+enum class CellSide { left, right };
 
 struct TextColumn {
     std::string header;
-    Align align = Align::left;
+    CellSide align = CellSide::left;
     std::string group = "";  // neighbours of one group share it as a heading above their own
 };
 

@@ -76,7 +76,7 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::Conditions conditions{
-        .winding_c = temperature_c,
+        .winding_c = {temperature_c, temperature_c},
         .electronics_c = temperature_c,
         .battery = model::battery_source(rig.design.battery, 0.5, temperature_c)};
     if (!step.turns_in_use && !step.capacitor) {
@@ -93,8 +93,7 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
             if (step.capacitor && capacitor != *step.capacitor - 1) continue;
             request.tap_index = static_cast<int>(tap);
             request.capacitor_index = capacitor;
-            const model::OperatingPoint point =
-                model::solve_operating_point(rig, conditions, request, {}, false);
+            const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request, false);
             if (point.solved && point.moment_peak_a_m2 > best_moment) {
                 best_moment = point.moment_peak_a_m2;
                 best = {tap, capacitor};

@@ -82,3 +82,39 @@ add_custom_target(core_ram_probe ALL DEPENDS ${ram_probe} ${arm_core})
 add_test(NAME core_keeps_the_budgets_of_firmware
          COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/firmware_budget.py ${CMAKE_BINARY_DIR}/firmware/arm ${ram_probe}
                  ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/docs/core.md)
+
+# The laws of the sequencer: a walk over its states, and mutants that the walk must catch.
+objects(walk_object walk ${CMAKE_CXX_COMPILER} FLAGS -O2 SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/walk_main.cpp)
+add_custom_target(core_walk_object ALL DEPENDS ${walk_object})
+add_test(NAME core_mutants_are_caught
+         COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/mutants.py ${CMAKE_CXX_COMPILER} ${CMAKE_SOURCE_DIR}
+                 ${CMAKE_BINARY_DIR}/firmware/gcc-O3 ${walk_object} ${CMAKE_BINARY_DIR}/firmware/mutants)
+
+# Fuzzing of the readers of tables, for a bounded time from a small corpus; new finds stay in the build folder.
+set(fuzz_flags -O1 -g1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -DFMT_SHARED)
+set(plan_folder ${CMAKE_SOURCE_DIR}/scheduler/plan)
+set(plan_tests ${CMAKE_SOURCE_DIR}/tests/scheduler/plan)
+objects(fuzz_objects fuzz ${CLANG_CXX} FLAGS ${fuzz_flags}
+        SOURCES ${core_sources} ${plan_folder}/table_files.cpp ${plan_folder}/table_hex.cpp ${plan_folder}/table_csv.cpp
+                ${plan_folder}/input_error.cpp ${plan_folder}/csv.cpp ${plan_folder}/number_text.cpp
+                ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp ${plan_tests}/table_fuzz.cpp)
+set(fuzzer ${CMAKE_BINARY_DIR}/firmware/fuzz/table_fuzz)
+add_custom_command(OUTPUT ${fuzzer} DEPENDS ${fuzz_objects} COMMAND ${CLANG_CXX} ${fuzz_flags} ${fuzz_objects} -lfmt -o ${fuzzer}
+                   COMMENT "Linking table_fuzz" VERBATIM)
+add_custom_target(table_fuzz ALL DEPENDS ${fuzzer})
+file(MAKE_DIRECTORY ${CMAKE_BINARY_DIR}/firmware/fuzz/finds)
+add_test(NAME table_readers_survive_fuzzing
+         COMMAND ${fuzzer} -seed=20261125 -max_total_time=6 -max_len=4096 -timeout=10 -print_final_stats=1
+                 ${CMAKE_BINARY_DIR}/firmware/fuzz/finds ${plan_tests}/table_corpus)
+
+# Instructions of calls into the core, on the target and on the host.
+find_program(VALGRIND valgrind)
+if(VALGRIND)
+    objects(arm_count arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/firmware-sim/target/count_main.cpp)
+    target_image(core_count ${arm_count} ${arm_core} ${arm_rest})
+    add_executable(core_count_host count_main.cpp)
+    target_link_libraries(core_count_host PRIVATE ampturn_core)
+    add_test(NAME core_instructions_are_counted
+             COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/count_instructions.py ${CMAKE_BINARY_DIR}/firmware/core_count.elf
+                     $<TARGET_FILE:core_count_host> ${CMAKE_BINARY_DIR}/firmware/counts ${CMAKE_SOURCE_DIR}/docs/core.md)
+endif()

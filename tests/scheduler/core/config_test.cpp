@@ -21,7 +21,7 @@ TEST(Config, DefaultsAreGoodAndEveryFaultCanBeReached) {
         {ConfigFault::time_out_of_range, [](Config& c) { c.warning_ms = 0; }},
         {ConfigFault::time_out_of_range, [](Config& c) { c.watchdog_ms = 4'000'001; }},
         {ConfigFault::time_out_of_range, [](Config& c) { c.self_check_limit_ms = 999; }},
-        {ConfigFault::relay_break_not_below_settle, [](Config& c) { c.relay_break_ms = 10; }},
+        {ConfigFault::relay_break_not_below_settle, [](Config& c) { c.relay_break_ms = 9; }},
         {ConfigFault::current_thresholds, [](Config& c) { c.open_loop_ma = 50; }},
         {ConfigFault::current_thresholds, [](Config& c) { c.shorted_loop_percent = 100; }},
         {ConfigFault::resistance_thresholds, [](Config& c) { c.open_loop_mohm = 24; }},

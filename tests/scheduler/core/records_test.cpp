@@ -25,7 +25,7 @@ TEST(RecordRing, GivesBackInOrder) {
     EXPECT_EQ(ring.lost_count(), 0u);
 }
 
-TEST(RecordRing, TheOldestThatIsNotATripMakesRoom) {
+TEST(RecordRing, OneTripAmongOldRecordsStays) {
     RecordRing ring;
     ring.push(trip(0, Trip::watchdog));
     for (std::uint64_t i = 1; i < 1'000; ++i) ring.push(step(i));

@@ -40,9 +40,9 @@ std::vector<std::vector<std::string>> fields_of(const std::string& text) {
     return rows;
 }
 
-const OutputFile& file(const std::vector<OutputFile>& files, const std::string& name) {
+const NamedText& file(const std::vector<NamedText>& files, const std::string& name) {
     const auto found =
-        std::find_if(files.begin(), files.end(), [&](const OutputFile& f) { return f.name == name; });
+        std::find_if(files.begin(), files.end(), [&](const NamedText& f) { return f.name == name; });
     if (found == files.end()) throw std::runtime_error("no table " + name);
     return *found;
 }
@@ -60,7 +60,7 @@ TEST(DayTables, EveryRowIsFull) {
     const DayResult day = synthetic_day();
     const auto files = day_tables(day);
     EXPECT_EQ(files.size(), 9u);
-    for (const OutputFile& f : files) {
+    for (const NamedText& f : files) {
         const auto rows = fields_of(f.text);
         ASSERT_GT(rows.size(), 1u) << f.name;
         for (const auto& row : rows) EXPECT_EQ(row.size(), rows[0].size()) << f.name;

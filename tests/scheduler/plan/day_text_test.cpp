@@ -98,7 +98,7 @@ TEST(NumberText, SaysNumbersAsPeopleReadThem) {
 }
 
 TEST(TextTable, PadsByCodePointsAndWrapsTheLastColumn) {
-    TextTable table({{"name"}, {"m", Align::right}, {"remark"}});
+    TextTable table({{"name"}, {"m", CellSide::right}, {"remark"}});
     table.row({{"M\u00fcll"}, {"5"}, {"one two three four five six"}});
     table.row({{"x"}, {"12"}, {"short"}});
     EXPECT_EQ(table.text(24, 1, false),

@@ -16,8 +16,9 @@ json load(const std::string& file) {
     return json::parse(in);
 }
 
-constexpr const char* files[] = {"wire.json",   "inductance.json", "bridge.json",   "battery.json", "thermal.json",
-                                 "frequency.json", "exposure.json",   "signal.json", "chain.json"};
+constexpr const char* files[] = {"wire.json",     "inductance.json", "bridge.json",
+                                 "battery.json",  "thermal.json",    "frequency.json",
+                                 "exposure.json", "signal.json",     "chain.json"};
 
 // One test per kind: every case of tests/reference/rig/*.json, by id, within the limits of its README.
 struct Kind {
@@ -33,6 +34,8 @@ std::vector<Kind> kinds_in_files() {
     }
     return out;
 }
+
+void PrintTo(const Kind& k, std::ostream* out) { *out << k.file << " " << k.kind; }
 
 class RigReference : public testing::TestWithParam<Kind> {};
 
@@ -82,12 +85,16 @@ TEST(RigCases, NullAndNumberDoNotMatch) {
 
 TEST(RigCases, SaysWhatIsUnknownOrMissing) {
     const auto unknown = ampturn::plan::run_rig_cases(
-        {{"cases", json::array({{{"id", "x-1"}, {"kind", "warp_drive"}, {"inputs", json::object()}, {"outputs", {}}}})}});
+        {{"cases",
+          json::array(
+              {{{"id", "x-1"}, {"kind", "warp_drive"}, {"inputs", json::object()}, {"outputs", {}}}})}});
     EXPECT_FALSE(unknown[0].pass);
     EXPECT_EQ(unknown[0].message, "kind not known to this version");
-    const auto missing = ampturn::plan::run_rig_cases(
-        {{"cases",
-          json::array({{{"id", "x-2"}, {"kind", "dc_awg"}, {"inputs", {{"awg", 10}}}, {"outputs", {{"area_mm2", 1}}}}})}});
+    const auto missing =
+        ampturn::plan::run_rig_cases({{"cases", json::array({{{"id", "x-2"},
+                                                              {"kind", "dc_awg"},
+                                                              {"inputs", {{"awg", 10}}},
+                                                              {"outputs", {{"area_mm2", 1}}}}})}});
     EXPECT_FALSE(missing[0].pass);
     EXPECT_NE(missing[0].message.find("temperature_C"), std::string::npos) << missing[0].message;
     EXPECT_THROW(ampturn::plan::run_rig_cases(json::array()), std::invalid_argument);

@@ -1,0 +1,64 @@
+// What a day costs: the run on the sequencer alone, the fields at the stations alone, and all of it. The demo
+// survey: 12 stations, 14 sweeps of 36 steps, 18 frequencies.
+#include <benchmark/benchmark.h>
+
+#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/day.hpp"
+#include "scheduler/plan/day_run.hpp"
+#include "scheduler/plan/draws.hpp"
+#include "scheduler/plan/earth_of_plan.hpp"
+#include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/station_response.hpp"
+
+namespace {
+
+using namespace ampturn;
+
+const plan::Plan& demo() {
+    static const plan::Plan plan = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/vesslarook.toml");
+    return plan;
+}
+
+void day_on_the_sequencer(benchmark::State& state) {
+    const model::Rig rig = plan::rig_of(demo());
+    const plan::PlannedTable table = plan::table_of(demo(), rig, -16);
+    double checksum = 0;
+    for (auto _ : state) {
+        const plan::DayRun run = plan::run_day(demo(), rig, table, {.sets_available = 2, .trace = false});
+        checksum = run.batteries.front().delivered_wh;
+    }
+    state.counters["Wh"] = checksum;
+}
+BENCHMARK(day_on_the_sequencer)->Unit(benchmark::kMillisecond);
+
+void fields_at_the_stations(benchmark::State& state) {
+    const model::LayeredEarth earth = plan::earth_of(demo());
+    const std::vector<double> frequencies = demo().sweep.frequencies_hz();
+    double checksum = 0;
+    for (auto _ : state) {
+        const auto responses = plan::station_responses(demo(), earth, frequencies);
+        checksum = std::abs(responses.back().loop_a.back().horizontal.hx_a_per_m);
+    }
+    state.counters["H"] = checksum;
+}
+BENCHMARK(fields_at_the_stations)->Unit(benchmark::kMillisecond);
+
+void whole_day(benchmark::State& state) {
+    int passed = 0;
+    for (auto _ : state) passed = plan::simulate_day(demo()).passed_count;
+    state.counters["passed"] = passed;
+}
+BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
+
+/// Draws a second on two threads; the aim is 1000 in 10 s.
+void draws(benchmark::State& state) {
+    double checksum = 0;
+    for (auto _ : state)
+        checksum =
+            plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
+    state.counters["Wh"] = checksum;
+    state.SetItemsProcessed(state.iterations() * state.range(0));
+}
+BENCHMARK(draws)->Arg(8)->Unit(benchmark::kMillisecond)->UseRealTime();
+
+}  // namespace

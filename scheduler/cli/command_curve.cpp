@@ -1,0 +1,88 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <map>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/plan/curve.hpp"
+#include "scheduler/plan/edi.hpp"
+#include "scheduler/plan/input_error.hpp"
+#include "scheduler/plan/output_file.hpp"
+
+namespace ampturn::cli {
+
+namespace {
+
+struct CurveOptions {
+    PlanArgument plan;
+    bool csv = false, json = false;
+    std::string chart, edi;
+    unsigned threads = 0;  // 0: as many as the machine has
+};
+
+/// Two stations whose names make the same file name would overwrite each other.
+void refuse_clashes(const plan::Curve& curve) {
+    std::map<std::string, std::string> taken;
+    for (const plan::StationCurve& station : curve.stations) {
+        const auto [at, fresh] = taken.emplace(plan::edi_file_name(station), station.station);
+        if (!fresh)
+            throw plan::InputError(plan::InputProblem{
+                .file = curve.plan_file,
+                .position = {},
+                .key = "station.name",
+                .found =
+                    fmt::format("\"{}\" and \"{}\", one EDI file name for both", at->second, station.station),
+                .allowed = "names that differ in letters, digits, - or _"});
+    }
+}
+
+void run(const CurveOptions& options) {
+    const unsigned threads =
+        options.threads > 0 ? options.threads : std::max(1u, std::thread::hardware_concurrency());
+    const plan::Curve curve = plan::curve_of(options.plan.load(), threads);
+    if (!options.edi.empty()) {
+        refuse_clashes(curve);
+        plan::make_output_directory(options.edi);
+        for (const plan::StationCurve& station : curve.stations)
+            plan::write_output_file(options.edi + "/" + plan::edi_file_name(station),
+                                    plan::edi_text(curve, station));
+    }
+    if (!options.chart.empty()) plan::write_output_file(options.chart, plan::curve_svg(curve));
+    if (options.json)
+        fmt::print("{}", plan::curve_json_text(curve));
+    else if (options.csv)
+        fmt::print("{}", plan::curve_csv(curve));
+    else
+        fmt::print("{}", plan::curve_text(curve));
+}
+
+}  // namespace
+
+void add_curve(CLI::App& app, ExitCode&) {
+    auto options = std::make_shared<CurveOptions>();
+    CLI::App* command = app.add_subcommand(
+        "curve", "Prints the sounding curve each station would record, beside the plane wave's");
+    add_plan_argument(*command, options->plan);
+    auto* csv = command->add_flag("--csv", options->csv, "Print CSV");
+    command->add_flag("--json", options->json, "Print JSON")->excludes(csv);
+    command->add_option("--chart", options->chart, "File for a chart (SVG)");
+    command->add_option("--edi", options->edi, "Folder for one SEG EDI file a station (made if missing)");
+    command->add_option("--threads", options->threads, "Threads (results do not depend on it; 0: all)")
+        ->capture_default_str();
+    command->footer(
+        "Apparent resistivity, phase and tipper from the two loops of each station's stand, without noise;\n"
+        "zone: plane, transition or near, by the plan's bias tolerances.\n\n"
+        "Examples:\n  ampturn curve demo/quick.toml\n"
+        "  ampturn curve demo/vesslarook.toml --csv\n"
+        "  ampturn curve demo/vesslarook.toml --chart curve.svg --edi edi");
+    command->callback([options] { run(*options); });
+}
+
+}  // namespace ampturn::cli

@@ -1,0 +1,127 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/day.hpp"
+#include "scheduler/plan/day_json.hpp"
+#include "scheduler/plan/day_tables.hpp"
+#include "scheduler/plan/day_text.hpp"
+#include "scheduler/plan/draws.hpp"
+#include "scheduler/plan/draws_text.hpp"
+#include "scheduler/plan/output_file.hpp"
+#include "scheduler/plan/report.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct DayArguments {
+    PlanArgument plan;
+    std::string start, out;
+    std::optional<double> temperature_c;
+    std::optional<int> batteries;
+    std::uint64_t seed = 1;
+    int draws = 0;
+    unsigned threads = 0;  // 0: as many as the machine has
+    bool json = false, summary = false, strict = false;
+};
+
+/// "09:30" as seconds after midnight.
+double seconds_of_clock(const std::string& text) {
+    int hours = 0, minutes = 0;
+    char rest = 0;
+    if (std::sscanf(text.c_str(), "%2d:%2d%c", &hours, &minutes, &rest) != 2 || hours < 0 || hours > 23 ||
+        minutes < 0 || minutes > 59)
+        throw plan::InputError(plan::InputProblem{
+            .file = "--start", .found = "\"" + text + "\"", .allowed = "a local time hh:mm, 00:00 to 23:59"});
+    return 3600.0 * hours + 60.0 * minutes;
+}
+
+void write_files(const DayArguments& arguments, const plan::DayResult& day) {
+    plan::make_output_directory(arguments.out);
+    const std::string folder = arguments.out + "/";
+    plan::write_output_file(folder + "day.json", plan::day_json_text(day));
+    for (const plan::NamedText& table : plan::day_tables(day))
+        plan::write_output_file(folder + table.name, table.text);
+    plan::write_output_file(folder + "report.html", plan::report_html(day));
+}
+
+void run(const DayArguments& arguments, ExitCode& result) {
+    const plan::WhatIf what_if{
+        .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
+        .temperature_c = arguments.temperature_c,
+        .batteries = arguments.batteries};
+    const plan::Plan plan = plan::changed(arguments.plan.load(), what_if);
+    const unsigned threads =
+        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const plan::DayResult day = plan::simulate_day(plan, {.seed = arguments.seed, .threads = threads});
+
+    std::optional<plan::DrawSummary> draws;
+    if (arguments.draws > 0) {
+        Progress progress("draws of the day", static_cast<std::size_t>(arguments.draws));
+        draws = plan::run_draws(plan, {.draws = arguments.draws,
+                                       .seed = arguments.seed,
+                                       .threads = threads,
+                                       .progress = [&](int) { progress.advance(); }});
+    }
+    if (!arguments.out.empty()) {
+        write_files(arguments, day);
+        if (draws) plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
+    }
+
+    if (arguments.json) {
+        fmt::print("{}", plan::day_json_text(day));
+    } else if (arguments.summary) {
+        fmt::print("{}", plan::day_summary(day));
+    } else {
+        fmt::print("{}", plan::day_text(day, {.colour = colour_wanted(stdout)}));
+    }
+    if (draws && !arguments.json) fmt::print("\n{}", plan::draws_text(*draws, day));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("report: {}/report.html\n", arguments.out);
+    if (arguments.strict && (!day.completed || day.passed_count < day.required_count))
+        result = ExitCode::plan_fails;
+}
+
+}  // namespace
+
+void add_day(CLI::App& app, ExitCode& result) {
+    auto arguments = std::make_shared<DayArguments>();
+    CLI::App* command =
+        app.add_subcommand("day", "Runs a plan's day on the simulated unit and judges what it yields");
+    add_plan_argument(*command, arguments->plan);
+    command->add_option("--out", arguments->out,
+                        "Folder for day.json, CSV tables and report.html (made if missing)");
+    command->add_flag("--json", arguments->json, "Print day.json instead of text");
+    command->add_flag("--summary", arguments->summary, "Print ten lines instead of everything");
+    command->add_flag("--strict", arguments->strict,
+                      "Exit with 1 when a sweep is not sent or a target is not met");
+    command->add_option("--start", arguments->start, "What if: crews leave the base at hh:mm");
+    command->add_option("--temperature", arguments->temperature_c, "What if: air temperature in C, all day")
+        ->check(CLI::Range(-60.0, 60.0));
+    command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
+    command
+        ->add_option("--draws", arguments->draws, "Repeat the day with what is not known exactly drawn anew")
+        ->check(CLI::Range(1, 1'000'000));
+    command->add_option("--seed", arguments->seed, "Seed of draws and of measurement noise")
+        ->capture_default_str();
+    command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
+        ->capture_default_str();
+    command->footer(
+        "The sweep table runs on the unit's own sequencer against batteries, loops and heat in virtual "
+        "time;\n"
+        "each station and frequency is then judged by its error bar and by its bias against a plane wave.\n\n"
+        "Examples:\n  ampturn day demo/quick.toml\n"
+        "  ampturn day demo/vesslarook.toml --out out --strict\n"
+        "  ampturn day demo/vesslarook.toml --start 09:30 --temperature -8 --batteries 2\n"
+        "  ampturn day demo/vesslarook.toml --draws 200 --seed 7 --summary");
+    command->callback([arguments, &result] { run(*arguments, result); });
+}
+
+}  // namespace ampturn::cli

@@ -1,0 +1,68 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <fstream>
+#include <memory>
+#include <sstream>
+#include <string>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/plan/fields_request.hpp"
+#include "scheduler/plan/input_error.hpp"
+#include "scheduler/plan/output_file.hpp"
+
+namespace ampturn::cli {
+
+namespace {
+
+struct FieldsOptions {
+    std::string request, out;
+    bool check = false;
+};
+
+std::string text_of_file(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
+    std::ostringstream text;
+    text << in.rdbuf();
+    if (!in || !text)
+        throw plan::InputError(plan::InputProblem{.file = path,
+                                                  .position = {},
+                                                  .key = "",
+                                                  .found = "no file that can be read",
+                                                  .allowed = "a JSON file of field cases"});
+    return text.str();
+}
+
+void run(const FieldsOptions& options, ExitCode& result) {
+    const plan::FieldsAnswer answer =
+        plan::answer_fields_request(text_of_file(options.request), options.request);
+    if (!options.out.empty()) plan::write_output_file(options.out, answer.json);
+    if (options.check) {
+        fmt::print("{}", plan::describe_comparisons(answer));
+        if (!plan::all_hold(answer)) result = ExitCode::plan_fails;
+    } else if (options.out.empty()) {
+        fmt::print("{}", answer.json);
+    }
+}
+
+}  // namespace
+
+void add_fields(CLI::App& app, ExitCode& result) {
+    auto options = std::make_shared<FieldsOptions>();
+    CLI::App* command =
+        app.add_subcommand("fields", "Computes fields of loops and dipoles over a layered earth");
+    command->add_option("REQUEST", options->request, "JSON: one case, or lists of cases (docs/physics.md)")
+        ->required();
+    command->add_option("--out", options->out, "File for the answer instead of standard output");
+    command->add_flag("--check", options->check,
+                      "Compare with the reference outputs in the request; exit with 1 on a miss");
+    command->footer(
+        "The answer repeats the request with fields, method and error estimates computed here.\n\n"
+        "Examples:\n  ampturn fields tests/reference/em/cases_open.json --check\n"
+        "  ampturn fields request.json --out answer.json");
+    command->callback([options, &result] { run(*options, result); });
+}
+
+}  // namespace ampturn::cli

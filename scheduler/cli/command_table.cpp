@@ -1,0 +1,90 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <cstdio>
+#include <map>
+#include <memory>
+#include <string>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/input_error.hpp"
+#include "scheduler/plan/output_file.hpp"
+#include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/table_files.hpp"
+#include "scheduler/plan/table_text.hpp"
+#include "scheduler/plan/unit_of_plan.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct TableOptions {
+    PlanArgument source;
+    std::string to, out;
+    bool show = false;
+};
+
+const std::map<std::string, plan::TableFormat> formats{{"image", plan::TableFormat::image},
+                                                       {"hex", plan::TableFormat::hex},
+                                                       {"header", plan::TableFormat::header},
+                                                       {"csv", plan::TableFormat::csv}};
+
+/// A plan's sweep as its unit will run it, or a table already stored.
+plan::StoredTable stored_table(const PlanArgument& source) {
+    constexpr std::size_t first_bytes_max = 1'000'000;
+    plan::TableFormat format{};
+    const std::string bytes = plan::read_small_file(source.path, first_bytes_max);
+    if (plan::looks_like_table(bytes, format)) {
+        if (!source.settings.empty())
+            throw plan::InputError(
+                {"--set", {}, "", "a setting", "none: a stored table has no keys of a plan"});
+        return plan::read_table_file(source.path, bytes);
+    }
+    const plan::Plan plan = source.load();
+    const model::Rig rig = plan::rig_of(plan);
+    return {plan::table_of(plan, rig).table, plan::unit_config_of(plan, rig).clock_hz};
+}
+
+void table(const TableOptions& options) {
+    const plan::StoredTable stored = stored_table(options.source);
+    if (options.to.empty()) {
+        fmt::print("{}", plan::table_text(stored));
+        return;
+    }
+    const std::string bytes = plan::table_file(stored, formats.at(options.to));
+    if (!options.out.empty())
+        plan::write_output_file(options.out, bytes);
+    else if (options.to == "image" && is_terminal(stdout))
+        throw plan::InputError(
+            {"--to image", {}, "", "a terminal as output", "--out FILE, or output that is no terminal"});
+    else if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size())
+        return;  // main reports what is wrong with standard output
+}
+
+}  // namespace
+
+void add_table(CLI::App& app, ExitCode&) {
+    auto options = std::make_shared<TableOptions>();
+    CLI::App* command =
+        app.add_subcommand("table", "Writes the sweep table as the unit stores it, or shows one");
+    add_plan_argument(*command, options->source);
+    command->get_option("PLAN")->description("Plan file (TOML), or a stored table in any of the forms");
+    auto* to = command->add_option("--to", options->to, "Form: image, hex (Intel HEX), header (C) or csv")
+                   ->check(CLI::IsMember({"image", "hex", "header", "csv"}));
+    command->add_option("--out", options->out, "File to write instead of standard output")->needs(to);
+    command
+        ->add_flag("--show", options->show,
+                   "For people: every step with its frequency and times (the default)")
+        ->excludes(to);
+    command->footer(
+        "Each form loads back equal; a damaged or impossible table is refused whole with the first "
+        "reason.\n\n"
+        "Examples:\n  ampturn table demo/quick.toml --to image --out sweep.bin\n"
+        "  ampturn table sweep.bin --show\n  ampturn table sweep.bin --to hex");
+    command->callback([options] { table(*options); });
+}
+
+}  // namespace ampturn::cli

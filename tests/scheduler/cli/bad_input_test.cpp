@@ -1,0 +1,277 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <string>
+
+#include "tests/run_program.hpp"
+
+// Whatever is wrong with an input, the real program says so in one line a problem, with exit code 2.
+
+namespace {
+
+using ampturn::test::ProgramResult;
+using ampturn::test::read_whole_file;
+using ampturn::test::run_program;
+using ampturn::test::ScratchDirectory;
+using testing::HasSubstr;
+using testing::StartsWith;
+
+const std::string program = AMPTURN_BIN_DIR "/ampturn";
+const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
+
+std::string replaced(std::string text, const std::string& from, const std::string& to) {
+    const auto at = text.find(from);
+    EXPECT_NE(at, std::string::npos) << from;
+    return at == std::string::npos ? text : text.replace(at, from.size(), to);
+}
+
+int line_of(const std::string& text, const std::string& word) {
+    return static_cast<int>(
+               std::count(text.begin(), text.begin() + static_cast<long>(text.find(word)), '\n')) +
+           1;
+}
+
+// Checks quick.toml with one text replaced; expects one problem at `where` that holds all of `words`.
+struct Edit {
+    const char* from;
+    const char* to;
+    const char* where;  // text in the edited file on whose line the problem must be
+    int column;
+    std::vector<std::string> words;
+};
+
+void expect_refused(const Edit& edit) {
+    const ScratchDirectory scratch;
+    const std::string text = replaced(read_whole_file(quick), edit.from, edit.to);
+    const std::string path = scratch.write("plan.toml", text);
+    const ProgramResult result = run_program(program, {"check", path});
+    EXPECT_EQ(result.exit_code, 2) << result.out << result.err;
+    EXPECT_EQ(result.out, "");
+    EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+    EXPECT_THAT(result.err, StartsWith("ampturn: " + path + ":" + std::to_string(line_of(text, edit.where)) +
+                                       ":" + std::to_string(edit.column) + ": "));
+    for (const std::string& word : edit.words) EXPECT_THAT(result.err, HasSubstr(word));
+}
+
+TEST(BadInput, DemoPlansAreFine) {
+    for (const char* name : {"quick", "vesslarook"}) {
+        const ProgramResult result =
+            run_program(program, {"check", std::string(AMPTURN_SOURCE_DIR "/demo/") + name + ".toml"});
+        EXPECT_EQ(result.exit_code, 0) << result.err;
+        EXPECT_EQ(result.err, "");
+        EXPECT_THAT(result.out, HasSubstr("a valid plan (invented scenario)"));
+    }
+}
+
+TEST(BadInput, MissingFile) {
+    const ProgramResult result = run_program(program, {"check", "/nonexistent/plan.toml"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, StartsWith("ampturn: /nonexistent/plan.toml: found nothing that can be read"));
+}
+
+TEST(BadInput, UnreadableFile) {
+    // Reading address 0 of one's own memory fails with an input/output error for every user, root included.
+    const ProgramResult result = run_program(program, {"check", "/proc/self/mem"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, HasSubstr("nothing that can be read"));
+    if (::geteuid() == 0) return;  // root reads files without the permission to
+    const ScratchDirectory scratch;
+    const std::string path = scratch.write("plan.toml", "");
+    std::filesystem::permissions(path, std::filesystem::perms::none);
+    EXPECT_EQ(run_program(program, {"check", path}).exit_code, 2);
+}
+
+TEST(BadInput, DirectoryInsteadOfFile) {
+    const ProgramResult result = run_program(program, {"check", "/tmp"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, HasSubstr("found a directory, allowed a text file"));
+}
+
+TEST(BadInput, SyntaxError) {
+    expect_refused({"turns = 3\n", "turns = = 3\n", "turns = = 3", 9, {"a TOML syntax error"}});
+}
+
+TEST(BadInput, UnknownKeySuggestsTheNearest) {
+    expect_refused({"turns = 3\n",
+                    "turns = 3\nwire_awq = 10\n",
+                    "wire_awq",
+                    1,
+                    {"loop.a.wire_awq: found an unknown key", "nearest known key \"loop.a.wire_awg\""}});
+}
+
+TEST(BadInput, UnknownUnitInTheName) {
+    expect_refused({"dwell_s = 10",
+                    "dwell_s = 10\ngap_ms = 100",
+                    "gap_ms",
+                    1,
+                    {"found an unknown key", "nearest known key \"sweep.gap_s\""}});
+}
+
+TEST(BadInput, WrongType) {
+    expect_refused({"side_m = 6",
+                    "side_m = \"6 m\"",
+                    "side_m = \"6 m\"",
+                    10,
+                    {"loop.a.side_m: found the text \"6 m\"", "a number in m"}});
+    expect_refused(
+        {"turns = 3\n", "turns = 3.5\n", "turns = 3.5", 9, {"found 3.5", "a whole number, 1 to 1000"}});
+    expect_refused(
+        {"invented = true", "invented = 1", "invented = 1", 12, {"found 1, allowed true or false"}});
+}
+
+TEST(BadInput, NegativeResistivity) {
+    expect_refused({"resistivity_ohm_m = [100, 400]",
+                    "resistivity_ohm_m = [100, -400]",
+                    "resistivity_ohm_m",
+                    27,
+                    {"earth.resistivity_ohm_m[2]: found -400", "0.001 to 1000000 ohm m"}});
+}
+
+TEST(BadInput, ThicknessCountNotMatching) {
+    expect_refused({"thickness_m = [30]",
+                    "thickness_m = [30, 20]",
+                    "thickness_m",
+                    15,
+                    {"earth.thickness_m: found 2 entries", "1: one fewer than the 2 of resistivity_ohm_m"}});
+}
+
+TEST(BadInput, ZeroTurns) {
+    expect_refused({"turns = 3\n", "turns = 0\n", "turns = 0", 9, {"loop.a.turns: found 0", "1 to 1000"}});
+}
+
+TEST(BadInput, FrequencyBeyondTheClock) {
+    const ProgramResult result =
+        run_program(program, {"check", quick, "--set", "driver.clock_hz=100000", "--set",
+                              "receiver.sample_rate_hz=1e6", "--set", "sweep.frequencies_hz[4]=50100"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err,
+                HasSubstr("sweep.frequencies_hz[4]: found 50100, allowed at most 50000 Hz, half of "
+                          "driver.clock_hz"));
+}
+
+TEST(BadInput, FrequencyBeyondTheReceiver) {
+    expect_refused({"8525, 25475]",
+                    "8525, 60025]",
+                    "frequencies_hz",
+                    36,
+                    {"found 60025", "half of receiver.sample_rate_hz"}});
+}
+
+TEST(BadInput, StationOnTopOfTheLoop) {
+    expect_refused(
+        {"offset_m = 120",
+         "offset_m = 3",
+         "[[station]]",
+         1,
+         {"station[1]: found \"near\" 3 m from stand \"T\", on top of the loop", "at least 5.243 m"}});
+}
+
+TEST(BadInput, BatteryWithoutCutOff) {
+    expect_refused(
+        {"cut_off_v = 22\n", "", "[battery]", 1, {"battery.cut_off_v: found nothing", "(required)"}});
+    expect_refused({"cut_off_v = 22\n", "cut_off_v = 0\n", "cut_off_v", 13, {"found 0", "above 0"}});
+    expect_refused({"cut_off_v = 22\n",
+                    "cut_off_v = 28\n",
+                    "cut_off_v",
+                    13,
+                    {"found 28", "less than a full set's open-circuit voltage, 27.2 V"}});
+}
+
+TEST(BadInput, TableTooLong) {
+    std::string many = "frequencies_hz = [";
+    for (int i = 0; i < 33; ++i) many += std::to_string(1000 + 50 * i) + ",";
+    expect_refused({"frequencies_hz = [975, 2825, 8525, 25475]",
+                    (many + "]").c_str(),
+                    "frequencies_hz",
+                    18,
+                    {"66 steps, counting each loop", "at most 64 steps"}});
+}
+
+TEST(BadInput, NotANumberAndInfinity) {
+    expect_refused({"dwell_s = 10", "dwell_s = nan", "dwell_s", 11, {"sweep.dwell_s: found nan"}});
+    expect_refused({"dwell_s = 10", "dwell_s = inf", "dwell_s", 11, {"sweep.dwell_s: found inf"}});
+    expect_refused({"thickness_m = [30]",
+                    "thickness_m = [-inf]",
+                    "thickness_m",
+                    16,
+                    {"earth.thickness_m[1]: found -inf"}});
+}
+
+TEST(BadInput, HugeFileIsRefusedUnread) {
+    const ScratchDirectory scratch;
+    const std::string path = scratch.write("plan.toml", "# big\n");
+    std::filesystem::resize_file(path, 100'000'000);
+    const ProgramResult result = run_program(program, {"check", path});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, HasSubstr("found 100000000 bytes, allowed at most 4000000 bytes"));
+}
+
+TEST(BadInput, EndlessInput) {
+    const ProgramResult result = run_program(program, {"check", "/dev/zero"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, HasSubstr("more than 4000000 bytes"));
+}
+
+TEST(BadInput, OutputNotWritable) {
+    const ScratchDirectory scratch;
+    const std::string blocked = scratch.write("file", "x") + "/reference.md";
+    const ProgramResult below_file = run_program(program, {"explain", "--out", blocked});
+    EXPECT_EQ(below_file.exit_code, 2);
+    EXPECT_THAT(below_file.err, StartsWith("ampturn: " + blocked + ": found nothing that can be written"));
+    const ProgramResult in_proc = run_program(program, {"explain", "--out", "/proc/reference.md"});
+    EXPECT_EQ(in_proc.exit_code, 2);
+    EXPECT_THAT(in_proc.err, HasSubstr("nothing that can be written"));
+}
+
+TEST(BadInput, DiskFull) {
+    const ProgramResult file = run_program(program, {"explain", "--out", "/dev/full"});
+    EXPECT_EQ(file.exit_code, 2);
+    EXPECT_THAT(file.err,
+                HasSubstr("/dev/full: found nothing that can be written (No space left on device)"));
+    for (const std::vector<std::string>& arguments :
+         {std::vector<std::string>{"explain", "--markdown"}, {"check", quick}, {"--version"}, {"--help"}}) {
+        const ProgramResult result = run_program(program, arguments, "/dev/full");
+        EXPECT_EQ(result.exit_code, 2) << arguments.front();
+        EXPECT_THAT(result.err, HasSubstr("standard output: found nothing that can be written"));
+    }
+}
+
+TEST(BadInput, AllProblemsAreSaidAtOnce) {
+    const ProgramResult result =
+        run_program(program, {"check", quick, "--set", "loop.a.turns=0", "--set", "loop.b.turns=\"x\"",
+                              "--set", "day.start=\"25:00\"", "--set", "survey.nmae=\"y\""});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 4) << result.err;
+}
+
+TEST(BadInput, NothingFromAFileReachesTheTerminalRaw) {
+    const ScratchDirectory scratch;
+    const std::string path =
+        scratch.write("plan.toml", "\"a\\u001b[2J\\nb\" = 1\n[survey]\nname = [\"\\u001b]0;x\\u0007\"]\n");
+    const ProgramResult result = run_program(program, {"check", path});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_EQ(result.err.find('\x1b'), std::string::npos);
+    for (const char c : result.err) EXPECT_TRUE(c == '\n' || static_cast<unsigned char>(c) >= 0x20);
+}
+
+TEST(BadInput, WrongCommandLines) {
+    for (const std::vector<std::string>& arguments : {std::vector<std::string>{},
+                                                      {"no_such_command"},
+                                                      {"check"},
+                                                      {"check", quick, "--no-such-flag"},
+                                                      {"check", quick, "--set", "battery"},
+                                                      {"check", quick, "--set", "a..b=1"},
+                                                      {"check", quick, "--set", "station[9].name=\"x\""},
+                                                      {"check", quick, "--set", "station[x].name=\"x\""},
+                                                      {"explain", "no.such.key"}}) {
+        const ProgramResult result = run_program(program, arguments);
+        EXPECT_EQ(result.exit_code, 2) << testing::PrintToString(arguments);
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+        EXPECT_EQ(result.out, "");
+    }
+}
+
+}  // namespace

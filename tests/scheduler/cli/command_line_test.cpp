@@ -1,0 +1,117 @@
+#include "scheduler/cli/command_line.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <cstdlib>
+#include <string>
+
+#include "scheduler/cli/terminal.hpp"
+#include "tests/run_program.hpp"
+
+namespace {
+
+using namespace ampturn::cli;
+using ampturn::test::ProgramResult;
+using ampturn::test::run_program;
+using testing::HasSubstr;
+
+const std::string program = AMPTURN_BIN_DIR "/ampturn";
+
+TEST(CommandLine, EveryCommandShowsAnExample) {
+    ExitCode result = ExitCode::fine;
+    const auto app = make_command_line(result);
+    for (const CLI::App* command : app->get_subcommands({})) {
+        EXPECT_FALSE(command->get_description().empty()) << command->get_name();
+        EXPECT_THAT(command->get_footer(), HasSubstr("ampturn " + command->get_name()))
+            << command->get_name();
+        const ProgramResult help = run_program(program, {command->get_name(), "--help"});
+        EXPECT_EQ(help.exit_code, 0);
+        EXPECT_THAT(help.out, HasSubstr("Example"));
+        EXPECT_EQ(help.err, "");
+    }
+}
+
+TEST(CommandLine, VersionNamesTheCommit) {
+    const ProgramResult result = run_program(program, {"--version"});
+    EXPECT_EQ(result.exit_code, 0);
+    EXPECT_THAT(result.out,
+                testing::MatchesRegex("ampturn [0-9.]+ \\([0-9a-f]+(-changed)?\\)\n|ampturn [0-9.]+ "
+                                      "\\(unknown\\)\n"));
+}
+
+TEST(CommandLine, HelpNamesTheExitCodes) {
+    const ProgramResult result = run_program(program, {"--help"});
+    EXPECT_EQ(result.exit_code, 0);
+    EXPECT_THAT(result.out, HasSubstr("Exit codes: 0 fine, 1 the plan fails"));
+}
+
+TEST(CommandLine, ExplainIsTheConfigurationPage) {
+    const std::string page = ampturn::test::read_whole_file(AMPTURN_SOURCE_DIR "/docs/configuration.md");
+    const ProgramResult result = run_program(program, {"explain", "--markdown"});
+    EXPECT_EQ(result.out, page) << "make it again: ampturn explain --markdown --out docs/configuration.md";
+}
+
+TEST(CommandLine, ExplainOneKey) {
+    const ProgramResult result = run_program(program, {"explain", "station[3].offset_m"});
+    EXPECT_EQ(result.exit_code, 0);
+    EXPECT_THAT(result.out, HasSubstr("station.offset_m"));
+    EXPECT_THAT(result.out, HasSubstr("unit     m\n"));
+    const ProgramResult table = run_program(program, {"explain", "battery"});
+    EXPECT_THAT(table.out, HasSubstr("battery.cut_off_v"));
+}
+
+TEST(CommandLine, CheckRemarksOnTheMainsClash) {
+    // 41 x 50 Hz = 2050 Hz: tests/reference/field/binary_frequency_clash.csv has the row 2048,50,41,-2,CLASH.
+    const ProgramResult result = run_program(program, {"check", AMPTURN_SOURCE_DIR "/demo/vesslarook.toml"});
+    EXPECT_EQ(result.exit_code, 0);
+    EXPECT_THAT(result.out, HasSubstr("remark: 2048 Hz lies 2 Hz from 2050 Hz, harmonic 41"));
+    EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 2) << result.out;
+}
+
+TEST(Terminal, NoColourOffTerminal) {
+    std::FILE* file = std::tmpfile();
+    ASSERT_NE(file, nullptr);
+    EXPECT_FALSE(is_terminal(file));
+    EXPECT_FALSE(colour_wanted(file));
+    std::fclose(file);
+}
+
+// On a pseudo-terminal the program colours its errors, unless NO_COLOR is set.
+class OnTerminal : public testing::Test {
+  protected:
+    void SetUp() override {
+        main_ = ::posix_openpt(O_RDWR | O_NOCTTY);
+        ASSERT_GE(main_, 0);
+        ASSERT_EQ(::grantpt(main_), 0);
+        ASSERT_EQ(::unlockpt(main_), 0);
+        terminal_ = std::fopen(::ptsname(main_), "r+");
+        ASSERT_NE(terminal_, nullptr);
+    }
+    void TearDown() override {
+        std::fclose(terminal_);
+        ::close(main_);
+        ::unsetenv("NO_COLOR");
+    }
+    int main_ = -1;
+    std::FILE* terminal_ = nullptr;
+};
+
+TEST_F(OnTerminal, ColourUnlessToldNotTo) {
+    ::setenv("TERM", "xterm", 1);
+    ::unsetenv("NO_COLOR");
+    EXPECT_TRUE(is_terminal(terminal_));
+    EXPECT_TRUE(colour_wanted(terminal_));
+    ::setenv("NO_COLOR", "", 1);
+    EXPECT_TRUE(colour_wanted(terminal_));
+    ::setenv("NO_COLOR", "1", 1);
+    EXPECT_FALSE(colour_wanted(terminal_));
+    ::unsetenv("NO_COLOR");
+    ::setenv("TERM", "dumb", 1);
+    EXPECT_FALSE(colour_wanted(terminal_));
+}
+
+}  // namespace
