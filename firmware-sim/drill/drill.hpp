@@ -7,14 +7,14 @@
 
 namespace ampturn::sim {
 
-/// A drill as read from its TOML file. docs/operating.md describes every key. Names of happenings are those of
-/// the timeline (timeline.hpp): "did:connect_loop_a", "state:sending", "trip:open_loop", "fault:thunder".
+/// A drill as read from its TOML file. docs/operating.md describes every key. Names of happenings are those
+/// of the timeline (timeline.hpp): "did:connect_loop_a", "state:sending", "trip:open_loop", "fault:thunder".
 
 /// What the site and the unit are like when the drill begins. Fault names are those of unit/fault.hpp.
 struct DrillStart {
     double air_c = 15;
     double battery_state_of_charge = 1;
-    bool connected = false;        // battery and both loops already connected, in the right order
+    bool connected = false;  // battery and both loops already connected, in the right order
     bool area_checked = false;
     double receiver_ready_after_s = 0;
     std::vector<std::string> faults;
@@ -23,19 +23,19 @@ struct DrillStart {
 
 /// Something the scenario does by itself.
 struct DrillEvent {
-    std::optional<double> at_s;        // after the start of the drill
-    std::string on;                    // or: after this happening (its first, or every one with `every`)
+    std::optional<double> at_s;  // after the start of the drill
+    std::string on;              // or: after this happening (its first, or every one with `every`)
     double after_s = 0;
     bool every = false;
-    std::string fault;                 // set it
-    std::string clear;                 // or clear it
-    std::string say;                   // or: a line of story shown to the trainee
-    std::optional<double> for_s;       // a fault clears by itself after this
+    std::string fault;            // set it
+    std::string clear;            // or clear it
+    std::string say;              // or: a line of story shown to the trainee
+    std::optional<double> for_s;  // a fault clears by itself after this
 };
 
 /// What a good operator does, in order; shown in the debrief.
 struct GoodStep {
-    std::string did;   // what it looks like in the timeline; empty if it leaves no trace
+    std::string did;  // what it looks like in the timeline; empty if it leaves no trace
     std::string text;
     std::string why;
 };
@@ -55,7 +55,7 @@ struct ScoreRule {
     std::string id;
     double points = 0;
     bool critical = false;  // all points or the drill is not passed
-    std::string reason;  // why it matters, said in the debrief
+    std::string reason;     // why it matters, said in the debrief
     std::vector<std::string> steps;
     std::string first, then, since, after, expect, happening;
     double seconds = 0;
@@ -66,7 +66,7 @@ struct Drill {
     std::string file;
     std::string id;  // file name without .toml
     std::string title;
-    int level = 1;  // 1 first start to 5 compound faults
+    int level = 1;                   // 1 first start to 5 compound faults
     std::vector<std::string> story;  // paragraphs
     std::vector<std::string> cautions;
     DrillStart start;

@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
+#include <toml++/toml.h>
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
 #include <set>
-#include <toml++/toml.h>
 
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
@@ -73,7 +73,8 @@ class Table {
         if (!array) refuse(key, kind_of(*table_.get(key)), fmt::format("tables written [[{}]]", key));
         for (const toml::node& node : *array) {
             if (!node.is_table()) refuse(key, kind_of(node), fmt::format("tables written [[{}]]", key));
-            values.emplace_back(*node.as_table(), file_, fmt::format("{}{}[{}]", dotted(), key, values.size() + 1));
+            values.emplace_back(*node.as_table(), file_,
+                                fmt::format("{}{}[{}]", dotted(), key, values.size() + 1));
         }
         return values;
     }
@@ -161,7 +162,8 @@ DrillStart read_start(Table table) {
 
 DrillEvent read_event(Table table) {
     DrillEvent event;
-    if (table.has("at_s") == table.has("on")) table.refuse("at_s", "both or neither of at_s and on", "one of them");
+    if (table.has("at_s") == table.has("on"))
+        table.refuse("at_s", "both or neither of at_s and on", "one of them");
     if (table.has("at_s")) event.at_s = table.number("at_s", 0, 86400);
     if (table.has("on")) {
         event.on = happening(table, "on");
@@ -174,7 +176,8 @@ DrillEvent read_event(Table table) {
     if (table.has("say")) event.say = table.text("say", "a line of story"), ++what;
     if (what == 0) table.refuse("fault", "an event that does nothing", "fault, clear or say");
     if (table.has("for_s")) event.for_s = table.number("for_s", 0.01, 86400);
-    if (event.for_s && event.fault.empty()) table.refuse("for_s", "for_s without fault", "for_s beside a fault");
+    if (event.for_s && event.fault.empty())
+        table.refuse("for_s", "for_s without fault", "for_s beside a fault");
     table.nothing_else();
     return event;
 }
@@ -189,7 +192,8 @@ ScoreRule read_rule(Table table) {
     if (kind == "order") {
         rule.kind = ScoreRule::Kind::order;
         rule.steps = table.texts_or_none("steps", happening_form);
-        if (rule.steps.size() < 2) table.refuse("steps", fmt::format("{} steps", rule.steps.size()), "at least two");
+        if (rule.steps.size() < 2)
+            table.refuse("steps", fmt::format("{} steps", rule.steps.size()), "at least two");
         for (const std::string& step : rule.steps) {
             if (!is_happening(step)) table.refuse("steps", step, happening_form);
         }
@@ -246,7 +250,8 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
     drill.title = table.text("title", "a title");
     drill.level = static_cast<int>(table.number("level", 1, 5));
     if (!table.flag_or("invented", false)) {
-        table.refuse("invented", "no invented = true", "invented = true: a drill plays in an invented setting");
+        table.refuse("invented", "no invented = true",
+                     "invented = true: a drill plays in an invented setting");
     }
     drill.story = table.texts_or_none("story", "a list of paragraphs");
     if (drill.story.empty()) table.refuse("story", "no story", "a list of paragraphs");
@@ -259,9 +264,11 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
     for (Table& step : table.tables("good")) drill.good.push_back(read_good(step));
     for (Table& rule : table.tables("rule")) {
         drill.rules.push_back(read_rule(rule));
-        const auto same = std::count_if(drill.rules.begin(), drill.rules.end(),
-                                        [&](const ScoreRule& other) { return other.id == drill.rules.back().id; });
-        if (same > 1) rule.refuse("id", drill.rules.back().id + " a second time", "a name of its own for each rule");
+        const auto same = std::count_if(drill.rules.begin(), drill.rules.end(), [&](const ScoreRule& other) {
+            return other.id == drill.rules.back().id;
+        });
+        if (same > 1)
+            rule.refuse("id", drill.rules.back().id + " a second time", "a name of its own for each rule");
     }
     if (drill.good.empty()) table.refuse("good", "none", "at least one [[good]]: what a good operator does");
     if (drill.rules.empty()) table.refuse("rule", "none", "at least one [[rule]]");
@@ -271,7 +278,12 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
 
 Drill read_drill(const std::string& path) {
     std::ifstream file(path, std::ios::binary);
-    if (!file) throw InputError({.file = path, .position = {}, .key = {}, .found = "no readable file", .allowed = "a drill (TOML)"});
+    if (!file)
+        throw InputError({.file = path,
+                          .position = {},
+                          .key = {},
+                          .found = "no readable file",
+                          .allowed = "a drill (TOML)"});
     const std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
     return parse_drill(bytes, path);
 }

@@ -11,7 +11,9 @@ DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), used_(drill_.events.
     }
 }
 
-void DrillRun::schedule(double time_s, Order what) { pending_.push_back({time_s, scheduled_++, std::move(what)}); }
+void DrillRun::schedule(double time_s, Order what) {
+    pending_.push_back({time_s, scheduled_++, std::move(what)});
+}
 
 void DrillRun::schedule_event(double time_s, const DrillEvent& event) {
     schedule(time_s, {event.fault, event.clear, event.say});

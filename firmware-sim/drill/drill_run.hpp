@@ -10,8 +10,8 @@
 
 namespace ampturn::sim {
 
-/// Plays a drill: watches what happens, sets faults in time, keeps the timeline, knows when it is over. Times are
-/// virtual seconds since the drill began.
+/// Plays a drill: watches what happens, sets faults in time, keeps the timeline, knows when it is over. Times
+/// are virtual seconds since the drill began.
 class DrillRun {
   public:
     struct Order {  // what the scenario wants done now

@@ -41,7 +41,8 @@ constexpr std::array weak_battery{
 };
 constexpr std::array cold_battery{
     Text("A cold battery shows good volts at rest and falls under load: measure and feel the case."),
-    Text("Change to the spare that was kept warm, or insulate; never charge LiFePO4 below 0 C (common practice)."),
+    Text("Change to the spare that was kept warm, or insulate; never charge LiFePO4 below 0 C (common "
+         "practice)."),
     Text("Connect positive first, negative last, and start afresh."),
 };
 constexpr std::array reversed_leads{
@@ -55,7 +56,8 @@ constexpr std::array battery_lead_off{
     Text("Wait for the self-check and start afresh: ring, receiver crew, key, go."),
 };
 constexpr std::array clock_drift{
-    Text("A drifting clock turns phases against frequency: what was sent since lock was lost is suspect; write the time down."),
+    Text("A drifting clock turns phases against frequency: what was sent since lock was lost is suspect; "
+         "write the time down."),
     Text("Stop. Free the antenna's view of the sky, wait for lock, look at the status again."),
     Text("Acknowledge the clock fault, repeat the lines since the last good lock."),
 };
@@ -66,7 +68,8 @@ constexpr std::array blocked_vents{
     Text("Acknowledge, ring, receiver crew, start afresh, perhaps with longer gaps."),
 };
 constexpr std::array receiver_not_ready{
-    Text("A sweep nobody records is battery thrown away: wait for the crew to read back table name and start."),
+    Text("A sweep nobody records is battery thrown away: wait for the crew to read back table name and "
+         "start."),
     Text("Leave the unit in standby, not armed, while you wait."),
 };
 constexpr std::array person_in_ring{
@@ -86,22 +89,35 @@ constexpr std::array thunder_near{
 std::span<const std::string_view> recovery_steps(Fault fault) {
     switch (fault) {
         case Fault::open_loop_a:
-        case Fault::open_loop_b: return open_loop;
+        case Fault::open_loop_b:
+            return open_loop;
         case Fault::shorted_loop_a:
-        case Fault::shorted_loop_b: return shorted_loop;
+        case Fault::shorted_loop_b:
+            return shorted_loop;
         case Fault::loose_connector_a:
-        case Fault::loose_connector_b: return loose_connector;
+        case Fault::loose_connector_b:
+            return loose_connector;
         case Fault::wet_connector_a:
-        case Fault::wet_connector_b: return wet_connector;
-        case Fault::weak_battery: return weak_battery;
-        case Fault::cold_battery: return cold_battery;
-        case Fault::reversed_leads: return reversed_leads;
-        case Fault::battery_lead_off: return battery_lead_off;
-        case Fault::clock_drift: return clock_drift;
-        case Fault::blocked_vents: return blocked_vents;
-        case Fault::receiver_not_ready: return receiver_not_ready;
-        case Fault::person_in_ring: return person_in_ring;
-        case Fault::thunder_near: return thunder_near;
+        case Fault::wet_connector_b:
+            return wet_connector;
+        case Fault::weak_battery:
+            return weak_battery;
+        case Fault::cold_battery:
+            return cold_battery;
+        case Fault::reversed_leads:
+            return reversed_leads;
+        case Fault::battery_lead_off:
+            return battery_lead_off;
+        case Fault::clock_drift:
+            return clock_drift;
+        case Fault::blocked_vents:
+            return blocked_vents;
+        case Fault::receiver_not_ready:
+            return receiver_not_ready;
+        case Fault::person_in_ring:
+            return person_in_ring;
+        case Fault::thunder_near:
+            return thunder_near;
     }
     return {};
 }

@@ -28,7 +28,9 @@ std::string plain(const std::string& name) {
     return words;
 }
 
-void grant(RuleScore& result, double share) { result.points = std::round(result.points_max * share * 10) / 10; }
+void grant(RuleScore& result, double share) {
+    result.points = std::round(result.points_max * share * 10) / 10;
+}
 
 /// Each step is looked for after the one before it, so that doing something twice harms nobody.
 void judge_order(const ScoreRule& rule, const Timeline& timeline, RuleScore& result) {
@@ -46,8 +48,9 @@ void judge_order(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
         }
         const auto earlier = first_time(timeline, step);
         if (!wrong.empty()) continue;
-        wrong = earlier ? fmt::format("{} at {} came before {}", plain(step), clock_text(*earlier), plain(last))
-                        : fmt::format("{} is missing", plain(step));
+        wrong = earlier
+                    ? fmt::format("{} at {} came before {}", plain(step), clock_text(*earlier), plain(last))
+                    : fmt::format("{} is missing", plain(step));
     }
     if (found > 1) grant(result, static_cast<double>(found - 1) / static_cast<double>(rule.steps.size() - 1));
     result.verdict = wrong.empty() ? "in the right order" : wrong;
@@ -65,7 +68,8 @@ void judge_before(const ScoreRule& rule, const Timeline& timeline, RuleScore& re
         if (ready) {
             ++good;
         } else if (wrong.empty()) {
-            wrong = fmt::format("{} at {} without {}", plain(rule.then), clock_text(happening.time_s), plain(rule.first));
+            wrong = fmt::format("{} at {} without {}", plain(rule.then), clock_text(happening.time_s),
+                                plain(rule.first));
         }
     }
     result.tested = all > 0;
@@ -88,11 +92,13 @@ void judge_within(const ScoreRule& rule, const Timeline& timeline, double end_s,
         ++all;
         if (reaction && *reaction <= rule.seconds) {
             ++good;
-            if (seen.empty()) seen = fmt::format("{} {:.1f} s after {}", plain(rule.expect), *reaction, plain(rule.after));
+            if (seen.empty())
+                seen = fmt::format("{} {:.1f} s after {}", plain(rule.expect), *reaction, plain(rule.after));
         } else {
-            seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", plain(rule.expect), *reaction,
-                                          plain(rule.after), rule.seconds)
-                            : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after), clock_text(since));
+            seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", plain(rule.expect),
+                                          *reaction, plain(rule.after), rule.seconds)
+                            : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after),
+                                          clock_text(since));
         }
     }
     result.tested = all > 0;
@@ -111,9 +117,15 @@ void judge_count(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
     result.tested = true;
     bool good = false;
     switch (rule.kind) {
-        case ScoreRule::Kind::never: good = count == 0; break;
-        case ScoreRule::Kind::reached: good = count > 0; break;
-        default: good = count <= rule.count; break;
+        case ScoreRule::Kind::never:
+            good = count == 0;
+            break;
+        case ScoreRule::Kind::reached:
+            good = count > 0;
+            break;
+        default:
+            good = count <= rule.count;
+            break;
     }
     grant(result, good ? 1 : 0);
     result.verdict = count == 0 ? fmt::format("no {}", plain(rule.happening))
@@ -127,7 +139,8 @@ void judge_count(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
 std::string clock_text(double time_s) {
     const auto seconds = static_cast<long long>(std::floor(std::max(0.0, time_s)));
     const long long hours = seconds / 3600, minutes = seconds / 60 % 60, rest = seconds % 60;
-    return hours > 0 ? fmt::format("{}:{:02}:{:02}", hours, minutes, rest) : fmt::format("{:02}:{:02}", minutes, rest);
+    return hours > 0 ? fmt::format("{}:{:02}:{:02}", hours, minutes, rest)
+                     : fmt::format("{:02}:{:02}", minutes, rest);
 }
 
 Score score(const Drill& drill, const Timeline& timeline, double end_s) {
@@ -139,12 +152,20 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
         result.points_max = rule.points;
         result.reason = rule.reason;
         switch (rule.kind) {
-            case ScoreRule::Kind::order: judge_order(rule, timeline, result); break;
-            case ScoreRule::Kind::before: judge_before(rule, timeline, result); break;
-            case ScoreRule::Kind::within: judge_within(rule, timeline, end_s, result); break;
+            case ScoreRule::Kind::order:
+                judge_order(rule, timeline, result);
+                break;
+            case ScoreRule::Kind::before:
+                judge_before(rule, timeline, result);
+                break;
+            case ScoreRule::Kind::within:
+                judge_within(rule, timeline, end_s, result);
+                break;
             case ScoreRule::Kind::never:
             case ScoreRule::Kind::reached:
-            case ScoreRule::Kind::at_most: judge_count(rule, timeline, result); break;
+            case ScoreRule::Kind::at_most:
+                judge_count(rule, timeline, result);
+                break;
         }
         if (result.tested) {
             total.points += result.points;

@@ -22,8 +22,8 @@ struct Happening {
 
 using Timeline = std::vector<Happening>;
 
-/// True if a drill may speak of it: one of the classes above with a word that exists. "say:" and "remark:" cannot
-/// be named by a drill.
+/// True if a drill may speak of it: one of the classes above with a word that exists. "say:" and "remark:"
+/// cannot be named by a drill.
 bool is_happening(std::string_view name);
 
 }  // namespace ampturn::sim

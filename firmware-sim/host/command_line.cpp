@@ -21,16 +21,18 @@ void say(const std::string& line) { std::fputs(fmt::format("ampturn-sim: {}\n", 
 
 int run_command_line(int argc, char** argv) {
     int result = 0;
-    CLI::App app{"A simulated loop transmitter: an instrument on the network, and a trainer.\n"
-                 "It drives nothing real; what it teaches is for use under local rules and licensed practice."};
+    CLI::App app{
+        "A simulated loop transmitter: an instrument on the network, and a trainer.\n"
+        "It drives nothing real; what it teaches is for use under local rules and licensed practice."};
     app.set_version_flag("--version", fmt::format("ampturn-sim {} ({})", plan::version(), plan::git_hash()));
     app.require_subcommand(0, 1);
-    app.footer("Examples:\n"
-               "  ampturn-sim                                  command language on 127.0.0.1:5025, panel on :8025\n"
-               "  ampturn-sim --plan demo/quick.toml --speed 60\n"
-               "  ampturn-sim drill demo/drills/first_start.toml\n"
-               "  ampturn-sim replay session.jsonl\n"
-               "  ampturn-sim logsheet session.jsonl --output sheet");
+    app.footer(
+        "Examples:\n"
+        "  ampturn-sim                                  command language on 127.0.0.1:5025, panel on :8025\n"
+        "  ampturn-sim --plan demo/quick.toml --speed 60\n"
+        "  ampturn-sim drill demo/drills/first_start.toml\n"
+        "  ampturn-sim replay session.jsonl\n"
+        "  ampturn-sim logsheet session.jsonl --output sheet");
     add_serve(app, result);
     add_drill(app, result);
     add_replay(app, result);

@@ -12,9 +12,11 @@ namespace ampturn::sim {
 
 void add_replay(CLI::App& app, int& result) {
     auto path = std::make_shared<std::string>();
-    CLI::App* command = app.add_subcommand("replay", "Feed a session's inputs to a fresh unit; the outputs must be the same");
+    CLI::App* command =
+        app.add_subcommand("replay", "Feed a session's inputs to a fresh unit; the outputs must be the same");
     command->add_option("LOG", *path, "session log (JSON lines)")->required();
-    command->footer("Example:\n  ampturn-sim replay today.jsonl\nReturns 0 when every record is the same, 1 when not.");
+    command->footer(
+        "Example:\n  ampturn-sim replay today.jsonl\nReturns 0 when every record is the same, 1 when not.");
     command->callback([path, &result] {
         const ReplayResult replayed = replay(*path);
         if (!replayed.damage.empty()) fmt::print("log: {}; what stands before it is used\n", replayed.damage);

@@ -26,37 +26,53 @@ struct ServeFlags {
 };
 
 void add_flags(CLI::App& app, ServeFlags& flags) {
-    app.add_option("--plan", flags.plan, "plan file (TOML): earth, rig, battery and sweep table; without it the built-in invented practice set")
+    app.add_option("--plan", flags.plan,
+                   "plan file (TOML): earth, rig, battery and sweep table; without it the built-in invented "
+                   "practice set")
         ->option_text("PLAN");
-    app.add_option("--speed", flags.speed, "virtual seconds a second: 1, 60, any number from 0.1 to 1000, or max")
+    app.add_option("--speed", flags.speed,
+                   "virtual seconds a second: 1, 60, any number from 0.1 to 1000, or max")
         ->option_text("1");
-    app.add_flag("--paused", flags.paused, "begin with time standing still; the instructor page lets it run or step");
-    app.add_option("--scpi-port", flags.scpi_port, "port of the command language, 0 for any free one")->option_text("5025");
-    app.add_option("--panel-port", flags.panel_port, "port of the web panel, 0 for any free one")->option_text("8025");
-    app.add_option("--listen", flags.listen, "numeric address to listen on; anything but loopback asks for a token")
+    app.add_flag("--paused", flags.paused,
+                 "begin with time standing still; the instructor page lets it run or step");
+    app.add_option("--scpi-port", flags.scpi_port, "port of the command language, 0 for any free one")
+        ->option_text("5025");
+    app.add_option("--panel-port", flags.panel_port, "port of the web panel, 0 for any free one")
+        ->option_text("8025");
+    app.add_option("--listen", flags.listen,
+                   "numeric address to listen on; anything but loopback asks for a token")
         ->option_text("127.0.0.1");
-    app.add_option("--host-name", flags.host_names, "a further host name the panel answers to")->option_text("NAME");
-    app.add_option("--token-file", flags.token_file, "file with the token for --listen; without it one is made and printed")
+    app.add_option("--host-name", flags.host_names, "a further host name the panel answers to")
+        ->option_text("NAME");
+    app.add_option("--token-file", flags.token_file,
+                   "file with the token for --listen; without it one is made and printed")
         ->option_text("FILE");
     app.add_flag("--pty", flags.serial, "offer the command language on a pseudo-terminal too");
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
     app.add_option("--seed", flags.seed, "seed of the converters' noise")->option_text("1");
-    app.add_option("--start-utc", flags.start_utc, "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
+    app.add_option("--start-utc", flags.start_utc,
+                   "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
         ->option_text("TIME");
-    app.add_option("--log", flags.log, "session log to write, a new file; default: ampturn-sim-TIME-PID.jsonl here")
+    app.add_option("--log", flags.log,
+                   "session log to write, a new file; default: ampturn-sim-TIME-PID.jsonl here")
         ->option_text("FILE");
 }
 
 std::string token_of(const ServeFlags& flags) {
     if (is_loopback(flags.listen) && flags.token_file.empty()) return {};
     if (flags.token_file.empty()) return new_token();
-    std::string token = read_text_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
+    std::string token =
+        read_text_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
     while (!token.empty() && (token.back() == '\n' || token.back() == '\r')) token.pop_back();
-    const bool good = token.size() >= 16 && token.size() <= 128 &&
-                      token.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") ==
-                          std::string::npos;
+    const bool good =
+        token.size() >= 16 && token.size() <= 128 &&
+        token.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") ==
+            std::string::npos;
     if (!good) {
-        throw plan::InputError({.file = flags.token_file, .position = {1, 1}, .key = {}, .found = "something else",
+        throw plan::InputError({.file = flags.token_file,
+                                .position = {1, 1},
+                                .key = {},
+                                .found = "something else",
                                 .allowed = "16 to 128 letters and digits"});
     }
     return token;
@@ -72,7 +88,10 @@ void serve_with(const ServeFlags& flags) {
                                 std::chrono::system_clock::now().time_since_epoch())
                                 .count();
     } else if (!parse_utc(flags.start_utc, setup.start_utc_s)) {
-        throw plan::InputError({.file = "--start-utc", .position = {}, .key = {}, .found = flags.start_utc,
+        throw plan::InputError({.file = "--start-utc",
+                                .position = {},
+                                .key = {},
+                                .found = flags.start_utc,
                                 .allowed = "a time such as 2026-06-01T08:00:00Z"});
     }
     setup.plan_path = bench_plan_name;
@@ -86,7 +105,10 @@ void serve_with(const ServeFlags& flags) {
             plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
         }
         if (Pacer::parse_speed(flags.speed) == Pacer::as_fast_as_can_be) {
-            throw plan::InputError({.file = "--speed", .position = {}, .key = {}, .found = "max",
+            throw plan::InputError({.file = "--speed",
+                                    .position = {},
+                                    .key = {},
+                                    .found = "max",
                                     .allowed = "a number: a drill runs against a clock a person can follow"});
         }
     }
@@ -118,10 +140,12 @@ void add_serve(CLI::App& app, int&) {
     // The flags stand both before any command (serving is what the program does) and behind `serve`.
     auto flags = std::make_shared<ServeFlags>();
     add_flags(app, *flags);
-    CLI::App* command = app.add_subcommand("serve", "Run the unit: command language over TCP, web panel, session log");
+    CLI::App* command =
+        app.add_subcommand("serve", "Run the unit: command language over TCP, web panel, session log");
     add_flags(*command, *flags);
-    command->footer("Example:\n  ampturn-sim serve --plan demo/quick.toml --speed 60 --log today.jsonl\n"
-                    "  lxi scpi --raw -a 127.0.0.1 -p 5025 '*IDN?'");
+    command->footer(
+        "Example:\n  ampturn-sim serve --plan demo/quick.toml --speed 60 --log today.jsonl\n"
+        "  lxi scpi --raw -a 127.0.0.1 -p 5025 '*IDN?'");
     app.callback([flags, &app, command] {
         if (app.get_subcommands().empty() || command->parsed()) serve_with(*flags);
     });
@@ -129,11 +153,13 @@ void add_serve(CLI::App& app, int&) {
 
 void add_drill(CLI::App& app, int&) {
     auto flags = std::make_shared<ServeFlags>();
-    CLI::App* command = app.add_subcommand("drill", "Run a drill on the panel, with instructor page and debrief");
+    CLI::App* command =
+        app.add_subcommand("drill", "Run a drill on the panel, with instructor page and debrief");
     command->add_option("FILE", flags->drill, "drill (TOML); see demo/drills")->required();
     add_flags(*command, *flags);
-    command->footer("Example:\n  ampturn-sim drill demo/drills/first_start.toml\n"
-                    "then open the panel in a browser; the trainer opens the instructor page.");
+    command->footer(
+        "Example:\n  ampturn-sim drill demo/drills/first_start.toml\n"
+        "then open the panel in a browser; the trainer opens the instructor page.");
     command->callback([flags] { serve_with(*flags); });
 }
 

@@ -48,8 +48,12 @@ double Pacer::parse_speed(const std::string& text) {
     if (text == "max") return as_fast_as_can_be;
     double speed = 0;
     const auto result = std::from_chars(text.data(), text.data() + text.size(), speed);
-    if (result.ec != std::errc{} || result.ptr != text.data() + text.size() || !(speed >= 0.1 && speed <= 1000)) {
-        throw plan::InputError({.file = "--speed", .position = {}, .key = {}, .found = text,
+    if (result.ec != std::errc{} || result.ptr != text.data() + text.size() ||
+        !(speed >= 0.1 && speed <= 1000)) {
+        throw plan::InputError({.file = "--speed",
+                                .position = {},
+                                .key = {},
+                                .found = text,
                                 .allowed = "a number from 0.1 to 1000, or max"});
     }
     return speed;

@@ -7,15 +7,16 @@
 
 namespace ampturn::sim {
 
-/// Ties virtual time to the wall clock: a factor, or as fast as can be, or standing still. The wall clock only paces;
-/// nothing in the simulation reads it.
+/// Ties virtual time to the wall clock: a factor, or as fast as can be, or standing still. The wall clock
+/// only paces; nothing in the simulation reads it.
 class Pacer {
   public:
     using Wall = std::chrono::steady_clock::time_point;
     static constexpr double as_fast_as_can_be = 0;
 
     /// speed > 0, or as_fast_as_can_be.
-    Pacer(std::uint32_t clock_hz, double speed, Wall now) : clock_hz_(clock_hz), speed_(speed), anchor_wall_(now) {}
+    Pacer(std::uint32_t clock_hz, double speed, Wall now)
+        : clock_hz_(clock_hz), speed_(speed), anchor_wall_(now) {}
 
     bool paused() const { return paused_; }
     double speed() const { return speed_; }

@@ -32,7 +32,8 @@ Record without_origin(Record record) {
 
 class Comparison {
   public:
-    Comparison(const std::vector<Record>& recorded, ReplayResult& result) : recorded_(recorded), result_(result) {}
+    Comparison(const std::vector<Record>& recorded, ReplayResult& result)
+        : recorded_(recorded), result_(result) {}
 
     void see(const Record& replayed) {
         const std::size_t index = seen_++;
@@ -61,10 +62,13 @@ ReplayResult replay(const std::string& log_path) {
     try {
         log = read_log(log_path);
     } catch (const std::system_error& error) {
-        throw plan::InputError({.file = log_path, .position = {}, .key = {}, .found = error.what(), .allowed = "a session log"});
+        throw plan::InputError(
+            {.file = log_path, .position = {}, .key = {}, .found = error.what(), .allowed = "a session log"});
     }
     if (log.records.empty() || log.records.front().value("what", "") != "session") {
-        throw plan::InputError({.file = log_path, .position = {1, 0}, .key = "what",
+        throw plan::InputError({.file = log_path,
+                                .position = {1, 0},
+                                .key = "what",
                                 .found = log.damage.empty() ? "no session record" : log.damage,
                                 .allowed = "a session log begins with a session record"});
     }
@@ -90,11 +94,14 @@ ReplayResult replay(const std::string& log_path) {
         }
         const auto known = kind_of(kind);
         if (!known) {
-            throw plan::InputError({.file = log_path, .position = {static_cast<int>(record.value("n", 0)), 0}, .key = "kind",
-                                    .found = kind, .allowed = "open, message, overrun, close, panel or shutdown"});
+            throw plan::InputError({.file = log_path,
+                                    .position = {static_cast<int>(record.value("n", 0)), 0},
+                                    .key = "kind",
+                                    .found = kind,
+                                    .allowed = "open, message, overrun, close, panel or shutdown"});
         }
-        session.take(tick, {*known, record.value("client", 0U), record.value("who", ""), record.value("trusted", false),
-                            text_of_printable(record.value("text", ""))});
+        session.take(tick, {*known, record.value("client", 0U), record.value("who", ""),
+                            record.value("trusted", false), text_of_printable(record.value("text", ""))});
     }
     // Records after the last input: let time run on to the last of them.
     if (result.same && comparison.seen() < log.records.size()) {

@@ -25,9 +25,12 @@ constexpr auto slice = std::chrono::milliseconds(10);  // longest run between tw
 
 const char* word_of(ClientKind kind) {
     switch (kind) {
-        case ClientKind::scpi: return "tcp";
-        case ClientKind::serial: return "serial";
-        case ClientKind::panel: return "panel";
+        case ClientKind::scpi:
+            return "tcp";
+        case ClientKind::serial:
+            return "serial";
+        case ClientKind::panel:
+            return "panel";
     }
     return "?";
 }
@@ -40,10 +43,18 @@ Input input_of(const Request& request) {
     input.text = request.text;
     const bool panel = request.client_kind == ClientKind::panel;
     switch (request.kind) {
-        case Request::Kind::open: input.kind = Input::Kind::open; break;
-        case Request::Kind::close: input.kind = Input::Kind::close; break;
-        case Request::Kind::overrun: input.kind = Input::Kind::overrun; break;
-        case Request::Kind::message: input.kind = panel ? Input::Kind::panel : Input::Kind::message; break;
+        case Request::Kind::open:
+            input.kind = Input::Kind::open;
+            break;
+        case Request::Kind::close:
+            input.kind = Input::Kind::close;
+            break;
+        case Request::Kind::overrun:
+            input.kind = Input::Kind::overrun;
+            break;
+        case Request::Kind::message:
+            input.kind = panel ? Input::Kind::panel : Input::Kind::message;
+            break;
     }
     return input;
 }
@@ -187,11 +198,18 @@ void serve(const ServeOptions& options) {
         server = std::make_unique<Server>(io, desk, options.server);
     } catch (const std::system_error& error) {
         // what() of a system_error is "address:port: reason"
-        throw plan::InputError({.file = {}, .position = {}, .key = "listen", .found = error.what(),
-                                .allowed = "an address of this machine and a free port (--scpi-port, --panel-port)"});
+        throw plan::InputError(
+            {.file = {},
+             .position = {},
+             .key = "listen",
+             .found = error.what(),
+             .allowed = "an address of this machine and a free port (--scpi-port, --panel-port)"});
     }
     const auto log_trouble = [&](const std::system_error& error) {
-        return plan::InputError({.file = "--log", .position = {}, .key = {}, .found = error.what(),
+        return plan::InputError({.file = "--log",
+                                 .position = {},
+                                 .key = {},
+                                 .found = error.what(),
                                  .allowed = "a new file in a folder that can be written, with space left"});
     };
     std::unique_ptr<Core> core;

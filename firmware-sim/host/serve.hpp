@@ -15,9 +15,9 @@ struct ServeOptions {
     bool paused = false;
 };
 
-/// Runs a session with sockets around it until SIGTERM or SIGINT; then ramps the power stage down, closes the log
-/// and returns. Prints where it listens, one line each ("scpi ADDRESS:PORT", "panel URL", "serial PATH", "log FILE").
-/// Throws plan::InputError for what a person can mend.
+/// Runs a session with sockets around it until SIGTERM or SIGINT; then ramps the power stage down, closes the
+/// log and returns. Prints where it listens, one line each ("scpi ADDRESS:PORT", "panel URL", "serial PATH",
+/// "log FILE"). Throws plan::InputError for what a person can mend.
 void serve(const ServeOptions& options);
 
 }  // namespace ampturn::sim

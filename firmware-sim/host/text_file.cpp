@@ -14,7 +14,8 @@ std::string read_text_file(const std::string& path, const char* wanted) {
     std::string bytes;
     if (file) bytes.assign(std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>());
     if (!file.is_open() || file.bad()) {
-        throw plan::InputError({.file = path, .position = {}, .key = {}, .found = std::strerror(errno), .allowed = wanted});
+        throw plan::InputError(
+            {.file = path, .position = {}, .key = {}, .found = std::strerror(errno), .allowed = wanted});
     }
     return bytes;
 }

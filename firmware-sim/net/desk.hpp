@@ -23,8 +23,8 @@ struct Request {
     std::string text;
 };
 
-/// Where the socket thread leaves requests and the core thread takes them. A client has at most one message on
-/// the desk (it waits for the core's "done" before it reads on), so the length is bounded by the number of
+/// Where the socket thread leaves requests and the core thread takes them. A client has at most one message
+/// on the desk (it waits for the core's "done" before it reads on), so the length is bounded by the number of
 /// clients, and a flooding client gets one turn like everybody else.
 class Desk {
   public:

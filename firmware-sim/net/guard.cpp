@@ -41,7 +41,8 @@ bool same_secret(std::string_view a, std::string_view b) {
     unsigned difference = a.size() == b.size() ? 0 : 1;
     for (std::size_t i = 0; i < a.size(); ++i) {
         const char other = b.empty() ? '\0' : b[i % b.size()];
-        difference |= static_cast<unsigned>(static_cast<unsigned char>(a[i]) ^ static_cast<unsigned char>(other));
+        difference |=
+            static_cast<unsigned>(static_cast<unsigned char>(a[i]) ^ static_cast<unsigned char>(other));
     }
     return difference == 0;
 }

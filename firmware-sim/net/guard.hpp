@@ -7,8 +7,8 @@
 
 namespace ampturn::sim {
 
-/// Who may speak to the panel. A browser sends Host with every request and Origin with every WebSocket, so pages of
-/// other sites (and names re-bound to this address) are told apart from our own page.
+/// Who may speak to the panel. A browser sends Host with every request and Origin with every WebSocket, so
+/// pages of other sites (and names re-bound to this address) are told apart from our own page.
 class Guard {
   public:
     /// `hosts`: the names and addresses this server answers to, without port.

@@ -6,14 +6,15 @@ namespace ampturn::sim {
 namespace {
 
 void add_common_headers(HttpAnswer& answer) {
-    answer.headers.insert(answer.headers.end(),
-                          {{"Content-Security-Policy",
-                            "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
-                            "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"},
-                           {"X-Content-Type-Options", "nosniff"},
-                           {"Referrer-Policy", "no-referrer"},
-                           {"Cross-Origin-Resource-Policy", "same-origin"},
-                           {"Cache-Control", "no-cache"}});
+    answer.headers.insert(
+        answer.headers.end(),
+        {{"Content-Security-Policy",
+          "default-src 'none'; script-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data:; "
+          "connect-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"},
+         {"X-Content-Type-Options", "nosniff"},
+         {"Referrer-Policy", "no-referrer"},
+         {"Cross-Origin-Resource-Policy", "same-origin"},
+         {"Cache-Control", "no-cache"}});
 }
 
 }  // namespace
@@ -28,8 +29,10 @@ HttpAnswer plain_answer(int status, std::string_view text) {
 }
 
 HttpAnswer answer_to(const HttpQuestion& question, const Guard& guard) {
-    if (!guard.host_allowed(question.host)) return plain_answer(421, "this panel does not answer to that host name");
-    if (!guard.origin_allowed(question.origin)) return plain_answer(403, "pages of other sites may not use this panel");
+    if (!guard.host_allowed(question.host))
+        return plain_answer(421, "this panel does not answer to that host name");
+    if (!guard.origin_allowed(question.origin))
+        return plain_answer(403, "pages of other sites may not use this panel");
     const bool head = question.method == "HEAD";
     if (question.method != "GET" && !head) {
         HttpAnswer answer = plain_answer(405, "only GET and HEAD");

@@ -52,7 +52,8 @@ awaitable<void> write_panel(std::shared_ptr<WebSocket> socket, std::shared_ptr<C
     beast::get_lowest_layer(*socket).close();
 }
 
-awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket, std::shared_ptr<Client> client) {
+awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
+                           std::shared_ptr<Client> client) {
     beast::flat_buffer buffer;
     while (!client->closing) {
         error_code error;
@@ -79,7 +80,8 @@ std::string token_of(std::string_view target) {
     return at == std::string_view::npos ? std::string() : std::string(target.substr(at + key.size()));
 }
 
-awaitable<void> open_panel(Server& server, beast::tcp_stream stream, http::request<http::empty_body> request) {
+awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
+                           http::request<http::empty_body> request) {
     auto socket = std::make_shared<WebSocket>(std::move(stream));
     socket->read_message_max(limits::panel_message_bytes);
     websocket::stream_base::timeout timeouts{};
@@ -91,10 +93,12 @@ awaitable<void> open_panel(Server& server, beast::tcp_stream stream, http::reque
     error_code error;
     co_await socket->async_accept(request, asio::redirect_error(use_awaitable, error));
     if (error) co_return;
-    const auto client = server.admit(ClientKind::panel, [socket] { beast::get_lowest_layer(*socket).close(); });
+    const auto client =
+        server.admit(ClientKind::panel, [socket] { beast::get_lowest_layer(*socket).close(); });
     if (!client) {
-        co_await socket->async_close(websocket::close_reason(websocket::close_code::try_again_later, "no place left"),
-                                     asio::redirect_error(use_awaitable, error));
+        co_await socket->async_close(
+            websocket::close_reason(websocket::close_code::try_again_later, "no place left"),
+            asio::redirect_error(use_awaitable, error));
         co_return;
     }
     const std::string target(request.target());
@@ -119,14 +123,17 @@ awaitable<void> serve_http(Server& server, tcp::socket raw) {
         if (error) {
             const bool too_long = error == http::error::header_limit || error == http::error::buffer_overflow;
             // A peer that is gone or silent gets no answer.
-            if (error == beast::error::timeout || error.category() != http::make_error_code(http::error{}).category()) break;
-            answer = too_long                            ? plain_answer(431, "header too long")
+            if (error == beast::error::timeout ||
+                error.category() != http::make_error_code(http::error{}).category())
+                break;
+            answer = too_long                           ? plain_answer(431, "header too long")
                      : error == http::error::body_limit ? plain_answer(413, "a request here has no body")
-                                                         : plain_answer(400, "not an HTTP request");
+                                                        : plain_answer(400, "not an HTTP request");
         } else {
             const auto& request = parser.get();
             const std::string_view host(request[http::field::host].data(), request[http::field::host].size());
-            const std::string_view origin(request[http::field::origin].data(), request[http::field::origin].size());
+            const std::string_view origin(request[http::field::origin].data(),
+                                          request[http::field::origin].size());
             const HttpQuestion question{std::string(request.method_string()),
                                         std::string(request.target()),
                                         std::string(host),

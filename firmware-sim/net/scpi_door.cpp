@@ -1,8 +1,8 @@
 #include "firmware-sim/net/scpi_door.hpp"
 
-#include <sys/socket.h>
 #include <netinet/in.h>
 #include <netinet/tcp.h>
+#include <sys/socket.h>
 
 #include <array>
 #include <boost/asio/experimental/awaitable_operators.hpp>
@@ -74,8 +74,8 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
         }
         if (!open) break;
         error_code error;
-        const std::size_t count =
-            co_await stream->async_read_some(asio::buffer(buffer), asio::redirect_error(use_awaitable, error));
+        const std::size_t count = co_await stream->async_read_some(
+            asio::buffer(buffer), asio::redirect_error(use_awaitable, error));
         if (error) break;
         framer.feed({buffer.data(), count});
     }

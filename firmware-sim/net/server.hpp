@@ -16,11 +16,12 @@
 namespace ampturn::sim {
 
 struct ServerOptions {
-    std::string address = "127.0.0.1";  // numeric
-    std::uint16_t scpi_port = 5025;     // registered for scpi-raw; 0: any free port
-    std::uint16_t panel_port = 8025;    // 0: any free port
+    std::string address = "127.0.0.1";    // numeric
+    std::uint16_t scpi_port = 5025;       // registered for scpi-raw; 0: any free port
+    std::uint16_t panel_port = 8025;      // 0: any free port
     std::vector<std::string> host_names;  // further names the panel answers to
-    std::string token;  // needed for whatever changes the state when `address` is not loopback; empty: not needed
+    std::string
+        token;  // needed for whatever changes the state when `address` is not loopback; empty: not needed
     bool serial = false;  // offer a pseudo-terminal too
 };
 

@@ -6,8 +6,8 @@
 
 namespace ampturn::sim {
 
-/// What a scenario or an instructor can make go wrong: in the plant, in the unit's clock, or around the unit. The
-/// core never hears of a fault; it measures what follows from it.
+/// What a scenario or an instructor can make go wrong: in the plant, in the unit's clock, or around the unit.
+/// The core never hears of a fault; it measures what follows from it.
 enum class Fault {
     open_loop_a,
     open_loop_b,

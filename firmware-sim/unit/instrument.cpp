@@ -100,7 +100,8 @@ void Instrument::run_unit(Client& client, const scpi::Command& command) {
         return;
     }
     if (entry.changes && !client.trusted) {
-        client.status.report({ErrorCode::command_protected, fmt::format("{}; SYST:PASS:CEN opens it", shown())});
+        client.status.report(
+            {ErrorCode::command_protected, fmt::format("{}; SYST:PASS:CEN opens it", shown())});
         return;
     }
     try {
@@ -138,10 +139,12 @@ void Instrument::set_conditions(scpi::Status& status) const {
     if (waiting_for_trigger_) operation |= scpi::operation::waiting_for_trigger;
     if (state == core::State::standby) operation |= scpi::operation::waiting_for_arm;
     using core::Trip;
-    if (standing.has(Trip::under_voltage) || standing.has(Trip::reversed_supply) || state == core::State::unpowered) {
+    if (standing.has(Trip::under_voltage) || standing.has(Trip::reversed_supply) ||
+        state == core::State::unpowered) {
         questionable |= scpi::questionable::voltage;
     }
-    if (standing.has(Trip::over_current) || standing.has(Trip::open_loop) || standing.has(Trip::shorted_loop)) {
+    if (standing.has(Trip::over_current) || standing.has(Trip::open_loop) ||
+        standing.has(Trip::shorted_loop)) {
         questionable |= scpi::questionable::current;
     }
     if (standing.has(Trip::over_temperature_winding) || standing.has(Trip::over_temperature_electronics) ||
@@ -184,7 +187,8 @@ void Instrument::check(core::Reply reply, ErrorCode code) const {
 void Instrument::need_idle() const {
     const core::State state = site_.state();
     if (state == core::State::armed || state == core::State::warning || core::may_energise(state)) {
-        throw Refused({ErrorCode::settings_conflict, fmt::format("{} ({})", explain(core::Refusal::busy), word_of(state))});
+        throw Refused({ErrorCode::settings_conflict,
+                       fmt::format("{} ({})", explain(core::Refusal::busy), word_of(state))});
     }
 }
 

@@ -15,9 +15,9 @@
 
 namespace ampturn::sim {
 
-/// The command language of the unit (docs/protocol.md): interprets program messages of several clients, one status
-/// model each, and works the controls of one site. Deterministic: answers depend on the messages and their
-/// virtual times only.
+/// The command language of the unit (docs/protocol.md): interprets program messages of several clients, one
+/// status model each, and works the controls of one site. Deterministic: answers depend on the messages and
+/// their virtual times only.
 class Instrument {
   public:
     using ClientId = std::uint32_t;
@@ -49,9 +49,9 @@ class Instrument {
         bool responded = false;
         bool indefinite = false;  // *IDN? was answered: no query may follow (IEEE 488.2, 8.7.11)
         bool in_message = false;
-        bool holds = false;        // *WAI or *OPC? in hand
+        bool holds = false;  // *WAI or *OPC? in hand
         bool opc_query = false;
-        bool opc_wanted = false;   // *OPC
+        bool opc_wanted = false;  // *OPC
     };
     using Handler = void (Instrument::*)(Client&, scpi::Parameters&);
     struct Entry {
@@ -101,23 +101,23 @@ class Instrument {
     void password_disable(Client&, scpi::Parameters&);
     void password_state(Client&, scpi::Parameters&);
     // STATus
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void add_group(const char* name);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_event(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_condition(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_set_enable(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_get_enable(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_set_positive(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_get_positive(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_set_negative(Client&, scpi::Parameters&);
-    template <scpi::RegisterGroup scpi::Status::* group>
+    template <scpi::RegisterGroup scpi::Status::*group>
     void group_get_negative(Client&, scpi::Parameters&);
     void status_preset(Client&, scpi::Parameters&);
     // LIST

@@ -46,11 +46,12 @@ void Instrument::add_lists() {
 Limits Instrument::frequency_limits() const {
     const core::Config& config = site_.kit().setup.config;
     return {static_cast<double>(config.clock_hz) / config.limits.divisor_max,
-            static_cast<double>(config.clock_hz) / std::max(2U, config.limits.divisor_min), 1000, scpi::Unit::hertz,
-            "frequency, Hz"};
+            static_cast<double>(config.clock_hz) / std::max(2U, config.limits.divisor_min), 1000,
+            scpi::Unit::hertz, "frequency, Hz"};
 }
 Limits Instrument::current_limits() const {
-    return {0.001, 1e-3 * site_.kit().setup.config.limits.current_ma_peak_max, 1, scpi::Unit::ampere, "peak current, A"};
+    return {0.001, 1e-3 * site_.kit().setup.config.limits.current_ma_peak_max, 1, scpi::Unit::ampere,
+            "peak current, A"};
 }
 Limits Instrument::dwell_limits() { return {0.001, 86400, 10, scpi::Unit::second, "dwell, s"}; }
 
@@ -131,8 +132,10 @@ void Instrument::get_loop(Client& client, Parameters& parameters) {
             }));
 }
 namespace {
-std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min, std::uint8_t max, const char* name) {
-    const Limits limits{static_cast<double>(min), static_cast<double>(max), static_cast<double>(min), scpi::Unit::none, name};
+std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min, std::uint8_t max,
+                                        const char* name) {
+    const Limits limits{static_cast<double>(min), static_cast<double>(max), static_cast<double>(min),
+                        scpi::Unit::none, name};
     std::vector<std::uint8_t> values;
     for (const double value : parameters.numbers(limits, core::steps_max)) {
         values.push_back(static_cast<std::uint8_t>(value + 0.5));
@@ -200,7 +203,8 @@ void Instrument::get_image(Client& client, Parameters& parameters) {
     parameters.end();
     use_lists();
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
-    const std::size_t size = core::write_image(site_.unit().core().table(), site_.kit().setup.config.clock_hz, bytes);
+    const std::size_t size =
+        core::write_image(site_.unit().core().table(), site_.kit().setup.config.clock_hz, bytes);
     respond(client, scpi::definite_block({reinterpret_cast<const char*>(bytes.data()), size}));
 }
 void Instrument::get_step(Client& client, Parameters& parameters) {

@@ -171,8 +171,8 @@ void Instrument::get_date(Client& client, Parameters& parameters) {
     if (utc < 0) throw Refused({ErrorCode::data_corrupt, "the unit does not know UTC yet"});
     const std::chrono::sys_days day{std::chrono::days{utc / 86400}};
     const std::chrono::year_month_day date{day};
-    respond(client, fmt::format("{},{},{}", static_cast<int>(date.year()), static_cast<unsigned>(date.month()),
-                                static_cast<unsigned>(date.day())));
+    respond(client, fmt::format("{},{},{}", static_cast<int>(date.year()),
+                                static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day())));
 }
 void Instrument::get_state(Client& client, Parameters& parameters) {
     parameters.end();
@@ -188,7 +188,8 @@ void Instrument::password_enable(Client& client, Parameters& parameters) {
     const std::string given = parameters.string();
     parameters.end();
     if (token_.empty()) return;
-    if (!same_secret(given, token_)) throw Refused({ErrorCode::illegal_parameter_value, "not the token of this session"});
+    if (!same_secret(given, token_))
+        throw Refused({ErrorCode::illegal_parameter_value, "not the token of this session"});
     client.trusted = true;
 }
 void Instrument::password_disable(Client& client, Parameters& parameters) {
@@ -200,7 +201,7 @@ void Instrument::password_state(Client& client, Parameters& parameters) {
     respond(client, client.trusted ? "1" : "0");
 }
 
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::add_group(const char* name) {
     const auto leaf = [&](const char* rest) { return std::string(name) + rest; };
     add(leaf("[:EVENt]?").c_str(), &Instrument::group_event<group>);
@@ -212,12 +213,12 @@ void Instrument::add_group(const char* name) {
     add(leaf(":NTRansition").c_str(), &Instrument::group_set_negative<group>);
     add(leaf(":NTRansition?").c_str(), &Instrument::group_get_negative<group>);
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_event(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, fmt::format("{}", (client.status.*group).take_event()));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_condition(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, fmt::format("{}", (client.status.*group).condition()));
@@ -229,29 +230,29 @@ std::uint16_t sixteen_bits(Parameters& parameters) {
     return static_cast<std::uint16_t>(mask);
 }
 }  // namespace
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_set_enable(Client& client, Parameters& parameters) {
     (client.status.*group).set_enable(sixteen_bits(parameters));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_get_enable(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, fmt::format("{}", (client.status.*group).enable()));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_set_positive(Client& client, Parameters& parameters) {
     (client.status.*group).set_positive(sixteen_bits(parameters));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_get_positive(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, fmt::format("{}", (client.status.*group).positive()));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_set_negative(Client& client, Parameters& parameters) {
     (client.status.*group).set_negative(sixteen_bits(parameters));
 }
-template <scpi::RegisterGroup scpi::Status::* group>
+template <scpi::RegisterGroup scpi::Status::*group>
 void Instrument::group_get_negative(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, fmt::format("{}", (client.status.*group).negative()));

@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include "firmware-sim/unit/kit.hpp"
+#include "firmware-sim/unit/sweep_lists.hpp"
 #include "scheduler/plan/cautions.hpp"
 #include "scheduler/plan/config.hpp"
 #include "scheduler/plan/keep_out.hpp"
@@ -20,8 +21,7 @@ UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::ui
     kit.setup.seed = seed;
     kit.table = table.table;
     kit.table_name = plan.sweep.name;
-    const auto crc = std::span(table.image).last(4);
-    kit.table_crc32 = fmt::format("{:02X}{:02X}{:02X}{:02X}", crc[3], crc[2], crc[1], crc[0]);
+    kit.table_crc32 = image_crc32(kit.table, kit.setup.config.clock_hz);
     kit.air_c = plan.day.air_temperature_c(plan.day.start_s);
     kit.battery_state_of_charge = plan.battery.state_of_charge_of(0);
     kit.keep_out_m = keep_out.public_m;
@@ -46,9 +46,11 @@ UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::ui
     kit.declination_deg = plan.survey.declination_deg;
     const plan::Stand& stand = plan.stands.front();
     kit.stand = stand.name;
-    kit.position = stand.place.latitude_deg && stand.place.longitude_deg
-                       ? fmt::format("{:.6f} N, {:.6f} E (WGS84)", *stand.place.latitude_deg, *stand.place.longitude_deg)
-                       : fmt::format("{:.1f} m north, {:.1f} m east of the plan's origin", stand.place.x_m, stand.place.y_m);
+    kit.position =
+        stand.place.latitude_deg && stand.place.longitude_deg
+            ? fmt::format("{:.6f} N, {:.6f} E (WGS84)", *stand.place.latitude_deg, *stand.place.longitude_deg)
+            : fmt::format("{:.1f} m north, {:.1f} m east of the plan's origin", stand.place.x_m,
+                          stand.place.y_m);
     return kit;
 }
 

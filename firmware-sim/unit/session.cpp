@@ -6,6 +6,7 @@
 #include <cmath>
 #include <utility>
 
+#include "firmware-sim/unit/sweep_lists.hpp"
 #include "firmware-sim/unit/utc_text.hpp"
 #include "firmware-sim/unit/words.hpp"
 #include "scheduler/plan/version.hpp"
@@ -18,11 +19,16 @@ constexpr double sample_sending_s = 0.5, sample_idle_s = 10;
 
 const char* word_of_kind(Input::Kind kind) {
     switch (kind) {
-        case Input::Kind::open: return "open";
-        case Input::Kind::message: return "message";
-        case Input::Kind::overrun: return "overrun";
-        case Input::Kind::close: return "close";
-        case Input::Kind::panel: return "panel";
+        case Input::Kind::open:
+            return "open";
+        case Input::Kind::message:
+            return "message";
+        case Input::Kind::overrun:
+            return "overrun";
+        case Input::Kind::close:
+            return "close";
+        case Input::Kind::panel:
+            return "panel";
     }
     return "?";
 }
@@ -97,13 +103,14 @@ void Session::on_site_event(const SiteEvent& event) {
     recent_.push_back(happening);
     if (recent_.size() > recent_max) recent_.erase(recent_.begin());
     if (outputs_.tell_panels) {
-        outputs_.tell_panels(nlohmann::json{{"kind", "happening"},
-                                            {"time_s", happening.time_s},
-                                            {"utc", utc_text(at)},
-                                            {"name", happening.name},
-                                            {"who", happening.who},
-                                            {"text", happening.text}}
-                                 .dump());
+        outputs_.tell_panels(nlohmann::json{
+            {"kind", "happening"},
+            {"time_s", happening.time_s},
+            {"utc", utc_text(at)},
+            {"name", happening.name},
+            {"who", happening.who},
+            {"text",
+             happening.text}}.dump());
     }
     if (drill_) drill_->note(std::move(happening));
 }
@@ -111,7 +118,8 @@ void Session::on_site_event(const SiteEvent& event) {
 core::Instant Session::next_due() const {
     core::Instant next = std::min(site_->next_due(), next_sample_);
     if (drill_) {
-        if (const auto due_s = drill_->next_due_s()) next = std::min(next, std::max(now(), instant_after(*due_s)));
+        if (const auto due_s = drill_->next_due_s())
+            next = std::min(next, std::max(now(), instant_after(*due_s)));
     }
     return next;
 }
@@ -120,14 +128,16 @@ void Session::run_until(core::Instant t) {
     while (!closed_) {
         const core::Instant next = next_due();
         if (next > t) return;
+        reached_ = next;
         site_->run_until(next);
         after();
         if (next_sample_ <= next) {
             lines_.add_reading(*site_);
             record_measured(next);
             const bool sending = core::may_energise(site_->state());
-            next_sample_ = next + core::Ticks{instant_after(sending ? sample_sending_s : sample_idle_s)
-                                                  .ticks_since_power_on()};
+            next_sample_ =
+                next +
+                core::Ticks{instant_after(sending ? sample_sending_s : sample_idle_s).ticks_since_power_on()};
         }
         run_drill(next);
     }
@@ -164,7 +174,8 @@ void Session::after() {
     for (const core::Record& record : site_->take_records()) record_core(record);
     // A step that has just begun is sampled soon, so that short dwells have readings too.
     const bool was_long = next_sample_ > now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
-    if (was_long && core::may_energise(site_->state())) next_sample_ = now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
+    if (was_long && core::may_energise(site_->state()))
+        next_sample_ = now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
     if (const auto line = lines_.watch(*site_)) record_line(*line);
     if (site_->state() != measured_state_) {
         measured_state_ = site_->state();
@@ -190,7 +201,8 @@ void Session::record_core(const core::Record& record) {
                       {"count", record.count}};
             break;
         case core::RecordKind::step:
-            fields = {{"event", "step"}, {"step_number", record.detail + 1}, {"sweep_number", record.value + 1}};
+            fields = {
+                {"event", "step"}, {"step_number", record.detail + 1}, {"sweep_number", record.value + 1}};
             break;
         case core::RecordKind::control:
             fields = {{"event", "control"},
@@ -201,6 +213,7 @@ void Session::record_core(const core::Record& record) {
             fields = {{"event", "table"},
                       {"refusal", word_of(static_cast<core::Refusal>(record.detail))},
                       {"step_number", record.value + 1}};
+            if (record.detail == 0) fields["crc32"] = image_crc32(site_->unit().core().table(), clock_hz());
             break;
         case core::RecordKind::mark:
             if (record.value == 0) return;  // a mark where the clock expected it says nothing new
@@ -246,6 +259,7 @@ void Session::record_line(const SentLine& line) {
 
 void Session::take(core::Instant t, const Input& input) {
     if (closed_) return;
+    t = std::max(t, now());
     run_until(t);
     site_->arrive_at(t);
     after();
@@ -260,13 +274,19 @@ void Session::take(core::Instant t, const Input& input) {
             names_[input.client] = input.who;
             instrument_->open(input.client, input.trusted, input.who);
             break;
-        case Input::Kind::message: instrument_->message(input.client, input.text); break;
-        case Input::Kind::overrun: instrument_->overrun(input.client, input.text); break;
+        case Input::Kind::message:
+            instrument_->message(input.client, input.text);
+            break;
+        case Input::Kind::overrun:
+            instrument_->overrun(input.client, input.text);
+            break;
         case Input::Kind::close:
             instrument_->close(input.client);
             names_.erase(input.client);
             break;
-        case Input::Kind::panel: take_panel(input); break;
+        case Input::Kind::panel:
+            take_panel(input);
+            break;
     }
     after();
     close_drill();
@@ -286,14 +306,16 @@ void Session::take_panel(const Input& input) {
     };
     if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
     if (const std::string ask = text("ask"); !ask.empty()) {
-        if (ask != "introduction" && ask != "debrief") return panel_reply(input, false, "ask introduction or debrief");
+        if (ask != "introduction" && ask != "debrief")
+            return panel_reply(input, false, "ask introduction or debrief");
         if (outputs_.tell_panel) {
             outputs_.tell_panel(input.client, (ask == "debrief" ? debrief() : introduction()).dump());
         }
         return;
     }
     if (!input.trusted) {
-        return panel_reply(input, false, "this panel may look but not act: open the link that carries the token");
+        return panel_reply(input, false,
+                           "this panel may look but not act: open the link that carries the token");
     }
     if (const std::string name = text("do"); !name.empty()) {
         const auto action = action_named(name);
@@ -304,7 +326,8 @@ void Session::take_panel(const Input& input) {
     if (const std::string name = text("fault"); !name.empty()) {
         const auto fault = fault_named(name);
         const auto on = asked.find("on");
-        if (!fault || on == asked.end() || !on->is_boolean()) return panel_reply(input, false, "unknown fault");
+        if (!fault || on == asked.end() || !on->is_boolean())
+            return panel_reply(input, false, "unknown fault");
         site_->set_fault(*fault, on->get<bool>(), input.who);
         return panel_reply(input, true, name);
     }
@@ -335,21 +358,26 @@ bool Session::busy() const {
         case core::State::warning:
         case core::State::sending:
         case core::State::stopping:
-        case core::State::resting: return true;
-        case core::State::unpowered: return site_->supplied() || site_->busy_with();
+        case core::State::resting:
+            return true;
+        case core::State::unpowered:
+            return site_->supplied() || site_->busy_with();
         case core::State::standby:
         case core::State::armed:
-        case core::State::tripped: return site_->busy_with().has_value();
+        case core::State::tripped:
+            return site_->busy_with().has_value();
     }
     return false;
 }
 
 void Session::close_at(core::Instant t, const std::string& why) {
     if (closed_) return;
+    t = std::max(t, now());
     run_until(t);
     site_->arrive_at(t);
     after();
-    write(now(), "in", {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
+    write(now(), "in",
+          {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
     const core::State state = site_->state();
     if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {
         (void)site_->control(core::Control::stop, "host");

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <cstdint>
 #include <functional>
 #include <map>
@@ -16,8 +17,8 @@
 
 namespace ampturn::sim {
 
-/// All that decides how a session goes besides its inputs; written into the first record of the log so that the
-/// session can be replayed without the files it was made from.
+/// All that decides how a session goes besides its inputs; written into the first record of the log so that
+/// the session can be replayed without the files it was made from.
 struct SessionSetup {
     std::uint64_t seed = 1;
     std::int64_t start_utc_s = 0;
@@ -41,9 +42,9 @@ struct Input {
     std::string text;
 };
 
-/// A simulated transmitter with its clients, from power-on to the end of the log: site, command language, drill,
-/// records. Deterministic: the same setup and the same inputs at the same ticks give the same records and answers.
-/// One thread.
+/// A simulated transmitter with its clients, from power-on to the end of the log: site, command language,
+/// drill, records. Deterministic: the same setup and the same inputs at the same ticks give the same records
+/// and answers. One thread.
 class Session {
   public:
     struct Outputs {
@@ -57,26 +58,29 @@ class Session {
         /// A panel asks to pace time: "pause", "resume", "speed 60", "step 1".
         std::function<void(const std::string& request)> pace;
     };
-    /// `token`: see Instrument. It is never recorded: where it stands in a message the log has `recorded_token`, and
-    /// a replay uses that.
+    /// `token`: see Instrument. It is never recorded: where it stands in a message the log has
+    /// `recorded_token`, and a replay uses that.
     Session(const SessionSetup& setup, std::string token, Outputs outputs);
     static constexpr const char* recorded_token = "TOKEN";
 
     /// Does all that is due by itself up to and at `t`.
     void run_until(core::Instant t);
     core::Instant next_due() const;
-    core::Instant now() const { return site_->now(); }
+    /// The moment up to which everything is done; an input cannot be earlier.
+    core::Instant now() const { return std::max(site_->now(), reached_); }
     std::uint32_t clock_hz() const { return site_->kit().setup.config.clock_hz; }
 
     /// Takes an input at `t` (not before now()).
     void take(core::Instant t, const Input& input);
     /// Records how time is paced; no influence on what happens.
     void note_pace(core::Instant t, const std::string& text);
-    /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last record.
+    /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last
+    /// record.
     void close(const std::string& why) { close_at(now(), why); }
     void close_at(core::Instant t, const std::string& why);
 
-    /// True while the unit or a drill has something going that needs no person: time may run on at full speed.
+    /// True while the unit or a drill has something going that needs no person: time may run on at full
+    /// speed.
     bool busy() const;
     /// The unit as the panel shows it.
     nlohmann::json picture() const;
@@ -110,6 +114,8 @@ class Session {
     std::optional<DrillRun> drill_;
     std::map<std::uint32_t, std::string> names_;
     core::Instant next_sample_;
+    core::Instant reached_{
+        0u};  // what run_until has come to; the site moves only when something is due there
     bool closed_ = false, drill_told_ = false;
     LineWatch lines_;
     core::State measured_state_ = core::State::unpowered;

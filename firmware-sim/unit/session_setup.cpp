@@ -5,15 +5,9 @@
 namespace ampturn::sim {
 
 Record SessionSetup::to_record() const {
-    return {{"version", plan::version()},
-            {"git", plan::git_hash()},
-            {"seed", seed},
-            {"start_utc_s", start_utc_s},
-            {"connected", connected},
-            {"guarded", guarded},
-            {"plan_path", plan_path},
-            {"plan_text", plan_text},
-            {"drill_path", drill_path},
+    return {{"version", plan::version()}, {"git", plan::git_hash()}, {"seed", seed},
+            {"start_utc_s", start_utc_s}, {"connected", connected},  {"guarded", guarded},
+            {"plan_path", plan_path},     {"plan_text", plan_text},  {"drill_path", drill_path},
             {"drill_text", drill_text}};
 }
 

@@ -13,7 +13,10 @@ namespace {
 using nlohmann::json;
 
 json happening_json(const Happening& happening) {
-    return {{"time_s", happening.time_s}, {"name", happening.name}, {"who", happening.who}, {"text", happening.text}};
+    return {{"time_s", happening.time_s},
+            {"name", happening.name},
+            {"who", happening.who},
+            {"text", happening.text}};
 }
 
 json timeline_json(const Timeline& timeline) {
@@ -24,14 +27,15 @@ json timeline_json(const Timeline& timeline) {
 
 json sounder_json(core::Sounder sounder) {
     const core::SounderTiming timing = core::timing(sounder);
-    return {{"word", word_of(sounder)},   {"beeps", timing.beeps},       {"on_ms", timing.on_ms},
-            {"off_ms", timing.off_ms},    {"pause_ms", timing.pause_ms}, {"repeats", timing.repeats}};
+    return {{"word", word_of(sounder)}, {"beeps", timing.beeps},       {"on_ms", timing.on_ms},
+            {"off_ms", timing.off_ms},  {"pause_ms", timing.pause_ms}, {"repeats", timing.repeats}};
 }
 
 json lamp_json(const core::Indicator& indicator) {
     const core::PatternTiming timing = core::timing(indicator.pattern);
-    return {{"colour", word_of(indicator.lamp)}, {"pattern", word_of(indicator.pattern)}, {"blinks", timing.blinks},
-            {"on_ms", timing.on_ms},             {"off_ms", timing.off_ms},               {"pause_ms", timing.pause_ms}};
+    return {{"colour", word_of(indicator.lamp)}, {"pattern", word_of(indicator.pattern)},
+            {"blinks", timing.blinks},           {"on_ms", timing.on_ms},
+            {"off_ms", timing.off_ms},           {"pause_ms", timing.pause_ms}};
 }
 
 json progress_json(const Site& site) {
@@ -64,7 +68,8 @@ std::string text_line(const Site& site) {
         const core::Progress progress = core.progress();
         const core::Step& step = core.table().steps[progress.step_index];
         return fmt::format("{} {}/{} loop {} {:.1f} Hz", word, progress.step_index + 1, progress.step_count,
-                           word_of(step.loop), static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor);
+                           word_of(step.loop),
+                           static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor);
     }
     return word;
 }
@@ -80,7 +85,8 @@ nlohmann::json Session::picture() const {
     for (std::size_t i = 0; i < core::trip_count; ++i) {
         const auto trip = static_cast<core::Trip>(i);
         if (!core.latched().has(trip)) continue;
-        trips.push_back({{"cause", word_of(trip)}, {"standing", core.standing().has(trip)}, {"advice", explain(trip)}});
+        trips.push_back(
+            {{"cause", word_of(trip)}, {"standing", core.standing().has(trip)}, {"advice", explain(trip)}});
     }
     json faults = json::array();
     for (int i = 0; i < fault_count; ++i) {
@@ -118,8 +124,10 @@ nlohmann::json Session::picture() const {
         {"progress", progress_json(site)},
         {"faults", faults},
     };
-    if (core.state() == core::State::warning) view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
-    if (const auto busy = site.busy_with()) view["hands"] = {{"label", info(*busy).label}, {"left_s", site.busy_left_s()}};
+    if (core.state() == core::State::warning)
+        view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
+    if (const auto busy = site.busy_with())
+        view["hands"] = {{"label", info(*busy).label}, {"left_s", site.busy_left_s()}};
     if (drill_) view["drill"] = {{"over", drill_->over()}, {"time_limit_s", drill_->drill().time_limit_s}};
     return view;
 }
@@ -138,13 +146,14 @@ nlohmann::json Session::introduction() const {
     const UnitKit& kit = site_->kit();
     json view{{"kind", "introduction"},
               {"version", plan::version()},
-              {"kit", {{"name", kit.name},
-                       {"stand", kit.stand},
-                       {"keep_out_m", kit.keep_out_m},
-                       {"cautions", kit.cautions},
-                       {"table_name", kit.table_name},
-                       {"table_crc32", kit.table_crc32},
-                       {"step_count", kit.table.step_count}}},
+              {"kit",
+               {{"name", kit.name},
+                {"stand", kit.stand},
+                {"keep_out_m", kit.keep_out_m},
+                {"cautions", kit.cautions},
+                {"table_name", kit.table_name},
+                {"table_crc32", kit.table_crc32},
+                {"step_count", kit.table.step_count}}},
               {"actions", actions},
               {"faults", faults},
               {"timeline", timeline_json(recent_)}};
@@ -185,8 +194,9 @@ nlohmann::json Session::debrief() const {
     json good = json::array();
     for (const GoodStep& step : drill.good) {
         json one{{"text", step.text}, {"why", step.why}};
-        const auto done = std::find_if(timeline.begin(), timeline.end(),
-                                       [&](const Happening& happening) { return happening.name == step.did; });
+        const auto done = std::find_if(timeline.begin(), timeline.end(), [&](const Happening& happening) {
+            return happening.name == step.did;
+        });
         if (!step.did.empty()) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
         good.push_back(one);
     }

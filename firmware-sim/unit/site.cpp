@@ -39,7 +39,8 @@ Site::Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink s
 }
 
 core::Instant Site::in_seconds(double seconds) const {
-    return unit_.now() + core::Ticks{static_cast<std::uint64_t>(std::llround(seconds * kit_.setup.config.clock_hz))};
+    return unit_.now() +
+           core::Ticks{static_cast<std::uint64_t>(std::llround(seconds * kit_.setup.config.clock_hz))};
 }
 
 core::Instant Site::next_due() const {
@@ -77,9 +78,7 @@ void Site::arrive_at(core::Instant t) {
     notice_state();
 }
 
-double Site::busy_left_s() const {
-    return busy_ ? unit_.seconds(busy_until_) - unit_.now_s() : 0;
-}
+double Site::busy_left_s() const { return busy_ ? unit_.seconds(busy_until_) - unit_.now_s() : 0; }
 
 void Site::happen(std::string name, const std::string& who, std::string text) {
     sink_({std::move(name), who, std::move(text)});
@@ -90,18 +89,21 @@ void Site::notice_state() {
     if (now == seen_state_) return;
     const core::State before = std::exchange(seen_state_, now);
     if (now == core::State::tripped) {
-        happen("trip:" + std::string(word_of(unit_.core().first_trip())), {}, std::string(explain(unit_.core().first_trip())));
+        happen("trip:" + std::string(word_of(unit_.core().first_trip())), {},
+               std::string(explain(unit_.core().first_trip())));
     }
     happen("state:" + std::string(word_of(now)));
     if (now == core::State::sending) {
         if (has(Fault::person_in_ring)) {
-            happen("danger:sent_with_person_in_ring", {}, "the loop was energised with somebody inside the keep-out ring");
+            happen("danger:sent_with_person_in_ring", {},
+                   "the loop was energised with somebody inside the keep-out ring");
         }
         if (has(Fault::thunder_near)) {
             happen("danger:sent_in_thunder", {}, "the loop was energised with a thunderstorm near");
         }
     }
-    const bool whole = before == core::State::sending && (now == core::State::standby || now == core::State::resting);
+    const bool whole =
+        before == core::State::sending && (now == core::State::standby || now == core::State::resting);
     if (whole) happen("table:done", {}, "the whole table was sent");
 }
 
@@ -124,7 +126,7 @@ void Site::apply_faults() {
     faults.battery_disconnected = !supplied();
     if (has(Fault::weak_battery)) {
         faults.battery_capacity_factor = 0.002;
-        faults.battery_resistance_factor = 12;
+        faults.battery_resistance_factor = 30;
     }
     if (has(Fault::cold_battery)) {
         faults.battery_temperature_offset_k = -25;
@@ -157,13 +159,20 @@ core::Reply Site::control(core::Control control, const std::string& who) {
     happen(fmt::format("{}:{}", reply == core::Reply::accepted ? "did" : "tried",
                        [&] {
                            switch (control) {
-                               case core::Control::arm: return "key_arm";
-                               case core::Control::disarm: return "key_disarm";
-                               case core::Control::go: return "go";
-                               case core::Control::stop: return "stop";
-                               case core::Control::emergency_stop: return "emergency_stop";
-                               case core::Control::emergency_reset: return "release_emergency_stop";
-                               case core::Control::acknowledge: return "acknowledge";
+                               case core::Control::arm:
+                                   return "key_arm";
+                               case core::Control::disarm:
+                                   return "key_disarm";
+                               case core::Control::go:
+                                   return "go";
+                               case core::Control::stop:
+                                   return "stop";
+                               case core::Control::emergency_stop:
+                                   return "emergency_stop";
+                               case core::Control::emergency_reset:
+                                   return "release_emergency_stop";
+                               case core::Control::acknowledge:
+                                   return "acknowledge";
                            }
                            return "?";
                        }()),

@@ -31,15 +31,15 @@ struct SiteStart {
     std::vector<Fault> faults;
 };
 
-/// The unit and what is around it: battery leads, plugs, people, weather, the time receiver. Everything happens in the
-/// unit's virtual time; same kit, same calls at the same instants, same results.
+/// The unit and what is around it: battery leads, plugs, people, weather, the time receiver. Everything
+/// happens in the unit's virtual time; same kit, same calls at the same instants, same results.
 class Site {
   public:
     using Sink = std::function<void(const SiteEvent&)>;
     Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink sink);
 
-    /// Lets everything up to and at `t` happen that is due by itself. Never moves the plant to a moment at which
-    /// nothing is due, so the results do not depend on how often this is called.
+    /// Lets everything up to and at `t` happen that is due by itself. Never moves the plant to a moment at
+    /// which nothing is due, so the results do not depend on how often this is called.
     void run_until(core::Instant t);
     core::Instant next_due() const;
     /// Brings the plant to `t` exactly, for an input that arrives then.

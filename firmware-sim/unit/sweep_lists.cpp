@@ -3,10 +3,12 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <stdexcept>
+#include <array>
 #include <cmath>
+#include <stdexcept>
 
 #include "firmware-sim/unit/words.hpp"
+#include "scheduler/core/image.hpp"
 #include "scheduler/plan/quantize.hpp"
 
 namespace ampturn::sim {
@@ -31,6 +33,13 @@ std::string refusal_text(const core::Verdict& verdict) {
     return fmt::format("step {}: {}", verdict.step_index + 1, explain(verdict.reason));
 }
 
+std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
+    std::array<std::uint8_t, core::image_bytes_max> bytes{};
+    const std::size_t size = core::write_image(table, clock_hz, bytes);
+    return fmt::format("{:02X}{:02X}{:02X}{:02X}", bytes[size - 1], bytes[size - 2], bytes[size - 3],
+                       bytes[size - 4]);
+}
+
 SweepLists lists_of(const core::Table& table, std::uint32_t clock_hz) {
     SweepLists lists;
     lists.sweep_count = table.sweep_count;
@@ -47,8 +56,9 @@ SweepLists lists_of(const core::Table& table, std::uint32_t clock_hz) {
 
 BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
     BuiltTable built;
-    const std::size_t lengths[] = {lists.frequency_hz.size(), lists.current_a_peak.size(), lists.dwell_s.size(),
-                                   lists.loop.size(), lists.tap.size(), lists.capacitor.size()};
+    const std::size_t lengths[] = {lists.frequency_hz.size(), lists.current_a_peak.size(),
+                                   lists.dwell_s.size(),      lists.loop.size(),
+                                   lists.tap.size(),          lists.capacitor.size()};
     const std::size_t longest = *std::max_element(std::begin(lengths), std::end(lengths));
     for (const std::size_t length : lengths) {
         if (length == 0) {
@@ -56,9 +66,10 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
             return built;
         }
         if (length != 1 && length != longest) {
-            built.error = {ErrorCode::lists_not_same_length,
-                           fmt::format("FREQ {}, CURR {}, DWEL {}, LOOP {}, TAP {}, CAP {} values", lengths[0],
-                                       lengths[1], lengths[2], lengths[3], lengths[4], lengths[5])};
+            built.error = {
+                ErrorCode::lists_not_same_length,
+                fmt::format("FREQ {}, CURR {}, DWEL {}, LOOP {}, TAP {}, CAP {} values", lengths[0],
+                            lengths[1], lengths[2], lengths[3], lengths[4], lengths[5])};
             return built;
         }
     }

@@ -10,8 +10,8 @@
 
 namespace ampturn::sim {
 
-/// The sweep table as the LIST subsystem sees it: one sequence for each quantity. A sequence of one value counts
-/// for every step (SCPI-99, LIST); any other length must be the same in all.
+/// The sweep table as the LIST subsystem sees it: one sequence for each quantity. A sequence of one value
+/// counts for every step (SCPI-99, LIST); any other length must be the same in all.
 struct SweepLists {
     std::vector<double> frequency_hz, current_a_peak, dwell_s;
     std::vector<core::Loop> loop;
@@ -22,8 +22,8 @@ struct SweepLists {
 /// What the clock gives for each sequence of a table.
 SweepLists lists_of(const core::Table& table, std::uint32_t clock_hz);
 
-/// Builds the table: nearest divisors, whole cycles, ramps of 0.2 s (at least one cycle), relays settling for 20 ms
-/// or what the unit asks, gaps of 50 ms likewise. `error.code` is none when `table` is good.
+/// Builds the table: nearest divisors, whole cycles, ramps of 0.2 s (at least one cycle), relays settling for
+/// 20 ms or what the unit asks, gaps of 50 ms likewise. `error.code` is none when `table` is good.
 struct BuiltTable {
     core::Table table;
     scpi::Error error;
@@ -33,7 +33,11 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config);
 /// "step 3: odd divisor", or the reason alone where it is about the whole table.
 std::string refusal_text(const core::Verdict& verdict);
 
-/// The frequency the clock gives for one that is asked for; clock_hz / (2^32 - 2) <= requested_hz <= clock_hz / 2.
+/// The checksum that closes the table's stored image, as eight hexadecimal digits.
+std::string image_crc32(const core::Table& table, std::uint32_t clock_hz);
+
+/// The frequency the clock gives for one that is asked for; clock_hz / (2^32 - 2) <= requested_hz <= clock_hz
+/// / 2.
 double given_frequency_hz(double requested_hz, std::uint32_t clock_hz);
 
 }  // namespace ampturn::sim

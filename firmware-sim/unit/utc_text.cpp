@@ -19,14 +19,16 @@ std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
 
 bool parse_utc(const std::string& text, std::int64_t& utc_s) {
     int year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0, used = 0;
-    const int fields = std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2dZ%n", &year, &month, &day, &hour, &minute,
-                                   &second, &used);
-    const std::chrono::year_month_day date{std::chrono::year{year}, std::chrono::month{static_cast<unsigned>(month)},
+    const int fields = std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2dZ%n", &year, &month, &day, &hour,
+                                   &minute, &second, &used);
+    const std::chrono::year_month_day date{std::chrono::year{year},
+                                           std::chrono::month{static_cast<unsigned>(month)},
                                            std::chrono::day{static_cast<unsigned>(day)}};
-    const bool good = fields == 6 && used == static_cast<int>(text.size()) && date.ok() && hour >= 0 && hour < 24 &&
-                      minute >= 0 && minute < 60 && second >= 0 && second < 60;
+    const bool good = fields == 6 && used == static_cast<int>(text.size()) && date.ok() && hour >= 0 &&
+                      hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
     if (!good) return false;
-    utc_s = std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600 + minute * 60 + second;
+    utc_s =
+        std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600 + minute * 60 + second;
     return true;
 }
 

@@ -33,7 +33,8 @@ TEST(Score, OrderGivesAShareForEachRightNeighbour) {
     EXPECT_EQ(swapped.verdict, "b at 00:01 came before a");
     EXPECT_EQ(judge(r, {at(1, "did:a"), at(2, "did:b")}).verdict, "c is missing");
     // Measured before and again after: the second time counts.
-    EXPECT_EQ(judge(r, {at(0, "did:c"), at(1, "did:a"), at(2, "did:b"), at(3, "did:c"), at(4, "did:d")}).points, 9);
+    EXPECT_EQ(
+        judge(r, {at(0, "did:c"), at(1, "did:a"), at(2, "did:b"), at(3, "did:c"), at(4, "did:d")}).points, 9);
     EXPECT_TRUE(judge(r, {}).tested);
     EXPECT_EQ(judge(r, {}).points, 0);
 }
@@ -43,10 +44,11 @@ TEST(Score, BeforeAsksEveryTimeAndForgetsAtSince) {
     r.first = "found:area_clear";
     r.then = "state:sending";
     EXPECT_FALSE(judge(r, {at(1, "found:area_clear")}).tested);
-    EXPECT_EQ(judge(r, {at(1, "found:area_clear"), at(2, "state:sending"), at(9, "state:sending")}).points, 10);
+    EXPECT_EQ(judge(r, {at(1, "found:area_clear"), at(2, "state:sending"), at(9, "state:sending")}).points,
+              10);
     r.since = "state:tripped";
-    const RuleScore forgot =
-        judge(r, {at(1, "found:area_clear"), at(2, "state:sending"), at(3, "state:tripped"), at(9, "state:sending")});
+    const RuleScore forgot = judge(r, {at(1, "found:area_clear"), at(2, "state:sending"),
+                                       at(3, "state:tripped"), at(9, "state:sending")});
     EXPECT_EQ(forgot.points, 5);
     EXPECT_EQ(forgot.verdict, "sending at 00:09 without area clear");
 }
@@ -56,7 +58,8 @@ TEST(Score, WithinMeasuresTheReaction) {
     r.after = "fault:person_in_ring";
     r.expect = "did:stop";
     r.seconds = 5;
-    EXPECT_EQ(judge(r, {at(10, "fault:person_in_ring"), at(15, "did:stop")}).points, 10);  // the limit itself is in time
+    EXPECT_EQ(judge(r, {at(10, "fault:person_in_ring"), at(15, "did:stop")}).points,
+              10);  // the limit itself is in time
     EXPECT_EQ(judge(r, {at(10, "fault:person_in_ring"), at(15.1, "did:stop")}).points, 0);
     EXPECT_EQ(judge(r, {at(9, "did:stop"), at(10, "fault:person_in_ring")}).points, 0);
     EXPECT_FALSE(judge(r, {at(9, "did:stop")}).tested);

@@ -25,11 +25,15 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
     if (error || !parser.is_header_done()) return 0;
     const auto& request = parser.get();
     const ampturn::sim::Guard guard({"127.0.0.1", "localhost", "::1"}, 8025);
-    const ampturn::sim::HttpQuestion question{std::string(request.method_string()), std::string(request.target()),
-                                              std::string(request[http::field::host]), std::string(request[http::field::origin]),
-                                              parser.content_length().value_or(0) > 0 || parser.chunked(), false};
+    const ampturn::sim::HttpQuestion question{std::string(request.method_string()),
+                                              std::string(request.target()),
+                                              std::string(request[http::field::host]),
+                                              std::string(request[http::field::origin]),
+                                              parser.content_length().value_or(0) > 0 || parser.chunked(),
+                                              false};
     const ampturn::sim::HttpAnswer answer = answer_to(question, guard);
     const bool known = answer.status == 200 || answer.status >= 400;
-    if (!known || (answer.status == 200 && !answer.upgrade && !guard.host_allowed(question.host))) std::abort();
+    if (!known || (answer.status == 200 && !answer.upgrade && !guard.host_allowed(question.host)))
+        std::abort();
     return 0;
 }

@@ -16,8 +16,9 @@ const Tree& tree() {
     static const Tree known = [] {
         Tree t;
         int id = 0;
-        for (const char* pattern : {"*CLS", "*IDN?", "*ESE", "[SOURce]:LIST:FREQuency", "[SOURce]:LIST:FREQuency?", "[SOURce]:LIST:IMAGe",
-                                    "SYSTem:ERRor[:NEXT]?", "STATus:OPERation[:EVENt]?", "MEASure:VOLTage[:DC]?", "TRIGger:SOURce"}) {
+        for (const char* pattern : {"*CLS", "*IDN?", "*ESE", "[SOURce]:LIST:FREQuency",
+                                    "[SOURce]:LIST:FREQuency?", "[SOURce]:LIST:IMAGe", "SYSTem:ERRor[:NEXT]?",
+                                    "STATus:OPERation[:EVENt]?", "MEASure:VOLTage[:DC]?", "TRIGger:SOURce"}) {
             t.add(pattern, id++);
         }
         return t;

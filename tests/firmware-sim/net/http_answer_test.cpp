@@ -6,13 +6,15 @@ using namespace ampturn::sim;
 
 namespace {
 
-HttpAnswer ask(const std::string& method, const std::string& target, const std::string& host = "127.0.0.1:8025", const std::string& origin = "",
-               bool body = false, bool websocket = false) {
+HttpAnswer ask(const std::string& method, const std::string& target,
+               const std::string& host = "127.0.0.1:8025", const std::string& origin = "", bool body = false,
+               bool websocket = false) {
     return answer_to({method, target, host, origin, body, websocket}, Guard({"127.0.0.1"}, 8025));
 }
 
 TEST(HttpAnswer, GivesThePagesAndNothingElse) {
-    for (const char* path : {"/", "/instructor", "/debrief", "/style.css", "/front.js", "/echarts.min.js", "/?token=x"}) {
+    for (const char* path :
+         {"/", "/instructor", "/debrief", "/style.css", "/front.js", "/echarts.min.js", "/?token=x"}) {
         const HttpAnswer answer = ask("GET", path);
         EXPECT_EQ(answer.status, 200) << path;
         EXPECT_GT(answer.body.size(), 100U) << path;

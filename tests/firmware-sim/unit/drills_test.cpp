@@ -1,5 +1,5 @@
-// Every drill of the demo can be passed by somebody who does it well, and is not passed by somebody who does nothing or
-// is careless.
+// Every drill of the demo can be passed by somebody who does it well, and is not passed by somebody who does
+// nothing or is careless.
 #include <gtest/gtest.h>
 
 #include <filesystem>
@@ -29,7 +29,8 @@ bool happened(SessionBench& bench, const std::string& name) {
     return false;
 }
 
-/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits seconds.
+/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits
+/// seconds.
 void follow(SessionBench& bench, const std::string& script) {
     std::istringstream words(script);
     std::string word;
@@ -47,7 +48,6 @@ void follow(SessionBench& bench, const std::string& script) {
     }
 }
 
-
 constexpr const char* loops = " measure_loop_a measure_loop_b connect_loop_a connect_loop_b ";
 constexpr const char* on = " measure_battery connect_battery_positive connect_battery_negative is:standby ";
 constexpr const char* off = " disconnect_battery_negative disconnect_battery_positive ";
@@ -59,26 +59,37 @@ std::string well_done(const std::string& drill) {
     if (drill == "somebody_in_the_ring") {
         return s + "on:fault:person_in_ring 2 stop is:standby send_people_away" + s + "on:table:done";
     }
-    if (drill == "waiting_for_the_crew") return "check_area call_receiver 90 call_receiver key_arm go on:table:done";
+    if (drill == "waiting_for_the_crew")
+        return "check_area call_receiver 90 call_receiver key_arm go on:table:done";
     if (drill == "reversed_leads") return l + "measure_battery swap_leads" + n + s + "on:table:done";
     if (drill == "broken_cable") {
-        return s + "is:tripped" + f + "disconnect_loop_a measure_loop_a replace_loop_a measure_loop_a connect_loop_a" + n + s + "on:table:done";
+        return s + "is:tripped" + f +
+               "disconnect_loop_a measure_loop_a replace_loop_a measure_loop_a connect_loop_a" + n + s +
+               "on:table:done";
     }
     if (drill == "loose_plug") {
-        return s + "is:tripped" + f + "disconnect_loop_b measure_loop_b remake_connectors measure_loop_b connect_loop_b" + n + s + "on:table:done";
+        return s + "is:tripped" + f +
+               "disconnect_loop_b measure_loop_b remake_connectors measure_loop_b connect_loop_b" + n + s +
+               "on:table:done";
     }
     if (drill == "wet_plugs") {
-        return "measure_loop_a dry_connectors measure_loop_a measure_loop_b connect_loop_a connect_loop_b" + n + s + "on:table:done";
+        return "measure_loop_a dry_connectors measure_loop_a measure_loop_b connect_loop_a connect_loop_b" +
+               n + s + "on:table:done";
     }
     if (drill == "tired_battery") return l + "measure_battery swap_battery" + n + s + "on:table:done";
     if (drill == "lost_lock") {
-        return "check_clock" + s + "is:tripped wait_for_lock check_clock acknowledge is:standby" + s + "on:table:done";
+        return "check_clock" + s + "is:tripped wait_for_lock check_clock acknowledge is:standby" + s +
+               "on:table:done";
     }
     if (drill == "hot_noon") return "clear_vents 900" + s + "on:table:done";
-    if (drill == "thunder") return s + "on:fault:thunder_near 3 stop is:standby" + f + "disconnect_loop_a disconnect_loop_b take_shelter";
+    if (drill == "thunder")
+        return s + "on:fault:thunder_near 3 stop is:standby" + f +
+               "disconnect_loop_a disconnect_loop_b take_shelter";
     if (drill == "everything_at_once") {
-        return "measure_loop_a measure_loop_b dry_connectors measure_loop_b connect_loop_a connect_loop_b measure_battery swap_battery" + n + s +
-               "is:tripped" + f + "disconnect_loop_a measure_loop_a remake_connectors measure_loop_a connect_loop_a" + n +
+        return "measure_loop_a measure_loop_b dry_connectors measure_loop_b connect_loop_a connect_loop_b "
+               "measure_battery swap_battery" +
+               n + s + "is:tripped" + f +
+               "disconnect_loop_a measure_loop_a remake_connectors measure_loop_a connect_loop_a" + n +
                "on:fault:person_in_ring send_people_away" + s + "on:table:done";
     }
     return {};
@@ -142,21 +153,25 @@ TEST_P(Faults, AreFoundByMeasuring) {
     ASSERT_TRUE(bench.wait_state("sending"));
     bench.wait_s(5);
     bench.panel(std::string("{\"fault\":\"") + GetParam().fault + "\",\"on\":true}");
-    ASSERT_TRUE(bench.wait_state("tripped", 2300)) << bench.word() << " " << bench.session().picture()["measured"].dump();
+    ASSERT_TRUE(bench.wait_state("tripped", 2300))
+        << bench.word() << " " << bench.session().picture()["measured"].dump();
     EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), GetParam().trip);
     EXPECT_EQ(bench.ask("OUTP?"), "0");
 }
 
-INSTANTIATE_TEST_SUITE_P(Site, Faults,
-                         ::testing::Values(FaultRow{"open_loop_a", "open_loop"}, FaultRow{"open_loop_b", "open_loop"},
-                                           FaultRow{"loose_connector_a", "open_loop"}, FaultRow{"weak_battery", "under_voltage"},
-                                           FaultRow{"clock_drift", "clock_fault"}, FaultRow{"reversed_leads", "reversed_supply"},
-                                           FaultRow{"blocked_vents", "over_temperature_electronics"}),
-                         [](const auto& one) { return std::string(one.param.fault); });
+INSTANTIATE_TEST_SUITE_P(
+    Site, Faults,
+    ::testing::Values(FaultRow{"open_loop_a", "open_loop"}, FaultRow{"open_loop_b", "open_loop"},
+                      FaultRow{"loose_connector_a", "open_loop"}, FaultRow{"weak_battery", "under_voltage"},
+                      FaultRow{"clock_drift", "clock_fault"}, FaultRow{"reversed_leads", "reversed_supply"},
+                      FaultRow{"blocked_vents", "over_temperature_electronics"}),
+    [](const auto& one) { return std::string(one.param.fault); });
 
 TEST(DrillsDoneBadly, TheTiredBatteryDiesInTheSweep) {
     SessionBench bench(drill_setup("tired_battery"));
-    follow(bench, "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative is:standby key_arm go is:tripped");
+    follow(bench,
+           "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative is:standby "
+           "key_arm go is:tripped");
     EXPECT_TRUE(happened(bench, "trip:under_voltage"));
 }
 
@@ -203,6 +218,7 @@ std::vector<std::string> drill_names() {
     return names;
 }
 
-INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()), [](const auto& one) { return one.param; });
+INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()),
+                         [](const auto& one) { return one.param; });
 
 }  // namespace

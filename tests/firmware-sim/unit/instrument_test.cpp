@@ -39,10 +39,11 @@ TEST_F(Instrument488, ErrorsHaveTheStandardNumbers) {
         const char* message;
         const char* code;
     };
-    for (const Row row : {Row{"NO:SUCH:THING", "-113"}, Row{"*ESE 300", "-222"}, Row{"*ESE", "-109"}, Row{"*ESE 1,2", "-108"},
-                          Row{"LIST:FREQ 1 A", "-131"}, Row{"LIST:LOOP C", "-224"}, Row{"LIST:IMAG 'x'", "-158"},
-                          Row{"LIST:FREQ (1)", "-178"}, Row{"INIT", "-213"}, Row{"*TRG", "-211"}, Row{"LIST:FREQ 1,", "-109"},
-                          Row{"*IDN?;*ESR?", "-440"}, Row{"LIST:IMAG #11x", "-224"}, Row{"OUTP:PROT:CLE", "-221"}}) {
+    for (const Row row :
+         {Row{"NO:SUCH:THING", "-113"}, Row{"*ESE 300", "-222"}, Row{"*ESE", "-109"}, Row{"*ESE 1,2", "-108"},
+          Row{"LIST:FREQ 1 A", "-131"}, Row{"LIST:LOOP C", "-224"}, Row{"LIST:IMAG 'x'", "-158"},
+          Row{"LIST:FREQ (1)", "-178"}, Row{"INIT", "-213"}, Row{"*TRG", "-211"}, Row{"LIST:FREQ 1,", "-109"},
+          Row{"*IDN?;*ESR?", "-440"}, Row{"LIST:IMAG #11x", "-224"}, Row{"OUTP:PROT:CLE", "-221"}}) {
         ask("*CLS");
         ask(row.message);
         EXPECT_EQ(error().substr(0, 4), row.code) << row.message;
@@ -183,9 +184,11 @@ TEST(InstrumentNoise, AnyMessageIsAnsweredOrRefused) {
     const unsigned seed = 20260601;
     SCOPED_TRACE(seed);
     std::mt19937 random(seed);
-    const std::vector<std::string> pieces = {"*", "?", ":", ";", ",", " ", "#", "\"", "'", "(", ")", "LIST", "FREQ", "IDN", "1e9", "-3.5",
-                                             "KHZ", "#14abcd", "MAX", "SYST", "ERR", "NEXT", "STAT", "OPER", "ENAB", "65535", "IMAG", "ESE",
-                                             "\xFF", "\t", "0x1", "#H1F", "MEAS", "VOLT", "E", "+", "TRIG", "SOUR", "BUS", "POIN"};
+    const std::vector<std::string> pieces = {
+        "*",   "?",    ":",    ";",    ",",    " ",     "#",    "\"",      "'",    "(",
+        ")",   "LIST", "FREQ", "IDN",  "1e9",  "-3.5",  "KHZ",  "#14abcd", "MAX",  "SYST",
+        "ERR", "NEXT", "STAT", "OPER", "ENAB", "65535", "IMAG", "ESE",     "\xFF", "\t",
+        "0x1", "#H1F", "MEAS", "VOLT", "E",    "+",     "TRIG", "SOUR",    "BUS",  "POIN"};
     for (int i = 0; i < 100'000; ++i) {
         std::string message;
         const auto length = random() % 12;
@@ -206,8 +209,9 @@ TEST(InstrumentNoise, AnyMessageIsAnsweredOrRefused) {
 TEST(InstrumentNoise, PanelsCanSendAnything) {
     SessionBench bench(SessionBench::practice());
     EXPECT_TRUE(rc::check([&](const std::string& bytes) { bench.panel(bytes); }));
-    for (const char* bad : {"", "[]", "{", "{\"do\":1}", "{\"do\":\"fly\"}", "{\"fault\":\"x\",\"on\":true}", "{\"fault\":\"open_loop_a\"}",
-                            "{\"ask\":\"secrets\"}", "{\"drill\":\"finish\"}", "null", "{\"remark\":\"\"}"}) {
+    for (const char* bad : {"", "[]", "{", "{\"do\":1}", "{\"do\":\"fly\"}", "{\"fault\":\"x\",\"on\":true}",
+                            "{\"fault\":\"open_loop_a\"}", "{\"ask\":\"secrets\"}", "{\"drill\":\"finish\"}",
+                            "null", "{\"remark\":\"\"}"}) {
         EXPECT_FALSE(bench.panel(bad)) << bad;
     }
     EXPECT_TRUE(bench.panel("{\"remark\":\"\\u0000\\u00e4 \\ud83d\\ude00\"}"));

@@ -14,17 +14,18 @@ namespace ampturn::sim {
 class SessionBench {
   public:
     explicit SessionBench(const SessionSetup& setup, std::string token = {})
-        : session_(setup, std::move(token),
-                   {.record = [this](const Record& record) { records.push_back(record); },
-                    .answer = [this](std::uint32_t client, const std::string& text, bool done) {
-                        answers[client] += text;
-                        if (done) pending[client] = false;
-                    },
-                    .tell_panel = [this](std::uint32_t, const std::string& json) {
-                        last_reply = nlohmann::json::parse(json);
-                    },
-                    .tell_panels = {},
-                    .pace = {}}) {}
+        : session_(
+              setup, std::move(token),
+              {.record = [this](const Record& record) { records.push_back(record); },
+               .answer =
+                   [this](std::uint32_t client, const std::string& text, bool done) {
+                       answers[client] += text;
+                       if (done) pending[client] = false;
+                   },
+               .tell_panel = [this](std::uint32_t,
+                                    const std::string& json) { last_reply = nlohmann::json::parse(json); },
+               .tell_panels = {},
+               .pace = {}}) {}
 
     static SessionSetup practice() {
         SessionSetup setup;
@@ -61,12 +62,14 @@ class SessionBench {
         return accepted;
     }
     void wait_s(double seconds) {
-        now_ = std::max(now_, session_.now()) + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
+        now_ = std::max(now_, session_.now()) +
+               core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
         session_.run_until(now_);
     }
     /// Lets time run until the unit is in the state; false after `seconds`.
     bool wait_state(const std::string& state, double seconds = 600) {
-        const core::Instant until = session_.now() + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
+        const core::Instant until =
+            session_.now() + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
         while (word() != state) {
             if (session_.next_due() > until) return false;
             session_.run_until(session_.next_due());
