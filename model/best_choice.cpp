@@ -41,6 +41,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
         int tap, capacitor;
     };
     std::vector<Candidate> candidates;
+    std::vector<double> heat_rms_a(taps.size(), request.heat_rms_a);
     const int capacitors = static_cast<int>(rig.design.capacitors.size());
     candidates.reserve(taps.size() * static_cast<std::size_t>(capacitors + 1));
     for (int t = 0; t < static_cast<int>(taps.size()); ++t) {
@@ -65,6 +66,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
         candidates.pop_back();
         if (found && c.moment_bound < best.point.moment_peak_a_m2 * (1 - 1e-12)) break;
         request.tap_index = c.tap;
+        request.heat_rms_a = heat_rms_a[static_cast<std::size_t>(c.tap)];
         request.capacitor_index = c.capacitor;
         const OperatingPoint point = solve_operating_point(rig, at, request, false);
         ++best.evaluated;
@@ -86,6 +88,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
         }
     }
     request.tap_index = best.tap_index;
+    request.heat_rms_a = heat_rms_a[static_cast<std::size_t>(best.tap_index)];
     request.capacitor_index = best.capacitor_index;
     best.point = solve_operating_point(rig, at, request);
     return best;

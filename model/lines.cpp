@@ -42,11 +42,16 @@ std::vector<double> without(const std::vector<double>& all, std::size_t index) {
 
 const char* name(LineFault fault) {
     switch (fault) {
-        case LineFault::off_bin: return "off bin";
-        case LineFault::mains: return "mains";
-        case LineFault::interferer: return "interferer";
-        case LineFault::harmonic_of_other: return "harmonic";
-        case LineFault::beyond_receiver: return "beyond receiver";
+        case LineFault::off_bin:
+            return "off bin";
+        case LineFault::mains:
+            return "mains";
+        case LineFault::interferer:
+            return "interferer";
+        case LineFault::harmonic_of_other:
+            return "harmonic";
+        case LineFault::beyond_receiver:
+            return "beyond receiver";
     }
     return "?";
 }
@@ -76,8 +81,8 @@ std::vector<LineRemark> line_remarks(const LineRules& rules, std::int64_t diviso
             out.push_back({LineFault::interferer, 1, f - i.frequency_hz, guard, i.frequency_hz, i.name});
     }
     for (const double other : others) {
-        // 3rd and 5th harmonics fall off slowest; theirs on this line, and this line's on theirs. Lines that are the
-        // same (loop A and loop B) do not count.
+        // 3rd and 5th harmonics fall off slowest; theirs on this line, and this line's on theirs. Lines that
+        // are the same (loop A and loop B) do not count.
         for (const int n : {3, 5}) {
             if (std::abs(n * other - f) < lobe)
                 out.push_back({LineFault::harmonic_of_other, n, f - n * other, lobe, other, ""});
@@ -99,7 +104,8 @@ std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<d
     std::vector<double> actual;
     for (const double f : requested_hz) {
         const auto exact = ratio_of_double(f);
-        drives.push_back(nearest_divisor(rules.clock_hz, exact.value_or(Ratio{static_cast<std::int64_t>(f), 1})));
+        drives.push_back(
+            nearest_divisor(rules.clock_hz, exact.value_or(Ratio{static_cast<std::int64_t>(f), 1})));
         actual.push_back(drives.back().frequency_hz.value());
     }
     std::vector<LineVerdict> out;
@@ -116,10 +122,11 @@ std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<d
         const std::vector<double> others = without(actual, i);
         v.remarks = line_remarks(rules, v.drive.divisor, others);
         if (!v.clean()) {
-            const auto found = nearest_passing(rules, v.requested_hz, search_fraction, [&](std::int64_t divisor) {
-                return on_bin(rules, frequency_of(rules, divisor)) &&
-                       line_remarks(rules, divisor, others).empty();
-            });
+            const auto found =
+                nearest_passing(rules, v.requested_hz, search_fraction, [&](std::int64_t divisor) {
+                    return on_bin(rules, frequency_of(rules, divisor)) &&
+                           line_remarks(rules, divisor, others).empty();
+                });
             if (found) {
                 v.alternative_divisor = *found;
                 v.alternative_hz = frequency_of(rules, *found);
@@ -137,9 +144,11 @@ std::vector<ProposedLine> propose_lines(const LineRules& rules, double low_hz, d
     for (int i = 0; i < count; ++i) {
         ProposedLine line{};
         line.wanted_hz = count > 1 ? low_hz * std::exp(step * i) : low_hz;
-        line.divisor = nearest_passing(rules, line.wanted_hz, std::expm1(step / 2), [&](std::int64_t divisor) {
-            return on_bin(rules, frequency_of(rules, divisor)) && line_remarks(rules, divisor, taken).empty();
-        });
+        line.divisor =
+            nearest_passing(rules, line.wanted_hz, std::expm1(step / 2), [&](std::int64_t divisor) {
+                return on_bin(rules, frequency_of(rules, divisor)) &&
+                       line_remarks(rules, divisor, taken).empty();
+            });
         if (line.divisor) {
             line.frequency_hz = frequency_of(rules, *line.divisor);
             taken.push_back(line.frequency_hz);

@@ -40,6 +40,8 @@ struct DriveRequest {
     LoopSelection loop = LoopSelection::a;
     int tap_index = 0;
     int capacitor_index = -1;  ///< -1: none
+    /// best_tap_and_capacitor only: hold heat for ever at this air temperature, tap by tap.
+    std::optional<double> hold_heat_at_c = std::nullopt;
 };
 
 /// Facts of one loop that the plant's faults change; neutral by default.

@@ -31,7 +31,7 @@ struct DriverDesign {
     double dead_time_s = 0;
     double quiescent_w = 2;
     double gate_energy_j = 1.5e-6;  ///< per switch and period
-    double duty = 1;                   ///< of full drive: 1 square, below quasi-square
+    double duty = 1;                ///< of full drive: 1 square, below quasi-square
     CurrentControl control = CurrentControl::duty;
 };
 

@@ -116,7 +116,8 @@ double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, dou
     const double rho = wire.resistivity_ohm_m(temperature_c);
     const double a = wire.strand_radius_m();
     const Complex w = j2_over_j1_times_z(argument(a / skin_depth_m(rho, frequency_hz)));
-    return wire.strands * transverse_loss(w, rho, frequency_hz, a) * flux_density_peak_t * flux_density_peak_t;
+    return wire.strands * transverse_loss(w, rho, frequency_hz, a) * flux_density_peak_t *
+           flux_density_peak_t;
 }
 
 double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temperature_c,

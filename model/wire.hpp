@@ -23,8 +23,9 @@ inline constexpr double aluminium_resistivity_20c_ohm_m = 0.028264e-6;
 inline constexpr double aluminium_alpha20_per_k = 0.00403;
 inline constexpr double aluminium_density_kg_per_m3 = 2703.0;
 
-/// A solid round wire, a stranded one of the same metallic area (for skin effect an upper-side estimate only), or
-/// `strands` wires insulated from each other and twisted so that each carries the same current (litz).
+/// A solid round wire, a stranded one of the same metallic area (for skin effect an upper-side estimate
+/// only), or `strands` wires insulated from each other and twisted so that each carries the same current
+/// (litz).
 struct Wire {
     double area_m2;
     int strands = 1;
@@ -54,7 +55,8 @@ struct SkinEffect {
 };
 SkinEffect skin_effect(double diameter_over_skin_depth);
 
-/// The same for a wire (a strand of it; internal inductance 1 with several) at a temperature, frequency_hz >= 0.
+/// The same for a wire (a strand of it; internal inductance 1 with several) at a temperature, frequency_hz >=
+/// 0.
 SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_hz);
 
 /// Watts per metre that a uniform transverse field of peak flux density (the field without the wire) heats

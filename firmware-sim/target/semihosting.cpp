@@ -15,7 +15,9 @@ enum Operation : std::uint32_t {
     sys_get_cmdline = 0x15
 };
 
-std::uint32_t address(const void* pointer) { return reinterpret_cast<std::uintptr_t>(pointer); }
+std::uint32_t address(const void* pointer) {
+    return static_cast<std::uint32_t>(reinterpret_cast<std::uintptr_t>(pointer));
+}
 
 }  // namespace
 

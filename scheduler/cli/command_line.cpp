@@ -28,14 +28,13 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_explain(*app, result);
     add_rig(*app, result);
     add_lines(*app, result);
+    add_reach(*app, result);
     add_day(*app, result);
-<<<<<<< HEAD
     add_fields(*app, result);
     add_curve(*app, result);
-=======
     add_table(*app, result);
     add_trace(*app, result);
->>>>>>> main
+    add_rehearse(*app, result);
     return app;
 }
 

@@ -33,17 +33,25 @@ void lines(const LinesOptions& options, ExitCode& result) {
         const NumberRange range = parse_number_range(options.propose, "--propose", 64);
         const double lowest = 2 * static_cast<double>(plan.driver.clock_hz) / 4294967294.0;
         if (!(range.low > lowest) || !(range.high <= static_cast<double>(plan.driver.clock_hz) / 4))
-            throw plan::InputError({"--propose", {}, "", options.propose,
-                                    fmt::format("frequencies from {:g} Hz to a quarter of the clock", lowest)});
+            throw plan::InputError(
+                {"--propose",
+                 {},
+                 "",
+                 options.propose,
+                 fmt::format("frequencies from {:g} Hz to a quarter of the clock", lowest)});
         const auto proposed =
             model::propose_lines(plan::line_rules_of(plan), range.low, range.high, range.count);
-        if (options.json) fmt::print("{}\n", plan::proposal_json(plan, proposed).dump(2));
-        else fmt::print("{}", plan::proposal_text(plan, proposed));
+        if (options.json)
+            fmt::print("{}\n", plan::proposal_json(plan, proposed).dump(2));
+        else
+            fmt::print("{}", plan::proposal_text(plan, proposed));
         return;
     }
     const auto verdicts = plan::judge_lines_of(plan);
-    if (options.json) fmt::print("{}\n", plan::lines_json(plan, verdicts).dump(2));
-    else fmt::print("{}", plan::lines_text(plan, verdicts, colour_wanted(stdout)));
+    if (options.json)
+        fmt::print("{}\n", plan::lines_json(plan, verdicts).dump(2));
+    else
+        fmt::print("{}", plan::lines_text(plan, verdicts, colour_wanted(stdout)));
     const bool clean = std::all_of(verdicts.begin(), verdicts.end(), [](const auto& v) { return v.clean(); });
     if (options.strict && !clean) result = ExitCode::plan_fails;
 }
@@ -59,7 +67,8 @@ void add_lines(CLI::App& app, ExitCode& result) {
     command->add_flag("--json", options->json, "JSON on standard output");
     command->add_flag("--strict", options->strict, "Exit with 1 when a line is not clean");
     command->footer(
-        "A line is clean when it lies on a bin of the receiver, clear of mains harmonics (guard growing with the "
+        "A line is clean when it lies on a bin of the receiver, clear of mains harmonics (guard growing with "
+        "the "
         "order), of the plan's interferers, and of the 3rd and 5th harmonics of the other lines.\n\n"
         "Examples:\n  ampturn lines demo/quick.toml\n  ampturn lines demo/quick.toml --propose 100:30000:12");
     command->callback([options, &result] { lines(*options, result); });

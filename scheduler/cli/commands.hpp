@@ -16,10 +16,12 @@ void add_check(CLI::App& app, ExitCode& result);
 void add_explain(CLI::App& app, ExitCode& result);
 void add_rig(CLI::App& app, ExitCode& result);
 void add_lines(CLI::App& app, ExitCode& result);
+void add_reach(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
 void add_fields(CLI::App& app, ExitCode& result);
 void add_curve(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);
 void add_trace(CLI::App& app, ExitCode& result);
+void add_rehearse(CLI::App& app, ExitCode& result);
 
 }  // namespace ampturn::cli

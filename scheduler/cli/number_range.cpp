@@ -26,11 +26,14 @@ NumberRange parse_number_range(const std::string& text, const std::string& flag,
     const std::string_view all(text);
     const bool good = second != std::string::npos && read(all.substr(0, first), out.low) &&
                       read(all.substr(first + 1, second - first - 1), out.high) &&
-                      read(all.substr(second + 1), count) && out.low < out.high && count == std::floor(count) &&
-                      count >= 2 && count <= count_max;
+                      read(all.substr(second + 1), count) && out.low < out.high &&
+                      count == std::floor(count) && count >= 2 && count <= count_max;
     if (!good)
-        throw plan::InputError(
-            {flag, {}, "", text, fmt::format("LOW:HIGH:N with LOW below HIGH and N from 2 to {}", count_max)});
+        throw plan::InputError({flag,
+                                {},
+                                "",
+                                text,
+                                fmt::format("LOW:HIGH:N with LOW below HIGH and N from 2 to {}", count_max)});
     out.count = static_cast<int>(count);
     return out;
 }

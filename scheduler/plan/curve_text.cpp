@@ -15,16 +15,16 @@ std::string curve_text(const Curve& curve) {
     for (const StationCurve& station : curve.stations) {
         text += fmt::format("\n{}: {} m from {}, bearing {} deg\n", station.station,
                             decimals(station.offset_m, 1), station.stand, decimals(station.bearing_deg, 1));
-        TextTable table({{"frequency", Align::right},
-                         {"rho xy", Align::right, "ohm m"},
-                         {"rho yx", Align::right, "ohm m"},
-                         {"plane", Align::right, "ohm m"},
-                         {"xy", Align::right, "phase, deg"},
-                         {"yx", Align::right, "phase, deg"},
-                         {"plane", Align::right, "phase, deg"},
-                         {"|tipper|", Align::right},
-                         {"r/delta", Align::right},
-                         {"zone", Align::left}});
+        TextTable table({{"frequency", CellSide::right},
+                         {"rho xy", CellSide::right, "ohm m"},
+                         {"rho yx", CellSide::right, "ohm m"},
+                         {"plane", CellSide::right, "ohm m"},
+                         {"xy", CellSide::right, "phase, deg"},
+                         {"yx", CellSide::right, "phase, deg"},
+                         {"plane", CellSide::right, "phase, deg"},
+                         {"|tipper|", CellSide::right},
+                         {"r/delta", CellSide::right},
+                         {"zone", CellSide::left}});
         for (const CurvePoint& p : station.points)
             table.row({{frequency_text(p.frequency_hz)},
                        {significant(p.xy.apparent_resistivity_ohm_m, 4)},

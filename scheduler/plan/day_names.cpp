@@ -19,6 +19,8 @@ std::string station_name(const DayResult& day, int station_index) {
     return name_in(day.stations, station_index);
 }
 
+std::string date_text(const DayResult& day) { return day.date.empty() ? "no date given" : day.date; }
+
 const StationFrequency* judged_at(const DayResult& day, int station_index, int frequency_index) {
     const auto is_it = [&](const StationFrequency& j) {
         return j.station_index == station_index && j.frequency_index == frequency_index;

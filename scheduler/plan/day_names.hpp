@@ -10,6 +10,9 @@ namespace ampturn::plan {
 std::string stand_name(const DayResult& day, int stand_index);
 std::string station_name(const DayResult& day, int station_index);
 
+/// The date, or that there is none.
+std::string date_text(const DayResult& day);
+
 /// The judgement on a station and frequency, nullptr when there is none.
 const StationFrequency* judged_at(const DayResult& day, int station_index, int frequency_index);
 

@@ -19,11 +19,16 @@ using nlohmann::json;
 // Half the main lobe (between zeros) of the window, bins.
 double main_lobe_bins(Window window) {
     switch (window) {
-        case Window::rectangular: return 1;
-        case Window::hann: return 2;
-        case Window::hamming: return 2;
-        case Window::blackman: return 3;
-        case Window::blackman_harris: return 4;
+        case Window::rectangular:
+            return 1;
+        case Window::hann:
+            return 2;
+        case Window::hamming:
+            return 2;
+        case Window::blackman:
+            return 3;
+        case Window::blackman_harris:
+            return 4;
     }
     return 4;
 }
@@ -31,7 +36,11 @@ double main_lobe_bins(Window window) {
 std::string ordinal(int n) {
     const int last = n % 10;
     const bool teen = n % 100 >= 11 && n % 100 <= 13;
-    return fmt::format("{}{}", n, teen || last == 0 || last > 3 ? "th" : last == 1 ? "st" : last == 2 ? "nd" : "rd");
+    return fmt::format("{}{}", n,
+                       teen || last == 0 || last > 3 ? "th"
+                       : last == 1                   ? "st"
+                       : last == 2                   ? "nd"
+                                                     : "rd");
 }
 
 std::string signed_hz(double hz) { return fmt::format("{}{}", hz < 0 ? "-" : "+", brief(std::abs(hz), 3)); }
@@ -71,8 +80,8 @@ std::string remark_text(const model::LineRemark& r) {
     using model::LineFault;
     switch (r.fault) {
         case LineFault::mains:
-            return fmt::format("{} Hz from the {} harmonic of {:g} Hz mains, guard {} Hz", signed_hz(r.distance_hz),
-                               ordinal(r.order), r.other_hz, brief(r.guard_hz, 3));
+            return fmt::format("{} Hz from the {} harmonic of {:g} Hz mains, guard {} Hz",
+                               signed_hz(r.distance_hz), ordinal(r.order), r.other_hz, brief(r.guard_hz, 3));
         case LineFault::interferer:
             return fmt::format("{} Hz from {} at {}, guard {} Hz", signed_hz(r.distance_hz),
                                r.other.empty() ? "an interferer" : r.other, frequency_text(r.other_hz),
@@ -84,7 +93,8 @@ std::string remark_text(const model::LineRemark& r) {
                        : fmt::format("its {} harmonic falls {} Hz from the line at {}", ordinal(-r.order),
                                      signed_hz(r.distance_hz), frequency_text(r.other_hz));
         case LineFault::beyond_receiver:
-            return fmt::format("above {}, 90 % of half the receiver's sample rate", frequency_text(r.other_hz));
+            return fmt::format("above {}, 90 % of half the receiver's sample rate",
+                               frequency_text(r.other_hz));
         case LineFault::off_bin:
             return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
     }
@@ -108,7 +118,8 @@ std::string lines_text(const Plan& plan, const std::vector<model::LineVerdict>& 
         clean += v.clean() ? 1 : 0;
         std::string reason = v.clean() ? "clean" : "";
         for (const auto& r : v.remarks)
-            reason += fmt::format("{}{}: {}", reason.empty() ? "" : "; ", model::name(r.fault), remark_text(r));
+            reason +=
+                fmt::format("{}{}: {}", reason.empty() ? "" : "; ", model::name(r.fault), remark_text(r));
         if (!v.clean())
             reason += v.alternative_hz ? fmt::format("; nearest clean: {:.6g} Hz", *v.alternative_hz)
                                        : std::string("; nothing clean within 10 %");
@@ -124,10 +135,10 @@ std::string lines_text(const Plan& plan, const std::vector<model::LineVerdict>& 
                    {rules.mains_hz > 0 ? brief(v.mains_guard_hz, 3) : "-"},
                    {reason, v.clean() ? 32 : 31}});
     }
-    std::string out = fmt::format(
-        "Lines of {}{}: clock {} Hz, receiver bins of {} Hz, main lobe +-{:g} bins\n\n", plan.sweep.name,
-        plan.survey.invented ? " (invented scenario)" : "", rules.clock_hz, brief(rules.bin_width_hz(), 6),
-        rules.guard_bins);
+    std::string out =
+        fmt::format("Lines of {}{}: clock {} Hz, receiver bins of {} Hz, main lobe +-{:g} bins\n\n",
+                    plan.sweep.name, plan.survey.invented ? " (invented scenario)" : "", rules.clock_hz,
+                    brief(rules.bin_width_hz(), 6), rules.guard_bins);
     out += table.text(110, 0, colour);
     out += fmt::format("\n{} of {} lines clean\n", clean, verdicts.size());
     return out;
@@ -191,23 +202,28 @@ std::string proposal_text(const Plan& plan, const std::vector<model::ProposedLin
                 why += (why.empty() ? "" : "; ") + remark_text(r);
         }
         if (!line.divisor) {
-            table.row({{fmt::format("{:.6g}", line.wanted_hz)}, {"-"}, {"-"}, {"-"}, {"-"},
+            table.row({{fmt::format("{:.6g}", line.wanted_hz)},
+                       {"-"},
+                       {"-"},
+                       {"-"},
+                       {"-"},
                        {"nothing clean within half the spacing" + (why.empty() ? "" : "; " + why)}});
             continue;
         }
         ++found;
-        const auto place = model::bin_place(rules.sample_rate_hz, rules.record_length,
-                                            {rules.clock_hz, *line.divisor});
-        table.row({{fmt::format("{:.6g}", line.wanted_hz)},
-                   {fmt::format("{:.8g}", line.frequency_hz)},
-                   {std::to_string(*line.divisor)},
-                   {brief(100 * (line.frequency_hz / line.wanted_hz - 1), 2)},
-                   {fmt::format("{}{}", place.bin, place.exact ? "" : fmt::format("{:+.3f}", place.offset_bins))},
-                   {why.empty() ? "-" : why}});
+        const auto place =
+            model::bin_place(rules.sample_rate_hz, rules.record_length, {rules.clock_hz, *line.divisor});
+        table.row(
+            {{fmt::format("{:.6g}", line.wanted_hz)},
+             {fmt::format("{:.8g}", line.frequency_hz)},
+             {std::to_string(*line.divisor)},
+             {brief(100 * (line.frequency_hz / line.wanted_hz - 1), 2)},
+             {fmt::format("{}{}", place.bin, place.exact ? "" : fmt::format("{:+.3f}", place.offset_bins))},
+             {why.empty() ? "-" : why}});
         list += fmt::format("{}{}", list.empty() ? "" : ", ", toml_number(line.frequency_hz));
     }
-    return fmt::format("{}\n{} of {} lines found\n\n[sweep]\nfrequencies_hz = [{}]\n", table.text(110, 0, false),
-                       found, lines.size(), list);
+    return fmt::format("{}\n{} of {} lines found\n\n[sweep]\nfrequencies_hz = [{}]\n",
+                       table.text(110, 0, false), found, lines.size(), list);
 }
 
 nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedLine>& lines) {

@@ -86,7 +86,7 @@ std::string clock_text(double seconds_after_midnight) {
 
 std::string clock_minutes_text(double seconds_after_midnight) {
     if (!std::isfinite(seconds_after_midnight)) return "-";
-    return with_day(std::llround(seconds_after_midnight / 60) * 60, false);
+    return with_day(static_cast<long long>(std::floor(seconds_after_midnight / 60)) * 60, false);
 }
 
 }  // namespace ampturn::plan

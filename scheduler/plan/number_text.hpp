@@ -20,7 +20,7 @@ std::string decibel_text(double power_ratio);
 std::string duration_text(double seconds);
 /// Time of day from seconds after midnight, rounded to seconds: "08:03:20"; on later days "+1 d 00:10:00".
 std::string clock_text(double seconds_after_midnight);
-/// The same without seconds, rounded to minutes.
+/// The same without seconds, as a clock shows it: 09:59:59 is "09:59".
 std::string clock_minutes_text(double seconds_after_midnight);
 
 }  // namespace ampturn::plan

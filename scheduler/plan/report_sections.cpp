@@ -29,8 +29,8 @@ std::string header(const DayResult& day) {
     if (!day.survey_note.empty()) out += fmt::format("<p>{}</p>\n", html_escaped(day.survey_note));
     out += fmt::format(
         "<p class=\"soft\">{}, local time is UTC{:+g} h. Plan {} (CRC-32 {}), sweep table CRC-32 {}.</p>\n",
-        html_escaped(day.date), day.utc_offset_h, html_escaped(day.plan_path), html_escaped(day.plan_crc32),
-        html_escaped(day.table_crc32));
+        html_escaped(date_text(day)), day.utc_offset_h, html_escaped(day.plan_path),
+        html_escaped(day.plan_crc32), html_escaped(day.table_crc32));
     out += "<nav aria-label=\"Sections\">";
     for (const auto& [id, name] : {std::pair{"verdicts", "Verdicts"},
                                    {"map", "Map"},
@@ -164,7 +164,9 @@ std::string report_body(const DayResult& day) {
     out += section("battery", "Battery through the day");
     out += chart("battery", "Terminal voltage under load and charge left, over local time; grey: sweeps.",
                  "Terminal voltage and charge of the batteries over the day");
-    out += batteries_table_html(day) + fmt::format("<p>{}</p>\n", html_escaped(day.batteries_needed_why));
+    out +=
+        batteries_table_html(day) + fmt::format("<p>Batteries to carry: {}; {}.</p>\n", day.batteries_needed,
+                                                html_escaped(day.batteries_needed_why));
     out += battery_trace_html(day);
 
     out += section("signal", "Signal over noise");

@@ -154,7 +154,7 @@ model::Rig rig_of(const Plan& plan) {
     try {
         return model::prepare(rig_design_of(plan));
     } catch (const std::invalid_argument& refused) {
-        throw plan.error("loop_a", refused.what(), "a rig that can be built");
+        throw plan.error("loop.a", refused.what(), "a rig that can be built");
     }
 }
 

@@ -23,6 +23,7 @@ void widen(Range& range, double value) {
 std::string range_text(const Range& range, int digits) {
     const std::string lowest = significant(range.lowest, digits),
                       highest = significant(range.highest, digits);
+    if (lowest.starts_with('-') && lowest != highest) return lowest + " to " + highest;
     return lowest == highest ? lowest : lowest + "-" + highest;
 }
 

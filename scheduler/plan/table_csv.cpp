@@ -93,6 +93,7 @@ std::string header_line() {
 
 std::string csv_of_table(const StoredTable& stored) {
     std::vector<std::string_view> names;
+    names.reserve(columns.size());
     for (const Column& column : columns) names.push_back(column.name);
     CsvTable csv(names);
     for (const core::Step& step : stored.table.used()) {

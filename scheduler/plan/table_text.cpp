@@ -58,7 +58,7 @@ std::string table_text(const StoredTable& stored) {
     const std::vector<std::uint8_t> image = image_of(stored);
     const std::uint32_t crc = core::crc32(std::span{image}.first(image.size() - 4));
     return fmt::format(
-        "table {}: {} steps, {} sweeps of {:.6f} s, clock {} Hz, image {} bytes, CRC-32 {:08X}\n\n{}",
+        "table {}: steps {}, sweeps {} of {:.6f} s each, clock {} Hz, image {} bytes, CRC-32 {:08X}\n\n{}",
         table.table_id, table.step_count, table.sweep_count, seconds(start), stored.clock_hz, image.size(),
         crc, rows.text(200, 0, false));
 }

@@ -94,7 +94,7 @@ TEST(NumberText, SaysNumbersAsPeopleReadThem) {
     EXPECT_EQ(clock_text(29'000), "08:03:20");
     EXPECT_EQ(clock_text(86'400 + 600), "+1 d 00:10:00");
     EXPECT_EQ(clock_text(-60), "-1 d 23:59:00");
-    EXPECT_EQ(clock_minutes_text(59.9 * 60), "01:00");
+    EXPECT_EQ(clock_minutes_text(59.9 * 60), "00:59");
 }
 
 TEST(TextTable, PadsByCodePointsAndWrapsTheLastColumn) {

@@ -1,0 +1,90 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/output_file.hpp"
+#include "scheduler/plan/reach.hpp"
+#include "scheduler/plan/reach_output.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct ReachArguments {
+    PlanArgument plan;
+    std::string stand, out;
+    plan::ReachOptions options;
+    unsigned threads = 0;
+    bool json = false;
+};
+
+int stand_named(const plan::Plan& plan, const std::string& name) {
+    if (name.empty()) return 0;
+    std::string known;
+    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+        if (plan.stands[i].name == name) return static_cast<int>(i);
+        known += fmt::format("{}\"{}\"", known.empty() ? "" : ", ", plan.stands[i].name);
+    }
+    throw plan::InputError(
+        plan::InputProblem{.file = "--stand", .found = "\"" + name + "\"", .allowed = known});
+}
+
+void run(ReachArguments arguments) {
+    const plan::Plan plan = arguments.plan.load();
+    arguments.options.stand_index = stand_named(plan, arguments.stand);
+    arguments.options.threads =
+        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const plan::Reach reach = plan::reach_of(plan, arguments.options);
+    if (!arguments.out.empty()) {
+        plan::make_output_directory(arguments.out);
+        const std::string folder = arguments.out + "/";
+        plan::write_output_file(folder + "reach.json", plan::reach_json_text(reach));
+        for (const plan::NamedText& table : plan::reach_tables(reach))
+            plan::write_output_file(folder + table.name, table.text);
+        plan::write_output_file(folder + "reach.html", plan::reach_html(reach));
+    }
+    fmt::print(
+        "{}", arguments.json ? plan::reach_json_text(reach) : plan::reach_text(reach, colour_wanted(stdout)));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("page: {}/reach.html\n", arguments.out);
+}
+
+}  // namespace
+
+void add_reach(CLI::App& app, ExitCode&) {
+    auto arguments = std::make_shared<ReachArguments>();
+    CLI::App* command = app.add_subcommand(
+        "reach", "Finds the offsets that are far enough for a plane wave and near enough for signal");
+    add_plan_argument(*command, arguments->plan);
+    command->add_option("--stand", arguments->stand, "Name of the stand (default: the first)");
+    command->add_option("--sectors", arguments->options.sector_count, "Directions looked at, in 180 degrees")
+        ->capture_default_str();
+    command->add_option("--from", arguments->options.offset_min_m,
+                        "Nearest offset in m (default: 5 half widths of the loop, at least 20)");
+    command->add_option("--to", arguments->options.offset_max_m, "Farthest offset in m (default: 10000)");
+    command
+        ->add_option("--hour", arguments->options.hour,
+                     "Local hour, for the natural field (default: mid-day of the plan)")
+        ->check(CLI::Range(0, 23));
+    command->add_option("--out", arguments->out,
+                        "Folder for reach.json, CSV tables and reach.html (made if missing)");
+    command->add_flag("--json", arguments->json, "Print reach.json instead of text");
+    command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
+        ->capture_default_str();
+    command->footer(
+        "The bias swings through zero with offset, so every interval is listed. Where no offset serves, it "
+        "says\n"
+        "what would open a window: more moment, longer dwell, more bias accepted, another hour.\n\n"
+        "Examples:\n  ampturn reach demo/quick.toml\n"
+        "  ampturn reach demo/vesslarook.toml --stand \"East mast\" --out out");
+    command->callback([arguments] { run(*arguments); });
+}
+
+}  // namespace ampturn::cli

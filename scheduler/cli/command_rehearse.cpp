@@ -1,0 +1,99 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/day.hpp"
+#include "scheduler/plan/output_file.hpp"
+#include "scheduler/rehearse/rehearsal_json.hpp"
+#include "scheduler/rehearse/rehearsal_page.hpp"
+#include "scheduler/rehearse/rehearse.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct RehearseArguments {
+    PlanArgument plan;
+    std::string out, keep;
+    std::vector<std::string> stations;
+    std::optional<int> batteries;
+    std::uint64_t seed = 1;
+    int draws = 1000;
+    unsigned threads = 0;  // 0: as many as the machine has
+    bool json = false, vertical = false;
+};
+
+void run(const RehearseArguments& arguments) {
+    const plan::Plan plan = plan::changed(
+        arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
+    const unsigned threads =
+        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    if (!arguments.out.empty()) plan::make_output_directory(arguments.out);
+    if (!arguments.keep.empty()) plan::make_output_directory(arguments.keep);
+    const plan::DayResult day = plan::simulate_day(plan, {.seed = arguments.seed, .threads = threads});
+    rehearse::RehearsalResult result;
+    {
+        Progress progress("stations rehearsed",
+                          arguments.stations.empty() ? plan.stations.size() : arguments.stations.size());
+        result = rehearse::rehearse(
+            plan, day,
+            {.seed = arguments.seed,
+             .threads = threads,
+             .stations = arguments.stations,
+             .keep_directory = arguments.keep.empty() ? std::nullopt : std::optional(arguments.keep),
+             .with_vertical = arguments.vertical,
+             .question_draws = arguments.draws,
+             .station_done = [&] { progress.advance(); }});
+    }
+    if (!arguments.out.empty()) {
+        plan::write_output_file(arguments.out + "/rehearsal.json", rehearse::rehearsal_json_text(result));
+        for (const plan::NamedText& table : rehearse::rehearsal_tables(result))
+            plan::write_output_file(arguments.out + "/" + table.name, table.text);
+        plan::write_output_file(arguments.out + "/rehearsal.html", rehearse::rehearsal_html(result));
+    }
+    fmt::print("{}",
+               arguments.json ? rehearse::rehearsal_json_text(result) : rehearse::rehearsal_text(result));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("page: {}/rehearsal.html\n", arguments.out);
+}
+
+}  // namespace
+
+void add_rehearse(CLI::App& app, ExitCode&) {
+    auto arguments = std::make_shared<RehearseArguments>();
+    CLI::App* command = app.add_subcommand(
+        "rehearse", "Synthesises a plan's records, processes and inverts them, and answers its question");
+    add_plan_argument(*command, arguments->plan);
+    command->add_option("--out", arguments->out,
+                        "Folder for rehearsal.json, CSV tables and rehearsal.html (made if missing)");
+    command->add_option("--keep", arguments->keep,
+                        "Folder for the time series: float32 with a JSON side-car, CSV for short ones");
+    command->add_option("--station", arguments->stations, "Only this station (may be given several times)");
+    command->add_flag("--hz", arguments->vertical, "Record Hz too");
+    command->add_flag("--json", arguments->json, "Print rehearsal.json instead of text");
+    command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
+    command->add_option("--draws", arguments->draws, "Data sets drawn from each ground for the question")
+        ->check(CLI::Range(1, 1'000'000))
+        ->capture_default_str();
+    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")->capture_default_str();
+    command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
+        ->capture_default_str();
+    command->footer(
+        "The day is run first; what its sweeps sent is then recorded at each station, with natural field, "
+        "mains,\n"
+        "sensors, converter and clock error, and taken all the way to a section of the ground. All data are\n"
+        "synthetic.\n\n"
+        "Examples:\n  ampturn rehearse demo/quick.toml\n"
+        "  ampturn rehearse demo/vesslarook.toml --batteries 3 --out out\n"
+        "  ampturn rehearse demo/quick.toml --station far --keep series");
+    command->callback([arguments] { run(*arguments); });
+}
+
+}  // namespace ampturn::cli

@@ -1,0 +1,48 @@
+// Usable offsets against frequency.
+function reachOption(sector) {
+  const cell = (f) => sector < 0 ? f.all_round : f.sectors[sector];
+  const bars = [];
+  data.frequencies.forEach((f, i) => {
+    for (const kind of ["plane", "strong", "usable"])
+      for (const interval of cell(f)[kind]) bars.push({value: [Math.log10(f.frequency_hz), Math.log10(interval.from_m), Math.log10(interval.to_m)], kind, f, interval});
+  });
+  const looks = {plane: {fill: "var(--near)", shift: -7, width: 4}, strong: {fill: "var(--noisy)", shift: 7, width: 4},
+                 usable: {fill: "var(--usable)", shift: 0, width: 9}};
+  const drawBar = (params, api) => {
+    const bar = bars[params.dataIndex], look = looks[bar.kind];
+    const low = api.coord([api.value(0), api.value(1)]), high = api.coord([api.value(0), api.value(2)]);
+    return {type: "rect", shape: {x: low[0] + look.shift - look.width / 2, y: high[1], width: look.width, height: Math.max(1, low[1] - high[1])},
+      style: {fill: look.fill}};
+  };
+  const inSector = (s) => sector < 0 || s.sector_index === sector;
+  const dots = data.stations.filter(inSector).flatMap((s) => data.frequencies.map((f, i) => ({value: [Math.log10(f.frequency_hz), Math.log10(s.offset_m)],
+    station: s, f, inside: s.in_window[i], itemStyle: s.in_window[i] ? {color: ink, borderColor: paper, borderWidth: .8} : {color: paper, borderColor: ink, borderWidth: 1.1}})));
+  const range = [data.offset_min_m, data.offset_max_m];
+  const name = (kind) => ({name: kind, icon: "rect", itemStyle: {color: looks[kind].fill}});
+  return {
+    legend: {top: 0, type: "scroll", textStyle: {color: ink}, itemWidth: 14, itemHeight: 10,
+      data: [name("usable"), name("plane"), name("strong"), {name: "rule of thumb"}, {name: "stations", icon: "circle"}]},
+    grid: {left: 62, right: 20, top: 36, bottom: 50},
+    xAxis: logAxis(data.frequencies.map((f) => f.frequency_hz), "frequency Hz (shallow to the left)", 30, 1, {inverse: true}),
+    yAxis: logAxis(range, "offset m", 44),
+    tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
+      formatter: ({seriesName, data: d}) => d.station
+        ? `<b>${escape(d.station.name)}</b>, ${frequency(d.f.frequency_hz)}<br>${tidy(d.station.offset_m)} m at ${tidy(d.station.bearing_deg)}°, ${d.inside ? "in" : "outside"} the window`
+        : d.interval ? `<b>${frequency(d.f.frequency_hz)}</b>, ${d.kind}<br>${tidy(d.interval.from_m)} to ${tidy(d.interval.to_m)} m` : escape(seriesName)},
+    series: [
+      ...["plane", "strong", "usable"].map((kind) => ({name: kind, type: "custom", clip: true, itemStyle: {color: looks[kind].fill}, encode: {x: 0, y: [1, 2]},
+        data: bars.filter((b) => b.kind === kind), renderItem: (params, api) => {
+          const mine = bars.filter((b) => b.kind === kind);
+          return drawBar({...params, dataIndex: bars.indexOf(mine[params.dataIndex])}, api);
+        }})),
+      {name: "rule of thumb", type: "line", showSymbol: false, lineStyle: {color: soft, type: "dashed", width: 1.3}, itemStyle: {color: soft},
+        data: data.frequencies.map((f) => [Math.log10(f.frequency_hz), Math.log10(f.rule_of_thumb_m)]).sort((a, b) => a[0] - b[0])},
+      {name: "stations", type: "scatter", symbolSize: 6, itemStyle: {color: ink}, data: dots}]
+  };
+}
+
+const sectorChoice = document.getElementById("sector");
+sectorChoice.add(new Option("all", "-1"));
+data.sectors.forEach((s, i) => sectorChoice.add(new Option(`${s.from_deg} to ${s.to_deg}°` + (s.also_opposite ? " and opposite" : ""), String(i))));
+const redrawReach = draw(document.getElementById("chart-reach"), () => reachOption(Number(sectorChoice.value)));
+sectorChoice.addEventListener("change", redrawReach);

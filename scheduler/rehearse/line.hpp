@@ -1,0 +1,56 @@
+#pragma once
+
+#include <complex>
+#include <span>
+#include <vector>
+
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::rehearse {
+
+/// Complex peak amplitude of a line of known frequency in one record,
+///
+///     a = 2/(N cg) sum_n w[n] x[n] e^{-i omega t_n},  t_n = start + n/rate,
+///
+/// at the frequency itself, whether or not it falls on a bin of the record. In noise of one-sided density S
+/// the error has E|n|^2 = 2 S b/T, b the window's noise bandwidth in bins, T the record's length.
+class LineDetector {
+  public:
+    /// 0 < frequency_hz < sample_rate_hz/2, record_length >= 2; else std::invalid_argument.
+    LineDetector(double frequency_hz, double sample_rate_hz, std::size_t record_length, plan::Window window);
+
+    /// record of record_length samples, its first at start_s.
+    std::complex<double> amplitude(std::span<const double> record, double start_s) const;
+    std::size_t record_length() const { return cosine_.size(); }
+    double frequency_hz() const { return frequency_hz_; }
+
+  private:
+    double frequency_hz_;
+    std::vector<double> cosine_, sine_;  // 2 w/(N cg) times cos and sin
+};
+
+/// What one record says about a line.
+struct LineRecord {
+    double middle_s = 0;  // time of its middle
+    std::complex<double> ex, ey, hx, hy;
+};
+
+/// The lines of one polarisation at one frequency, record by record.
+using LineRecords = std::vector<LineRecord>;
+
+/// Relative clock error of receiver against transmitter from the turning of the lines' phases: the value that
+/// makes the records of each polarisation add up best,
+///
+///     max over e of sum_p sum_c |sum_k X_kc e^{-i 2 pi f_p e t_k}|^2 / (K_p sum_k |X_kc|^2)
+///
+/// searched on a grid over +-limit and refined by a parabola. Positive: the line is seen too high.
+struct TimedLines {
+    double frequency_hz;
+    const LineRecords* records;
+};
+double clock_error_from_lines(std::span<const TimedLines> lines, double limit);
+
+/// Turns the phases back by a clock error, in place.
+void undo_clock_error(LineRecords& records, double frequency_hz, double clock_error);
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,174 @@
+#include "scheduler/rehearse/rehearsal_json.hpp"
+
+#include <fmt/format.h>
+
+#include <charconv>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "scheduler/plan/version.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number(double value) {
+    if (!std::isfinite(value)) return nullptr;
+    const std::string text = fmt::format("{:.9g}", value);
+    double rounded = 0;
+    std::from_chars(text.data(), text.data() + text.size(), rounded);
+    return rounded == 0 ? 0.0 : rounded;  // no negative zero
+}
+
+template <class List, class Convert>
+Json array(const List& list, Convert convert) {
+    Json result = Json::array();
+    for (const auto& item : list) result.push_back(convert(item));
+    return result;
+}
+
+Json bars_json(const Bars& b) {
+    return {{"resistivity_percent", number(b.resistivity_percent)}, {"phase_deg", number(b.phase_deg)}};
+}
+
+Json point_json(const CurvePoint& p) {
+    return {{"resistivity_ohm_m", number(p.resistivity_ohm_m)},
+            {"phase_deg", number(p.phase_deg)},
+            {"impedance_re_ohm", number(p.impedance_ohm.real())},
+            {"impedance_im_ohm", number(p.impedance_ohm.imag())},
+            {"true_resistivity_ohm_m", number(p.true_resistivity_ohm_m)},
+            {"true_phase_deg", number(p.true_phase_deg)},
+            {"sd_jackknife", bars_json(p.jackknife)},
+            {"sd_planned", bars_json(p.planned)},
+            {"sd_planned_natural_untied", bars_json(p.planned_upper)},
+            {"coherence_squared", number(p.coherence2)}};
+}
+
+Json natural_json(const NaturalPoint& n) {
+    return {{"centre_hz", number(n.centre_hz)},
+            {"resistivity_h_reference_ohm_m", number(n.resistivity_low_ohm_m)},
+            {"resistivity_e_reference_ohm_m", number(n.resistivity_high_ohm_m)},
+            {"phase_deg", number(n.phase_deg)},
+            {"sd_jackknife", bars_json(n.jackknife)},
+            {"coherence_squared", number(n.coherence2)},
+            {"true_resistivity_ohm_m", number(n.true_resistivity_ohm_m)},
+            {"true_phase_deg", number(n.true_phase_deg)}};
+}
+
+Json measured_json(const StationFrequencyResult& m) {
+    Json json{{"station_index", m.station_index},
+              {"frequency_hz", number(m.frequency_hz)},
+              {"measured", m.measured},
+              {"why_not", m.why_not}};
+    if (m.measured) {
+        json["xy"] = point_json(m.xy);
+        json["yx"] = point_json(m.yx);
+        json["h_condition_number"] = number(m.h_condition_number);
+        json["mean_weight"] = number(m.weight);
+    }
+    json["plane_resistivity_ohm_m"] = number(m.plane_resistivity_ohm_m);
+    json["plane_phase_deg"] = number(m.plane_phase_deg);
+    json["energy_wh"] = number(m.energy_wh);
+    json["sample_rate_hz"] = number(m.sample_rate_hz);
+    json["record_s"] = number(m.record_s);
+    json["records_a"] = m.records_a;
+    json["records_b"] = m.records_b;
+    json["clipped_samples"] = m.clipped_samples;
+    json["natural"] = array(m.natural, natural_json);
+    return json;
+}
+
+Json layer_json(const SectionLayer& l) {
+    return {{"top_m", number(l.top_m)},
+            {"resistivity_ohm_m", number(l.resistivity_ohm_m)},
+            {"sd_decades", number(l.sd_decades)}};
+}
+
+Json section_json(const Section& s) {
+    return {{"name", s.name},
+            {"source_aware", s.source_aware},
+            {"smooth", s.smooth},
+            {"misfit_rms", number(s.misfit_rms)},
+            {"reached_target", s.reached_target},
+            {"iterations", s.iterations},
+            {"depth_of_investigation_m", s.smooth ? number(s.depth_of_investigation_m) : Json(nullptr)},
+            {"parameters_resolved", number(s.parameters_resolved)},
+            {"layers", array(s.layers, layer_json)},
+            {"interface_m", array(s.interface_m, number)},
+            {"interface_sd_m", array(s.interface_sd_m, number)},
+            {"fit_resistivity_ohm_m", array(s.fit_resistivity_ohm_m, number)},
+            {"fit_phase_deg", array(s.fit_phase_deg, number)}};
+}
+
+Json station_json(const StationResult& s) {
+    return {{"name", s.name},
+            {"offset_m", number(s.offset_m)},
+            {"bearing_deg", number(s.bearing_deg)},
+            {"clock_error_ppm", number(s.clock_error_ppm)},
+            {"clock_error_found_ppm", number(s.clock_error_found_ppm)},
+            {"note", s.note},
+            {"inverted_frequencies_hz", array(s.inverted_frequencies_hz, number)},
+            {"sections", array(s.sections, section_json)},
+            {"spectrum",
+             {{"frequency_hz", array(s.spectrum, [](const auto& p) { return number(p.frequency_hz); })},
+              {"e_v_per_m_rthz", array(s.spectrum, [](const auto& p) { return number(p.e_v_per_m_rthz); })},
+              {"h_a_per_m_rthz", array(s.spectrum, [](const auto& p) { return number(p.h_a_per_m_rthz); })},
+              {"is_line", array(s.spectrum, [](const auto& p) { return p.line; })}}}};
+}
+
+Json information_json(const FrequencyInformation& f) {
+    return {{"frequency_hz", number(f.frequency_hz)},
+            {"information_alone_nats", number(f.information_nats)},
+            {"lost_without_nats", number(f.lost_nats)},
+            {"energy_wh", number(f.energy_wh)},
+            {"lost_without_nats_per_wh", number(f.nats_per_wh)}};
+}
+
+Json answer_json(const Answer& a) {
+    if (!a.asked) return nullptr;
+    return {{"text", a.text},
+            {"sentence", a.sentence},
+            {"kind", a.two_grounds ? "two_grounds" : "depth"},
+            {"confidence", number(a.confidence)},
+            {"probability", number(a.probability)},
+            {"probability_right", number(a.probability_right)},
+            {"distance_sd", number(a.distance)},
+            {"depth_sd_m", a.two_grounds ? Json(nullptr) : number(a.depth_sd_m)},
+            {"draws", a.draws},
+            {"stations", a.stations},
+            {"frequencies", array(a.frequencies, information_json)}};
+}
+
+}  // namespace
+
+nlohmann::ordered_json rehearsal_json(const RehearsalResult& r) {
+    return {{"schema", "ampturn.rehearsal"},
+            {"schema_version", 1},
+            {"program", fmt::format("ampturn {} ({})", plan::version(), plan::git_hash())},
+            {"synthetic", true},
+            {"invented_scenario", r.invented},
+            {"plan", r.plan_path},
+            {"plan_crc32", r.plan_crc32},
+            {"survey", r.survey_name},
+            {"seed", r.seed},
+            {"answer", answer_json(r.answer)},
+            {"agreement",
+             {{"elements", r.agreement.elements},
+              {"scatter_over_planned", number(r.agreement.scatter_over_planned)},
+              {"jackknife_over_planned", number(r.agreement.jackknife_over_planned)},
+              {"natural_untied_over_planned", number(r.agreement.planned_upper_over_planned)},
+              {"inside_one_sd", number(r.agreement.inside_one_sd)},
+              {"inside_two_sd", number(r.agreement.inside_two_sd)}}},
+            {"notes", r.notes},
+            {"truth", array(r.truth, layer_json)},
+            {"frequencies_hz", array(r.frequencies_hz, number)},
+            {"stations", array(r.stations, station_json)},
+            {"measured", array(r.measured, measured_json)}};
+}
+
+std::string rehearsal_json_text(const RehearsalResult& result) {
+    return rehearsal_json(result).dump(1) + "\n";
+}
+
+}  // namespace ampturn::rehearse

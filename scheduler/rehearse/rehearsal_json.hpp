@@ -1,0 +1,24 @@
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+#include <vector>
+
+#include "scheduler/plan/named_text.hpp"
+#include "scheduler/rehearse/result.hpp"
+
+namespace ampturn::rehearse {
+
+/// A rehearsal as JSON: units end the keys, numbers to nine significant digits, what is not finite is null.
+/// "schema": "ampturn.rehearsal", "schema_version": 1.
+nlohmann::ordered_json rehearsal_json(const RehearsalResult& result);
+std::string rehearsal_json_text(const RehearsalResult& result);
+
+/// CSV tables with units in the column names: curves.csv (lines), natural.csv (bands beside the lines),
+/// spectra.csv, sections.csv, information.csv (of the question; only when one is asked).
+std::vector<plan::NamedText> rehearsal_tables(const RehearsalResult& result);
+
+/// About fifteen lines for a terminal.
+std::string rehearsal_text(const RehearsalResult& result);
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,189 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "scheduler/plan/csv.hpp"
+#include "scheduler/rehearse/rehearsal_json.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+const std::string& station_name(const RehearsalResult& r, const StationFrequencyResult& m) {
+    return r.stations[static_cast<std::size_t>(m.station_index)].name;
+}
+
+std::string curves(const RehearsalResult& r) {
+    plan::CsvTable table({"station",
+                          "frequency_hz",
+                          "element",
+                          "resistivity_ohm_m",
+                          "phase_deg",
+                          "resistivity_sd_jackknife_percent",
+                          "phase_sd_jackknife_deg",
+                          "resistivity_sd_planned_percent",
+                          "phase_sd_planned_deg",
+                          "resistivity_sd_natural_untied_percent",
+                          "true_resistivity_ohm_m",
+                          "true_phase_deg",
+                          "plane_resistivity_ohm_m",
+                          "plane_phase_deg",
+                          "coherence_squared",
+                          "records_a",
+                          "records_b",
+                          "record_s",
+                          "sample_rate_hz",
+                          "energy_wh",
+                          "why_not"});
+    for (const StationFrequencyResult& m : r.measured)
+        for (const bool xy : {true, false}) {
+            const CurvePoint& p = xy ? m.xy : m.yx;
+            const double nan = std::nan("");
+            const auto value = [&](double x) { return m.measured ? x : nan; };
+            table.cell(station_name(r, m))
+                .cell(m.frequency_hz)
+                .cell(xy ? "xy" : "yx")
+                .cell(value(p.resistivity_ohm_m))
+                .cell(value(p.phase_deg))
+                .cell(value(p.jackknife.resistivity_percent))
+                .cell(value(p.jackknife.phase_deg))
+                .cell(value(p.planned.resistivity_percent))
+                .cell(value(p.planned.phase_deg))
+                .cell(value(p.planned_upper.resistivity_percent))
+                .cell(value(p.true_resistivity_ohm_m))
+                .cell(value(p.true_phase_deg))
+                .cell(m.plane_resistivity_ohm_m)
+                .cell(m.plane_phase_deg)
+                .cell(value(p.coherence2))
+                .cell(m.records_a)
+                .cell(m.records_b)
+                .cell(m.record_s)
+                .cell(m.sample_rate_hz)
+                .cell(m.energy_wh)
+                .cell(m.why_not);
+            table.end_row();
+        }
+    return table.text();
+}
+
+std::string natural(const RehearsalResult& r) {
+    plan::CsvTable table({"station", "centre_hz", "resistivity_h_reference_ohm_m",
+                          "resistivity_e_reference_ohm_m", "phase_deg", "resistivity_sd_jackknife_percent",
+                          "phase_sd_jackknife_deg", "coherence_squared", "true_resistivity_ohm_m",
+                          "true_phase_deg"});
+    for (const StationFrequencyResult& m : r.measured)
+        for (const NaturalPoint& n : m.natural) {
+            table.cell(station_name(r, m))
+                .cell(n.centre_hz)
+                .cell(n.resistivity_low_ohm_m)
+                .cell(n.resistivity_high_ohm_m)
+                .cell(n.phase_deg)
+                .cell(n.jackknife.resistivity_percent)
+                .cell(n.jackknife.phase_deg)
+                .cell(n.coherence2)
+                .cell(n.true_resistivity_ohm_m)
+                .cell(n.true_phase_deg);
+            table.end_row();
+        }
+    return table.text();
+}
+
+std::string spectra(const RehearsalResult& r) {
+    plan::CsvTable table({"station", "frequency_hz", "e_v_per_m_rthz", "h_a_per_m_rthz", "is_line"});
+    for (const StationResult& s : r.stations)
+        for (const SpectrumPoint& p : s.spectrum) {
+            table.cell(s.name)
+                .cell(p.frequency_hz)
+                .cell(p.e_v_per_m_rthz)
+                .cell(p.h_a_per_m_rthz)
+                .cell(p.line);
+            table.end_row();
+        }
+    return table.text();
+}
+
+std::string sections(const RehearsalResult& r) {
+    plan::CsvTable table({"station", "inversion", "layer", "top_m", "resistivity_ohm_m", "sd_decades",
+                          "misfit_rms", "reached_target", "depth_of_investigation_m"});
+    for (const StationResult& s : r.stations)
+        for (const Section& section : s.sections)
+            for (std::size_t i = 0; i < section.layers.size(); ++i) {
+                table.cell(s.name)
+                    .cell(section.name)
+                    .cell(static_cast<int>(i + 1))
+                    .cell(section.layers[i].top_m)
+                    .cell(section.layers[i].resistivity_ohm_m)
+                    .cell(section.layers[i].sd_decades)
+                    .cell(section.misfit_rms)
+                    .cell(section.reached_target)
+                    .cell(section.smooth ? section.depth_of_investigation_m : std::nan(""));
+                table.end_row();
+            }
+    return table.text();
+}
+
+std::string information(const Answer& a) {
+    plan::CsvTable table({"frequency_hz", "information_alone_nats", "lost_without_nats", "energy_wh",
+                          "lost_without_nats_per_wh"});
+    for (const FrequencyInformation& f : a.frequencies) {
+        table.cell(f.frequency_hz)
+            .cell(f.information_nats)
+            .cell(f.lost_nats)
+            .cell(f.energy_wh)
+            .cell(f.nats_per_wh);
+        table.end_row();
+    }
+    return table.text();
+}
+
+}  // namespace
+
+std::vector<plan::NamedText> rehearsal_tables(const RehearsalResult& result) {
+    std::vector<plan::NamedText> tables{{"curves.csv", curves(result)},
+                                        {"natural.csv", natural(result)},
+                                        {"spectra.csv", spectra(result)},
+                                        {"sections.csv", sections(result)}};
+    if (result.answer.asked) tables.push_back({"information.csv", information(result.answer)});
+    return tables;
+}
+
+std::string rehearsal_text(const RehearsalResult& r) {
+    std::string text = fmt::format("{}{}, rehearsed with seed {} (all data synthetic)\n", r.survey_name,
+                                   r.invented ? " (invented scenario)" : "", r.seed);
+    if (r.answer.asked) text += fmt::format("question: {}\nanswer: {}\n", r.answer.text, r.answer.sentence);
+    const auto measured =
+        std::count_if(r.measured.begin(), r.measured.end(), [](const auto& m) { return m.measured; });
+    text += fmt::format("{} of {} station-frequency pairs measured\n", measured, r.measured.size());
+    const Agreement& a = r.agreement;
+    if (a.elements > 0)
+        text += fmt::format(
+            "error bars over {} impedances: scatter {:.2f} and jackknife {:.2f} of the planned ones; truth "
+            "inside one "
+            "bar {:.0f} %, inside two {:.0f} %\nnatural field counted as untied noise would plan bars {:.2f} "
+            "times as "
+            "long\n",
+            a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
+            100 * a.inside_two_sd, a.planned_upper_over_planned);
+    text += "\nstation     offset m  measured  fit rms: plane wave  true source   sees to m\n";
+    for (std::size_t i = 0; i < r.stations.size(); ++i) {
+        const StationResult& s = r.stations[i];
+        const auto own = std::count_if(r.measured.begin(), r.measured.end(), [&](const auto& m) {
+            return m.measured && m.station_index == static_cast<int>(i);
+        });
+        text += fmt::format("{:<10} {:>9.0f} {:>9}", s.name, s.offset_m, own);
+        std::string rest = s.note.empty() ? "" : "  " + s.note;
+        double doi = 0;
+        for (const Section& section : s.sections)
+            if (section.smooth) {
+                rest +=
+                    fmt::format("  {:>14.2f}{}", section.misfit_rms, section.reached_target ? "   " : " ! ");
+                if (section.source_aware) doi = section.depth_of_investigation_m;
+            }
+        if (!s.sections.empty()) rest += fmt::format(" {:>10.0f}", doi);
+        text += rest + "\n";
+    }
+    text += "(fit rms 1: to the error bars; !: no smooth ground fits that well)\n";
+    return text;
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,175 @@
+#include "scheduler/rehearse/rehearse.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <exception>
+#include <thread>
+
+#include "scheduler/plan/earth_of_plan.hpp"
+#include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/rehearse/invert.hpp"
+#include "scheduler/rehearse/question.hpp"
+#include "scheduler/rehearse/schedule.hpp"
+#include "scheduler/rehearse/station.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+std::vector<int> chosen_stations(const plan::Plan& plan, const std::vector<std::string>& names) {
+    std::vector<int> indices;
+    for (int i = 0; i < static_cast<int>(plan.stations.size()); ++i) {
+        const std::string& name = plan.stations[static_cast<std::size_t>(i)].name;
+        if (names.empty() || std::find(names.begin(), names.end(), name) != names.end()) indices.push_back(i);
+    }
+    for (const std::string& name : names)
+        if (std::none_of(plan.stations.begin(), plan.stations.end(),
+                         [&](const plan::Station& s) { return s.name == name; }))
+            throw plan::InputError(plan::InputProblem{.file = "--station",
+                                                      .found = "\"" + name + "\"",
+                                                      .allowed = "the name of a station of the plan"});
+    return indices;
+}
+
+std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult& day,
+                                  const RehearsalResult& result) {
+    std::vector<std::string> notes;
+    double lowest = plan.receiver.sample_rate_hz;
+    for (const double f : day.frequencies_hz)
+        lowest = std::min(lowest, sampling_for(plan.receiver, f, 10).sample_rate_hz);
+    if (lowest < plan.receiver.sample_rate_hz)
+        notes.push_back(
+            fmt::format("Each step is synthesised at the plan's {:g} Hz halved as often as seven times its "
+                        "line allows (down "
+                        "to {:g} Hz), as after an ideal decimating filter.",
+                        plan.receiver.sample_rate_hz, lowest));
+    notes.push_back(
+        "The natural field is a plane wave tied by the ground's impedance; 60 % of its power comes in "
+        "impulses, "
+        "40 a second, log-normal heights (assumed). The mains wander inside their band with the ground's "
+        "impedance "
+        "too.");
+    if (plan.noise.spectrum)
+        notes.push_back(
+            "Outside the plan's own noise spectrum no natural field is synthesised; a gap is not filled by "
+            "guessing.");
+    if (!plan.noise.interferers.empty())
+        notes.push_back("Interferers of the plan are bands to avoid and are not synthesised.");
+    std::uint64_t clipped = 0;
+    for (const StationFrequencyResult& m : result.measured) clipped += m.clipped_samples;
+    if (clipped > 0)
+        notes.push_back(fmt::format("{} samples met the end of the converter's range.", clipped));
+    return notes;
+}
+
+}  // namespace
+
+Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
+    Agreement a{};
+    double scatter = 0, jackknife = 0, upper = 0, inside_1 = 0, inside_2 = 0;
+    for (const StationFrequencyResult& m : measured) {
+        if (!m.measured) continue;
+        for (const CurvePoint* p : {&m.xy, &m.yx}) {
+            const double relative = std::sqrt(p->planned_variance_ohm2) / std::abs(p->true_impedance_ohm);
+            if (!(relative < 0.3)) continue;  // beyond, first-order bars mean little
+            ++a.elements;
+            scatter += std::norm(p->impedance_ohm - p->true_impedance_ohm) / p->planned_variance_ohm2;
+            jackknife += p->variance_ohm2 / p->planned_variance_ohm2;
+            upper += std::pow(p->planned_upper.resistivity_percent / p->planned.resistivity_percent, 2);
+            const double ln_rho = std::abs(std::log(p->resistivity_ohm_m / p->true_resistivity_ohm_m)) /
+                                  (p->jackknife.resistivity_percent / 100);
+            const double phase =
+                std::abs(std::remainder(p->phase_deg - p->true_phase_deg, 360)) / p->jackknife.phase_deg;
+            for (const double x : {ln_rho, phase}) {
+                inside_1 += x < 1 ? 0.5 : 0;
+                inside_2 += x < 2 ? 0.5 : 0;
+            }
+        }
+    }
+    if (a.elements == 0) return a;
+    a.scatter_over_planned = std::sqrt(scatter / a.elements);
+    a.jackknife_over_planned = std::sqrt(jackknife / a.elements);
+    a.planned_upper_over_planned = std::sqrt(upper / a.elements);
+    a.inside_one_sd = inside_1 / a.elements;
+    a.inside_two_sd = inside_2 / a.elements;
+    return a;
+}
+
+RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
+                         const RehearsalOptions& options) {
+    const std::vector<int> chosen = chosen_stations(plan, options.stations);
+    const model::LayeredEarth earth = plan::earth_of(plan);
+    const FieldTable fields(plan, day.table, options.threads);
+    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, plan::rig_of(plan), day.table);
+    const Rehearsal rehearsal{.plan = plan,
+                              .day = day,
+                              .earth = earth,
+                              .fields = fields,
+                              .harmonics = harmonics,
+                              .seed = options.seed,
+                              .with_vertical = options.with_vertical,
+                              .keep_directory = options.keep_directory};
+    struct Done {
+        StationMeasured measured;
+        StationInversion inversion;
+    };
+    std::vector<Done> done(chosen.size());
+    std::vector<std::exception_ptr> failures(chosen.size());
+    std::atomic<std::size_t> next{0};
+    const int layers = static_cast<int>(earth.size());
+    // A station is worked on by one thread from first to last, so threads cannot show in the result.
+    const auto work = [&] {
+        for (std::size_t i = next++; i < chosen.size(); i = next++) {
+            try {
+                done[i].measured = measure_station(rehearsal, chosen[i]);
+                if (options.invert)
+                    done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies, layers);
+            } catch (...) {
+                failures[i] = std::current_exception();
+            }
+            if (options.station_done) options.station_done();
+        }
+    };
+    {
+        std::vector<std::jthread> pool;
+        for (unsigned t = 1; t < std::min<std::size_t>(std::max(1u, options.threads), chosen.size()); ++t)
+            pool.emplace_back(work);
+        work();
+    }
+    for (const std::exception_ptr& failure : failures)
+        if (failure) std::rethrow_exception(failure);
+
+    RehearsalResult result{};
+    result.plan_path = plan.source.path;
+    result.plan_crc32 = day.plan_crc32;
+    result.survey_name = plan.survey.name;
+    result.invented = plan.survey.invented;
+    result.seed = options.seed;
+    result.frequencies_hz = day.frequencies_hz;
+    result.truth = section_of(earth);
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        const plan::Station& station = plan.stations[static_cast<std::size_t>(chosen[i])];
+        Done& d = done[i];
+        result.stations.push_back({.name = station.name,
+                                   .offset_m = station.offset_m,
+                                   .bearing_deg = station.bearing_deg,
+                                   .clock_error_ppm = 1e6 * clock_error(plan),
+                                   .clock_error_found_ppm = 1e6 * d.measured.clock_error_found,
+                                   .spectrum = std::move(d.measured.spectrum),
+                                   .inverted_frequencies_hz = std::move(d.inversion.frequencies_hz),
+                                   .sections = std::move(d.inversion.sections),
+                                   .note = std::move(d.inversion.note)});
+        for (StationFrequencyResult& m : d.measured.frequencies) {
+            m.station_index = static_cast<int>(i);  // of the stations rehearsed
+            result.measured.push_back(std::move(m));
+        }
+    }
+    result.agreement = agreement_of(result.measured);
+    result.answer = answer_question(plan, day, fields, options.question_draws, options.seed);
+    result.notes = notes_of(plan, day, result);
+    return result;
+}
+
+}  // namespace ampturn::rehearse

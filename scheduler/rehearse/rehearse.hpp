@@ -1,0 +1,34 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scheduler/plan/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/rehearse/result.hpp"
+
+namespace ampturn::rehearse {
+
+struct RehearsalOptions {
+    std::uint64_t seed = 1;
+    unsigned threads = 1;               // do not change the result
+    std::vector<std::string> stations;  // names; empty: all
+    std::optional<std::string> keep_directory;
+    bool with_vertical = false;  // Hz even when the plan's receiver has no vertical coil
+    bool invert = true;
+    int question_draws = 1000;
+    std::function<void()> station_done;  // from any thread
+};
+
+/// Synthesises the receiver's records while the simulated day's sweeps run, processes them as a crew would,
+/// inverts the curves, and answers the plan's question. Same plan, day and seed: same result, whatever the
+/// threads. InputError names an unknown station (as from --station).
+RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day, const RehearsalOptions& options);
+
+/// How scatter, jackknife and planning agree over a set of measured points.
+Agreement agreement_of(const std::vector<StationFrequencyResult>& measured);
+
+}  // namespace ampturn::rehearse
