@@ -28,8 +28,12 @@ Inputs inputs_of(const json& in) {
               number("bridge_R25_ohm"),     number("bridge_temp_coeff_per_K"), 0,
               number("electronics_fixed_W")};
     i.ambient_c = number("ambient_C");
-    i.start = {number_or(in, "start_winding_C", i.ambient_c),
-               number_or(in, "start_electronics_C", i.ambient_c)};
+    // At ambient unless given, under any of the names such a start goes by.
+    i.start = {i.ambient_c, i.ambient_c};
+    for (const char* key : {"start_winding_C", "winding_start_C", "initial_winding_C"})
+        i.start.winding_c = number_or(in, key, i.start.winding_c);
+    for (const char* key : {"start_electronics_C", "electronics_start_C", "initial_electronics_C"})
+        i.start.electronics_c = number_or(in, key, i.start.electronics_c);
     return i;
 }
 
