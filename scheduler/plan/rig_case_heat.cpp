@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "model/root.hpp"
@@ -120,7 +121,9 @@ Computed duty_cycle(const json& in, const json& expected) {
     std::vector<int> sampled;
     for (const json& row : expected.value("temps_at_cycle_end", json::array()))
         sampled.push_back(static_cast<int>(std::lround(row.at("time_s").get<double>() / period)));
-    if (sampled.empty()) sampled = {1, std::min(10, cycles), cycles};
+    const auto outside = [&](int n) { return n < 1 || n > cycles; };
+    if (sampled.empty() || std::any_of(sampled.begin(), sampled.end(), outside))
+        sampled = {1, std::min(10, cycles), cycles};
     json ends = json::array();
     for (const int n : sampled) {
         const m::Temperatures& hot = hottest.at(static_cast<std::size_t>(n - 1));
