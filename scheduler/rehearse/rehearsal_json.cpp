@@ -59,6 +59,7 @@ Json natural_json(const NaturalPoint& n) {
 Json measured_json(const StationFrequencyResult& m) {
     Json json{{"station_index", m.station_index},
               {"frequency_hz", number(m.frequency_hz)},
+              {"mains_clash_order", m.mains_clash_order},
               {"measured", m.measured},
               {"why_not", m.why_not}};
     if (m.measured) {

@@ -5,12 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
-#include <stdexcept>
 #include <string_view>
 
 #include "embedded/rehearsal.hpp"
-#include "embedded/report.hpp"
 #include "scheduler/plan/html.hpp"
+#include "scheduler/plan/html_page.hpp"
 #include "scheduler/plan/version.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 
@@ -184,33 +183,13 @@ std::string body(const RehearsalResult& r) {
     return out;
 }
 
-/// The same numbers as rehearsal.json.
-std::string page_data(const RehearsalResult& r) { return plan::script_safe(rehearsal_json(r).dump()); }
-
-std::string value_of(std::string_view name, const RehearsalResult& r) {
-    if (name == "generator") return fmt::format("ampturn {} ({})", plan::version(), plan::git_hash());
-    if (name == "title") return html_escaped(r.survey_name + ", rehearsal");
-    if (name == "style") return std::string(embedded::report::style());
-    if (name == "body") return body(r);
-    if (name == "data") return page_data(r);
-    if (name == "echarts") return std::string(embedded::report::echarts());
-    if (name == "charts") return std::string(embedded::rehearsal::charts());
-    throw std::logic_error("page template names the unknown value " + std::string(name));
-}
-
 }  // namespace
 
 std::string rehearsal_html(const RehearsalResult& result) {
-    std::string_view page = embedded::report::page();
-    std::string out;
-    while (true) {
-        const std::size_t open = page.find("{{");
-        out += page.substr(0, open);
-        if (open == std::string_view::npos) return out;
-        const std::size_t close = page.find("}}", open);
-        out += value_of(page.substr(open + 2, close - open - 2), result);
-        page.remove_prefix(close + 2);
-    }
+    return plan::html_page({.title = result.survey_name + ", rehearsal",
+                            .body = body(result),
+                            .data_json = rehearsal_json(result).dump(),
+                            .charts = embedded::rehearsal::charts()});
 }
 
 }  // namespace ampturn::rehearse

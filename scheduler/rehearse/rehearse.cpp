@@ -51,6 +51,13 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         "40 a second, log-normal heights (assumed). The mains wander inside their band with the ground's "
         "impedance "
         "too.");
+    for (const plan::TableRow& row : day.table)
+        if (row.mains_clash_order != 0 && row.loop != 'B')
+            notes.push_back(
+                fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: its bars are chance, "
+                            "and it is left out "
+                            "where bars are compared.",
+                            row.frequency_hz, row.mains_clash_order));
     if (plan.noise.spectrum)
         notes.push_back(
             "Outside the plan's own noise spectrum no natural field is synthesised; a gap is not filled by "
@@ -70,7 +77,7 @@ Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
     Agreement a{};
     double scatter = 0, jackknife = 0, upper = 0, inside_1 = 0, inside_2 = 0;
     for (const StationFrequencyResult& m : measured) {
-        if (!m.measured) continue;
+        if (!m.measured || m.mains_clash_order != 0) continue;
         for (const CurvePoint* p : {&m.xy, &m.yx}) {
             const double relative = std::sqrt(p->planned_variance_ohm2) / std::abs(p->true_impedance_ohm);
             if (!(relative < 0.3)) continue;  // beyond, first-order bars mean little

@@ -41,6 +41,7 @@ struct NaturalPoint {
 struct StationFrequencyResult {
     int station_index, frequency_index;
     double frequency_hz;
+    int mains_clash_order;  // 0: clear of the mains
     bool measured;
     std::string why_not;  // empty when measured
     CurvePoint xy, yx;
@@ -90,7 +91,8 @@ struct StationResult {
     std::string note;  // why there are no sections, for instance
 };
 
-/// How well the three ways to an error bar agree, over all elements measured with less than 30 % error.
+/// How well the three ways to an error bar agree, over all elements planned with less than 30 % error and
+/// clear of the mains (a harmonic that wanders is no steady density: how much of it a dwell meets is chance).
 struct Agreement {
     int elements;
     double scatter_over_planned;          // root mean square of |Z - truth|^2 / planned variance

@@ -1,10 +1,15 @@
 #include "scheduler/rehearse/schedule.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <span>
 
+#include "model/fields.hpp"
 #include "model/operating_point.hpp"
+#include "model/plane_wave.hpp"
 #include "scheduler/plan/earth_of_plan.hpp"
+#include "scheduler/rehearse/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::rehearse {
@@ -22,6 +27,29 @@ void add_field(SourceLine& line, const plan::UnitField& field, Complex moment) {
     line.amplitude[hx] += moment * field.horizontal.hx_a_per_m;
     line.amplitude[hy] += moment * field.horizontal.hy_a_per_m;
     line.amplitude[hz] += moment * field.hz_a_per_m;
+}
+
+/// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
+plan::FrequencyResponse dipole_response(const plan::Plan& plan, const model::LayeredEarth& earth,
+                                        double frequency_hz) {
+    plan::FrequencyResponse response{
+        .frequency_hz = frequency_hz,
+        .plane_impedance_ohm = model::plane_wave_impedance_ohm(earth, frequency_hz),
+        .loop_a = {},
+        .loop_b = {}};
+    for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
+        const model::DipolePair pair = dipoles_of(plan, s);
+        const std::array<model::Source, 2> sources{pair.a, pair.b};
+        const model::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
+        const auto fields =
+            model::fields(earth, frequency_hz, sources, std::span(&receiver, 1), {.tolerance_rel = 1e-4});
+        const auto unit = [](const model::Fields& f) {
+            return plan::UnitField{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m}, f.hz_a_per_m};
+        };
+        response.loop_a.push_back(unit(fields[0][0].fields));
+        response.loop_b.push_back(unit(fields[1][0].fields));
+    }
+    return response;
 }
 
 }  // namespace
@@ -53,17 +81,26 @@ std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model:
 }
 
 FieldTable::FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>& table, unsigned threads) {
+    std::vector<double> harmonics_hz;
     for (const plan::TableRow& row : table) {
+        if (index_of(frequencies_hz_, row.frequency_hz) == frequencies_hz_.size())
+            frequencies_hz_.push_back(row.frequency_hz);
         const double half_rate_hz =
             sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
         for (const int order : source_orders) {
             const double frequency_hz = order * row.frequency_hz;
-            if (order > 1 && (frequency_hz >= half_rate_hz || frequency_hz > 1e6)) continue;
-            if (index_of(frequencies_hz_, frequency_hz) == frequencies_hz_.size())
-                frequencies_hz_.push_back(frequency_hz);
+            if (order > 1 && frequency_hz < half_rate_hz && frequency_hz <= 1e6 &&
+                index_of(harmonics_hz, frequency_hz) == harmonics_hz.size())
+                harmonics_hz.push_back(frequency_hz);
         }
     }
-    responses_ = plan::station_responses(plan, plan::earth_of(plan), frequencies_hz_, threads);
+    const model::LayeredEarth earth = plan::earth_of(plan);
+    responses_ = plan::station_responses(plan, earth, frequencies_hz_, threads);
+    for (const double frequency_hz : harmonics_hz) {
+        if (index_of(frequencies_hz_, frequency_hz) < frequencies_hz_.size()) continue;
+        frequencies_hz_.push_back(frequency_hz);
+        responses_.push_back(dipole_response(plan, earth, frequency_hz));
+    }
 }
 
 const plan::FrequencyResponse* FieldTable::at(double fundamental_hz, int order) const {

@@ -23,7 +23,7 @@ std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model:
                                             const std::vector<plan::TableRow>& table);
 
 /// Fields per unit moment at every frequency that a rehearsal needs: those of the table and those of its
-/// harmonics that a recording holds.
+/// harmonics that a recording holds (these with the loops as dipoles).
 class FieldTable {
   public:
     FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>& table, unsigned threads);

@@ -206,6 +206,8 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
     out.station_index = station_index;
     out.frequency_index = static_cast<int>(frequency_index);
     out.frequency_hz = frequency_hz;
+    for (const plan::TableRow& row : rehearsal.day.table)
+        if (row.frequency_hz == frequency_hz) out.mains_clash_order = row.mains_clash_order;
     out.plane_resistivity_ohm_m = resistivity(response.plane_impedance_ohm, frequency_hz);
     out.plane_phase_deg = model::impedance_phase_deg(response.plane_impedance_ohm);
     out.energy_wh = gathered.energy_wh;

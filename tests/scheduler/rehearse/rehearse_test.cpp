@@ -1,0 +1,114 @@
+#include "scheduler/rehearse/rehearse.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <filesystem>
+
+#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/day.hpp"
+#include "scheduler/rehearse/rehearsal_json.hpp"
+#include "scheduler/rehearse/rehearsal_page.hpp"
+
+namespace {
+
+using namespace ampturn;
+using namespace ampturn::rehearse;
+
+const plan::Plan& quick() {
+    static const plan::Plan plan = [] {
+        plan::Plan p = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/quick.toml", {{"sweep.dwell_s", "4"}});
+        plan::Question question;
+        question.text = "How deep is the top layer?";
+        question.kind = plan::QuestionKind::depth;
+        question.interface = 1;
+        question.within_m = 3;
+        p.question = question;
+        return p;
+    }();
+    return plan;
+}
+const plan::DayResult& day() {
+    static const plan::DayResult day = plan::simulate_day(quick());
+    return day;
+}
+
+TEST(Rehearse, IsTheSameWhateverTheThreadsAndAnswersTheQuestion) {
+    const RehearsalResult one = rehearse::rehearse(quick(), day(), {.seed = 5, .threads = 1});
+    const RehearsalResult two = rehearse::rehearse(quick(), day(), {.seed = 5, .threads = 2});
+    EXPECT_EQ(rehearsal_json_text(one), rehearsal_json_text(two));
+    EXPECT_EQ(rehearsal_html(one), rehearsal_html(two));
+    ASSERT_EQ(one.measured.size(), 8u);
+    for (const StationFrequencyResult& m : one.measured) EXPECT_TRUE(m.measured) << m.why_not;
+    ASSERT_EQ(one.stations.size(), 2u);
+    for (const StationResult& s : one.stations) {
+        ASSERT_EQ(s.sections.size(), 4u) << s.note;
+        EXPECT_TRUE(s.sections[2].reached_target) << "smooth, true source";
+        EXPECT_GT(s.sections[2].depth_of_investigation_m, 30);
+        EXPECT_NEAR(s.clock_error_found_ppm, s.clock_error_ppm, 0.2);
+    }
+    // Near the source the plane wave does not fit and the source does.
+    EXPECT_GT(one.stations[0].sections[0].misfit_rms, 1.5 * one.stations[0].sections[2].misfit_rms);
+    ASSERT_TRUE(one.answer.asked);
+    EXPECT_GT(one.answer.depth_sd_m, 0.05);
+    EXPECT_LT(one.answer.depth_sd_m, 30);
+    EXPECT_NEAR(one.answer.probability_right, std::erf(3 / one.answer.depth_sd_m / std::sqrt(2.0)), 0.15);
+    ASSERT_EQ(one.answer.frequencies.size(), 4u);
+    for (const FrequencyInformation& f : one.answer.frequencies) {
+        EXPECT_GE(f.lost_nats, 0);
+        EXPECT_GT(f.energy_wh, 0);
+    }
+}
+
+TEST(Rehearse, ScatterAndJackknifeAreThePlannedBars) {
+    // Six seeds of two stations and four frequencies, both elements: 96 impedances know their scatter to
+    // 1/sqrt(192) = 7 %.
+    std::vector<StationFrequencyResult> all;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+        const auto result = rehearse::rehearse(quick(), day(), {.seed = seed, .threads = 2, .invert = false});
+        all.insert(all.end(), result.measured.begin(), result.measured.end());
+    }
+    const Agreement agreement = agreement_of(all);
+    EXPECT_GE(agreement.elements, 80);
+    EXPECT_NEAR(agreement.scatter_over_planned, 1, 0.2);
+    EXPECT_NEAR(agreement.jackknife_over_planned, 1, 0.2);
+    EXPECT_NEAR(agreement.inside_one_sd, 0.683, 0.1);
+    EXPECT_NEAR(agreement.inside_two_sd, 0.954, 0.05);
+}
+
+TEST(Rehearse, KeepsTheSeriesOfTheStationAskedFor) {
+    const std::string folder = std::filesystem::temp_directory_path() / "ampturn_rehearse_keep";
+    std::filesystem::remove_all(folder);
+    std::filesystem::create_directories(folder);
+    const auto result = rehearse::rehearse(
+        quick(), day(), {.seed = 1, .stations = {"far"}, .keep_directory = folder, .invert = false});
+    EXPECT_EQ(result.stations.size(), 1u);
+    int raw = 0, side_cars = 0;
+    for (const auto& entry : std::filesystem::directory_iterator(folder)) {
+        raw += entry.path().extension() == ".f32";
+        side_cars += entry.path().extension() == ".json";
+    }
+    EXPECT_EQ(raw, 8);  // four frequencies, two loops
+    EXPECT_EQ(side_cars, 8);
+    std::filesystem::remove_all(folder);
+}
+
+TEST(Rehearse, NamesAnUnknownStation) {
+    EXPECT_THROW(rehearse::rehearse(quick(), day(), {.stations = {"nowhere"}}), plan::InputError);
+}
+
+TEST(Rehearse, SaysWhyNothingWasMeasured) {
+    plan::Plan plan = quick();
+    plan.receiver.sample_rate_hz = 16000;  // 8525 Hz and 25475 Hz are beyond half of it
+    plan.receiver.record_length = 16000;
+    const auto result = rehearse::rehearse(
+        plan, day(), {.seed = 1, .stations = {"near"}, .invert = false, .question_draws = 10});
+    for (const StationFrequencyResult& m : result.measured) {
+        EXPECT_EQ(m.measured, m.frequency_hz < 8000);
+        if (!m.measured) {
+            EXPECT_NE(m.why_not.find("half the sample rate"), std::string::npos) << m.why_not;
+        }
+    }
+}
+
+}  // namespace
