@@ -28,7 +28,7 @@ bool parse_utc(const std::string& text, std::int64_t& utc_s) {
                       hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
     if (!good) return false;
     utc_s =
-        std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600 + minute * 60 + second;
+        std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600LL + minute * 60LL + second;
     return true;
 }
 
