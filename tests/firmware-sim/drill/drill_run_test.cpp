@@ -17,7 +17,9 @@ Drill drill_with(std::vector<DrillEvent> events) {
 std::vector<std::string> due(DrillRun& run, double time_s) {
     std::vector<std::string> names;
     for (const DrillRun::Order& order : run.take_due(time_s)) {
-        names.push_back(!order.set_fault.empty() ? "+" + order.set_fault : !order.clear_fault.empty() ? "-" + order.clear_fault : order.say);
+        names.push_back(!order.set_fault.empty()     ? "+" + order.set_fault
+                        : !order.clear_fault.empty() ? "-" + order.clear_fault
+                                                     : order.say);
     }
     return names;
 }
