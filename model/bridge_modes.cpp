@@ -55,6 +55,20 @@ double squares_by_gauss(const Current& current, double span_s, double turned) {
     return sum * span_s / 2;
 }
 
+// Near critical damping the amplitudes are large and nearly cancel, which the closed form of the integral
+// squares; there the current is integrated in panels, as far as it has not died away.
+template <class Current>
+double squares_near_critical(const Current& current, double span_s, double alpha) {
+    const double end = std::min(span_s, 40 / alpha);
+    const int panels = 1 + static_cast<int>(alpha * end / gauss_reach);
+    const double width = end / panels;
+    double sum = 0;
+    for (int p = 0; p < panels; ++p)
+        sum += squares_by_gauss([&](double t) { return current(p * width + t); }, width, gauss_reach);
+    return sum;
+}
+constexpr double near_critical = 0.05;  // beta or gamma against alpha
+
 void solve_rl(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out) {
     const double half = 0.5 / v.frequency_hz;
     const double rate = load.resistance_ohm / load.inductance_h;
@@ -108,6 +122,8 @@ struct Underdamped {
         const double turned = std::hypot(alpha, beta) * span;
         if (turned <= gauss_reach)
             return squares_by_gauss([&](double t) { return at(z, t).real(); }, span, turned);
+        if (beta < near_critical * alpha)
+            return squares_near_critical([&](double t) { return at(z, t).real(); }, span, alpha);
         const Complex s(-alpha, beta);
         const Complex grown = z * z * (std::polar(std::exp(-2 * alpha * span), 2 * beta * span) - 1.0);
         return -std::norm(z) * std::expm1(-2 * alpha * span) / (4 * alpha) + (grown / (4.0 * s)).real();
@@ -165,19 +181,23 @@ struct TwoReal {
     double squares(double span) const {
         if (-rate2 * span <= gauss_reach)
             return squares_by_gauss([this](double t) { return current(t); }, span, -rate2 * span);
+        const double alpha = -(rate1 + rate2) / 2;
+        if (rate1 - rate2 < 2 * near_critical * alpha)
+            return squares_near_critical([this](double t) { return current(t); }, span, alpha);
         const auto integral = [span](double rate) { return std::expm1(rate * span) / rate; };
         return a1 * a1 * integral(2 * rate1) + a2 * a2 * integral(2 * rate2) +
                2 * a1 * a2 * integral(rate1 + rate2);
     }
 };
 
+// product: of the two rates, 1/LC.
 void solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double gamma,
-                      BridgeCurrent& out) {
+                      double product, BridgeCurrent& out) {
     const double half = 0.5 / v.frequency_hz;
     const double on = v.duty * half;
     const double off = half - on;
     const double rate2 = -(alpha + gamma);
-    const double rate1 = 1 / (load.inductance_h * load.capacitance_f) / rate2;  // product of the rates: 1/LC
+    const double rate1 = product / rate2;
     const double jump = v.bus_v / ((rate1 - rate2) * load.inductance_h);
     const auto start_of = [&](double rate, double j) {
         return -j * (1 + std::exp(rate * off)) / (1 + std::exp(rate * half));
@@ -220,11 +240,27 @@ void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& 
     if (load.capacitance_f == no_capacitor) return solve_rl(load, v, out);
     const double alpha = load.resistance_ohm / (2 * load.inductance_h);
     const double omega0_squared = 1 / (load.inductance_h * load.capacitance_f);
-    double beta_squared = omega0_squared - alpha * alpha;
-    // At critical damping the two modes are one and the amplitudes infinite: step aside by 1e-8.
-    if (std::abs(beta_squared) < 1e-8 * omega0_squared) beta_squared = 1e-8 * omega0_squared;
+    const double beta_squared = omega0_squared - alpha * alpha;
+    // At critical damping the two modes are one and their amplitudes infinite. The current is smooth in
+    // beta^2, so near it two solutions a little to either side are joined by a straight line.
+    const double aside = 1e-7 * omega0_squared;
+    if (std::abs(beta_squared) < aside) {
+        BridgeCurrent over, under;
+        solve_overdamped(load, v, alpha, std::sqrt(aside), alpha * alpha - aside, over);
+        solve_underdamped(load, v, alpha, std::sqrt(aside), under);
+        const double share = (beta_squared + aside) / (2 * aside);
+        const auto joined = [&](double BridgeCurrent::*field) {
+            out.*field = over.*field + share * (under.*field - over.*field);
+        };
+        joined(&BridgeCurrent::rms_a);
+        joined(&BridgeCurrent::peak_a);
+        joined(&BridgeCurrent::rising_edge_a);
+        joined(&BridgeCurrent::falling_edge_a);
+        joined(&BridgeCurrent::capacitor_peak_v);
+        return;
+    }
     if (beta_squared > 0) return solve_underdamped(load, v, alpha, std::sqrt(beta_squared), out);
-    solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), out);
+    solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), omega0_squared, out);
 }
 
 }  // namespace ampturn::model

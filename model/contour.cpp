@@ -84,17 +84,17 @@ ContourShape fast_shape() {
 }
 
 ContourShape fast_check_shape() {
-    return {.order = 9,
-            .corner = {1.3, 1.3},
+    return {.order = 11,
+            .corner = {1.4, 1.4},
             .up_deg = 45,
-            .down_deg = 18,
-            .level_panel = 2.5,
-            .first_panel = 2,
-            .growth = 1.35,
-            .longest_panel = 20,
-            .low_ratio = 2.7,
-            .low_end = 3e-5,
-            .decay = 25};
+            .down_deg = 19,
+            .level_panel = 2.8,
+            .first_panel = 2.2,
+            .growth = 1.4,
+            .longest_panel = 26,
+            .low_ratio = 3.5,
+            .low_end = 1.5e-5,
+            .decay = 26};
 }
 
 int level_panels(const ContourShape& shape, double rightmost) {

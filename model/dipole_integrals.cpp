@@ -178,6 +178,19 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
     return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
 }
 
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place) {
+    // The table's first fraction is the lower end of an octave.
+    const double reference = place.offset_m / std::sqrt(0.5);
+    const std::shared_ptr<const ContourTable> table =
+        octave_check_table(kernels.rightmost_per_m() * reference);
+    const Evaluated e(kernels, place, table->zeta, reference);
+    const std::size_t n = table->zeta.size();
+    return better_form(scaled(sum_terms(e.terms.whole, table->weights[0], 0, n), 1 / reference),
+                       scaled(sum_terms(e.terms.reflected, table->weights[0], 0, n), 1 / reference), place,
+                       kernels.k0_per_m(), true)
+        .value;
+}
+
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place) {
     const double height = place.source_height_m + place.receiver_height_m;
     const bool oscillates = place.offset_m > height;

@@ -35,6 +35,9 @@ enum class ContourChoice { main, check };
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
                                         ContourChoice choice);
 
+/// As contour_integrals, by the lean contour of an octave's check and in one form: about 1e-9.
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place);
+
 /// Straight above the real axis, by half waves of the carrier, partial sums accelerated (Wynn 1956): no pole
 /// can be missed. About 1e-10; the fallback.
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place);

@@ -2,13 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <optional>
 #include <stdexcept>
 #include <tuple>
+#include <utility>
 
 #include "model/check_range.hpp"
 #include "model/constants.hpp"
 #include "model/dipole_integrals.hpp"
+#include "model/filter_offsets.hpp"
 #include "model/loop_dipoles.hpp"
 #include "model/shared_offsets.hpp"
 
@@ -135,9 +138,11 @@ class ContourFields {
 /// Fields of point dipoles by contours shared among offsets, or where they do not serve by the offset's own.
 class SharedFields {
   public:
-    SharedFields(const LayerKernels& kernels, double tolerance_rel)
+    /// Offsets are expected within [nearest_m, farthest_m]; others are served too.
+    SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m)
         : kernels_(kernels),
           tolerance_rel_(tolerance_rel),
+          filter_(kernels, tolerance_rel, nearest_m, farthest_m),
           shared_(kernels, tolerance_rel),
           own_(kernels, tolerance_rel) {}
 
@@ -146,25 +151,42 @@ class SharedFields {
         const bool vertical = g.down != 0;
         const std::tuple key(g.place.offset_m, g.place.source_height_m, g.place.receiver_height_m, vertical);
         if (key != last_key_) {  // two sources at a place ask one after the other
-            last_ = shared_.at(g.place, vertical);
+            last_filter_ = vertical || kernels_.full_wave() ? std::nullopt : filter_.at(g.place);
+            last_shared_.reset();
+            shared_asked_ = false;
             last_key_ = key;
         }
-        if (const auto& integrals = last_) {
-            Estimate result{.fields = assemble(integrals->value, g, kernels_.omega_rad_per_s())};
-            add_rounding(integrals->rounding, g, kernels_.omega_rad_per_s(), result);
-            if (result.e_error <= tolerance_rel_ * e_size(result.fields) &&
-                result.h_error <= tolerance_rel_ * h_size(result.fields))
-                return result;
+        if (last_filter_)
+            if (const auto result = held(*last_filter_, g, Integration::filter)) return *result;
+        if (!shared_asked_) {
+            last_shared_ = shared_.at(g.place, vertical);
+            shared_asked_ = true;
         }
+        if (last_shared_)
+            if (const auto result = held(*last_shared_, g, Integration::interpolated)) return *result;
         return own_.at(dipole, receiver);
     }
 
   private:
+    std::optional<Estimate> held(const IntegralsWithRounding& integrals, const Geometry& g,
+                                 Integration integration) const {
+        Estimate result{.fields = assemble(integrals.value, g, kernels_.omega_rad_per_s()),
+                        .integration = integration};
+        add_rounding(integrals.rounding, g, kernels_.omega_rad_per_s(), result);
+        if (result.e_error <= tolerance_rel_ * e_size(result.fields) &&
+            result.h_error <= tolerance_rel_ * h_size(result.fields))
+            return result;
+        return std::nullopt;
+    }
+
     const LayerKernels& kernels_;
     double tolerance_rel_;
-    mutable SharedOffsets shared_;  // keeps what it computed
+    // These keep what they computed.
+    mutable FilterOffsets filter_;
+    mutable SharedOffsets shared_;
     mutable std::tuple<double, double, double, bool> last_key_{-1, -1, -1, false};
-    mutable std::optional<IntegralsWithRounding> last_;
+    mutable std::optional<IntegralsWithRounding> last_filter_, last_shared_;
+    mutable bool shared_asked_ = false;
     ContourFields own_;
 };
 
@@ -244,6 +266,24 @@ void check_pair(const Source& source, const Receiver& receiver) {
     if (loop) check_range(distance_to_wire_m(*loop, receiver), "distance to the wire_m", 0.5, 3e4);
 }
 
+/// Least and largest horizontal distance between any part of a source and a receiver, roughly; at least 0.1
+/// m.
+std::pair<double, double> offset_range_m(std::span<const Source> sources,
+                                         std::span<const Receiver> receivers) {
+    double nearest = std::numeric_limits<double>::infinity(), farthest = 0;
+    for (const Source& source : sources) {
+        const auto* loop = std::get_if<Loop>(&source);
+        const Dipole centre = loop ? loop_as_dipole(*loop) : std::get<Dipole>(source);
+        const double radius = loop ? 1.05 * loop_radius_m(*loop) : 0;
+        for (const Receiver& receiver : receivers) {
+            const double r = std::hypot(receiver.x_m - centre.x_m, receiver.y_m - centre.y_m);
+            nearest = std::min(nearest, r - radius);
+            farthest = std::max(farthest, r + radius);
+        }
+    }
+    return {std::max(0.1, nearest / (1 + 1e-12)), std::max(0.2, farthest * (1 + 1e-12))};
+}
+
 }  // namespace
 
 std::string method_text(const FieldResult& result) {
@@ -285,7 +325,8 @@ std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double f
     constexpr std::size_t worth_sharing = 6;
     const bool share_dipoles = !options.reference && receivers.size() >= worth_sharing;
     const ContourFields own(kernels, options.tolerance_rel);
-    const SharedFields shared(kernels, options.tolerance_rel);
+    const auto [nearest_m, farthest_m] = offset_range_m(sources, receivers);
+    const SharedFields shared(kernels, options.tolerance_rel, nearest_m, farthest_m);
     std::vector<std::optional<LoopQuadrature>> loops(sources.size());
     for (std::size_t i = 0; i < sources.size(); ++i)
         if (const auto* loop = std::get_if<Loop>(&sources[i])) loops[i].emplace(*loop);

@@ -149,6 +149,23 @@ AMPTURN_DISPATCH void multiply_add(const double* t_re, const double* t_im, const
     multiply_add_lanes<false>(t_re, t_im, w_re, w_im, n, sum);
 }
 
+AMPTURN_DISPATCH void weigh(const double* k_re, const double* k_im, const double* weights, std::size_t count,
+                            double* re, double* im) {
+    lane::V sum_re = lane::all(0.0), sum_im = sum_re;
+    std::size_t i = 0;
+    for (; i + lane::width <= count; i += lane::width) {
+        const lane::V w = lane::load(weights + i);
+        sum_re += w * lane::load(k_re + i);
+        sum_im += w * lane::load(k_im + i);
+    }
+    for (; i < count; ++i) {
+        sum_re[0] += weights[i] * k_re[i];
+        sum_im[0] += weights[i] * k_im[i];
+    }
+    *re = (sum_re[0] + sum_re[2]) + (sum_re[1] + sum_re[3]);
+    *im = (sum_im[0] + sum_im[2]) + (sum_im[1] + sum_im[3]);
+}
+
 double total(const double (&x)[lane_count]) {
     return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
 }
@@ -216,6 +233,13 @@ TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const Carr
         sums.magnitude[t] = total(sum.size);
     }
     return sums;
+}
+
+std::complex<double> filter_sum(const double* kernel_re, const double* kernel_im, const double* weights,
+                                std::size_t count) {
+    double re = 0, im = 0;
+    weigh(kernel_re, kernel_im, weights, count, &re, &im);
+    return {re, im};
 }
 
 }  // namespace ampturn::model

@@ -53,4 +53,8 @@ struct Wanted {
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
                    std::size_t begin, std::size_t end, Wanted wanted = {});
 
+/// Sum of complex kernel values times real filter weights.
+std::complex<double> filter_sum(const double* kernel_re, const double* kernel_im, const double* weights,
+                                std::size_t count);
+
 }  // namespace ampturn::model

@@ -79,6 +79,28 @@ std::array<double, interpolated_count> interpolate(const std::vector<double>& va
     return result;
 }
 
+std::array<double, interpolated_count> interpolate_equispaced(const double* rows, double x) {
+    // Barycentric weights of equally spaced nodes: (-1)^j binomial(9, j).
+    constexpr std::array<double, 10> weights{1, -9, 36, -84, 126, -126, 84, -36, 9, -1};
+    std::array<double, weights.size()> share;
+    double total = 0;
+    for (std::size_t j = 0; j < weights.size(); ++j) {
+        const double distance = x - static_cast<double>(j);
+        if (distance == 0) {
+            share.fill(0);
+            share[j] = total = 1;
+            break;
+        }
+        share[j] = weights[j] / distance;
+        total += share[j];
+    }
+    const double scale = 1 / total;
+    for (double& s : share) s *= scale;
+    std::array<double, interpolated_count> result;
+    weighted_sum(rows, share.data(), static_cast<int>(weights.size()), result.data());
+    return result;
+}
+
 double last_chebyshev_polynomial(int points, int below_last, int j) {
     return nodes_of(points).last_polynomials[static_cast<std::size_t>(below_last * points + j)];
 }

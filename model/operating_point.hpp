@@ -9,11 +9,12 @@
 /// winding and electronics temperatures.
 ///
 /// Method. With the terminals at V the load asks for P(V); the battery's upper branch gives V = h(P) = (E +
-/// sqrt(E^2 - 4 R P))/2. phi(V) = V - h(P(V)) is continuous where the power is deliverable and is taken
-/// positive where it is not; phi(E) >= 0, and phi(E/2) <= 0 exactly when P(E/2) <= E^2/4R. So a solution lies
-/// in [E/2, E] if and only if the load is deliverable at E/2, bisection (accelerated, bracket kept) finds it,
-/// and when P does not fall with V (every drive here) it is the only one. With a converter P does not depend
-/// on V and the solution is a closed form.
+/// sqrt(E^2 - 4 R P))/2. phi(V) = V - h(P(V)) is continuous where the power is deliverable and h is taken as
+/// E/2 where it is not; phi(E) >= 0, and phi(E/2) <= 0 exactly when P(E/2) <= E^2/4R. So a solution lies in
+/// [E/2, E] if and only if the load is deliverable at E/2, and bisection (accelerated, bracket kept) finds
+/// it. It is the only one where P does not fall with V: always in full drive, where P = a V^2 + b; a held
+/// current can lose some harmonic heat as V rises, too little to matter against a battery's resistance. With
+/// a converter P does not depend on V and the solution is a closed form.
 namespace ampturn::model {
 
 /// What keeps the fundamental from being larger.

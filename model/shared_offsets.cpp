@@ -162,7 +162,9 @@ void SharedOffsets::sample(const Octave& octave, const TermArrays& terms, int po
             }
             tail = std::max(tail, std::abs(coefficient) * 2 / points);
         }
-        out.error[m] = tail + out.forms.rounding[m];
+        // The lean contour itself, where the check happens to share its error.
+        constexpr double least_error_rel = 2e-9;
+        out.error[m] = tail + out.forms.rounding[m] + least_error_rel * largest[m];
         if (tail > tail_share * tolerance_rel_ * largest[m] + out.forms.rounding[m]) out.usable = false;
     }
 }
@@ -192,7 +194,7 @@ const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, doubl
     }
     if (!result.usable) return result;
 
-    // The unlike contour, at both ends of the octave.
+    // The unlike contour, at both ends of the octave; twice its miss, for what lies between.
     const ContourTable& table = *octave.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, 8> check =
@@ -201,7 +203,7 @@ const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, doubl
             interpolate(result.values, result.points, j == 0 ? -1.0 : 1.0);
         for (std::size_t m = 0; m < members.size(); ++m)
             result.error[m] =
-                std::max(result.error[m], std::abs(Complex(main[2 * m], main[2 * m + 1]) - check[m]));
+                std::max(result.error[m], 2 * std::abs(Complex(main[2 * m], main[2 * m + 1]) - check[m]));
     }
     return result;
 }

@@ -162,16 +162,17 @@ void Sequencer::self_check_over(Instant at) {
         raise(at, Trip::watchdog);  // the measuring chain is silent or incomplete
 }
 
-Instant Sequencer::mark_at_or_after(Instant t, Mark mark) const {
-    switch (mark) {
-        case Mark::none:
-            return t;
-        case Mark::second:
-            return utc_.instant_of(utc_.second_at_or_after(t));
-        case Mark::minute:
-            return utc_.instant_of(utc_.minute_at_or_after(t));
-    }
-    return t;
+Instant Sequencer::mark_at_or_after(Instant t, Mark mark) {
+    if (mark == Mark::none) return t;
+    awaited_second_ = mark == Mark::minute ? utc_.minute_at_or_after(t) : utc_.second_at_or_after(t);
+    return utc_.instant_of(awaited_second_);
+}
+
+/// A start that waits for a UTC second moves with what newer marks say of that second.
+void Sequencer::follow_mark(std::uint64_t utc_second) {
+    const bool waits =
+        (state_ == State::warning && config_.start_mark != Mark::none) || phase_ == Phase::waiting;
+    if (waits && utc_second < awaited_second_) phase_end_ = utc_.instant_of(awaited_second_);
 }
 
 bool Sequencer::hot() const {
@@ -369,7 +370,10 @@ void Sequencer::mark(Instant now, std::uint64_t utc_second) {
     }
     utc_.set(at, utc_second);
     record(at, RecordKind::mark, fault ? 1 : 0, error_ticks);
-    if (fault) raise(at, Trip::clock_fault);
+    if (fault)
+        raise(at, Trip::clock_fault);
+    else
+        follow_mark(utc_second);
     set_deadline();
 }
 

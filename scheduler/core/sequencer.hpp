@@ -144,7 +144,8 @@ class Sequencer {
     void self_check_over(Instant at);
     bool all_checks_passed() const;
     void go_on_by_reading(Instant at);
-    Instant mark_at_or_after(Instant t, Mark mark) const;
+    Instant mark_at_or_after(Instant t, Mark mark);
+    void follow_mark(std::uint64_t utc_second);
     bool hot() const;
     bool needs_utc() const;
     static std::uint32_t seal(const Step& step);
@@ -201,6 +202,7 @@ class Sequencer {
     Instant off_since_;
     Instant last_reading_at_;
     std::uint64_t reciprocal_q64_ = 0;  ///< 2^64 / divisor of the step in hand
+    std::uint64_t awaited_second_ = 0;  ///< UTC; valid while waiting for a mark
     Drive drive_;
     Reading reading_;
     std::array<Instant, trip_count> beyond_since_{};

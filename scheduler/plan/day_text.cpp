@@ -39,8 +39,9 @@ std::string heading(const std::string& text, bool colour) {
 }
 
 std::string title(const DayResult& day, bool colour) {
-    std::string out = fmt::format("{}{}, {}, local time is UTC{:+g} h\n", day.survey_name,
-                                  day.invented ? " (INVENTED SCENARIO)" : "", date_text(day), day.utc_offset_h);
+    std::string out =
+        fmt::format("{}{}, {}, local time is UTC{:+g} h\n", day.survey_name,
+                    day.invented ? " (INVENTED SCENARIO)" : "", date_text(day), day.utc_offset_h);
     if (colour) out = "\x1b[1m" + out.substr(0, out.size() - 1) + "\x1b[0m\n";
     if (!day.survey_note.empty()) out += wrapped(day.survey_note, page_width, 2);
     out += wrapped(fmt::format("plan {} (CRC-32 {}), table CRC-32 {}, ampturn {} ({})", day.plan_path,
@@ -258,8 +259,8 @@ std::string verdict_matrix_text(const DayResult& day) { return matrix(day, false
 std::string day_summary(const DayResult& day) {
     const auto whole =
         std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete; });
-    std::string out =
-        fmt::format("{}{}, {}\n", day.survey_name, day.invented ? " (invented scenario)" : "", date_text(day));
+    std::string out = fmt::format("{}{}, {}\n", day.survey_name, day.invented ? " (invented scenario)" : "",
+                                  date_text(day));
     out += fmt::format("  day        {}, over at {}\n", day.completed ? "completed" : "NOT completed",
                        clock_minutes_text(day.end_s));
     out += fmt::format("  sweeps     {} sent whole, {} broken off, {} each\n", whole,

@@ -209,8 +209,9 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
     // What a draw scales must stand in the plan as a number.
     nominal.battery.cell_resistance_ohm = rig.design.battery.block.r25_ohm_per_cell;
     if (nominal.day.temperature_c.empty()) {
+        const double all_day_c = nominal.day.air_temperature_c(12 * 3600);
         nominal.day.temperature_hour = {12};
-        nominal.day.temperature_c = {nominal.day.air_temperature_c(12 * 3600)};
+        nominal.day.temperature_c = {all_day_c};
     }
     const PlannedTable table = table_of(nominal, rig, nominal.day.air_temperature_c(nominal.day.start_s));
     const std::vector<double> frequencies_hz = frequencies_of(table.rows);

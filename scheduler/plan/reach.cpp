@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <tuple>
+#include <utility>
 
 #include "model/plane_wave.hpp"
 #include "model/skin_depth.hpp"
@@ -72,25 +74,43 @@ std::vector<double> sampled_offsets_m(double from_m, double to_m) {
     return offsets;
 }
 
-Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, bool levels_known) {
-    Opening out{infinite, infinite, 0, infinite, 0, {}};
-    for (std::size_t i = 0; i < offsets_m.size(); ++i) {
-        if (ratios.bias[i] <= 1 && ratios.error[i] < out.moment_factor) {
-            out.moment_factor = ratios.error[i];
-            out.moment_at_m = offsets_m[i];
-        }
-        if (ratios.error[i] <= 1 && ratios.bias[i] < out.tolerance_factor) {
-            out.tolerance_factor = ratios.bias[i];
-            out.tolerance_at_m = offsets_m[i];
-        }
+/// A ratio between samples: a straight line in log ratio over log offset.
+double ratio_at(const std::vector<double>& offsets_m, const std::vector<double>& ratios, double offset_m) {
+    const auto above = std::lower_bound(offsets_m.begin(), offsets_m.end(), offset_m);
+    if (above == offsets_m.begin()) return ratios.front();
+    if (above == offsets_m.end()) return ratios.back();
+    const auto i = static_cast<std::size_t>(above - offsets_m.begin());
+    if (!std::isfinite(ratios[i - 1]) || !std::isfinite(ratios[i])) return infinite;
+    const double share = std::log(offset_m / offsets_m[i - 1]) / std::log(offsets_m[i] / offsets_m[i - 1]);
+    return std::exp((1 - share) * std::log(ratios[i - 1]) + share * std::log(ratios[i]));
+}
+
+/// The smallest of a ratio inside intervals, ends included, and where.
+std::pair<double, double> smallest_within(const std::vector<OffsetInterval>& intervals,
+                                          const std::vector<double>& offsets_m,
+                                          const std::vector<double>& ratios) {
+    std::pair<double, double> best{infinite, 0};
+    const auto consider = [&](double ratio, double offset_m) {
+        if (ratio < best.first) best = {ratio, offset_m};
+    };
+    for (const OffsetInterval& i : intervals) {
+        consider(ratio_at(offsets_m, ratios, i.from_m), i.from_m);
+        consider(ratio_at(offsets_m, ratios, i.to_m), i.to_m);
+        for (std::size_t k = 0; k < offsets_m.size(); ++k)
+            if (i.from_m <= offsets_m[k] && offsets_m[k] <= i.to_m) consider(ratios[k], offsets_m[k]);
     }
+    return best;
+}
+
+Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
+                   bool levels_known) {
+    Opening out{};
+    std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.plane, offsets_m, ratios.error);
+    std::tie(out.tolerance_factor, out.tolerance_at_m) = smallest_within(cell.strong, offsets_m, ratios.bias);
     out.dwell_factor = out.moment_factor * out.moment_factor;
     for (std::size_t l = 0; levels_known && l < level_count; ++l)
-        for (std::size_t i = 0; i < offsets_m.size(); ++i)
-            if (ratios.bias[i] <= 1 && ratios.error_at_level[l][i] <= 1) {
-                out.natural_levels.push_back(natural_levels[l]);
-                break;
-            }
+        if (smallest_within(cell.plane, offsets_m, ratios.error_at_level[l]).first <= 1)
+            out.natural_levels.push_back(natural_levels[l]);
     return out;
 }
 
@@ -99,7 +119,7 @@ ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, bo
     cell.plane = intervals_up_to_one(offsets_m, ratios.bias);
     cell.strong = intervals_up_to_one(offsets_m, ratios.error);
     cell.usable = common_intervals(cell.plane, cell.strong);
-    if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, levels_known);
+    if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, cell, levels_known);
     return cell;
 }
 

@@ -68,12 +68,7 @@ Computed impedance_error(const json& in, const json&) {
                  {"rho_a_sigma_percent", 100 * e.relative_resistivity_sigma},
                  {"mean_Zhat_over_Z", e.mean_ratio},
                  {"mean_ln_absZ_bias", e.mean_ln_bias},
-                 {"cross_spectral_EH_HH_bias_factor", e.cross_spectral_factor},
-                 {"monte_carlo",
-                  {{"sd_ln_absZ", e.relative_sigma},
-                   {"sd_phase_rad", e.phase_sigma_rad},
-                   {"sd_ln_rho", e.relative_resistivity_sigma},
-                   {"mean_Z_re", e.mean_ratio}}}},
+                 {"cross_spectral_EH_HH_bias_factor", e.cross_spectral_factor}},
             {{"mean_ln_absZ_bias", 1.0}}};
 }
 

@@ -142,7 +142,8 @@ std::string rig_page(const Plan& plan, const RigSheet& sheet) {
                         {"best_energy", rounded(r.best.energy_j_per_a_m2_s)}});
     std::string body = head(plan, "The rig");
     body += fmt::format(
-        "<p>Air {:g} C, battery {:g} % charged. Keep-out for the whole sweep: public {} m, trained crew {} m "
+        "<p>Air {:.3g} C, battery {:.3g} % charged. Keep-out for the whole sweep: public {} m, trained crew "
+        "{} m "
         "from any "
         "wire (ICNIRP 2010 levels, harmonics summed, margin included). A planning aid: local law and the "
         "responsible "

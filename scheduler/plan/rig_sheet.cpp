@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/constants.hpp"
+#include "model/steady_point.hpp"
 #include "scheduler/plan/cautions.hpp"
 #include "scheduler/plan/number_text.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
@@ -58,6 +59,9 @@ class Sheet {
         request.fundamental_peak_a = model::no_limit;
         request.hold_heat_at_c = out_.air_c;
         const model::BestChoice best = model::best_tap_and_capacitor(rig_, at_, request);
+        const auto& taps = planned.loop == 'B' ? rig_.taps_b : rig_.taps_a;
+        request.heat_rms_a = model::heat_limited_rms_a(rig_, taps[static_cast<std::size_t>(best.tap_index)],
+                                                       planned.frequency_hz, out_.air_c, 1);
         request.tap_index = best.tap_index;
         request.capacitor_index = best.capacitor_index;
         r.best = point(request, best.point);
@@ -72,7 +76,7 @@ class Sheet {
         p.point = solved;
         p.self_resonance_hz = tap.self_resonance_hz;
         if (!solved.solved) return p;
-        add_heat(p, tap);
+        add_heat(p, request);
         if (solved.moment_peak_a_m2 > 0)
             p.energy_j_per_a_m2_s = solved.power.battery_w / solved.moment_peak_a_m2;
         if (request.capacitor_index < 0) return p;
@@ -90,21 +94,16 @@ class Sheet {
         return p;
     }
 
-    void add_heat(RigPoint& p, const model::LoopTap& tap) const {
-        const model::OperatingPoint& solved = p.point;
+    void add_heat(RigPoint& p, const model::DriveRequest& request) const {
         const model::RigLimits& limits = rig_.design.limits;
-        const model::HeatInput heat{.rms_a = solved.current.rms_a,
-                                    .winding_r20_ohm = tap.resistance_dc_20c_ohm * solved.winding_ratio,
-                                    .winding_alpha20_per_k = tap.wire.alpha20_per_k,
-                                    .bridge_r25_ohm = 2 * rig_.design.driver.rds_on_25c_ohm,
-                                    .bridge_beta25_per_k = rig_.design.driver.rds_on_beta_per_k,
-                                    .electronics_fixed_w = solved.power.fixed_w + solved.power.switching_w +
-                                                           solved.power.converter_w};
+        const model::HeatInput heat = model::heat_of(rig_, request, p.point);
         const auto& nodes = rig_.design.thermal;
         const model::Temperatures start{out_.air_c, out_.air_c};
-        if (const auto steady = model::steady_temperatures(nodes, heat, out_.air_c)) {
-            p.steady_winding_c = steady->winding_c;
-            p.steady_electronics_c = steady->electronics_c;
+        const model::SteadyPoint steady = model::steady_operating_point(rig_, at_, request, out_.air_c);
+        if (steady.settled) {
+            p.steady_winding_c = steady.temperatures.winding_c;
+            p.steady_electronics_c = steady.temperatures.electronics_c;
+            p.steady_moment_a_m2 = steady.point.moment_peak_a_m2;
         }
         for (const auto& [node, limit] : {std::pair{model::HeatNode::winding, limits.winding_c},
                                           std::pair{model::HeatNode::electronics, limits.electronics_c}}) {

@@ -24,6 +24,7 @@ struct RigPoint {
     model::OperatingPoint point;
     double self_resonance_hz = 0;                                  ///< estimate
     std::optional<double> steady_winding_c, steady_electronics_c;  ///< sent for ever; empty: thermal runaway
+    std::optional<double> steady_moment_a_m2;                      ///< once warm
     std::optional<double> limit_after_s;                           ///< first limit reached within 10 h
     std::optional<double> duty_that_holds;  ///< share of ten minutes; empty: too hot at rest
     double low_capacitance_a = 0,

@@ -181,6 +181,7 @@ json point_json(const RigPoint& p) {
         {"battery_a", o.battery_a},
         {"steady_winding_c", optional(p.steady_winding_c)},
         {"steady_electronics_c", optional(p.steady_electronics_c)},
+        {"steady_moment_a_m2_peak", optional(p.steady_moment_a_m2)},
         {"limit_after_s", optional(p.limit_after_s)},
         {"duty_that_holds", optional(p.duty_that_holds)},
         {"energy_j_per_a_m2_s", p.energy_j_per_a_m2_s}};
@@ -200,6 +201,7 @@ void csv_point(CsvTable& t, const RigRow& r, const char* which, const RigPoint& 
     t.cell(o.power.copper_w).cell(o.power.bridge_w).cell(o.power.switching_w).cell(o.power.fixed_w);
     t.cell(o.power.converter_w).cell(o.power.battery_w).cell(o.battery_v).cell(o.battery_a);
     t.cell(p.steady_winding_c.value_or(nan)).cell(p.steady_electronics_c.value_or(nan));
+    t.cell(p.steady_moment_a_m2.value_or(nan));
     t.cell(p.limit_after_s.value_or(nan)).cell(p.duty_that_holds.value_or(nan)).cell(p.energy_j_per_a_m2_s);
     t.end_row();
 }
@@ -208,7 +210,7 @@ void csv_point(CsvTable& t, const RigRow& r, const char* which, const RigPoint& 
 
 std::string rig_text(const Plan& plan, const RigSheet& sheet, bool colour) {
     std::string out =
-        fmt::format("Rig of {}{}: air {:g} C, battery {:g} % charged, current limit {} {} A by {}\n\n",
+        fmt::format("Rig of {}{}: air {:.3g} C, battery {:.3g} % charged, current limit {} {} A by {}\n\n",
                     plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", sheet.air_c,
                     100 * sheet.state_of_charge, plan.driver.current_limit_a,
                     plan.driver.current_limit_quantity == LimitQuantity::rms ? "rms" : "peak",
@@ -273,7 +275,7 @@ std::string rig_csv(const RigSheet& sheet) {
     for (const char* name :
          {"moment_a_m2_peak", "capacitor_v_peak", "copper_w", "bridge_w", "switching_w", "fixed_w",
           "converter_w", "battery_w", "battery_v", "battery_a", "steady_winding_c", "steady_electronics_c",
-          "limit_after_s", "duty_that_holds", "energy_j_per_a_m2_s"})
+          "steady_moment_a_m2_peak", "limit_after_s", "duty_that_holds", "energy_j_per_a_m2_s"})
         names.emplace_back(name);
     CsvTable t(std::vector<std::string_view>(names.begin(), names.end()));
     for (const RigRow& r : sheet.rows) {

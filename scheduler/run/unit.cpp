@@ -35,7 +35,7 @@ Unit::Unit(UnitSetup setup, model::PlantState plant)
     : setup_(std::move(setup)),
       ticks_per_s_(setup_.config.clock_hz * (1 + 1e-6 * setup_.true_clock_error_ppm)),
       core_(checked(setup_.config)),
-      plant_(std::move(plant)),
+      plant_(plant),
       current_a_(setup_.seed, stream_of("current of loop A")),
       current_b_(setup_.seed, stream_of("current of loop B")),
       bus_v_(setup_.seed, stream_of("bus voltage")),

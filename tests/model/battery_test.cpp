@@ -91,6 +91,7 @@ TEST(Battery, RunsEndForTheRightReason) {
     const auto run = [&](double soc, BatteryLoad load) {
         return run_battery(bank, 20, charge_at_soc(w, soc), load, 1e6);
     };
+    bank.block.cutoff_v_per_cell = 3.2;
     EXPECT_EQ(run(1, {5.0, std::nullopt}).cutoff, CutoffReason::voltage);
     EXPECT_EQ(run(1, {std::nullopt, 100.0}).cutoff, CutoffReason::voltage);
     EXPECT_EQ(run(1, {std::nullopt, 1e6}).cutoff, CutoffReason::power);

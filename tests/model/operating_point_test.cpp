@@ -4,6 +4,7 @@
 
 #include <cmath>
 
+#include "model/steady_point.hpp"
 #include "tests/model/example_rig.hpp"
 
 namespace {
@@ -84,19 +85,19 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
                     EXPECT_LE(p.current.peak_a, d.limits.peak_a * (1 + 1e-9));
                     EXPECT_LE(p.battery_a, d.limits.battery_a * (1 + 1e-9));
                     EXPECT_LE(p.current.fundamental_peak_a, target * (1 + 1e-9));
-                    if (c >= 0)
-                        EXPECT_LE(p.current.capacitor_peak_v,
-                                  d.capacitors[static_cast<std::size_t>(c)].rated_peak_v * (1 + 1e-9));
-                    if (p.limited_by == Limit::target)
-                        EXPECT_NEAR(p.current.fundamental_peak_a, target, 1e-9);
-                    if (p.limited_by == Limit::rms_current)
-                        EXPECT_NEAR(p.current.rms_a, d.limits.rms_a, 1e-6);
-                    if (p.limited_by == Limit::peak_current)
-                        EXPECT_NEAR(p.current.peak_a, d.limits.peak_a, 1e-6);
-                    if (p.limited_by == Limit::battery_current)
-                        EXPECT_NEAR(p.battery_a, d.limits.battery_a, 1e-6);
-                    if (p.limited_by == Limit::bus_power)
-                        EXPECT_NEAR(p.power.bus_w(), d.limits.bus_power_w, 1e-6);
+                    const double rated_v =
+                        c < 0 ? no_limit : d.capacitors[static_cast<std::size_t>(c)].rated_peak_v;
+                    EXPECT_LE(p.current.capacitor_peak_v, rated_v * (1 + 1e-9));
+                    const auto binds = [&p](Limit limit, double value, double allowed) {
+                        if (p.limited_by != limit) return;
+                        EXPECT_NEAR(value, allowed, 1e-6 * allowed) << name(limit);
+                    };
+                    binds(Limit::target, p.current.fundamental_peak_a, target);
+                    binds(Limit::rms_current, p.current.rms_a, d.limits.rms_a);
+                    binds(Limit::peak_current, p.current.peak_a, d.limits.peak_a);
+                    binds(Limit::capacitor_voltage, p.current.capacitor_peak_v, rated_v);
+                    binds(Limit::battery_current, p.battery_a, d.limits.battery_a);
+                    binds(Limit::bus_power, p.power.bus_w(), d.limits.bus_power_w);
                 }
     }
 }
@@ -199,6 +200,32 @@ TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
     EXPECT_NEAR(std::max(steady->winding_c - rig.design.limits.winding_c,
                          steady->electronics_c - rig.design.limits.electronics_c),
                 0, 1e-6);
+}
+
+TEST(SteadyPoint, CurrentAndHeatAgree) {
+    const Rig rig = example_rig();
+    const Conditions at = conditions(rig);
+    const DriveRequest q{.frequency_hz = 60, .tap_index = 2};
+    const SteadyPoint s = steady_operating_point(rig, at, q, 20);
+    ASSERT_TRUE(s.settled);
+    EXPECT_GT(s.temperatures.winding_c, 25);
+    // Balance of the winding: copper heat out through its resistance to the air (no link here).
+    const double winding_w = s.point.current.rms_a * s.point.current.rms_a *
+                             (s.point.loop_resistance_ohm - rig.taps_a[2].lead_resistance_ohm);
+    EXPECT_NEAR((s.temperatures.winding_c - 20) / rig.design.thermal.winding_ambient_k_per_w, winding_w,
+                1e-6 * winding_w);
+    EXPECT_LT(s.point.current.fundamental_peak_a,
+              solve_operating_point(rig, at, q).current.fundamental_peak_a);
+}
+
+TEST(SteadyPoint, RunawayIsRefused) {
+    RigDesign d = example_design();
+    d.thermal.winding_ambient_k_per_w = 20;
+    d.supply = {.converter = true, .bus_v = 400, .efficiency = 1};
+    d.battery.parallel = 20;
+    const Rig rig = prepare(d);
+    EXPECT_FALSE(
+        steady_operating_point(rig, conditions(rig), {.frequency_hz = 60, .tap_index = 2}, 20).settled);
 }
 
 TEST(OperatingPoint, CapacitorDischarge) {

@@ -16,7 +16,7 @@ struct Gauge {
 // ASTM B258 diameters (mils to mm) and the copper wire table of NBS Circular 31 at 20 C, both from memory,
 // four figures as printed.
 constexpr Gauge gauges[] = {
-    {0, 8.251, 0.3224, 3e-4}, {4, 5.189, 0.8152, 3e-4}, {8, 3.264, 2.060, 4e-4},   {10, 2.588, 3.277, 3e-4},
+    {0, 8.251, 0.3224, 3e-4}, {4, 5.189, 0.8152, 3e-4}, {8, 3.264, 2.061, 4e-4},   {10, 2.588, 3.277, 3e-4},
     {12, 2.053, 5.211, 3e-4}, {16, 1.291, 13.17, 6e-4}, {20, 0.8118, 33.31, 4e-4}, {30, 0.2546, 338.6, 6e-4},
 };
 

@@ -452,6 +452,27 @@ TEST(Sequencer, StartsOnTheMinuteAsItsClockSees) {
         << "2 s are less than the warning";
 }
 
+TEST(Sequencer, AWaitingStartFollowsNewerMarks) {
+    Config config;
+    config.start_mark = Mark::minute;
+    DeskUnit unit(config);
+    ASSERT_EQ(unit.load(three_steps()), Verdict{});
+    unit.to_armed();
+    unit.sequencer.mark(unit.now, 1'000'030);  // the next minute begins 50 s later
+    unit.control(Control::go);
+    const Instant go = unit.now;
+    // The clock runs 20 ppm fast and the unit does not know: a second is 24 000 480 of its ticks.
+    for (std::uint32_t s = 1; s < 50; ++s) {
+        unit.run_to(go + Ticks{24'000'480} * s);
+        unit.sequencer.mark(unit.now, 1'000'030 + s);
+    }
+    ASSERT_EQ(unit.sequencer.state(), State::warning);
+    EXPECT_EQ(unit.sequencer.start_at() - go, Ticks{24'000'480} * 49 + Ticks{24'000'000})
+        << "one second of drift, not fifty";
+    unit.run_to(unit.sequencer.start_at());
+    EXPECT_EQ(unit.sequencer.state(), State::sending);
+}
+
 TEST(Sequencer, AStepCanWaitForItsOwnMark) {
     DeskUnit unit;
     Table table = three_steps();

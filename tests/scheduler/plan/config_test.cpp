@@ -44,7 +44,7 @@ TEST(Config, DemoValuesArrive) {
     const Plan plan = load_plan(demo + "vesslarook.toml");
     EXPECT_TRUE(plan.survey.invented);
     EXPECT_EQ(static_cast<int>(plan.survey.date.year()), 2031);
-    EXPECT_THAT(plan.earth.resistivity_ohm_m, ElementsAre(600, 90, 3500));
+    EXPECT_THAT(plan.earth.resistivity_ohm_m, ElementsAre(400, 25, 2500));
     EXPECT_THAT(plan.earth.relative_permeability, ElementsAre(1, 1, 1));
     EXPECT_TRUE(plan.earth.cole_cole.empty());
     EXPECT_EQ(plan.stands.size(), 2U);

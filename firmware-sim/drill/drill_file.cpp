@@ -1,0 +1,291 @@
+#include <fmt/format.h>
+
+#include <toml++/toml.h>
+#include <algorithm>
+#include <cmath>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <set>
+
+#include "firmware-sim/drill/drill.hpp"
+#include "firmware-sim/drill/timeline.hpp"
+#include "firmware-sim/unit/fault.hpp"
+#include "scheduler/plan/input_error.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+using plan::InputError;
+
+/// One TOML table: hands out its keys by name and refuses what nobody asked for.
+class Table {
+  public:
+    Table(const toml::table& table, std::string file, std::string path)
+        : table_(table), file_(std::move(file)), path_(std::move(path)) {}
+
+    bool has(const char* key) {
+        asked_.insert(key);
+        return table_.contains(key);
+    }
+    std::string text(const char* key, const char* allowed) {
+        const toml::node& node = required(key, allowed);
+        if (!node.is_string()) refuse(key, kind_of(node), allowed);
+        std::string value = **node.as_string();
+        if (value.empty()) refuse(key, "empty text", allowed);
+        return value;
+    }
+    std::string text_or(const char* key, std::string otherwise, const char* allowed) {
+        return has(key) ? text(key, allowed) : std::move(otherwise);
+    }
+    double number(const char* key, double min, double max) {
+        const std::string allowed = fmt::format("a number from {:g} to {:g}", min, max);
+        const toml::node& node = required(key, allowed);
+        if (!node.is_number()) refuse(key, kind_of(node), allowed);
+        const double value = *node.value<double>();
+        if (!(value >= min && value <= max)) refuse(key, fmt::format("{:g}", value), allowed);
+        return value;
+    }
+    double number_or(const char* key, double otherwise, double min, double max) {
+        return has(key) ? number(key, min, max) : otherwise;
+    }
+    bool flag_or(const char* key, bool otherwise) {
+        if (!has(key)) return otherwise;
+        const toml::node& node = *table_.get(key);
+        if (!node.is_boolean()) refuse(key, kind_of(node), "true or false");
+        return **node.as_boolean();
+    }
+    std::vector<std::string> texts_or_none(const char* key, const char* allowed) {
+        std::vector<std::string> values;
+        if (!has(key)) return values;
+        const toml::array* array = table_.get(key)->as_array();
+        if (!array) refuse(key, kind_of(*table_.get(key)), allowed);
+        for (const toml::node& node : *array) {
+            if (!node.is_string()) refuse(key, kind_of(node), allowed);
+            values.push_back(**node.as_string());
+        }
+        return values;
+    }
+    std::vector<Table> tables(const char* key) {
+        std::vector<Table> values;
+        if (!has(key)) return values;
+        const toml::array* array = table_.get(key)->as_array();
+        if (!array) refuse(key, kind_of(*table_.get(key)), fmt::format("tables written [[{}]]", key));
+        for (const toml::node& node : *array) {
+            if (!node.is_table()) refuse(key, kind_of(node), fmt::format("tables written [[{}]]", key));
+            values.emplace_back(*node.as_table(), file_,
+                                fmt::format("{}{}[{}]", dotted(), key, values.size() + 1));
+        }
+        return values;
+    }
+    Table table(const char* key) {
+        if (!has(key)) return Table(empty(), file_, dotted() + key);
+        const toml::table* inner = table_.get(key)->as_table();
+        if (!inner) refuse(key, kind_of(*table_.get(key)), fmt::format("a table [{}]", key));
+        return Table(*inner, file_, dotted() + key);
+    }
+    void nothing_else() const {
+        for (const auto& [key, node] : table_) {
+            if (asked_.contains(std::string(key.str()))) continue;
+            std::string allowed;
+            for (const std::string& name : asked_) allowed += (allowed.empty() ? "" : ", ") + name;
+            refuse_at(key.source().begin, std::string(key.str()), "an unknown key", "one of " + allowed);
+        }
+    }
+    [[noreturn]] void refuse(const char* key, const std::string& found, const std::string& allowed) const {
+        const toml::node* node = table_.get(key);
+        refuse_at(node ? node->source().begin : table_.source().begin, key, found, allowed);
+    }
+
+  private:
+    static const toml::table& empty() {
+        static const toml::table none;
+        return none;
+    }
+    std::string dotted() const { return path_.empty() ? "" : path_ + "."; }
+    const toml::node& required(const char* key, const std::string& allowed) {
+        if (!has(key)) refuse_at(table_.source().begin, key, "nothing", allowed);
+        return *table_.get(key);
+    }
+    static std::string kind_of(const toml::node& node) {
+        if (node.is_string()) return "a text";
+        if (node.is_number()) return "a number";
+        if (node.is_boolean()) return "true or false";
+        if (node.is_array()) return "a list";
+        if (node.is_table()) return "a table";
+        return "a date or time";
+    }
+    [[noreturn]] void refuse_at(toml::source_position where, const std::string& key, std::string found,
+                                std::string allowed) const {
+        throw InputError({.file = file_,
+                          .position = {static_cast<int>(where.line), static_cast<int>(where.column)},
+                          .key = dotted() + key,
+                          .found = std::move(found),
+                          .allowed = std::move(allowed)});
+    }
+
+    const toml::table& table_;
+    std::string file_, path_;
+    std::set<std::string> asked_;
+};
+
+constexpr const char* happening_form =
+    "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared: and a name, or table:done";
+
+std::string happening(Table& table, const char* key) {
+    std::string name = table.text(key, happening_form);
+    if (!is_happening(name)) table.refuse(key, name, happening_form);
+    return name;
+}
+
+std::string fault(Table& table, const char* key) {
+    std::string name = table.text(key, "the name of a fault");
+    if (!fault_named(name)) table.refuse(key, name, "one of " + all_fault_names());
+    return name;
+}
+
+DrillStart read_start(Table table) {
+    DrillStart start;
+    start.air_c = table.number_or("air_c", start.air_c, -40, 60);
+    start.battery_state_of_charge = table.number_or("battery_state_of_charge", 1, 0.05, 1);
+    start.connected = table.flag_or("connected", false);
+    start.area_checked = table.flag_or("area_checked", false);
+    start.receiver_ready_after_s = table.number_or("receiver_ready_after_s", 0, 0, 86400);
+    start.faults = table.texts_or_none("faults", "a list of names of faults");
+    for (const std::string& name : start.faults) {
+        if (!fault_named(name)) table.refuse("faults", name, "one of " + all_fault_names());
+    }
+    if (table.has("plan")) start.plan = table.text("plan", "path of a plan, relative to this file");
+    table.nothing_else();
+    return start;
+}
+
+DrillEvent read_event(Table table) {
+    DrillEvent event;
+    if (table.has("at_s") == table.has("on"))
+        table.refuse("at_s", "both or neither of at_s and on", "one of them");
+    if (table.has("at_s")) event.at_s = table.number("at_s", 0, 86400);
+    if (table.has("on")) {
+        event.on = happening(table, "on");
+        event.after_s = table.number_or("after_s", 0, 0, 86400);
+        event.every = table.flag_or("every", false);
+    }
+    int what = 0;
+    if (table.has("fault")) event.fault = fault(table, "fault"), ++what;
+    if (table.has("clear")) event.clear = fault(table, "clear"), ++what;
+    if (table.has("say")) event.say = table.text("say", "a line of story"), ++what;
+    if (what == 0) table.refuse("fault", "an event that does nothing", "fault, clear or say");
+    if (table.has("for_s")) event.for_s = table.number("for_s", 0.01, 86400);
+    if (event.for_s && event.fault.empty())
+        table.refuse("for_s", "for_s without fault", "for_s beside a fault");
+    table.nothing_else();
+    return event;
+}
+
+ScoreRule read_rule(Table table) {
+    ScoreRule rule;
+    rule.id = table.text("id", "a short name");
+    rule.points = table.number("points", 0.5, 100);
+    rule.critical = table.flag_or("critical", false);
+    rule.reason = table.text("reason", "why the rule matters");
+    const std::string kind = table.text("kind", "order, before, within, never, reached or at_most");
+    if (kind == "order") {
+        rule.kind = ScoreRule::Kind::order;
+        rule.steps = table.texts_or_none("steps", happening_form);
+        if (rule.steps.size() < 2)
+            table.refuse("steps", fmt::format("{} steps", rule.steps.size()), "at least two");
+        for (const std::string& step : rule.steps) {
+            if (!is_happening(step)) table.refuse("steps", step, happening_form);
+        }
+    } else if (kind == "before") {
+        rule.kind = ScoreRule::Kind::before;
+        rule.first = happening(table, "first");
+        rule.then = happening(table, "then");
+        if (table.has("since")) rule.since = happening(table, "since");
+    } else if (kind == "within") {
+        rule.kind = ScoreRule::Kind::within;
+        rule.after = happening(table, "after");
+        rule.expect = happening(table, "expect");
+        rule.seconds = table.number("seconds", 0.1, 86400);
+    } else if (kind == "never" || kind == "reached" || kind == "at_most") {
+        rule.kind = kind == "never"     ? ScoreRule::Kind::never
+                    : kind == "reached" ? ScoreRule::Kind::reached
+                                        : ScoreRule::Kind::at_most;
+        rule.happening = happening(table, "happening");
+        if (kind == "at_most") rule.count = static_cast<int>(table.number("count", 0, 1000));
+    } else {
+        table.refuse("kind", kind, "order, before, within, never, reached or at_most");
+    }
+    table.nothing_else();
+    return rule;
+}
+
+GoodStep read_good(Table table) {
+    GoodStep step;
+    if (table.has("did")) step.did = happening(table, "did");
+    step.text = table.text("text", "what to do");
+    step.why = table.text("why", "the reason");
+    table.nothing_else();
+    return step;
+}
+
+}  // namespace
+
+Drill parse_drill(std::string_view bytes, const std::string& path) {
+    toml::table parsed;
+    try {
+        parsed = toml::parse(bytes, path);
+    } catch (const toml::parse_error& error) {
+        throw InputError({.file = path,
+                          .position = {static_cast<int>(error.source().begin.line),
+                                       static_cast<int>(error.source().begin.column)},
+                          .key = {},
+                          .found = std::string(error.description()),
+                          .allowed = "TOML 1.0"});
+    }
+    Table table(parsed, path, "");
+    Drill drill;
+    drill.file = path;
+    drill.id = std::filesystem::path(path).stem().string();
+    drill.title = table.text("title", "a title");
+    drill.level = static_cast<int>(table.number("level", 1, 5));
+    if (!table.flag_or("invented", false)) {
+        table.refuse("invented", "no invented = true",
+                     "invented = true: a drill plays in an invented setting");
+    }
+    drill.story = table.texts_or_none("story", "a list of paragraphs");
+    if (drill.story.empty()) table.refuse("story", "no story", "a list of paragraphs");
+    drill.cautions = table.texts_or_none("cautions", "a list of cautions");
+    drill.time_limit_s = table.number_or("time_limit_s", drill.time_limit_s, 10, 86400);
+    drill.pass_percent = table.number_or("pass_percent", drill.pass_percent, 1, 100);
+    if (table.has("ends_on")) drill.ends_on = happening(table, "ends_on");
+    drill.start = read_start(table.table("start"));
+    for (Table& event : table.tables("event")) drill.events.push_back(read_event(event));
+    for (Table& step : table.tables("good")) drill.good.push_back(read_good(step));
+    for (Table& rule : table.tables("rule")) {
+        drill.rules.push_back(read_rule(rule));
+        const auto same = std::count_if(drill.rules.begin(), drill.rules.end(), [&](const ScoreRule& other) {
+            return other.id == drill.rules.back().id;
+        });
+        if (same > 1)
+            rule.refuse("id", drill.rules.back().id + " a second time", "a name of its own for each rule");
+    }
+    if (drill.good.empty()) table.refuse("good", "none", "at least one [[good]]: what a good operator does");
+    if (drill.rules.empty()) table.refuse("rule", "none", "at least one [[rule]]");
+    table.nothing_else();
+    return drill;
+}
+
+Drill read_drill(const std::string& path) {
+    std::ifstream file(path, std::ios::binary);
+    if (!file)
+        throw InputError({.file = path,
+                          .position = {},
+                          .key = {},
+                          .found = "no readable file",
+                          .allowed = "a drill (TOML)"});
+    const std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
+    return parse_drill(bytes, path);
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,125 @@
+#include "firmware-sim/drill/recovery.hpp"
+
+#include <array>
+
+namespace ampturn::sim {
+namespace {
+
+using Text = std::string_view;
+
+constexpr std::array open_loop{
+    Text("Leave the trip latched: the power stage is off, and it must stay off while hands are on the loop."),
+    Text("Battery negative off first, then positive."),
+    Text("Unplug the loop; measure continuity while moving the plug: plug or cable?"),
+    Text("Plug: remake and tape. Cable: lay the spare. Measure again."),
+    Text("Plug in the loops, battery positive, then negative."),
+    Text("Acknowledge, wait for the self-check, walk the ring, call the receiver crew, then a fresh start."),
+};
+constexpr std::array shorted_loop{
+    Text("Leave the trip latched and take the battery off, negative first."),
+    Text("Unplug the loop; measure its resistance against the last sheet."),
+    Text("Look where the cable can be crushed: pegs, wheels, stones. Lay the spare."),
+    Text("Measure again, plug in, positive, negative, acknowledge, and start afresh."),
+};
+constexpr std::array loose_connector{
+    Text("Do not touch the plug while it sends: stop first. A plug pulled under current arcs."),
+    Text("Battery negative off, then positive; unplug both loops."),
+    Text("Remake and tape the plugs, take the strain off the cable."),
+    Text("Measure while moving the plug; plug in; positive, negative; acknowledge; repeat the lost lines."),
+};
+constexpr std::array wet_connector{
+    Text("Measure insulation before every start: below 1 Mohm do not send."),
+    Text("Stop, battery off (negative first), unplug both loops."),
+    Text("Dry and cap the plugs, raise them off the ground."),
+    Text("Measure again, then connect in the usual order."),
+};
+constexpr std::array weak_battery{
+    Text("Note the volts under load and the time; the sheet needs them."),
+    Text("Battery off, negative first; measure at rest and under the test lamp."),
+    Text("Change the battery; positive first, negative last."),
+    Text("Acknowledge, walk the ring, call the receiver crew, repeat the lost lines."),
+};
+constexpr std::array cold_battery{
+    Text("A cold battery shows good volts at rest and falls under load: measure and feel the case."),
+    Text("Change to the spare that was kept warm, or insulate; never charge LiFePO4 below 0 C (common "
+         "practice)."),
+    Text("Connect positive first, negative last, and start afresh."),
+};
+constexpr std::array reversed_leads{
+    Text("Measure polarity before connecting: it costs five seconds."),
+    Text("If the unit trips on reversed supply: negative off first, then positive."),
+    Text("Swap the clips, measure again, connect positive, then negative, acknowledge."),
+};
+constexpr std::array battery_lead_off{
+    Text("The unit loses its supply and does not start by itself when it returns."),
+    Text("Take both leads off (negative first), clean and tighten, positive on, negative on."),
+    Text("Wait for the self-check and start afresh: ring, receiver crew, key, go."),
+};
+constexpr std::array clock_drift{
+    Text("A drifting clock turns phases against frequency: what was sent since lock was lost is suspect; "
+         "write the time down."),
+    Text("Stop. Free the antenna's view of the sky, wait for lock, look at the status again."),
+    Text("Acknowledge the clock fault, repeat the lines since the last good lock."),
+};
+constexpr std::array blocked_vents{
+    Text("Let the unit stop by itself or stop it; a hot case burns: do not touch."),
+    Text("Free the vents, shade the unit."),
+    Text("Wait until it is below the restart temperature: the unit refuses to be armed before."),
+    Text("Acknowledge, ring, receiver crew, start afresh, perhaps with longer gaps."),
+};
+constexpr std::array receiver_not_ready{
+    Text("A sweep nobody records is battery thrown away: wait for the crew to read back table name and "
+         "start."),
+    Text("Leave the unit in standby, not armed, while you wait."),
+};
+constexpr std::array person_in_ring{
+    Text("Stop at once; emergency stop if stop does not answer."),
+    Text("Turn the key to SAFE, then go and ask them to leave."),
+    Text("Walk the ring again before the next start; write the interrupted line down."),
+};
+constexpr std::array thunder_near{
+    Text("Flash to bang 30 s or less: stop, disarm."),
+    Text("Disconnect the battery, negative first, if there is time: a loop is an antenna."),
+    Text("Take shelter; stay 30 minutes after the last thunder (30-30 rule of weather services)."),
+    Text("Any thunder heard is a risk: the rule does not protect from the first stroke."),
+};
+
+}  // namespace
+
+std::span<const std::string_view> recovery_steps(Fault fault) {
+    switch (fault) {
+        case Fault::open_loop_a:
+        case Fault::open_loop_b:
+            return open_loop;
+        case Fault::shorted_loop_a:
+        case Fault::shorted_loop_b:
+            return shorted_loop;
+        case Fault::loose_connector_a:
+        case Fault::loose_connector_b:
+            return loose_connector;
+        case Fault::wet_connector_a:
+        case Fault::wet_connector_b:
+            return wet_connector;
+        case Fault::weak_battery:
+            return weak_battery;
+        case Fault::cold_battery:
+            return cold_battery;
+        case Fault::reversed_leads:
+            return reversed_leads;
+        case Fault::battery_lead_off:
+            return battery_lead_off;
+        case Fault::clock_drift:
+            return clock_drift;
+        case Fault::blocked_vents:
+            return blocked_vents;
+        case Fault::receiver_not_ready:
+            return receiver_not_ready;
+        case Fault::person_in_ring:
+            return person_in_ring;
+        case Fault::thunder_near:
+            return thunder_near;
+    }
+    return {};
+}
+
+}  // namespace ampturn::sim

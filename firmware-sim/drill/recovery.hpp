@@ -1,0 +1,14 @@
+#pragma once
+
+#include <span>
+#include <string_view>
+
+#include "firmware-sim/unit/fault.hpp"
+
+namespace ampturn::sim {
+
+/// The right order of steps when this goes wrong: shown in the debrief for every fault that occurred. Common
+/// practice, no source, where no rule is named; local rules and licensed practice come first.
+std::span<const std::string_view> recovery_steps(Fault fault);
+
+}  // namespace ampturn::sim

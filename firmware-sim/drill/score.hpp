@@ -1,0 +1,37 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "firmware-sim/drill/drill.hpp"
+#include "firmware-sim/drill/timeline.hpp"
+
+namespace ampturn::sim {
+
+/// The verdict on one rule.
+struct RuleScore {
+    std::string id;
+    bool critical = false;
+    bool tested = false;  // false: nothing happened that it speaks about
+    double points = 0;    // given
+    double points_max = 0;
+    std::string reason;   // the rule's own
+    std::string verdict;  // what was seen, with times
+};
+
+struct Score {
+    std::vector<RuleScore> rules;
+    double points = 0;
+    double points_max = 0;  // of the rules put to the test
+    double percent = 0;     // 0 when no rule was put to the test
+    bool passed = false;
+};
+
+/// Pure: the same drill and timeline give the same score. Happenings are in time order. `end_s` is the end of
+/// the drill: a reaction that is still in time then is not counted as missing.
+Score score(const Drill& drill, const Timeline& timeline, double end_s);
+
+/// "12:05" or "1:02:03".
+std::string clock_text(double time_s);
+
+}  // namespace ampturn::sim

@@ -1,0 +1,57 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <cstdio>
+#include <exception>
+
+#include "firmware-sim/host/commands.hpp"
+#include "scheduler/plan/input_error.hpp"
+#include "scheduler/plan/version.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+constexpr int bad_input = 2, internal_error = 3;
+
+void say(const std::string& line) { std::fputs(fmt::format("ampturn-sim: {}\n", line).c_str(), stderr); }
+
+}  // namespace
+
+int run_command_line(int argc, char** argv) {
+    int result = 0;
+    CLI::App app{
+        "A simulated loop transmitter: an instrument on the network, and a trainer.\n"
+        "It drives nothing real; what it teaches is for use under local rules and licensed practice."};
+    app.set_version_flag("--version", fmt::format("ampturn-sim {} ({})", plan::version(), plan::git_hash()));
+    app.require_subcommand(0, 1);
+    app.footer(
+        "Examples:\n"
+        "  ampturn-sim                                  command language on 127.0.0.1:5025, panel on :8025\n"
+        "  ampturn-sim --plan demo/quick.toml --speed 60\n"
+        "  ampturn-sim drill demo/drills/first_start.toml\n"
+        "  ampturn-sim replay session.jsonl\n"
+        "  ampturn-sim logsheet session.jsonl --output sheet");
+    add_serve(app, result);
+    add_drill(app, result);
+    add_replay(app, result);
+    add_logsheet(app, result);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::Success& done) {
+        return app.exit(done);
+    } catch (const CLI::ParseError& error) {
+        say(fmt::format("{}; see `ampturn-sim --help`", error.what()));
+        return bad_input;
+    } catch (const plan::InputError& error) {
+        for (const plan::InputProblem& problem : error.problems()) say(describe(problem));
+        return bad_input;
+    } catch (const std::exception& error) {
+        say(fmt::format("internal error: {}", error.what()));
+        return internal_error;
+    }
+    return result;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,49 @@
+#include <fmt/core.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <memory>
+#include <system_error>
+
+#include "firmware-sim/host/commands.hpp"
+#include "firmware-sim/host/logsheet.hpp"
+#include "scheduler/plan/input_error.hpp"
+#include "scheduler/plan/output_file.hpp"
+
+namespace ampturn::sim {
+
+void add_logsheet(CLI::App& app, int&) {
+    struct Flags {
+        std::string log, output = "logsheet";
+    };
+    auto flags = std::make_shared<Flags>();
+    CLI::App* command =
+        app.add_subcommand("logsheet", "Write the transmitter's log sheet of a session: CSV and HTML");
+    command->add_option("LOG", flags->log, "session log (JSON lines)")->required();
+    command->add_option("-o,--output", flags->output, "writes PREFIX.csv, PREFIX_lines.csv and PREFIX.html")
+        ->option_text("PREFIX");
+    command->footer("Example:\n  ampturn-sim logsheet today.jsonl --output sheet");
+    command->callback([flags] {
+        LogRead log;
+        try {
+            log = read_log(flags->log);
+        } catch (const std::system_error& error) {
+            throw plan::InputError({.file = flags->log,
+                                    .position = {},
+                                    .key = {},
+                                    .found = error.what(),
+                                    .allowed = "a session log"});
+        }
+        const LogSheet sheet = logsheet_of(log, flags->log);
+        plan::write_output_file(flags->output + ".csv", sheet_csv(sheet));
+        plan::write_output_file(flags->output + "_lines.csv", sheet_lines_csv(sheet));
+        plan::write_output_file(flags->output + ".html", sheet_html(sheet));
+        if (!sheet.damage.empty())
+            fmt::print("log: {}; the sheet holds what stands before it\n", sheet.damage);
+        fmt::print("{} lines: {}.csv, {}_lines.csv, {}.html\n", sheet.lines.size(), flags->output,
+                   flags->output, flags->output);
+    });
+}
+
+}  // namespace ampturn::sim

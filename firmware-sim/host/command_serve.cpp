@@ -1,0 +1,166 @@
+#include <unistd.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <chrono>
+#include <filesystem>
+#include <memory>
+
+#include "firmware-sim/host/commands.hpp"
+#include "firmware-sim/host/pacer.hpp"
+#include "firmware-sim/host/serve.hpp"
+#include "firmware-sim/host/text_file.hpp"
+#include "firmware-sim/unit/utc_text.hpp"
+#include "scheduler/plan/input_error.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+struct ServeFlags {
+    std::string plan, drill, speed = "1", listen = "127.0.0.1", log, start_utc, token_file;
+    std::vector<std::string> host_names;
+    std::uint16_t scpi_port = 5025, panel_port = 8025;
+    std::uint64_t seed = 1;
+    bool serial = false, cold = false, paused = false;
+};
+
+void add_flags(CLI::App& app, ServeFlags& flags) {
+    app.add_option("--plan", flags.plan,
+                   "plan file (TOML): earth, rig, battery and sweep table; without it the built-in invented "
+                   "practice set")
+        ->option_text("PLAN");
+    app.add_option("--speed", flags.speed,
+                   "virtual seconds a second: 1, 60, any number from 0.1 to 1000, or max")
+        ->option_text("1");
+    app.add_flag("--paused", flags.paused,
+                 "begin with time standing still; the instructor page lets it run or step");
+    app.add_option("--scpi-port", flags.scpi_port, "port of the command language, 0 for any free one")
+        ->option_text("5025");
+    app.add_option("--panel-port", flags.panel_port, "port of the web panel, 0 for any free one")
+        ->option_text("8025");
+    app.add_option("--listen", flags.listen,
+                   "numeric address to listen on; anything but loopback asks for a token")
+        ->option_text("127.0.0.1");
+    app.add_option("--host-name", flags.host_names, "a further host name the panel answers to")
+        ->option_text("NAME");
+    app.add_option("--token-file", flags.token_file,
+                   "file with the token for --listen; without it one is made and printed")
+        ->option_text("FILE");
+    app.add_flag("--pty", flags.serial, "offer the command language on a pseudo-terminal too");
+    app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
+    app.add_option("--seed", flags.seed, "seed of the converters' noise")->option_text("1");
+    app.add_option("--start-utc", flags.start_utc,
+                   "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
+        ->option_text("TIME");
+    app.add_option("--log", flags.log,
+                   "session log to write, a new file; default: ampturn-sim-TIME-PID.jsonl here")
+        ->option_text("FILE");
+}
+
+std::string token_of(const ServeFlags& flags) {
+    if (is_loopback(flags.listen) && flags.token_file.empty()) return {};
+    if (flags.token_file.empty()) return new_token();
+    std::string token =
+        read_text_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
+    while (!token.empty() && (token.back() == '\n' || token.back() == '\r')) token.pop_back();
+    const bool good =
+        token.size() >= 16 && token.size() <= 128 &&
+        token.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") ==
+            std::string::npos;
+    if (!good) {
+        throw plan::InputError({.file = flags.token_file,
+                                .position = {1, 1},
+                                .key = {},
+                                .found = "something else",
+                                .allowed = "16 to 128 letters and digits"});
+    }
+    return token;
+}
+
+void serve_with(const ServeFlags& flags) {
+    ServeOptions options;
+    SessionSetup& setup = options.setup;
+    setup.seed = flags.seed;
+    setup.connected = !flags.cold;
+    if (flags.start_utc.empty()) {
+        setup.start_utc_s = std::chrono::duration_cast<std::chrono::seconds>(
+                                std::chrono::system_clock::now().time_since_epoch())
+                                .count();
+    } else if (!parse_utc(flags.start_utc, setup.start_utc_s)) {
+        throw plan::InputError({.file = "--start-utc",
+                                .position = {},
+                                .key = {},
+                                .found = flags.start_utc,
+                                .allowed = "a time such as 2026-06-01T08:00:00Z"});
+    }
+    setup.plan_path = bench_plan_name;
+    setup.plan_text = bench_plan();
+    std::string plan_file = flags.plan;
+    if (!flags.drill.empty()) {
+        setup.drill_path = flags.drill;
+        setup.drill_text = read_text_file(flags.drill, "a drill (TOML)");
+        const Drill drill = parse_drill(setup.drill_text, setup.drill_path);
+        if (drill.start.plan && plan_file.empty()) {
+            plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
+        }
+        if (Pacer::parse_speed(flags.speed) == Pacer::as_fast_as_can_be) {
+            throw plan::InputError({.file = "--speed",
+                                    .position = {},
+                                    .key = {},
+                                    .found = "max",
+                                    .allowed = "a number: a drill runs against a clock a person can follow"});
+        }
+    }
+    if (!plan_file.empty()) {
+        setup.plan_path = plan_file;
+        setup.plan_text = read_text_file(plan_file, "a plan (TOML)");
+    }
+    options.speed = flags.speed;
+    options.paused = flags.paused;
+    options.server.address = flags.listen;
+    options.server.scpi_port = flags.scpi_port;
+    options.server.panel_port = flags.panel_port;
+    options.server.host_names = flags.host_names;
+    options.server.serial = flags.serial;
+    options.server.token = token_of(flags);
+    setup.guarded = !options.server.token.empty();
+    options.log_path = flags.log;
+    if (options.log_path.empty()) {
+        std::string time = utc_text_ms(setup.start_utc_s, 0).substr(0, 19);
+        std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
+        options.log_path = "ampturn-sim-" + time + "Z-" + std::to_string(::getpid()) + ".jsonl";
+    }
+    serve(options);
+}
+
+}  // namespace
+
+void add_serve(CLI::App& app, int&) {
+    // The flags stand both before any command (serving is what the program does) and behind `serve`.
+    auto flags = std::make_shared<ServeFlags>();
+    add_flags(app, *flags);
+    CLI::App* command =
+        app.add_subcommand("serve", "Run the unit: command language over TCP, web panel, session log");
+    add_flags(*command, *flags);
+    command->footer(
+        "Example:\n  ampturn-sim serve --plan demo/quick.toml --speed 60 --log today.jsonl\n"
+        "  lxi scpi --raw -a 127.0.0.1 -p 5025 '*IDN?'");
+    app.callback([flags, &app, command] {
+        if (app.get_subcommands().empty() || command->parsed()) serve_with(*flags);
+    });
+}
+
+void add_drill(CLI::App& app, int&) {
+    auto flags = std::make_shared<ServeFlags>();
+    CLI::App* command =
+        app.add_subcommand("drill", "Run a drill on the panel, with instructor page and debrief");
+    command->add_option("FILE", flags->drill, "drill (TOML); see demo/drills")->required();
+    add_flags(*command, *flags);
+    command->footer(
+        "Example:\n  ampturn-sim drill demo/drills/first_start.toml\n"
+        "then open the panel in a browser; the trainer opens the instructor page.");
+    command->callback([flags] { serve_with(*flags); });
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,259 @@
+#include "firmware-sim/host/serve.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/signal_set.hpp>
+#include <charconv>
+#include <chrono>
+#include <cstdio>
+#include <memory>
+#include <system_error>
+#include <thread>
+#include <utility>
+
+#include "firmware-sim/host/pacer.hpp"
+#include "scheduler/plan/input_error.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+constexpr auto picture_period = std::chrono::milliseconds(100);
+constexpr auto slice = std::chrono::milliseconds(10);  // longest run between two looks at the desk
+
+const char* word_of(ClientKind kind) {
+    switch (kind) {
+        case ClientKind::scpi:
+            return "tcp";
+        case ClientKind::serial:
+            return "serial";
+        case ClientKind::panel:
+            return "panel";
+    }
+    return "?";
+}
+
+Input input_of(const Request& request) {
+    Input input;
+    input.client = request.client;
+    input.who = fmt::format("{}#{}", word_of(request.client_kind), request.client);
+    input.trusted = request.trusted;
+    input.text = request.text;
+    const bool panel = request.client_kind == ClientKind::panel;
+    switch (request.kind) {
+        case Request::Kind::open:
+            input.kind = Input::Kind::open;
+            break;
+        case Request::Kind::close:
+            input.kind = Input::Kind::close;
+            break;
+        case Request::Kind::overrun:
+            input.kind = Input::Kind::overrun;
+            break;
+        case Request::Kind::message:
+            input.kind = panel ? Input::Kind::panel : Input::Kind::message;
+            break;
+    }
+    return input;
+}
+
+/// The core thread: session, pacing, records. Sockets reach it through the desk only.
+class Core {
+  public:
+    Core(const ServeOptions& options, Server& server, Desk& desk)
+        : server_(server),
+          desk_(desk),
+          log_path_(options.log_path),
+          session_(options.setup, options.server.token, outputs()),
+          pacer_(session_.clock_hz(), Pacer::parse_speed(options.speed), Clock::now()) {
+        if (options.paused) pacer_.pause(Clock::now());
+    }
+
+    void run() {
+        Clock::time_point next_picture = Clock::now();
+        while (true) {
+            const Clock::time_point now = Clock::now();
+            advance(now);
+            take_requests();
+            if (now >= next_picture) {
+                show();
+                next_picture = now + picture_period;
+            }
+            const bool more = pacer_.flat_out() && !pacer_.paused() && session_.busy();
+            const Clock::time_point until =
+                more ? Clock::now() : std::min(next_picture, pacer_.wall_of(session_.next_due()));
+            if (desk_.wait_until(until) == Desk::Woken::quit) break;
+        }
+        session_.close("SIGTERM");
+        log_->sync();
+        show();
+    }
+
+  private:
+    Session::Outputs outputs() {
+        Session::Outputs outputs;
+        outputs.record = [this](const Record& record) {
+            // Made with the first record, so that a plan that is refused leaves no empty log behind.
+            if (!log_) log_ = std::make_unique<SessionLog>(log_path_);
+            log_->append(record);
+            if (record.value("event", "") == "trip") log_->sync();
+        };
+        outputs.answer = [this](ClientId client, const std::string& text, bool done) {
+            server_.reply(client, text, done);
+        };
+        outputs.tell_panel = [this](ClientId client, const std::string& json) {
+            server_.tell_panel(client, std::make_shared<const std::string>(json));
+        };
+        outputs.tell_panels = [this](const std::string& json) {
+            server_.tell_panels(std::make_shared<const std::string>(json));
+        };
+        outputs.pace = [this](const std::string& request) { pace_requests_.push_back(request); };
+        return outputs;
+    }
+
+    void advance(Clock::time_point now) {
+        if (pacer_.paused()) return;
+        if (!pacer_.flat_out()) {
+            session_.run_until(pacer_.at(now));
+            return;
+        }
+        while (session_.busy() && Clock::now() < now + slice) session_.run_until(session_.next_due());
+        pacer_.anchor(session_.now(), now);
+    }
+
+    void take_requests() {
+        Request request;
+        // One round: a client has one message on the desk at most, so this ends.
+        for (int taken = 0; taken < 256 && desk_.take(request); ++taken) {
+            const core::Instant t = std::max(session_.now(), pacer_.at(Clock::now()));
+            session_.take(t, input_of(request));
+            if (request.client_kind == ClientKind::panel && request.kind == Request::Kind::message) {
+                server_.reply(request.client, {}, true);
+            }
+            for (const std::string& pace : std::exchange(pace_requests_, {})) follow(pace);
+        }
+    }
+
+    /// "pause", "resume", "speed 60", "speed max", "step 10".
+    void follow(const std::string& request) {
+        const Clock::time_point now = Clock::now();
+        const std::size_t space = request.find(' ');
+        const std::string word = request.substr(0, space);
+        const std::string value = space == std::string::npos ? "" : request.substr(space + 1);
+        try {
+            if (word == "pause") {
+                pacer_.pause(now);
+            } else if (word == "resume") {
+                pacer_.resume(now);
+            } else if (word == "speed") {
+                pacer_.set_speed(Pacer::parse_speed(value), now);
+            } else if (word == "step") {
+                double seconds = 0;
+                std::from_chars(value.data(), value.data() + value.size(), seconds);
+                if (!(seconds > 0 && seconds <= 3600)) return;
+                const auto ticks = static_cast<std::uint64_t>(seconds * session_.clock_hz());
+                const core::Instant to = std::max(session_.now(), pacer_.at(now)) + core::Ticks{ticks};
+                session_.run_until(to);
+                pacer_.anchor(to, Clock::now());
+            } else {
+                return;
+            }
+        } catch (const plan::InputError&) {
+            return;  // a panel asked for a speed there is none of: nothing changes
+        }
+        session_.note_pace(std::max(session_.now(), pacer_.at(now)), request);
+    }
+
+    void show() {
+        nlohmann::json picture = session_.picture();
+        picture["speed"] = pacer_.speed_text();
+        picture["paused"] = pacer_.paused();
+        server_.show_panels(std::make_shared<const std::string>(picture.dump()));
+    }
+
+    Server& server_;
+    Desk& desk_;
+    std::string log_path_;
+    std::unique_ptr<SessionLog> log_;
+    std::vector<std::string> pace_requests_;
+    Session session_;
+    Pacer pacer_;
+};
+
+void say(const std::string& line) {
+    std::fputs((line + "\n").c_str(), stdout);
+    std::fflush(stdout);
+}
+
+}  // namespace
+
+void serve(const ServeOptions& options) {
+    Pacer::parse_speed(options.speed);
+    boost::asio::io_context io(1);
+    Desk desk;
+    std::unique_ptr<Server> server;
+    try {
+        server = std::make_unique<Server>(io, desk, options.server);
+    } catch (const std::system_error& error) {
+        // what() of a system_error is "address:port: reason"
+        throw plan::InputError(
+            {.file = {},
+             .position = {},
+             .key = "listen",
+             .found = error.what(),
+             .allowed = "an address of this machine and a free port (--scpi-port, --panel-port)"});
+    }
+    const auto log_trouble = [&](const std::system_error& error) {
+        return plan::InputError({.file = "--log",
+                                 .position = {},
+                                 .key = {},
+                                 .found = error.what(),
+                                 .allowed = "a new file in a folder that can be written, with space left"});
+    };
+    std::unique_ptr<Core> core;
+    try {
+        core = std::make_unique<Core>(options, *server, desk);
+    } catch (const std::system_error& error) {
+        throw log_trouble(error);
+    }
+    boost::asio::signal_set signals(io, SIGTERM, SIGINT);
+    signals.async_wait([&](const boost::system::error_code& error, int) {
+        if (!error) desk.quit();
+    });
+    server->start();
+
+    const bool v6 = options.server.address.find(':') != std::string::npos;
+    const std::string host = v6 ? "[" + options.server.address + "]" : options.server.address;
+    const std::string query = options.server.token.empty() ? "" : "?token=" + options.server.token;
+    say(fmt::format("scpi {}:{}", host, server->scpi_port()));
+    say(fmt::format("panel http://{}:{}/{}", host, server->panel_port(), query));
+    say(fmt::format("instructor http://{}:{}/instructor{}", host, server->panel_port(), query));
+    if (!server->serial_path().empty()) say("serial " + server->serial_path());
+    say("log " + options.log_path);
+
+    auto work = boost::asio::make_work_guard(io);
+    std::thread sockets([&io] { io.run(); });
+    std::exception_ptr trouble;
+    try {
+        core->run();
+    } catch (...) {
+        trouble = std::current_exception();
+    }
+    server->stop_accepting();
+    // What is queued for the clients goes out; nobody can hold the end up for longer than this.
+    std::this_thread::sleep_for(std::chrono::milliseconds(200));
+    io.stop();
+    sockets.join();
+    if (trouble) {
+        try {
+            std::rethrow_exception(trouble);
+        } catch (const std::system_error& error) {
+            throw log_trouble(error);
+        }
+    }
+    say("closed");
+}
+
+}  // namespace ampturn::sim

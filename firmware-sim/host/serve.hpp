@@ -1,0 +1,23 @@
+#pragma once
+
+#include <string>
+
+#include "firmware-sim/net/server.hpp"
+#include "firmware-sim/unit/session.hpp"
+
+namespace ampturn::sim {
+
+struct ServeOptions {
+    SessionSetup setup;
+    ServerOptions server;
+    std::string log_path;
+    std::string speed = "1";
+    bool paused = false;
+};
+
+/// Runs a session with sockets around it until SIGTERM or SIGINT; then ramps the power stage down, closes the
+/// log and returns. Prints where it listens, one line each ("scpi ADDRESS:PORT", "panel URL", "serial PATH",
+/// "log FILE"). Throws plan::InputError for what a person can mend.
+void serve(const ServeOptions& options);
+
+}  // namespace ampturn::sim

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "firmware-sim/net/guard.hpp"
+
+namespace ampturn::sim {
+
+/// An HTTP request reduced to what matters here.
+struct HttpQuestion {
+    std::string method, target, host, origin;
+    bool has_body = false;
+    bool wants_websocket = false;
+};
+
+struct HttpAnswer {
+    int status = 200;
+    std::vector<std::pair<std::string, std::string>> headers;
+    std::string body;
+    bool head_only = false;
+    bool upgrade = false;  // hand the connection to the WebSocket
+};
+
+/// Pure: only static files and the WebSocket at /ws; nothing over plain HTTP changes the unit.
+HttpAnswer answer_to(const HttpQuestion& question, const Guard& guard);
+HttpAnswer plain_answer(int status, std::string_view text);
+
+}  // namespace ampturn::sim

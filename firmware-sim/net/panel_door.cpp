@@ -1,0 +1,191 @@
+#include "firmware-sim/net/panel_door.hpp"
+
+#include <boost/asio/co_spawn.hpp>
+#include <boost/asio/detached.hpp>
+#include <boost/asio/redirect_error.hpp>
+#include <boost/asio/use_awaitable.hpp>
+#include <boost/beast/core.hpp>
+#include <boost/beast/http.hpp>
+#include <boost/beast/websocket.hpp>
+#include <memory>
+#include <utility>
+
+#include "firmware-sim/net/http_answer.hpp"
+#include "firmware-sim/net/server.hpp"
+
+namespace ampturn::sim {
+
+namespace asio = boost::asio;
+namespace beast = boost::beast;
+namespace http = beast::http;
+namespace websocket = beast::websocket;
+using asio::awaitable;
+using asio::use_awaitable;
+using asio::ip::tcp;
+using boost::system::error_code;
+
+namespace {
+
+using WebSocket = websocket::stream<beast::tcp_stream>;
+
+/// Writes what the core has for the panel: messages in order, then the newest picture.
+awaitable<void> write_panel(std::shared_ptr<WebSocket> socket, std::shared_ptr<Client> client) {
+    while (!client->closing) {
+        error_code error;
+        std::shared_ptr<const std::string> next;
+        if (!client->outgoing.empty()) {
+            next = client->outgoing.front();
+            client->outgoing.pop_front();
+        } else if (client->picture) {
+            next = std::exchange(client->picture, nullptr);
+        }
+        if (!next) {
+            co_await client->outgoing_ready.async_wait(asio::redirect_error(use_awaitable, error));
+            continue;
+        }
+        beast::get_lowest_layer(*socket).expires_after(limits::write_stall);
+        co_await socket->async_write(asio::buffer(*next), asio::redirect_error(use_awaitable, error));
+        beast::get_lowest_layer(*socket).expires_never();
+        if (error) break;
+    }
+    client->closing = true;
+    beast::get_lowest_layer(*socket).close();
+}
+
+awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
+                           std::shared_ptr<Client> client) {
+    beast::flat_buffer buffer;
+    while (!client->closing) {
+        error_code error;
+        co_await socket->async_read(buffer, asio::redirect_error(use_awaitable, error));
+        if (error) break;
+        if (!socket->got_text()) break;
+        client->last_heard = std::chrono::steady_clock::now();
+        client->done = false;
+        server.desk().submit({client->id, client->kind, Request::Kind::message, client->trusted,
+                              beast::buffers_to_string(buffer.data())});
+        buffer.consume(buffer.size());
+        while (!client->done && !client->closing) {
+            co_await client->answered.async_wait(asio::redirect_error(use_awaitable, error));
+        }
+    }
+    server.dismiss(client);
+    beast::get_lowest_layer(*socket).close();
+}
+
+/// "?token=..." of the target, empty when there is none.
+std::string token_of(std::string_view target) {
+    constexpr std::string_view key = "?token=";
+    const std::size_t at = target.find(key);
+    return at == std::string_view::npos ? std::string() : std::string(target.substr(at + key.size()));
+}
+
+awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
+                           http::request<http::empty_body> request) {
+    auto socket = std::make_shared<WebSocket>(std::move(stream));
+    socket->read_message_max(limits::panel_message_bytes);
+    websocket::stream_base::timeout timeouts{};
+    timeouts.handshake_timeout = limits::http_idle;
+    timeouts.idle_timeout = std::chrono::seconds(60);  // a ping goes out at half of it
+    timeouts.keep_alive_pings = true;
+    beast::get_lowest_layer(*socket).expires_never();
+    socket->set_option(timeouts);
+    error_code error;
+    co_await socket->async_accept(request, asio::redirect_error(use_awaitable, error));
+    if (error) co_return;
+    const auto client =
+        server.admit(ClientKind::panel, [socket] { beast::get_lowest_layer(*socket).close(); });
+    if (!client) {
+        co_await socket->async_close(
+            websocket::close_reason(websocket::close_code::try_again_later, "no place left"),
+            asio::redirect_error(use_awaitable, error));
+        co_return;
+    }
+    const std::string target(request.target());
+    if (!client->trusted) client->trusted = same_secret(token_of(target), server.options().token);
+    asio::co_spawn(socket->get_executor(), write_panel(socket, client), asio::detached);
+    co_await read_panel(server, socket, client);
+}
+
+awaitable<void> serve_http(Server& server, tcp::socket raw) {
+    beast::tcp_stream stream(std::move(raw));
+    beast::flat_buffer buffer(limits::http_header_bytes + 1024);
+    while (true) {
+        http::request_parser<http::empty_body> parser;
+        parser.header_limit(static_cast<std::uint32_t>(limits::http_header_bytes));
+        parser.body_limit(std::uint64_t{0});
+        stream.expires_after(limits::http_idle);
+        error_code error;
+        co_await http::async_read_header(stream, buffer, parser, asio::redirect_error(use_awaitable, error));
+        if (error == http::error::end_of_stream) break;
+        HttpAnswer answer;
+        bool keep = false;
+        if (error) {
+            const bool too_long = error == http::error::header_limit || error == http::error::buffer_overflow;
+            // A peer that is gone or silent gets no answer.
+            if (error == beast::error::timeout ||
+                error.category() != http::make_error_code(http::error{}).category())
+                break;
+            answer = too_long                           ? plain_answer(431, "header too long")
+                     : error == http::error::body_limit ? plain_answer(413, "a request here has no body")
+                                                        : plain_answer(400, "not an HTTP request");
+        } else {
+            const auto& request = parser.get();
+            const std::string_view host(request[http::field::host].data(), request[http::field::host].size());
+            const std::string_view origin(request[http::field::origin].data(),
+                                          request[http::field::origin].size());
+            const HttpQuestion question{std::string(request.method_string()),
+                                        std::string(request.target()),
+                                        std::string(host),
+                                        std::string(origin),
+                                        parser.content_length().value_or(0) > 0 || parser.chunked(),
+                                        websocket::is_upgrade(request)};
+            answer = answer_to(question, server.guard());
+            keep = request.keep_alive() && !question.has_body;
+            if (answer.upgrade) {
+                co_await open_panel(server, std::move(stream), parser.release());
+                co_return;
+            }
+        }
+        http::response<http::string_body> response;
+        response.version(11);
+        response.result(static_cast<unsigned>(answer.status));
+        for (const auto& [name, value] : answer.headers) response.set(name, value);
+        response.keep_alive(keep && answer.status < 400);
+        response.content_length(answer.body.size());
+        if (!answer.head_only) response.body() = answer.body;
+        stream.expires_after(limits::http_idle);
+        if (answer.head_only) {
+            http::response_serializer<http::string_body> serializer(response);
+            co_await http::async_write_header(stream, serializer, asio::redirect_error(use_awaitable, error));
+        } else {
+            co_await http::async_write(stream, response, asio::redirect_error(use_awaitable, error));
+        }
+        if (error || !response.keep_alive()) break;
+    }
+    error_code ignored;
+    stream.socket().shutdown(tcp::socket::shutdown_send, ignored);
+}
+
+}  // namespace
+
+awaitable<void> accept_panel(Server& server, tcp::acceptor& acceptor) {
+    auto connections = std::make_shared<std::size_t>(0);
+    while (true) {
+        error_code error;
+        tcp::socket socket = co_await acceptor.async_accept(asio::redirect_error(use_awaitable, error));
+        if (error) {
+            if (!acceptor.is_open()) co_return;
+            asio::steady_timer pause(acceptor.get_executor(), std::chrono::milliseconds(100));
+            co_await pause.async_wait(asio::redirect_error(use_awaitable, error));
+            continue;
+        }
+        if (*connections >= 2 * limits::panel_clients) continue;  // no place: the socket closes
+        ++*connections;
+        socket.set_option(tcp::no_delay(true), error);
+        asio::co_spawn(acceptor.get_executor(), serve_http(server, std::move(socket)),
+                       [connections](const std::exception_ptr&) { --*connections; });
+    }
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <boost/asio/awaitable.hpp>
+#include <boost/asio/ip/tcp.hpp>
+
+namespace ampturn::sim {
+
+class Server;
+
+/// Takes HTTP and WebSocket connections for the panel until the acceptor is closed.
+boost::asio::awaitable<void> accept_panel(Server& server, boost::asio::ip::tcp::acceptor& acceptor);
+
+}  // namespace ampturn::sim

@@ -1,0 +1,183 @@
+#include "firmware-sim/net/server.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/socket.h>
+#include <termios.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <boost/asio/post.hpp>
+#include <cerrno>
+#include <cstdlib>
+#include <system_error>
+#include <utility>
+
+#include "firmware-sim/net/panel_door.hpp"
+#include "firmware-sim/net/scpi_door.hpp"
+
+namespace ampturn::sim {
+
+namespace asio = boost::asio;
+using asio::ip::tcp;
+
+namespace {
+
+void listen_on(tcp::acceptor& acceptor, const std::string& address, std::uint16_t port) {
+    boost::system::error_code error;
+    const auto parsed = asio::ip::make_address(address, error);
+    const auto check = [&] {
+        if (error) throw std::system_error(error, fmt::format("{}:{}", address, port));
+    };
+    check();
+    const tcp::endpoint endpoint(parsed, port);
+    acceptor.open(endpoint.protocol(), error);
+    check();
+    // A port that a finished session left in TIME_WAIT can be used again; one that somebody listens on
+    // cannot.
+    acceptor.set_option(asio::socket_base::reuse_address(true), error);
+    acceptor.bind(endpoint, error);
+    check();
+    acceptor.listen(64, error);
+    check();
+}
+
+}  // namespace
+
+Server::Server(asio::io_context& io, Desk& desk, const ServerOptions& options)
+    : io_(io), desk_(desk), options_(options), scpi_acceptor_(io), panel_acceptor_(io) {
+    listen_on(scpi_acceptor_, options_.address, options_.scpi_port);
+    listen_on(panel_acceptor_, options_.address, options_.panel_port);
+    std::vector<std::string> hosts = options_.host_names;
+    hosts.push_back(options_.address);
+    if (is_loopback(options_.address)) hosts.insert(hosts.end(), {"localhost", "127.0.0.1", "::1"});
+    guard_ = std::make_unique<Guard>(std::move(hosts), panel_port());
+    if (options_.serial) open_serial();
+}
+
+Server::~Server() {
+    if (serial_far_end_ >= 0) ::close(serial_far_end_);
+}
+
+void Server::start() {
+    asio::co_spawn(io_, accept_scpi(*this, scpi_acceptor_), asio::detached);
+    asio::co_spawn(io_, accept_panel(*this, panel_acceptor_), asio::detached);
+    if (serial_file_ >= 0) asio::co_spawn(io_, serve_serial(*this, io_, serial_file_), asio::detached);
+}
+
+void Server::open_serial() {
+    const auto check = [](bool good) {
+        if (!good) throw std::system_error(errno, std::generic_category(), "pseudo-terminal");
+    };
+    serial_file_ = ::posix_openpt(O_RDWR | O_NOCTTY | O_CLOEXEC);
+    check(serial_file_ >= 0);
+    check(::grantpt(serial_file_) == 0 && ::unlockpt(serial_file_) == 0);
+    std::array<char, 128> name{};
+    check(::ptsname_r(serial_file_, name.data(), name.size()) == 0);
+    serial_path_ = name.data();
+    // Held open so that the line stays up between users; raw so that nothing is echoed or translated.
+    serial_far_end_ = ::open(name.data(), O_RDWR | O_NOCTTY | O_CLOEXEC);
+    check(serial_far_end_ >= 0);
+    termios settings{};
+    check(::tcgetattr(serial_far_end_, &settings) == 0);
+    ::cfmakeraw(&settings);
+    check(::tcsetattr(serial_far_end_, TCSANOW, &settings) == 0);
+}
+
+std::size_t Server::count(ClientKind kind) const {
+    return static_cast<std::size_t>(std::count_if(clients_.begin(), clients_.end(), [&](const auto& entry) {
+        return entry.second.client->kind == kind && !entry.second.client->closing;
+    }));
+}
+
+bool Server::drop_silent(ClientKind kind) {
+    const auto limit = std::chrono::steady_clock::now() - limits::silent_may_be_dropped;
+    const Entry* longest = nullptr;
+    for (const auto& [id, entry] : clients_) {
+        if (entry.client->kind != kind || entry.client->closing || entry.client->last_heard > limit) continue;
+        if (!longest || entry.client->last_heard < longest->client->last_heard) longest = &entry;
+    }
+    if (!longest) return false;
+    longest->client->closing = true;
+    longest->hang_up();
+    return true;
+}
+
+std::shared_ptr<Client> Server::admit(ClientKind kind, std::function<void()> hang_up) {
+    const std::size_t places = kind == ClientKind::panel ? limits::panel_clients : limits::scpi_clients;
+    if (kind != ClientKind::serial && count(kind) >= places && !drop_silent(kind)) return nullptr;
+    auto client = std::make_shared<Client>(io_.get_executor(), next_id_++, kind);
+    client->trusted = options_.token.empty() || kind == ClientKind::serial;
+    clients_[client->id] = {client, std::move(hang_up)};
+    desk_.submit({client->id, kind, Request::Kind::open, client->trusted, {}});
+    return client;
+}
+
+void Server::dismiss(const std::shared_ptr<Client>& client) {
+    if (clients_.erase(client->id) == 0) return;
+    client->closing = true;
+    client->answered.cancel();
+    client->outgoing_ready.cancel();
+    desk_.submit({client->id, client->kind, Request::Kind::close, client->trusted, {}});
+}
+
+void Server::reply(ClientId id, std::string text, bool done) {
+    asio::post(io_, [this, id, text = std::move(text), done] {
+        const auto found = clients_.find(id);
+        if (found == clients_.end()) return;
+        Client& client = *found->second.client;
+        client.reply += text;
+        client.done = client.done || done;
+        client.answered.cancel();
+    });
+}
+
+void Server::tell_panel(ClientId id, std::shared_ptr<const std::string> message) {
+    asio::post(io_, [this, id, message = std::move(message)] {
+        const auto found = clients_.find(id);
+        if (found == clients_.end()) return;
+        Client& client = *found->second.client;
+        if (client.outgoing.size() >= limits::panel_outgoing_messages) {
+            client.closing = true;
+            found->second.hang_up();
+            return;
+        }
+        client.outgoing.push_back(message);
+        client.outgoing_ready.cancel();
+    });
+}
+
+void Server::tell_panels(std::shared_ptr<const std::string> message) {
+    asio::post(io_, [this, message = std::move(message)] {
+        for (auto& [id, entry] : clients_) {
+            if (entry.client->kind != ClientKind::panel || entry.client->closing) continue;
+            if (entry.client->outgoing.size() >= limits::panel_outgoing_messages) {
+                entry.client->closing = true;
+                entry.hang_up();
+                continue;
+            }
+            entry.client->outgoing.push_back(message);
+            entry.client->outgoing_ready.cancel();
+        }
+    });
+}
+
+void Server::show_panels(std::shared_ptr<const std::string> picture) {
+    asio::post(io_, [this, picture = std::move(picture)] {
+        for (auto& [id, entry] : clients_) {
+            if (entry.client->kind != ClientKind::panel) continue;
+            entry.client->picture = picture;
+            entry.client->outgoing_ready.cancel();
+        }
+    });
+}
+
+void Server::stop_accepting() {
+    asio::post(io_, [this] {
+        scpi_acceptor_.close();
+        panel_acceptor_.close();
+    });
+}
+
+}  // namespace ampturn::sim

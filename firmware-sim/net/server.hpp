@@ -1,0 +1,95 @@
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/ip/tcp.hpp>
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "firmware-sim/net/client.hpp"
+#include "firmware-sim/net/desk.hpp"
+#include "firmware-sim/net/guard.hpp"
+
+namespace ampturn::sim {
+
+struct ServerOptions {
+    std::string address = "127.0.0.1";    // numeric
+    std::uint16_t scpi_port = 5025;       // registered for scpi-raw; 0: any free port
+    std::uint16_t panel_port = 8025;      // 0: any free port
+    std::vector<std::string> host_names;  // further names the panel answers to
+    std::string
+        token;  // needed for whatever changes the state when `address` is not loopback; empty: not needed
+    bool serial = false;  // offer a pseudo-terminal too
+};
+
+/// Limits of what clients can take. Ours; chosen so that a whole class fits and a careless script does not
+/// exhaust the machine.
+namespace limits {
+inline constexpr std::size_t scpi_clients = 16;
+inline constexpr std::size_t panel_clients = 32;
+inline constexpr std::size_t http_header_bytes = 8 * 1024;
+inline constexpr std::size_t panel_message_bytes = 4 * 1024;
+inline constexpr std::size_t panel_outgoing_messages = 2000;
+inline constexpr std::chrono::seconds http_idle{15};
+inline constexpr std::chrono::seconds write_stall{10};
+/// When all places are taken, a client silent for longer than this makes room.
+inline constexpr std::chrono::seconds silent_may_be_dropped{60};
+}  // namespace limits
+
+/// All sockets, on one thread (that of `io`). Talks to the core through the desk only.
+/// The constructor binds; it throws std::system_error with "address:port" when it cannot.
+class Server {
+  public:
+    Server(boost::asio::io_context& io, Desk& desk, const ServerOptions& options);
+    ~Server();
+    Server(const Server&) = delete;
+    Server& operator=(const Server&) = delete;
+
+    void start();
+    std::uint16_t scpi_port() const { return scpi_acceptor_.local_endpoint().port(); }
+    std::uint16_t panel_port() const { return panel_acceptor_.local_endpoint().port(); }
+    /// Path of the pseudo-terminal, empty when there is none.
+    const std::string& serial_path() const { return serial_path_; }
+
+    // Any thread. `done`: the client's message is dealt with and it may send the next.
+    void reply(ClientId client, std::string text, bool done);
+    /// To one panel, or to all.
+    void tell_panel(ClientId client, std::shared_ptr<const std::string> message);
+    void tell_panels(std::shared_ptr<const std::string> message);
+    /// The newest picture of the unit, to all panels.
+    void show_panels(std::shared_ptr<const std::string> picture);
+    /// No new connections; what is queued for the clients is still sent.
+    void stop_accepting();
+
+    // Socket thread; used by the connections' coroutines.
+    Desk& desk() { return desk_; }
+    const ServerOptions& options() const { return options_; }
+    const Guard& guard() const { return *guard_; }
+    /// Null when there is no place.
+    std::shared_ptr<Client> admit(ClientKind kind, std::function<void()> hang_up);
+    void dismiss(const std::shared_ptr<Client>& client);
+
+  private:
+    struct Entry {
+        std::shared_ptr<Client> client;
+        std::function<void()> hang_up;  // closes its socket
+    };
+    void open_serial();
+    std::size_t count(ClientKind kind) const;
+    bool drop_silent(ClientKind kind);
+
+    boost::asio::io_context& io_;
+    Desk& desk_;
+    ServerOptions options_;
+    boost::asio::ip::tcp::acceptor scpi_acceptor_, panel_acceptor_;
+    std::unique_ptr<Guard> guard_;
+    std::map<ClientId, Entry> clients_;
+    ClientId next_id_ = 1;
+    int serial_file_ = -1, serial_far_end_ = -1;
+    std::string serial_path_;
+};
+
+}  // namespace ampturn::sim

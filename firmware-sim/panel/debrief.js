@@ -1,0 +1,59 @@
+// What happened, what was done, points with reasons, and the right order of steps.
+"use strict";
+const make = ampturn.make;
+
+function section(title, ...content) {
+  const box = make("section");
+  box.append(make("h2", title), ...content);
+  return box;
+}
+function table(heads, rows) {
+  const element = make("table");
+  const head = make("tr");
+  for (const [text, className] of heads) { const th = make("th", text, className); th.scope = "col"; head.append(th); }
+  const body = make("tbody");
+  for (const row of rows) {
+    const line = make("tr");
+    row.forEach((cell, i) => line.append(make("td", cell, heads[i][1])));
+    body.append(line);
+  }
+  const top = make("thead");
+  top.append(head);
+  element.append(top, body);
+  return element;
+}
+function list(texts) {
+  const element = make("ol", undefined, "steps");
+  for (const text of texts) element.append(make("li", text));
+  return element;
+}
+ampturn.on("debrief", (d) => {
+  const parts = [];
+  const head = section(d.title, make("p", d.kit + ", " + d.utc.replace("T", " ").slice(0, 19) + " UTC"));
+  for (const paragraph of d.story || []) head.append(make("p", paragraph));
+  parts.push(head);
+  if (d.rules) {
+    const verdict = make("p", undefined, "verdict");
+    verdict.id = "verdict";
+    verdict.textContent = (d.over ? (d.passed ? "Passed" : "Not passed") : "So far") + `: ${d.points} of ${d.points_max} points (${d.percent.toFixed(0)} %, ${d.pass_percent} % wanted)`;
+    const ended = make("p", d.over ? `Ended after ${ampturn.clock(d.end_s)}: ${d.ended_by}.` : "The drill is still running.");
+    parts.push(section("Result", verdict, ended, table(
+      [["Points", "num"], ["Rule"], ["What was seen"], ["Why it matters"]],
+      d.rules.map((r) => [r.tested ? `${r.points} / ${r.points_max}` : "not tested", r.id.replaceAll("_", " ") + (r.critical ? " (must)" : ""), r.verdict, r.reason]))));
+    parts.push(section("What a good operator does", table([["Step"], ["Why"], ["Done", "num"]],
+      d.good.map((g) => [g.text, g.why, g.done_s === undefined ? "" : g.done_s === null ? "no" : ampturn.clock(g.done_s)]))));
+    for (const r of d.recoveries) parts.push(section("Right order: " + r.fault, list(r.steps)));
+  }
+  const log = make("ol", undefined, "log");
+  log.style.height = "auto";
+  for (const happening of d.timeline) log.append(ampturn.logLine(happening));
+  parts.push(section("Timeline", log));
+  const cautions = make("ul", undefined, "cautions");
+  cautions.style.padding = "0";
+  for (const caution of d.cautions || []) cautions.append(make("li", caution));
+  cautions.append(make("li", "A simulator teaches the order of steps. Real loops, batteries and masts are worked on under local rules and by licensed practice."));
+  parts.push(section("Cautions", cautions));
+  document.getElementById("page").replaceChildren(...parts);
+});
+document.getElementById("print").onclick = () => window.print();
+ampturn.start(["debrief"]);

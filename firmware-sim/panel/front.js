@@ -1,0 +1,189 @@
+// The unit's front and the work around it.
+"use strict";
+const byId = (id) => document.getElementById(id);
+const groups = {
+  "Battery": ["measure_battery", "swap_leads", "swap_battery", "warm_battery"],
+  "Loops": ["measure_loop_a", "measure_loop_b", "dry_connectors", "remake_connectors", "replace_loop_a", "replace_loop_b"],
+  "Around the unit": ["check_area", "send_people_away", "call_receiver", "check_clock", "wait_for_lock", "clear_vents", "take_shelter", "leave_shelter"],
+};
+const patternWords = {
+  off: "off", double_blink: "double blink", short_blink: "short blink", steady: "steady", fast: "fast flashing", slow: "slow flashing", triple_blink: "triple blink",
+};
+let picture = null;
+let refusalUntil = 0;
+
+function act(name) { ampturn.send({ do: name }); }
+
+// ---- lamp: lit from the pattern's own timing. About 72 px across: far below the area for which WCAG 2.3.1 limits flashing.
+const still = window.matchMedia("(prefers-reduced-motion: reduce)");
+function blink() {
+  if (!picture) return;
+  const lamp = picture.lamp;
+  let lit = lamp.blinks > 0;
+  if (lit && lamp.off_ms + lamp.pause_ms > 0 && !still.matches) {
+    const period = lamp.blinks * (lamp.on_ms + lamp.off_ms) + lamp.pause_ms;
+    const at = performance.now() % period;
+    lit = at < lamp.blinks * (lamp.on_ms + lamp.off_ms) && at % (lamp.on_ms + lamp.off_ms) < lamp.on_ms;
+  }
+  const box = byId("lamp");
+  const value = lit ? "1" : "0";
+  if (box.dataset.lit !== value) box.dataset.lit = value;
+}
+setInterval(blink, 30);
+
+function setText(id, text) { const e = byId(id); if (e.textContent !== text) e.textContent = text; }
+
+function showPlug(id, on, whenOff, whenOn) {
+  const plug = byId(id);
+  if (plug.getAttribute("aria-pressed") === String(on) && plug.dataset.do) return;
+  plug.setAttribute("aria-pressed", String(on));
+  plug.querySelector(".is").textContent = on ? "connected" : "off";
+  plug.dataset.do = on ? whenOn : whenOff;
+}
+
+function showTrips(list) {
+  const box = byId("trips");
+  const key = JSON.stringify(list);
+  if (box.dataset.key === key) return;
+  box.dataset.key = key;
+  box.replaceChildren(...list.map((trip) =>
+    ampturn.make("p", trip.cause.replaceAll("_", " ") + (trip.standing ? " (still there): " : " (gone): ") + trip.advice)));
+}
+
+function show(now) {
+  picture = now;
+  setText("utc", now.utc.replace("T", " ").slice(0, 19) + " UTC");
+  setText("pace", now.paused ? "paused" : "speed " + now.speed);
+  byId("pace").classList.toggle("bad", now.paused);
+  const line = now.starts_in_s !== undefined ? now.text + ": starts in " + Math.ceil(now.starts_in_s) + " s" : now.text;
+  setText("textline", line);
+  byId("lamp").dataset.colour = now.lamp.colour;
+  setText("lamp-words", now.lamp.colour === "dark" ? "lamp dark" : now.lamp.colour + ", " + patternWords[now.lamp.pattern]);
+  setText("sounder-words", "sounder " + now.sounder.word.replaceAll("_", " "));
+  sounder.follow(now.sounder, now.sounder_since_s);
+  showTrips(now.trips);
+
+  const armed = ["armed", "warning", "sending", "stopping"].includes(now.state);
+  const key = byId("key");
+  key.setAttribute("aria-pressed", String(armed));
+  key.dataset.do = armed ? "key_disarm" : "key_arm";
+  setText("key-words", armed ? "ARM: turn to SAFE" : "SAFE: turn to ARM");
+  const stop = byId("estop");
+  stop.setAttribute("aria-pressed", String(now.emergency_latched));
+  stop.dataset.do = now.emergency_latched ? "release_emergency_stop" : "emergency_stop";
+  setText("estop-words", now.emergency_latched ? "latched: twist to release" : "key Esc");
+
+  showPlug("plug-positive", now.positive, "connect_battery_positive", "disconnect_battery_positive");
+  showPlug("plug-negative", now.negative, "connect_battery_negative", "disconnect_battery_negative");
+  showPlug("plug-a", now.loop_a, "connect_loop_a", "disconnect_loop_a");
+  showPlug("plug-b", now.loop_b, "connect_loop_b", "disconnect_loop_b");
+
+  const hands = byId("hands");
+  if (now.hands) {
+    hands.className = "hands busy";
+    setText("hands", now.hands.label + ": " + Math.ceil(now.hands.left_s) + " s to go");
+  } else if (performance.now() > refusalUntil) {
+    hands.className = "hands";
+    setText("hands", now.thunder ? "Thunder: flash to bang 20 s." : now.sheltered ? "You are in the shelter." : "Hands free.");
+  }
+
+  const m = now.measured;
+  setText("r-a", m.current_a_a_peak.toFixed(2) + " A pk");
+  setText("r-b", m.current_b_a_peak.toFixed(2) + " A pk");
+  setText("r-v", m.battery_v.toFixed(2) + " V");
+  setText("r-bus", m.bus_v.toFixed(2) + " V");
+  setText("r-w", m.winding_c.toFixed(1) + " °C");
+  setText("r-e", m.electronics_c.toFixed(1) + " °C");
+  const p = now.progress;
+  setText("step-words", p.step_number ? p.step_number + " of " + p.step_count + ", " + p.phase.replaceAll("_", " ") : "none running");
+  charts.add(now);
+}
+
+function addLog(happening) {
+  const kind = happening.name.split(":")[0];
+  if (kind === "fault" || kind === "cleared") return;  // the trainee finds out by looking
+  const log = byId("log");
+  const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
+  log.append(ampturn.logLine(happening));
+  while (log.children.length > 400) log.firstChild.remove();
+  if (atEnd) log.scrollTop = log.scrollHeight;
+}
+
+function showDrill(intro) {
+  const box = byId("drill");
+  box.replaceChildren();
+  const drill = intro.drill;
+  if (drill) {
+    byId("h-story").textContent = "Drill";
+    box.append(ampturn.make("h3", drill.title));
+    for (const paragraph of drill.story) box.append(ampturn.make("p", paragraph));
+    const finish = ampturn.make("button", "Finish the drill", "act");
+    finish.id = "finish";
+    finish.onclick = () => ampturn.send({ drill: "finish" });
+    for (const caution of drill.cautions) box.append(ampturn.make("p", caution, "caution"));
+    box.append(finish);
+  } else {
+    byId("h-story").textContent = "Practice";
+    box.append(ampturn.make("p", "Free practice with " + intro.kit.name + ". Table " + intro.kit.table_name + ", " + intro.kit.step_count + " steps, checksum " + intro.kit.table_crc32 + "."));
+    for (const caution of intro.kit.cautions) box.append(ampturn.make("p", caution, "caution"));
+  }
+}
+
+function makeWork(intro) {
+  const labels = Object.fromEntries(intro.actions.map((action) => [action.name, action]));
+  byId("work").replaceChildren(...Object.entries(groups).map(([name, actions]) => {
+    const set = ampturn.make("fieldset");
+    set.append(ampturn.make("legend", name));
+    for (const action of actions) {
+      const button = ampturn.make("button", labels[action].label);
+      button.dataset.do = action;
+      button.title = labels[action].hands_s + " s of virtual time";
+      set.append(button);
+    }
+    return set;
+  }));
+}
+
+ampturn.on("introduction", (intro) => {
+  makeWork(intro);
+  showDrill(intro);
+  byId("keepout").textContent = intro.kit.keep_out_m.toFixed(1) + " m";
+  byId("log").replaceChildren();
+  for (const happening of intro.timeline) addLog(happening);
+  byId("log").scrollTop = byId("log").scrollHeight;
+});
+ampturn.on("picture", show);
+ampturn.on("happening", addLog);
+ampturn.on("reply", (reply) => {
+  if (reply.accepted) return;
+  refusalUntil = performance.now() + 4000;
+  byId("hands").className = "hands no";
+  setText("hands", "Not done: " + reply.text);
+});
+ampturn.on("debrief", (debrief) => {
+  if (!debrief.over) return;
+  const box = byId("drill");
+  const note = ampturn.make("p", undefined, "verdict");
+  note.id = "result";
+  note.append((debrief.passed ? "Passed: " : "Not passed: ") + debrief.points + " of " + debrief.points_max + " points. ");
+  const link = ampturn.make("a", "Read the debrief");
+  link.href = byId("to-debrief").href;
+  note.append(link);
+  box.prepend(note);
+  byId("finish")?.remove();
+});
+
+document.addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-do]");
+  if (button) act(button.dataset.do);
+});
+document.addEventListener("keydown", (event) => {
+  if (event.target.matches("input[type=text], select") || event.ctrlKey || event.altKey || event.metaKey) return;
+  const key = event.key.toLowerCase();
+  if (key === "escape") act("emergency_stop");
+  if (key === "s") act("stop");
+  if (key === "g") act("go");
+});
+byId("hear").addEventListener("change", (event) => sounder.enable(event.target.checked));
+charts.start();
+ampturn.start(["introduction"]);

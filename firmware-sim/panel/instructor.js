@@ -1,0 +1,49 @@
+// Live faults, pacing and remarks.
+"use strict";
+const byId = (id) => document.getElementById(id);
+
+function addLog(happening) {
+  const log = byId("log");
+  const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
+  log.append(ampturn.logLine(happening));
+  while (log.children.length > 1000) log.firstChild.remove();
+  if (atEnd) log.scrollTop = log.scrollHeight;
+}
+ampturn.on("introduction", (intro) => {
+  byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title : "Free practice with " + intro.kit.name;
+  byId("faults").replaceChildren(...intro.faults.map((fault) => {
+    const button = ampturn.make("button", fault.label);
+    button.id = "fault-" + fault.name;
+    button.setAttribute("aria-pressed", "false");
+    button.append(ampturn.make("small", fault.effect));
+    button.onclick = () => ampturn.send({ fault: fault.name, on: button.getAttribute("aria-pressed") !== "true" });
+    return button;
+  }));
+  byId("log").replaceChildren();
+  for (const happening of intro.timeline) addLog(happening);
+});
+ampturn.on("picture", (now) => {
+  byId("utc").textContent = now.utc.replace("T", " ").slice(0, 19) + " UTC";
+  byId("state").textContent = now.text;
+  const m = now.measured;
+  byId("values").textContent = `battery ${m.battery_v.toFixed(2)} V, A ${m.current_a_a_peak.toFixed(2)} A, B ${m.current_b_a_peak.toFixed(2)} A, winding ${m.winding_c.toFixed(1)} °C, electronics ${m.electronics_c.toFixed(1)} °C`;
+  byId("speed").textContent = now.paused ? "paused" : "speed " + now.speed;
+  for (const button of byId("faults").children) {
+    const on = String(now.faults.includes(button.id.slice("fault-".length)));
+    if (button.getAttribute("aria-pressed") !== on) button.setAttribute("aria-pressed", on);
+  }
+});
+ampturn.on("happening", addLog);
+ampturn.on("reply", (reply) => { byId("reply").textContent = (reply.accepted ? "" : "Not done: ") + reply.text; });
+byId("pace").addEventListener("click", (event) => {
+  const button = event.target.closest("button[data-pace]");
+  if (button) ampturn.send({ pace: button.dataset.pace });
+});
+byId("remark").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const field = byId("remark-text");
+  if (field.value.trim()) ampturn.send({ remark: field.value.trim() });
+  field.value = "";
+});
+byId("finish").onclick = () => ampturn.send({ drill: "finish" });
+ampturn.start(["introduction"]);

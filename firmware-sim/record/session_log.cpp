@@ -1,0 +1,131 @@
+#include "firmware-sim/record/session_log.hpp"
+
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <cerrno>
+#include <fstream>
+#include <iterator>
+#include <span>
+#include <system_error>
+
+#include "scheduler/core/crc32.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+constexpr std::string_view crc_key = ",\"crc\":\"";
+constexpr std::size_t tail_length = crc_key.size() + 8 + 2;  // ,"crc":"12345678"}
+
+std::uint32_t checksum(std::string_view text) {
+    return core::crc32({reinterpret_cast<const std::uint8_t*>(text.data()), text.size()});
+}
+
+[[noreturn]] void fail(const std::filesystem::path& path, int error) {
+    throw std::system_error(error, std::generic_category(), path.string());
+}
+
+/// Why a line is not a whole record; empty if it is.
+std::string flaw_of(std::string_view line, Record& record) {
+    if (line.size() < tail_length + 2 || !line.ends_with("\"}")) return "cut short";
+    const std::size_t body_size = line.size() - tail_length;
+    if (line.substr(body_size, crc_key.size()) != crc_key) return "no checksum at its end";
+    const std::string_view body = line.substr(0, body_size);
+    if (fmt::format("{:08X}", checksum(body)) != line.substr(body_size + crc_key.size(), 8)) {
+        return "checksum does not fit";
+    }
+    record = Record::parse(line, nullptr, false);
+    if (!record.is_object()) return "not a JSON object";
+    record.erase("crc");
+    return {};
+}
+
+int hex_value(char c) {
+    if (c >= '0' && c <= '9') return c - '0';
+    if (c >= 'A' && c <= 'F') return c - 'A' + 10;
+    return -1;
+}
+
+}  // namespace
+
+std::string line_of(const Record& record) {
+    std::string line = record.dump();
+    line.pop_back();
+    const std::uint32_t crc = checksum(line);
+    return fmt::format("{}{}{:08X}\"}}\n", line, crc_key, crc);
+}
+
+std::string printable(std::string_view text) {
+    bool plain = !text.starts_with("hex:");
+    for (const char c : text) plain = plain && c >= ' ' && c <= '~';
+    if (plain) return std::string(text);
+    std::string hex = "hex:";
+    for (const char c : text) hex += fmt::format("{:02X}", static_cast<unsigned char>(c));
+    return hex;
+}
+
+std::string text_of_printable(std::string_view text) {
+    if (!text.starts_with("hex:")) return std::string(text);
+    std::string bytes;
+    for (std::size_t i = 4; i + 1 < text.size(); i += 2) {
+        bytes += static_cast<char>(hex_value(text[i]) * 16 + hex_value(text[i + 1]));
+    }
+    return bytes;
+}
+
+SessionLog::SessionLog(const std::filesystem::path& path) : path_(path) {
+    file_ = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0644);
+    if (file_ < 0) fail(path_, errno);
+}
+
+SessionLog::~SessionLog() {
+    ::fsync(file_);
+    ::close(file_);
+}
+
+void SessionLog::append(const Record& record) {
+    const std::string line = line_of(record);
+    std::string_view rest = line;
+    while (!rest.empty()) {
+        const ssize_t written = ::write(file_, rest.data(), rest.size());
+        if (written < 0) {
+            if (errno == EINTR) continue;
+            fail(path_, errno);
+        }
+        rest.remove_prefix(static_cast<std::size_t>(written));
+    }
+}
+
+void SessionLog::sync() { ::fdatasync(file_); }
+
+LogRead read_log_text(std::string_view bytes) {
+    LogRead read;
+    std::size_t at = 0;
+    while (at < bytes.size()) {
+        const std::size_t line_number = read.records.size() + 1;
+        const std::size_t end = bytes.find('\n', at);
+        Record record;
+        std::string flaw = end == std::string_view::npos ? "no newline at its end"
+                                                         : flaw_of(bytes.substr(at, end - at), record);
+        if (flaw.empty() && record.value("n", std::uint64_t{0}) != line_number) flaw = "out of sequence";
+        if (!flaw.empty()) {
+            read.damage_line = line_number;
+            read.damage = fmt::format("line {}: {}", line_number, flaw);
+            return read;
+        }
+        read.records.push_back(std::move(record));
+        at = end + 1;
+        read.good_bytes = at;
+    }
+    return read;
+}
+
+LogRead read_log(const std::filesystem::path& path) {
+    std::ifstream file(path, std::ios::binary);
+    if (!file) fail(path, errno);
+    const std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
+    return read_log_text(bytes);
+}
+
+}  // namespace ampturn::sim

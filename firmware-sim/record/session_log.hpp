@@ -1,0 +1,56 @@
+#pragma once
+
+#include <cstdint>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace ampturn::sim {
+
+/// One line of a session log without its checksum: a JSON object whose keys keep the order they were given.
+using Record = nlohmann::ordered_json;
+
+/// A record as written: `{...,"crc":"1C291CA3"}` and a newline. The checksum is CRC-32/ISO-HDLC over all
+/// bytes of the line before `,"crc"`. Text that is not UTF-8 is not allowed in a record (see printable()).
+std::string line_of(const Record& record);
+
+/// `text` if it is printable ASCII, otherwise "hex:" and two digits a byte; text_of_printable() undoes it.
+/// Text that itself starts with "hex:" is written in hex too.
+std::string printable(std::string_view text);
+std::string text_of_printable(std::string_view printable);
+
+/// Appends records to a file that did not exist before. Each record goes out in one write(2) before append()
+/// returns, so that a kill of the process at any moment loses at most the record being written.
+/// Throws std::system_error naming the file when it exists, cannot be made or cannot be written (disc full).
+class SessionLog {
+  public:
+    explicit SessionLog(const std::filesystem::path& path);
+    ~SessionLog();
+    SessionLog(const SessionLog&) = delete;
+    SessionLog& operator=(const SessionLog&) = delete;
+
+    void append(const Record& record);
+    /// Asks the system to carry what was written to the disc (after a trip and at the end of a session).
+    void sync();
+    const std::filesystem::path& path() const { return path_; }
+
+  private:
+    std::filesystem::path path_;
+    int file_ = -1;
+};
+
+/// What could be read of a log: whole records up to the first line that is cut, damaged or out of sequence.
+struct LogRead {
+    std::vector<Record> records;  // without "crc"
+    std::uint64_t good_bytes = 0;
+    /// Empty when the file ends with a whole record; otherwise says which line is not whole and why.
+    std::string damage;
+    std::size_t damage_line = 0;
+};
+LogRead read_log_text(std::string_view bytes);
+/// Throws std::system_error when the file cannot be read.
+LogRead read_log(const std::filesystem::path& path);
+
+}  // namespace ampturn::sim

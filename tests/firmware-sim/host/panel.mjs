@@ -1,0 +1,173 @@
+// A whole drill by clicks in a real browser, the instructor's page beside it, the debrief at the end. Screenshots are kept.
+//   node panel.mjs PROGRAM SOURCE_DIR SCREENSHOT_DIR
+import { createRequire } from "node:module";
+import { spawn, spawnSync } from "node:child_process";
+import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+const [program, source, shots] = process.argv.slice(2);
+const { chromium } = createRequire(join(source, "build/npm/package.json"))("playwright-core");
+mkdirSync(shots, { recursive: true });
+const folder = mkdtempSync(join(tmpdir(), "ampturn-panel-"));
+const log = join(folder, "log.jsonl");
+const units = [];
+process.on("exit", () => {
+  for (const unit of units) unit.kill("SIGKILL");
+  rmSync(folder, { recursive: true, force: true });
+});
+
+function fail(text) { throw new Error(text); }
+
+async function startUnit(drill, ...flags) {
+  const unit = spawn(program, ["drill", join(source, "demo/drills", drill), "--scpi-port", "0", "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z", ...flags]);
+  units.push(unit);
+  let text = "";
+  unit.stderr.on("data", (data) => process.stderr.write(data));
+  await new Promise((resolve, reject) => {
+    unit.stdout.on("data", (data) => { text += data; if (text.includes("\nlog ")) resolve(); });
+    unit.on("exit", (code) => reject(new Error("ampturn-sim ended with " + code)));
+  });
+  return { unit, panel: text.match(/panel (\S+)/)[1], end: () => new Promise((resolve) => { unit.on("exit", resolve); unit.kill("SIGTERM"); }) };
+}
+
+const browser = await chromium.launch({
+  executablePath: "/usr/bin/chromium",
+  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+});
+const problems = [];
+async function newPage(width, height, url) {
+  const page = await browser.newPage({ viewport: { width, height } });
+  page.on("pageerror", (error) => problems.push(String(error)));
+  page.on("console", (message) => { if (message.type() === "error" && !/WebSocket|ERR_CONNECTION/.test(message.text())) problems.push(message.text()); });
+  page.setDefaultTimeout(20000);
+  await page.goto(url);
+  await page.waitForSelector("#link:text('connected')");
+  return page;
+}
+const shot = (page, name, full = false) => page.screenshot({ path: join(shots, name + ".png"), fullPage: full });
+const shows = (page, text) => page.waitForFunction((t) => document.getElementById("textline").textContent.includes(t), text);
+async function work(page, name) {  // presses by its label and waits until the log says that it is done
+  const before = await page.locator("#log li.did").count();
+  await page.getByRole("button", { name, exact: typeof name === "string" }).click();
+  await page.waitForFunction((count) => document.querySelectorAll("#log li.did").length > count, before);
+}
+const plug = (page, name) => work(page, name);
+
+const run = await startUnit("first_start.toml", "--speed", "25", "--log", log);
+const front = await newPage(1280, 800, run.panel);
+const instructor = await newPage(1280, 800, run.panel + "instructor");
+await front.waitForSelector("#drill h3");
+await shot(front, "front-1280x800-start");
+
+// A fault from the instructor reaches the unit; the trainee's log does not tell.
+await instructor.click("#fault-receiver_not_ready");
+await instructor.waitForSelector("#fault-receiver_not_ready[aria-pressed=true]");
+await work(front, "Call the receiver crew");
+await front.waitForSelector("#log li.found:has-text('not ready')");
+if (await front.locator("#log li.fault").count()) fail("the trainee's log tells of faults");
+await instructor.click("#fault-receiver_not_ready");
+await instructor.fill("#remark-text", "Good habit: asked before sending.");
+await instructor.press("#remark-text", "Enter");
+await front.waitForSelector("#log li.remark");
+
+await work(front, "Meter on loop A");
+await work(front, "Meter on loop B");
+await plug(front, /Loop A plug/);
+await plug(front, /Loop B plug/);
+await work(front, "Meter on the battery leads");
+await plug(front, /Battery positive/);
+await plug(front, /Battery negative/);
+await shows(front, "standby");
+await work(front, "Walk the keep-out ring");
+await work(front, "Call the receiver crew");
+await front.click("#key");
+await shows(front, "armed");
+await shot(front, "front-1280x800-armed");
+// Paused and stepped, so that every picture below is of a known moment.
+await instructor.click("[data-pace='pause']");
+await front.waitForSelector("#pace:text('paused')");
+await front.keyboard.press("g");
+await shows(front, "warning");
+const frozen = await front.textContent("#utc");
+await front.waitForTimeout(300);
+if (await front.textContent("#utc") !== frozen) fail("time went on while paused");
+await instructor.click("[data-pace='step 10']");
+await shows(front, "sending 1/6");
+await shot(instructor, "instructor-1280x800", true);
+await instructor.click("[data-pace='step 10']");
+await shows(front, "sending 2/6");
+await shot(front, "front-1280x800-sending");
+await instructor.click("[data-pace='resume']");
+await front.waitForSelector("#log li.table");
+await plug(front, /Battery negative/);
+await plug(front, /Battery positive/);
+await front.waitForSelector("#result");
+const result = await front.textContent("#result");
+if (!result.startsWith("Passed: 100 of 100")) fail("result: " + result);
+await shot(front, "front-1280x800-result");
+
+const debrief = await newPage(1280, 800, run.panel + "debrief");
+await debrief.waitForSelector("#verdict:has-text('Passed')");
+for (const text of ["What a good operator does", "Timeline", "Good habit: asked before sending.", "Right order: Receiver crew: not ready"]) {
+  if (!(await debrief.locator("body").innerText()).toLowerCase().includes(text.toLowerCase())) fail("debrief lacks: " + text);
+}
+await shot(debrief, "debrief-1280x800", true);
+await debrief.pdf({ path: join(shots, "debrief.pdf"), format: "A4" });
+
+// A phone held upright: everything is there, nothing scrolls sideways.
+const phone = await newPage(390, 844, run.panel);
+await phone.waitForSelector("#work button");
+await phone.waitForTimeout(300);
+if (await phone.evaluate(() => document.documentElement.scrollWidth > document.documentElement.clientWidth)) fail("the phone scrolls sideways");
+await shot(phone, "front-phone", true);
+const wide = await front.evaluate(() => document.documentElement.scrollWidth > document.documentElement.clientWidth);
+if (wide) fail("1280 wide scrolls sideways");
+
+// Every control has a name and can be reached by keyboard.
+const nameless = await front.evaluate(() => [...document.querySelectorAll("button, input, a")].filter((e) => !(e.textContent.trim() || e.getAttribute("aria-label") || e.labels?.length)).length);
+if (nameless) fail(nameless + " controls without a name");
+await front.focus("#key");
+await front.keyboard.press("Tab");
+if (await front.evaluate(() => document.activeElement.dataset.do) !== "go") fail("Tab does not lead from the key to go");
+
+// Contrast of text against its background, WCAG AA.
+const low = await front.evaluate(() => {
+  const rgb = (s) => s.match(/[\d.]+/g).map(Number);
+  const lum = (c) => { const [r, g, b] = c.map((v) => { v /= 255; return v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+  const found = [];
+  for (const e of document.querySelectorAll("body *")) {
+    const own = [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+    if (!own || e.closest("canvas, .chart") || !e.offsetParent) continue;
+    let ground = e;
+    while (ground && (rgb(getComputedStyle(ground).backgroundColor)[3] === 0)) ground = ground.parentElement;
+    const a = lum(rgb(getComputedStyle(e).color).slice(0, 3)), b = lum(rgb(getComputedStyle(ground || document.body).backgroundColor).slice(0, 3));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (ratio < 4.5) found.push(e.textContent.trim().slice(0, 30) + " " + ratio.toFixed(2));
+  }
+  return found;
+});
+if (low.length) fail("low contrast: " + low.join("; "));
+if (await run.end() !== 0) fail("exit code");
+await front.waitForSelector("#link:text('trying again')");
+if (spawnSync(program, ["replay", log], { stdio: "inherit" }).status !== 0) fail("replay");
+
+// Comes back by itself when the unit does, and the emergency stop works by keyboard.
+const port = new URL(run.panel).port;
+const second = spawn(program, ["--scpi-port", "0", "--panel-port", port, "--speed", "20", "--log", log + "2"]);
+units.push(second);
+await front.waitForSelector("#link:text('connected')");
+await shows(front, "standby");
+await front.click("#key");
+await shows(front, "armed");
+await front.keyboard.press("Escape");
+await front.waitForSelector("#estop[aria-pressed=true]");
+await shows(front, "tripped: emergency_stop");
+await shot(front, "front-1280x800-tripped");
+await front.click("#estop");
+await front.getByRole("button", { name: /Acknowledge/ }).click();
+await shows(front, "standby");
+await new Promise((resolve) => { second.on("exit", resolve); second.kill("SIGTERM"); });
+await browser.close();
+if (problems.length) fail("the browser reports: " + problems.join("; "));
+console.log("screenshots in " + shots);

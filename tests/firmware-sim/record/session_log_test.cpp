@@ -1,0 +1,103 @@
+#include "firmware-sim/record/session_log.hpp"
+
+#include <gtest/gtest.h>
+#include <rapidcheck.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <fstream>
+#include <system_error>
+
+using namespace ampturn::sim;
+
+namespace {
+
+Record record(std::uint64_t n, const std::string& text) {
+    return {{"n", n}, {"tick", n * 1000}, {"what", "note"}, {"text", text}};
+}
+
+class TemporaryFolder {
+  public:
+    TemporaryFolder() {
+        std::string name = (std::filesystem::temp_directory_path() / "ampturn-log-XXXXXX").string();
+        path_ = ::mkdtemp(name.data());
+    }
+    ~TemporaryFolder() { std::filesystem::remove_all(path_); }
+    std::filesystem::path operator/(const char* name) const { return path_ / name; }
+
+  private:
+    std::filesystem::path path_;
+};
+
+TEST(SessionLog, LinesCloseWithTheirChecksum) {
+    // crc32('{"n":1') computed independently with Python's zlib.crc32: 0xFF61EC38.
+    EXPECT_EQ(line_of(Record{{"n", 1}}),
+              "{\"n\":1,\"crc\":\""
+              "FF61EC38"
+              "\"}\n");
+}
+
+TEST(SessionLog, ReadsBackWhatWasWritten) {
+    const TemporaryFolder folder;
+    {
+        SessionLog log(folder / "a.jsonl");
+        for (std::uint64_t n = 1; n <= 100; ++n)
+            log.append(record(n, "text \"quoted\" \\ " + std::to_string(n)));
+    }
+    const LogRead read = read_log(folder / "a.jsonl");
+    EXPECT_EQ(read.damage, "");
+    ASSERT_EQ(read.records.size(), 100U);
+    EXPECT_EQ(read.records[41], record(42, "text \"quoted\" \\ 42"));
+}
+
+TEST(SessionLog, NeverWritesOverAFile) {
+    const TemporaryFolder folder;
+    { std::ofstream(folder / "a.jsonl") << "mine"; }
+    EXPECT_THROW(SessionLog(folder / "a.jsonl"), std::system_error);
+    EXPECT_THROW(SessionLog(folder / "missing/a.jsonl"), std::system_error);
+}
+
+TEST(SessionLog, CutAnywhereItReadsUpToTheLastWholeRecord) {
+    std::string bytes;
+    std::vector<std::size_t> ends{0};
+    for (std::uint64_t n = 1; n <= 5; ++n) {
+        bytes += line_of(record(n, "x"));
+        ends.push_back(bytes.size());
+    }
+    for (std::size_t cut = 0; cut <= bytes.size(); ++cut) {
+        const LogRead read = read_log_text(std::string_view(bytes).substr(0, cut));
+        std::size_t whole = 0;
+        while (whole + 1 < ends.size() && ends[whole + 1] <= cut) ++whole;
+        ASSERT_EQ(read.records.size(), whole) << "cut at " << cut;
+        ASSERT_EQ(read.good_bytes, ends[whole]);
+        ASSERT_EQ(read.damage.empty(), cut == ends[whole]) << "cut at " << cut;
+    }
+}
+
+TEST(SessionLog, EveryFlippedByteIsNoticed) {
+    std::string bytes;
+    for (std::uint64_t n = 1; n <= 3; ++n) bytes += line_of(record(n, "abc"));
+    for (std::size_t i = 0; i < bytes.size(); ++i) {
+        std::string damaged = bytes;
+        damaged[i] = static_cast<char>(damaged[i] ^ 0x04);
+        const LogRead read = read_log_text(damaged);
+        ASSERT_LT(read.records.size(), 3U) << "byte " << i;
+        ASSERT_FALSE(read.damage.empty());
+    }
+}
+
+TEST(SessionLog, LostLinesAreNoticed) {
+    const LogRead read = read_log_text(line_of(record(1, "a")) + line_of(record(3, "c")));
+    EXPECT_EQ(read.records.size(), 1U);
+    EXPECT_EQ(read.damage, "line 2: out of sequence");
+}
+
+TEST(SessionLog, AnyBytesCanBeKeptAsText) {
+    EXPECT_TRUE(
+        rc::check([](const std::string& bytes) { RC_ASSERT(text_of_printable(printable(bytes)) == bytes); }));
+    EXPECT_EQ(printable("*IDN?"), "*IDN?");
+    EXPECT_EQ(printable("\r"), "hex:0D");
+    EXPECT_EQ(text_of_printable(printable("hex:0D")), "hex:0D");
+}
+
+}  // namespace

@@ -1,0 +1,209 @@
+#include "scheduler/plan/reach.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "model/fields.hpp"
+#include "model/skin_depth.hpp"
+#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/offset_fields.hpp"
+#include "scheduler/plan/reach_output.hpp"
+#include "scheduler/plan/reading_quality.hpp"
+#include "tests/reference_csv.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+using testing::HasSubstr;
+
+Plan quick_plan(const std::vector<Setting>& settings = {}) {
+    return load_plan(std::string(AMPTURN_SOURCE_DIR) + "/demo/quick.toml", settings);
+}
+
+const model::LayeredEarth three_layers({{600, 14, 9},
+                                        {90, 38, 20},
+                                        {3500, std::numeric_limits<double>::infinity(), 6}});
+
+TEST(Intervals, FindsEachOneWithEndsBetweenSamples) {
+    const std::vector<double> offsets{10, 20, 40, 80, 160, 320, 640};
+    const auto found = intervals_up_to_one(offsets, {2, 0, 2, 3, 0.5, 1, 0.2});
+    ASSERT_EQ(found.size(), 2u);
+    EXPECT_NEAR(found[0].from_m, std::sqrt(10.0 * 20), 1e-9);  // ratio 1 half way in log offset
+    EXPECT_NEAR(found[0].to_m, std::sqrt(20.0 * 40), 1e-9);
+    EXPECT_NEAR(found[1].from_m, 80 * std::pow(2, 0.8), 1e-9);
+    EXPECT_EQ(found[1].to_m, 640);
+    EXPECT_TRUE(intervals_up_to_one(offsets, {2, 2, 2, 2, 2, 2, 2}).empty());
+    constexpr double infinite = std::numeric_limits<double>::infinity();
+    const auto beside = intervals_up_to_one({1, 2, 3}, {infinite, 0.5, infinite});
+    ASSERT_EQ(beside.size(), 1u);
+    EXPECT_EQ(beside[0].from_m, 2);
+}
+
+TEST(Intervals, CommonPartsOfTwoLists) {
+    const auto both = common_intervals({{1, 5}, {7, 9}}, {{2, 3}, {4, 8}});
+    ASSERT_EQ(both.size(), 3u);
+    EXPECT_EQ(both[1].from_m, 4);
+    EXPECT_EQ(both[1].to_m, 5);
+    EXPECT_EQ(both[2].to_m, 8);
+    EXPECT_TRUE(common_intervals({{1, 2}}, {{2, 3}}).empty());
+}
+
+TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
+    const OffsetFields table(three_layers, 2825, 4.5, 4.4, 30, 4000);
+    for (const double offset_m : {30.0, 61.7, 333.3, 1234.5, 4000.0})
+        for (const double bearing_deg : {0.0, 33.0, 101.0, 275.0}) {
+            const double azimuth_deg = 14, bearing = bearing_deg * M_PI / 180,
+                         azimuth = azimuth_deg * M_PI / 180;
+            const model::Dipole dipole{.moment_a_m2 = {std::cos(azimuth), std::sin(azimuth), 0},
+                                       .height_m = 4.4};
+            const auto direct = model::field(three_layers, 2825, dipole,
+                                             {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
+            const UnitField here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
+            const double e =
+                std::hypot(std::abs(direct.fields.ex_v_per_m), std::abs(direct.fields.ey_v_per_m));
+            const double h =
+                std::hypot(std::abs(direct.fields.hx_a_per_m), std::abs(direct.fields.hy_a_per_m));
+            EXPECT_LT(std::abs(here.horizontal.ex_v_per_m - direct.fields.ex_v_per_m), 2e-5 * e) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.ey_v_per_m - direct.fields.ey_v_per_m), 2e-5 * e) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.hx_a_per_m - direct.fields.hx_a_per_m), 2e-5 * h) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.hy_a_per_m - direct.fields.hy_a_per_m), 2e-5 * h) << offset_m;
+        }
+    EXPECT_THROW((void)table.at(0, 0, 0, 29, 0), std::out_of_range);
+}
+
+/// Source: hmd_near_field_bias.csv (closed forms over a uniform ground, quasi-static; own derivation there,
+/// checked by numerical integration). Along a bearing of 0 xy is radial E over azimuthal H.
+TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
+    const ReferenceCsv csv("field/hmd_near_field_bias.csv");
+    constexpr double f = 1000, rho = 100;
+    const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
+    const double delta_m = model::skin_depth_m(rho, f);
+    const OffsetFields table(ground, f, 0, 0, 0.05 * delta_m, 25 * delta_m);
+    Targets targets;
+    for (std::size_t i = 0; i < csv.size(); ++i) {
+        const double u = csv.number(i, "r_over_delta");
+        const UnitField a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
+        for (const auto& [element, ra, dph] :
+             {std::tuple{Element::xy, "ra_rphi", "dph_rphi_deg"}, {Element::yx, "ra_phir", "dph_phir_deg"}}) {
+            targets.elements = {element};
+            const double expected =
+                std::max(100 * std::fabs(csv.number(i, ra) - 1) / targets.rho_bias_percent,
+                         std::fabs(csv.number(i, dph)) / targets.phase_bias_deg);
+            // The table has four digits; displacement currents, which it leaves out, are below 1e-3 here.
+            EXPECT_NEAR(bias_ratio(a, b, table.plane_impedance_ohm(), f, targets), expected,
+                        0.03 + 2e-3 * expected)
+                << ra << " at " << u;
+        }
+    }
+}
+
+TEST(DwellTerms, SayTheSameAsTheJudgement) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    Targets targets;
+    targets.elements = {Element::xx, Element::xy, Element::yx, Element::yy};
+    targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
+    targets.near_bias_percent = 2e9;
+    for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
+        JudgeInput in{.frequency_hz = 8525,
+                      .a = table.at(0, 10, 0, offset_m, 55),
+                      .b = table.at(1, 95, 0, offset_m, 55),
+                      .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                      .window_enbw_bins = 1.5,
+                      .plane_impedance_ohm = table.plane_impedance_ohm(),
+                      .recorded_s = 60,
+                      .offset_m = offset_m};
+        in.sent_a.add(900, 7);
+        in.sent_b.add(1300, 4);
+        const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
+        const double ratio = error_ratio(terms, 7, 4);
+        // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
+        for (const double scale : {0.999, 1.001}) {
+            Targets scaled = targets;
+            scaled.rho_error_percent *= ratio * scale;
+            scaled.phase_error_deg *= ratio * scale;
+            EXPECT_EQ(judge(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy) << offset_m;
+        }
+        // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
+        EXPECT_NEAR(error_ratio(terms, 28, 16), ratio / 2, 1e-12 * ratio);
+    }
+}
+
+TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const UnitField a = table.at(0, 10, 0, 500, 55);
+    const auto terms = dwell_terms(a, a, 900, 900, {.h = {1, 0, 0}, .e = {1, 0, 0}}, 1, 1.0, Targets{});
+    for (const DwellTerm& term : terms) EXPECT_TRUE(std::isinf(term.a_s));
+    EXPECT_TRUE(std::isinf(error_ratio(terms, 10, 10)));
+}
+
+TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
+    const Reach plain = reach_of(quick_plan(), {.sector_count = 2, .offset_max_m = 3000});
+    const Reach longer =
+        reach_of(quick_plan({{"sweep.dwell_s", "40"}}), {.sector_count = 2, .offset_max_m = 3000});
+    const Reach stricter =
+        reach_of(quick_plan({{"targets.rho_bias_percent", "2"}, {"targets.phase_bias_deg", "0.8"}}),
+                 {.sector_count = 2, .offset_max_m = 3000});
+    ASSERT_EQ(plain.frequencies.size(), 4u);
+    for (std::size_t f = 0; f < 4; ++f) {
+        const ReachCell& cell = plain.frequencies[f].all_round;
+        ASSERT_TRUE(strong_to_m(cell).has_value());
+        EXPECT_GT(*strong_to_m(longer.frequencies[f].all_round), *strong_to_m(cell));
+        const auto from = plane_from_m(cell, plain.offset_max_m),
+                   strict_from = plane_from_m(stricter.frequencies[f].all_round, 3000);
+        if (from && strict_from) {
+            EXPECT_GT(*strict_from, *from);
+        }
+        if (cell.opening) {
+            // What it says would open the window does: the plane offset is strong with that much more dwell.
+            EXPECT_NEAR(cell.opening->dwell_factor, std::pow(cell.opening->moment_factor, 2),
+                        1e-9 * cell.opening->dwell_factor);
+            EXPECT_GT(cell.opening->moment_factor, 1);
+            EXPECT_GT(cell.opening->tolerance_factor, 1);
+        }
+        for (const ReachCell& sector : plain.frequencies[f].sectors)  // no sector is worse than all of them
+            EXPECT_GE(strong_to_m(sector).value_or(0), *strong_to_m(cell));
+    }
+}
+
+TEST(Reach, WhatWouldOpenAWindowDoes) {
+    const Reach shut = reach_of(quick_plan(), {.sector_count = 1, .offset_max_m = 6000});
+    const ReachFrequency& f = shut.frequencies[0];
+    ASSERT_TRUE(f.all_round.opening.has_value()) << "975 Hz has a window; the test needs one that is shut";
+    ASSERT_TRUE(std::isfinite(f.all_round.opening->dwell_factor));
+    const double needed_s = f.dwell_a_s * f.all_round.opening->dwell_factor;
+    for (const double share : {0.97, 1.03}) {
+        const Reach again = reach_of(quick_plan({{"sweep.max_dwell_s", "86400"},
+                                                 {"sweep.dwell_s", std::to_string(share * needed_s)},
+                                                 {"sweep.frequencies_hz", "[975]"}}),
+                                     {.sector_count = 1, .offset_max_m = 6000});
+        EXPECT_EQ(again.frequencies[0].all_round.usable.empty(), share < 1);
+    }
+}
+
+TEST(Reach, SameBytesWhateverTheThreads) {
+    const Plan plan = quick_plan();
+    const Reach one = reach_of(plan, {.sector_count = 2, .threads = 1}),
+                four = reach_of(plan, {.sector_count = 2, .threads = 4});
+    EXPECT_EQ(reach_json_text(one), reach_json_text(four));
+    const auto json = nlohmann::json::parse(reach_json_text(one));
+    EXPECT_EQ(json.at("frequencies").size(), 4u);
+    EXPECT_EQ(reach_text(one, false).find("nan"), std::string::npos);
+    EXPECT_THAT(reach_html(one), HasSubstr("Invented scenario"));
+    for (const NamedText& table : reach_tables(one))
+        EXPECT_THAT(table.text, HasSubstr("frequency_hz,")) << table.name;
+}
+
+TEST(Reach, RefusesWhatItCannotDo) {
+    const Plan plan = quick_plan();
+    EXPECT_THROW((void)reach_of(plan, {.sector_count = 0}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_min_m = 500, .offset_max_m = 100}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_max_m = 1e6}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.hour = 24}), InputError);
+}
+
+}  // namespace
+}  // namespace ampturn::plan
