@@ -125,8 +125,8 @@ struct NoiseStream::Work {
     }
 
     /// Two independent unit complex Gaussian values (Box-Muller in polar form) from one draw of 128 bits:
-    /// radius from 32 bits, which end at 6.7 standard deviations, angle from a table of 4096 directions. Half
-    /// the time of the synthesis was spent on exact sines before.
+    /// radius from 32 bits, which end at 6.7 standard deviations, angle from a table of 4096 directions,
+    /// which spares the sines.
     std::array<Complex, 2> unit_pairs(std::size_t bin, std::uint64_t which) const {
         const auto bits = background.block(((block * transform.bins() + bin) << 2) + which);
         const auto one = [](std::uint32_t height, std::uint32_t direction) {

@@ -71,7 +71,7 @@ function curveOption() {
   const section = s.sections.find((x) => x.smooth && x.source_aware);
   if (section) both("fit of the smooth ground, true source", violet, s.inverted_frequencies_hz.map((f, i) =>
     [f, section.fit_resistivity_ohm_m[i], section.fit_phase_deg[i]]), {type: "dotted", width: 2});
-  const fs = all.map((m) => m.frequency_hz);
+  const fs = [...all.map((m) => m.frequency_hz), ...natural.map((n) => n.centre_hz)];
   const phases = [0, 90, ...got.flatMap((m) => [m.xy.phase_deg, m.yx.phase_deg])];
   return {
     legend: {top: 0, type: "scroll", textStyle: {color: ink}},
