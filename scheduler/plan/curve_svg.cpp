@@ -62,7 +62,7 @@ std::string grid_line(double x1, double y1, double x2, double y2) {
 /// Lines and labels at 1, 2 and 5 of each decade.
 template <class Draw>
 void log_ticks(const Axis& axis, Draw draw) {
-    for (double decade = std::floor(axis.low); decade <= axis.high; ++decade)
+    for (int decade = static_cast<int>(std::floor(axis.low)); decade <= axis.high; ++decade)
         for (const double digit : {1.0, 2.0, 5.0}) {
             const double value = decade + std::log10(digit);
             if (value >= axis.low - 1e-9 && value <= axis.high + 1e-9)
@@ -101,10 +101,9 @@ std::string panel(const StationCurve& station, double y0) {
         out += grid_line(left, rho.at(value), left + panel_width, rho.at(value));
         out += text_at(left - 6, rho.at(value) + 4, brief(ohm_m, 2), "end");
     });
-    for (double deg = phase_low; deg <= phase_high; deg += 15) {
+    for (int deg = static_cast<int>(phase_low); deg <= static_cast<int>(phase_high); deg += 15) {
         out += grid_line(left, phase.at(deg), left + panel_width, phase.at(deg));
-        if (std::fmod(std::abs(deg), 45) == 0)
-            out += text_at(left - 6, phase.at(deg) + 4, brief(deg, 3), "end");
+        if (deg % 45 == 0) out += text_at(left - 6, phase.at(deg) + 4, brief(deg, 3), "end");
     }
     out += text_at(left + panel_width / 2, phase_bottom + 34, "frequency, Hz");
     out += text_at(left + panel_width + 8, y0 + top + 12, "apparent resistivity, ohm m", "start");

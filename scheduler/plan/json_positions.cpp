@@ -48,7 +48,9 @@ class Walker {
             const std::string key = string();
             space();
             step();  // the colon
-            value(path.empty() ? key : path + '.' + key);
+            std::string below = path;
+            if (!below.empty()) below += '.';
+            value(below += key);
         }
         step();
     }
