@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <span>
 
 #include "firmware-sim/unit/instrument.hpp"
@@ -138,7 +139,7 @@ std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min
                         scpi::Unit::none, name};
     std::vector<std::uint8_t> values;
     for (const double value : parameters.numbers(limits, core::steps_max)) {
-        values.push_back(static_cast<std::uint8_t>(value + 0.5));
+        values.push_back(static_cast<std::uint8_t>(std::lround(value)));
     }
     return values;
 }

@@ -62,7 +62,7 @@ json progress_json(const Site& site) {
 std::string text_line(const Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Indicator indicator = core.indicator();
-    const std::string word(word_of(indicator.word));
+    std::string word(word_of(indicator.word));
     if (indicator.has_cause) return fmt::format("{}: {}", word, word_of(indicator.cause));
     if (core.state() == core::State::sending && core.progress().phase != core::Phase::none) {
         const core::Progress progress = core.progress();

@@ -14,7 +14,6 @@
 namespace ampturn::sim {
 namespace {
 
-using scpi::Error;
 using scpi::ErrorCode;
 
 template <class Value>
