@@ -13,7 +13,7 @@ namespace ampturn::sim {
 
 /// A connection as the socket thread sees it. Only that thread touches it.
 struct Client {
-    Client(boost::asio::any_io_executor executor, ClientId client_id, ClientKind client_kind)
+    Client(const boost::asio::any_io_executor& executor, ClientId client_id, ClientKind client_kind)
         : id(client_id), kind(client_kind), answered(executor), outgoing_ready(executor) {
         answered.expires_at(std::chrono::steady_clock::time_point::max());
         outgoing_ready.expires_at(std::chrono::steady_clock::time_point::max());
