@@ -11,7 +11,12 @@ namespace ampturn::model {
 
 namespace {
 
-constexpr int most_points = 48;
+constexpr std::size_t most_points = 48;
+
+std::size_t last_index(int points, int below_last, int j) {
+    return static_cast<std::size_t>(below_last) * static_cast<std::size_t>(points) +
+           static_cast<std::size_t>(j);
+}
 
 struct Nodes {
     std::array<double, most_points> node{}, weight{};
@@ -28,7 +33,7 @@ struct Nodes {
                 // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
                 const int k = n - 1 - below;
                 const double value = std::cos(pi * k * (j + 0.5) / n);
-                last_polynomials[static_cast<std::size_t>(below * n + j)] = k % 2 == 0 ? value : -value;
+                last_polynomials[last_index(n, below, j)] = k % 2 == 0 ? value : -value;
             }
     }
 };
@@ -102,7 +107,7 @@ std::array<double, interpolated_count> interpolate_equispaced(const double* rows
 }
 
 double last_chebyshev_polynomial(int points, int below_last, int j) {
-    return nodes_of(points).last_polynomials[static_cast<std::size_t>(below_last * points + j)];
+    return nodes_of(points).last_polynomials[last_index(points, below_last, j)];
 }
 
 }  // namespace ampturn::model

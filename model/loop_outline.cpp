@@ -108,6 +108,7 @@ LoopOutline regular_polygon_outline(int sides, double side_m) {
     need(side_m > 0, "loop side_m", side_m, "more than 0");
     const double radius = side_m / (2 * std::sin(pi / sides));
     std::vector<LoopPoint> v;
+    v.reserve(static_cast<std::size_t>(sides));
     for (int i = 0; i < sides; ++i)
         v.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
     return outline_of(std::move(v));

@@ -146,7 +146,7 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.bus_v = supplied_
                   ? (rig_.design.supply.converter ? rig_.design.supply.bus_v
                                                   : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
-                  : 0;
+                  : 0.0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
     const std::size_t loop = drive_.loop == LoopSelection::b ? 1 : 0;
@@ -156,7 +156,8 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.phase_rad = p.current.fundamental_phase_rad;
     r.moment_peak_a_m2 = p.moment_peak_a_m2;
     r.moment_b_peak_a_m2 = p.moment_b_peak_a_m2;
-    r.loop_resistance_ohm = faults_.loop_open[loop] ? no_limit : p.loop_resistance_ohm;
+    r.loop_resistance_ohm = p.loop_resistance_ohm;
+    if (faults_.loop_open[loop]) r.loop_resistance_ohm = no_limit;
     r.capacitor_peak_v = p.current.capacitor_peak_v;
     r.limited_by = p.limited_by;
     r.shortfall_w = p.shortfall;

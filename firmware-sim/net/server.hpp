@@ -30,8 +30,8 @@ struct ServerOptions {
 namespace limits {
 inline constexpr std::size_t scpi_clients = 16;
 inline constexpr std::size_t panel_clients = 32;
-inline constexpr std::size_t http_header_bytes = 8 * 1024;
-inline constexpr std::size_t panel_message_bytes = 4 * 1024;
+inline constexpr std::size_t http_header_bytes = 8'192;
+inline constexpr std::size_t panel_message_bytes = 4'096;
 inline constexpr std::size_t panel_outgoing_messages = 2000;
 inline constexpr std::chrono::seconds http_idle{15};
 inline constexpr std::chrono::seconds write_stall{10};

@@ -15,7 +15,7 @@ namespace ampturn::sim::scpi {
 /// thrown away up to its newline and reported once as -363.
 class Framer {
   public:
-    static constexpr std::size_t message_bytes_max = 16 * 1024;
+    static constexpr std::size_t message_bytes_max = 16'384;
 
     struct Frame {
         std::string message;           // without its newline

@@ -27,8 +27,8 @@ bool parse_utc(const std::string& text, std::int64_t& utc_s) {
     const bool good = fields == 6 && used == static_cast<int>(text.size()) && date.ok() && hour >= 0 &&
                       hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
     if (!good) return false;
-    utc_s =
-        std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600 + minute * 60 + second;
+    utc_s = std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600LL + minute * 60LL +
+            second;
     return true;
 }
 

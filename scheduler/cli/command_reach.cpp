@@ -5,6 +5,7 @@
 #include <CLI/Formatter.hpp>
 #include <algorithm>
 #include <memory>
+#include <optional>
 #include <string>
 #include <thread>
 
@@ -14,6 +15,7 @@
 #include "scheduler/plan/output_file.hpp"
 #include "scheduler/plan/reach.hpp"
 #include "scheduler/plan/reach_output.hpp"
+#include "scheduler/plan/stand_search.hpp"
 
 namespace ampturn::cli {
 namespace {
@@ -22,6 +24,9 @@ struct ReachArguments {
     PlanArgument plan;
     std::string stand, out;
     plan::ReachOptions options;
+    std::string candidates;
+    std::optional<double> grid_m;
+    double margin_m = 1000;
     unsigned threads = 0;
     bool json = false;
 };
@@ -37,11 +42,36 @@ int stand_named(const plan::Plan& plan, const std::string& name) {
         plan::InputProblem{.file = "--stand", .found = "\"" + name + "\"", .allowed = known});
 }
 
+/// Candidates for a stand instead of the reach of one.
+void search(const ReachArguments& arguments, const plan::Plan& plan) {
+    if (arguments.grid_m && !arguments.candidates.empty())
+        throw plan::InputError(
+            plan::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
+    const plan::StandSearch found = plan::search_stand(
+        plan,
+        arguments.grid_m ? plan::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
+                         : plan::candidates_of(plan, plan::read_waypoints(arguments.candidates)),
+        {.only_stations_of_stand = arguments.stand,
+         .azimuth_stand_index = arguments.options.stand_index,
+         .hour = arguments.options.hour,
+         .threads = arguments.options.threads});
+    if (!arguments.out.empty()) {
+        plan::make_output_directory(arguments.out);
+        for (const plan::NamedText& file : plan::stand_search_files(plan, found))
+            plan::write_output_file(arguments.out + "/" + file.name, file.text);
+    }
+    fmt::print("{}", plan::stand_search_text(found, colour_wanted(stdout)));
+}
+
 void run(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
     arguments.options.stand_index = stand_named(plan, arguments.stand);
     arguments.options.threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    if (arguments.grid_m || !arguments.candidates.empty()) {
+        search(arguments, plan);
+        return;
+    }
     const plan::Reach reach = plan::reach_of(plan, arguments.options);
     if (!arguments.out.empty()) {
         plan::make_output_directory(arguments.out);
@@ -75,6 +105,13 @@ void add_reach(CLI::App& app, ExitCode&) {
         ->check(CLI::Range(0, 23));
     command->add_option("--out", arguments->out,
                         "Folder for reach.json, CSV tables and reach.html (made if missing)");
+    command->add_option(
+        "--candidates", arguments->candidates,
+        "Score the points of this file (GeoJSON or GPX) as stands instead; --stand: for its stations only");
+    command->add_option("--grid", arguments->grid_m,
+                        "Score a grid of this step in m around the stations as stands instead");
+    command->add_option("--margin", arguments->margin_m, "How far the grid goes beyond the stations, in m")
+        ->capture_default_str();
     command->add_flag("--json", arguments->json, "Print reach.json instead of text");
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
@@ -83,7 +120,8 @@ void add_reach(CLI::App& app, ExitCode&) {
         "says\n"
         "what would open a window: more moment, longer dwell, more bias accepted, another hour.\n\n"
         "Examples:\n  ampturn reach demo/quick.toml\n"
-        "  ampturn reach demo/vesslarook.toml --stand \"East mast\" --out out");
+        "  ampturn reach demo/vesslarook.toml --stand \"East mast\" --out out\n"
+        "  ampturn reach demo/vesslarook.toml --grid 200 --out out");
     command->callback([arguments] { run(*arguments); });
 }
 

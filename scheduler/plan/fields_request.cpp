@@ -217,8 +217,11 @@ void answer_field_case(const Node& c, Json& out, FieldsAnswer& answer) {
     const Node place = c["receiver"];
     place.only_keys({"x_m", "y_m", "z_m"});
     const model::Receiver receiver{place["x_m"].number(), place["y_m"].number(), place["z_m"].number()};
-    const model::FieldOptions options{
-        .wavenumbers = wavenumbers_of(c["wavenumbers"]), .tolerance_rel = 1e-9, .reference = true};
+    // A loop is many dipoles near each other, which share contours to 1e-9; a dipole gets its own two.
+    const bool loop = std::holds_alternative<model::Loop>(source);
+    const model::FieldOptions options{.wavenumbers = wavenumbers_of(c["wavenumbers"]),
+                                      .tolerance_rel = loop ? 1e-8 : 1e-9,
+                                      .reference = !loop};
     const model::FieldResult result =
         at_node(c, [&] { return model::field(earth, frequency_hz, source, receiver, options); });
 

@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "scheduler/plan/receiver_of_plan.hpp"
+#include "scheduler/plan/required_pairs.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -56,12 +57,6 @@ model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<
     }
     const auto count = static_cast<double>(hours.size());
     return {.h = mean_of(sum.h, count), .e = mean_of(sum.e, count)};
-}
-
-bool is_required(const Station& station, double frequency_hz) {
-    if (station.required_frequencies_hz.empty()) return true;
-    return std::any_of(station.required_frequencies_hz.begin(), station.required_frequencies_hz.end(),
-                       [&](double f) { return std::abs(f - frequency_hz) <= 1e-3 * f; });
 }
 
 }  // namespace

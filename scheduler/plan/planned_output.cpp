@@ -1,10 +1,39 @@
 #include "scheduler/plan/planned_output.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "model/operating_point.hpp"
+#include "model/thermal.hpp"
 
 namespace ampturn::plan {
+
+namespace {
+
+constexpr double copper_alpha20_per_k = 3.93e-3;  // IEC 60028
+constexpr double horizon_s = 86'400;
+
+double heat_limit_s(const model::Rig& rig, const model::OperatingPoint& point, double air_c) {
+    const double rms2 = point.current.rms_a * point.current.rms_a;
+    const model::HeatInput heat{
+        .rms_a = point.current.rms_a,
+        .winding_r20_ohm =
+            rms2 > 0 ? point.power.copper_w / rms2 / (1 + copper_alpha20_per_k * (air_c - 20)) : 0,
+        .winding_alpha20_per_k = copper_alpha20_per_k,
+        .bridge_r25_ohm = 0,
+        .bridge_beta25_per_k = 0,
+        .electronics_fixed_w = point.power.bridge_w + point.power.switching_w + point.power.fixed_w};
+    double shortest_s = std::numeric_limits<double>::infinity();
+    for (const auto& [node, limit_c] : {std::pair{model::HeatNode::winding, rig.design.limits.winding_c},
+                                        {model::HeatNode::electronics, rig.design.limits.electronics_c}})
+        if (const auto time_s = model::time_to_limit_s(rig.design.thermal, heat, air_c, {air_c, air_c}, node,
+                                                       limit_c, horizon_s))
+            shortest_s = std::min(shortest_s, *time_s);
+    return shortest_s;
+}
+
+}  // namespace
 
 std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
                                            double temperature_c) {
@@ -33,6 +62,7 @@ std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& r
             output.moment_a_m2_peak = point.moment_peak_a_m2;
             output.current_a_rms = point.current.rms_a;
             output.battery_w = point.power.battery_w;
+            output.heat_limit_s = heat_limit_s(rig, point, temperature_c);
         }
         out.push_back(std::move(output));
     }

@@ -20,6 +20,9 @@ struct PlannedOutput {
     double battery_w;  // while sending
     bool solved;       // false: the battery cannot deliver it; the rest is zero
     std::string limited_by;
+    /// Until winding or electronics pass their limit, sending without pause from this temperature; infinite
+    /// when they never do. The bridge's own heating feedback is left out.
+    double heat_limit_s;
 };
 std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
                                            double temperature_c);

@@ -2,39 +2,35 @@
 
 #include <fmt/format.h>
 
-#include <array>
 #include <cmath>
-#include <span>
 #include <stdexcept>
 
 #include "model/constants.hpp"
+#include "model/window.hpp"
 
 namespace ampturn::plan {
 namespace {
 
-double noise_bandwidth(std::span<const double> cosine_coefficients) {
-    double squares = 0;
-    for (const double a : cosine_coefficients.subspan(1)) squares += a * a / 2;
-    const double mean = cosine_coefficients[0];
-    return (mean * mean + squares) / (mean * mean);
+const char* name_of(Window window) {
+    switch (window) {
+        case Window::rectangular:
+            return "rectangular";
+        case Window::hann:
+            return "hann";
+        case Window::hamming:
+            return "hamming";
+        case Window::blackman:
+            return "blackman";
+        case Window::blackman_harris:
+            return "blackman_harris_4_92dB";
+    }
+    throw std::logic_error("window unknown");
 }
 
 }  // namespace
 
 double noise_bandwidth_bins(Window window) {
-    switch (window) {
-        case Window::rectangular:
-            return noise_bandwidth(std::array{1.0});
-        case Window::hann:
-            return noise_bandwidth(std::array{0.5, 0.5});
-        case Window::hamming:
-            return noise_bandwidth(std::array{0.54, 0.46});
-        case Window::blackman:
-            return noise_bandwidth(std::array{0.42, 0.5, 0.08});
-        case Window::blackman_harris:
-            return noise_bandwidth(std::array{0.35875, 0.48829, 0.14128, 0.01168});
-    }
-    throw std::logic_error("window unknown");
+    return model::window_figures(*model::window_by_name(name_of(window))).enbw_bins;
 }
 
 model::NaturalLevel natural_level_at(const Noise& noise, int hour) {

@@ -5,8 +5,7 @@
 
 namespace ampturn::plan {
 
-/// Noise bandwidth of a window, bins: (a0^2 + sum a_k^2 / 2) / a0^2 of its cosine coefficients.
-/// Source: Harris (1978), Proc. IEEE 66, 51.
+/// Noise bandwidth of a window, bins (Harris 1978).
 double noise_bandwidth_bins(Window window);
 
 /// Natural field's level at a local hour, 0 <= hour < 24.

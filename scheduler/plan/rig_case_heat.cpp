@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <cmath>
 
 #include "model/root.hpp"
@@ -28,8 +29,12 @@ Inputs inputs_of(const json& in) {
               number("bridge_R25_ohm"),     number("bridge_temp_coeff_per_K"), 0,
               number("electronics_fixed_W")};
     i.ambient_c = number("ambient_C");
-    i.start = {number_or(in, "start_winding_C", i.ambient_c),
-               number_or(in, "start_electronics_C", i.ambient_c)};
+    // At ambient unless given, under any of the names such a start goes by.
+    i.start = {i.ambient_c, i.ambient_c};
+    for (const char* key : {"start_winding_C", "winding_start_C", "initial_winding_C"})
+        i.start.winding_c = number_or(in, key, i.start.winding_c);
+    for (const char* key : {"start_electronics_C", "electronics_start_C", "initial_electronics_C"})
+        i.start.electronics_c = number_or(in, key, i.start.electronics_c);
     return i;
 }
 
@@ -116,7 +121,9 @@ Computed duty_cycle(const json& in, const json& expected) {
     std::vector<int> sampled;
     for (const json& row : expected.value("temps_at_cycle_end", json::array()))
         sampled.push_back(static_cast<int>(std::lround(row.at("time_s").get<double>() / period)));
-    if (sampled.empty()) sampled = {1, std::min(10, cycles), cycles};
+    const auto outside = [&](int n) { return n < 1 || n > cycles; };
+    if (sampled.empty() || std::any_of(sampled.begin(), sampled.end(), outside))
+        sampled = {1, std::min(10, cycles), cycles};
     json ends = json::array();
     for (const int n : sampled) {
         const m::Temperatures& hot = hottest.at(static_cast<std::size_t>(n - 1));

@@ -165,6 +165,7 @@ void TraceScript::start_afresh() {
 }
 
 ScriptFault TraceScript::begin(std::string_view name) {
+    if (name.size() > 100) return {true, name, "a name of at most 100 characters"};
     start_afresh();
     TraceLine out;
     sink_(context_, out.word("script").word(name).text());
@@ -308,6 +309,9 @@ ScriptFault TraceScript::move(std::string_view verb, std::string_view span) {
     Ticks ticks;
     if (!parse_span(span, config_.clock_hz, ticks))
         return {true, span, "a whole number of ticks, of ms or of s"};
+    constexpr std::uint64_t script_ticks_max = std::uint64_t{1} << 62;  // 1400 years at 100 MHz
+    if (now_.ticks_since_power_on() + ticks.count() > script_ticks_max)
+        return {true, span, "a script of less than 2^62 ticks in all"};
     if (verb == "wait") {
         wait_until(now_ + ticks);
     } else if (verb == "late") {

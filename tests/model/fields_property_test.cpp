@@ -132,7 +132,7 @@ RC_GTEST_PROP(FieldProperties, ManyOffsetsTogetherAreTheSameAsEachAlone, ()) {
     Setting s = random_setting();
     s.dipole.moment_a_m2[2] = uniform(0, 1) < 0.5 ? 0 : s.dipole.moment_a_m2[2];
     std::vector<Receiver> receivers;
-    const double start = log_uniform(1, 1000);
+    const double start = log_uniform(1, 60);  // to 2.5 km: farther, contours are long and the test slow
     for (int i = 0; i < 8; ++i)
         receivers.push_back({start * std::pow(1.7, i) * 0.6, start * std::pow(1.7, i) * 0.8 * 0.5, 0});
     for (Receiver& r : receivers) {

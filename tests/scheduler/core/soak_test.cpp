@@ -68,6 +68,48 @@ TEST(Soak, DwellsAreExactAndNothingDriftsInTenThousandRandomTables) {
     }
 }
 
+TEST(Soak, StartsFallOnTheFirstMarkAfterTheWarningWhateverTheClock) {
+    test::Draws draws(77);
+    for (int i = 0; i < 3'000; ++i) {
+        Config config;
+        config.clock_hz = 100'000 + draws.below(99'900'001);
+        config.clock_error_ppb = static_cast<std::int32_t>(draws.below(2'000'001)) - 1'000'000;
+        config.start_mark = draws.below(2) == 0 ? Mark::second : Mark::minute;
+        config.warning_ms = 1 + draws.below(70'000);
+        config.limits.settle_ticks_min = 1'000'000;
+        config.limits.gap_ticks_min = 1'000'000;
+        DeskUnit unit(config);
+        Table table = test::random_table(draws, 1);
+        table.steps[0].settle_ticks = table.steps[0].gap_ticks = 1'000'000;
+        ASSERT_EQ(unit.load(table), Verdict{});
+        unit.to_standby();
+        const Instant fix = unit.now;
+        const std::uint64_t first_second = 1'700'000'000u + draws.below(200'000'000);
+        unit.sequencer.mark(fix, first_second);
+        unit.run_to(fix + Ticks{std::uint64_t{config.clock_hz}} * draws.below(100'000) +
+                    Ticks{std::uint64_t{draws.below(config.clock_hz)}});
+        unit.control(Control::arm);
+        ASSERT_EQ(unit.control(Control::go), Reply::accepted);
+        const Instant earliest = unit.now + ticks_of_ms(config.clock_hz, config.warning_ms);
+        const Instant start = unit.sequencer.start_at();
+        // Independent: long double has 64 bits of mantissa here, the spans need 44.
+        const long double second_ticks = config.clock_hz * (1.0L + 1e-9L * config.clock_error_ppb);
+        const auto seconds =
+            static_cast<std::uint64_t>(static_cast<long double>((start - fix).count() + 1) / second_ticks);
+        ASSERT_GE(start, earliest);
+        ASSERT_NEAR(static_cast<double>(static_cast<long double>((start - fix).count()) -
+                                        static_cast<long double>(seconds) * second_ticks),
+                    0, 1.0);
+        const bool on_minutes = config.start_mark == Mark::minute;
+        if (on_minutes) {
+            ASSERT_EQ((first_second + seconds) % 60, 0u);
+        }
+        const long double span = (on_minutes ? 60 : 1) * second_ticks;
+        ASSERT_LT(static_cast<long double>((start - earliest).count()), span + 1)
+            << "the first mark, not a later one";
+    }
+}
+
 TEST(Soak, TenYearsOfDays) {
     // 3653 days; each day the battery is joined, two sweeps are sent, the battery is taken away again.
     DeskUnit unit;

@@ -1,0 +1,25 @@
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "scheduler/plan/day_result.hpp"
+#include "scheduler/plan/tune.hpp"
+
+namespace ampturn::plan {
+
+/// The day run with the old and the new table: what the tuning is worth on the real sequencer.
+struct TunedDays {
+    DayResult before, after;
+};
+
+/// For a terminal, at most 100 columns: sums, dwells before and after, a line for each frequency.
+std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, bool colour);
+/// Schema "ampturn.tune" 1; units in the keys.
+std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& days);
+/// tune.csv: a row per frequency.
+std::string tune_csv(const Tuned& tuned);
+/// One self-contained page: dwells before and after as bars, tables.
+std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,71 @@
+#include "firmware-sim/drill/drill_run.hpp"
+
+#include <gtest/gtest.h>
+
+using namespace ampturn::sim;
+
+namespace {
+
+Drill drill_with(std::vector<DrillEvent> events) {
+    Drill drill;
+    drill.events = std::move(events);
+    drill.time_limit_s = 100;
+    drill.ends_on = "table:done";
+    return drill;
+}
+
+std::vector<std::string> due(DrillRun& run, double time_s) {
+    std::vector<std::string> names;
+    for (const DrillRun::Order& order : run.take_due(time_s)) {
+        names.push_back(!order.set_fault.empty()     ? "+" + order.set_fault
+                        : !order.clear_fault.empty() ? "-" + order.clear_fault
+                                                     : order.say);
+    }
+    return names;
+}
+
+TEST(DrillRun, ActsInTimeAndOnce) {
+    DrillEvent fault;
+    fault.at_s = 10;
+    fault.fault = "thunder_near";
+    fault.for_s = 5;
+    DrillEvent story;
+    story.at_s = 10;
+    story.say = "a flash";
+    DrillRun run(drill_with({fault, story}));
+    EXPECT_EQ(run.next_due_s(), 10);
+    EXPECT_TRUE(due(run, 9.9).empty());
+    EXPECT_EQ(due(run, 10), (std::vector<std::string>{"+thunder_near", "a flash"}));
+    EXPECT_EQ(run.next_due_s(), 15);
+    EXPECT_EQ(due(run, 15), (std::vector<std::string>{"-thunder_near"}));
+    EXPECT_EQ(run.next_due_s(), 100);
+}
+
+TEST(DrillRun, WaitsForHappenings) {
+    DrillEvent once, every;
+    once.on = every.on = "state:sending";
+    once.after_s = 2;
+    once.fault = "open_loop_a";
+    every.say = "again";
+    every.every = true;
+    DrillRun run(drill_with({once, every}));
+    run.note({20, "state:sending", "", ""});
+    EXPECT_EQ(due(run, 30), (std::vector<std::string>{"again", "+open_loop_a"}));
+    run.note({40, "state:sending", "", ""});
+    EXPECT_EQ(due(run, 50), (std::vector<std::string>{"again"}));
+}
+
+TEST(DrillRun, EndsOnItsGoalOrItsLimit) {
+    DrillRun goal(drill_with({}));
+    goal.note({30, "table:done", "", ""});
+    EXPECT_TRUE(goal.over());
+    EXPECT_EQ(goal.end_s(), 30);
+    goal.note({31, "state:standby", "", ""});
+    EXPECT_EQ(goal.timeline().size(), 1U) << "what comes after the end does not count";
+    DrillRun limit(drill_with({}));
+    limit.take_due(100);
+    EXPECT_TRUE(limit.over());
+    EXPECT_EQ(limit.ended_by(), "time limit");
+}
+
+}  // namespace
