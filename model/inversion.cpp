@@ -105,7 +105,7 @@ Trial smallest_misfit(const SmoothFamily& family, double step, double around) {
 /// Largest multiplier that still meets the target, starting from one that does.
 Trial smoothest(const SmoothFamily& family, Trial meets, double step, double target_rms) {
     double low = meets.log10_mu, high = low;
-    for (double stride = 0.5; stride <= 4; stride *= 2) {  // up to 7.5 decades
+    for (const double stride : {0.5, 1.0, 2.0, 4.0}) {  // up to 7.5 decades
         high += stride;
         Trial trial = family.at(high, step);
         if (trial.misfit > target_rms) break;

@@ -138,17 +138,17 @@ StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, c
     const double frequency_hz = day.table[row].frequency_hz;
     const double ramp_cycles = plan.sweep.steps[row].ramp_cycles;
     const double seen = 1 + clock_error(plan);
-    StepRecording recording{
-        .sampling = sampling_for(plan.receiver, frequency_hz, step.dwell_s),
-        .frequency_hz = frequency_hz,
-        .start_s = step.start_s,
-        .ramp_s = ramp_cycles / frequency_hz,
-        .dwell_s = step.dwell_s,
-        .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
-        .lines = {},
-        .stream =
-            run::combine(run::combine(run::stream_of("rehearse"), static_cast<std::uint64_t>(station_index)),
-                         static_cast<std::uint64_t>(1000 * step.sweep_number + step.step_number))};
+    StepRecording recording{.sampling = sampling_for(plan.receiver, frequency_hz, step.dwell_s),
+                            .frequency_hz = frequency_hz,
+                            .start_s = step.start_s,
+                            .ramp_s = ramp_cycles / frequency_hz,
+                            .dwell_s = step.dwell_s,
+                            .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
+                            .lines = {},
+                            .stream = run::combine(run::combine(run::stream_of("rehearse"),
+                                                                static_cast<std::uint64_t>(station_index)),
+                                                   1000 * static_cast<std::uint64_t>(step.sweep_number) +
+                                                       static_cast<std::uint64_t>(step.step_number))};
     const auto station = static_cast<std::size_t>(station_index);
     for (std::size_t i = 0; i < source_orders.size(); ++i) {
         const plan::FrequencyResponse* response = fields.at(frequency_hz, source_orders[i]);

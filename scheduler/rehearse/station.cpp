@@ -162,8 +162,10 @@ void add_spectrum(const StepProcessor& processor, const StepRecording& step, pla
     const auto bin_at = [&](double f) { return static_cast<std::size_t>(std::lround(f / bin_hz)); };
     const double lobe_hz = (window == plan::Window::rectangular ? 2 : 5) * bin_hz;
     const double highest_hz = std::min(1.25 * step.frequency_hz, 0.48 * step.sampling.sample_rate_hz);
-    for (double low = 0.8 * step.frequency_hz; low < highest_hz; low *= std::exp2(1.0 / 12)) {
-        const double high = std::min(low * std::exp2(1.0 / 12), highest_hz);
+    double next_hz = 0.8 * step.frequency_hz;
+    while (next_hz < highest_hz) {
+        const double low = next_hz, high = std::min(low * std::exp2(1.0 / 12), highest_hz);
+        next_hz *= std::exp2(1.0 / 12);
         if (low - lobe_hz < step.frequency_hz && step.frequency_hz < high + lobe_hz) continue;
         const std::size_t first = std::max<std::size_t>(1, bin_at(low)), last = bin_at(high);
         if (last <= first) continue;
