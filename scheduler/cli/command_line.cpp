@@ -30,6 +30,8 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_lines(*app, result);
     add_reach(*app, result);
     add_tune(*app, result);
+    add_compare(*app, result);
+    add_sheet(*app, result);
     add_day(*app, result);
     add_fields(*app, result);
     add_curve(*app, result);

@@ -18,6 +18,8 @@ void add_rig(CLI::App& app, ExitCode& result);
 void add_lines(CLI::App& app, ExitCode& result);
 void add_reach(CLI::App& app, ExitCode& result);
 void add_tune(CLI::App& app, ExitCode& result);
+void add_compare(CLI::App& app, ExitCode& result);
+void add_sheet(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
 void add_fields(CLI::App& app, ExitCode& result);
 void add_curve(CLI::App& app, ExitCode& result);

@@ -57,6 +57,15 @@ try {
   const pdf = await tab.pdf({ format: "A4" });
   assert.ok(pdf.length > 20_000, "prints");
   await context.close();
+
+  // The field sheet: a page a stand, on both papers.
+  const sheet = await browser.newPage();
+  await sheet.goto(pathToFileURL(`${page}.sheet.html`).href);
+  const stands = await sheet.$$eval("section", (all) => all.length);
+  for (const format of ["A4", "Letter"]) {
+    const printed = (await sheet.pdf({ format })).toString("latin1");
+    assert.equal(printed.match(/\/Type\s*\/Page[^s]/g).length, stands, `field sheet on ${format}`);
+  }
 } finally {
   await browser.close();
 }

@@ -1,0 +1,52 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/compare.hpp"
+#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/day.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct CompareArguments {
+    std::string path_a, path_b;
+    std::uint64_t seed = 1;
+    bool json = false;
+};
+
+void run(const CompareArguments& arguments) {
+    const plan::DayOptions options{.seed = arguments.seed,
+                                   .threads = std::max(1u, std::thread::hardware_concurrency())};
+    const plan::Plan a = plan::load_plan(arguments.path_a), b = plan::load_plan(arguments.path_b);
+    const plan::Comparison comparison =
+        plan::compare_days(plan::simulate_day(a, options), plan::simulate_day(b, options));
+    fmt::print("{}", arguments.json ? plan::compare_json_text(comparison)
+                                    : plan::compare_text(comparison, colour_wanted(stdout)));
+}
+
+}  // namespace
+
+void add_compare(CLI::App& app, ExitCode&) {
+    auto arguments = std::make_shared<CompareArguments>();
+    CLI::App* command = app.add_subcommand("compare", "Runs the days of two plans and shows what changes");
+    command->add_option("PLAN_A", arguments->path_a, "Plan file")->required();
+    command->add_option("PLAN_B", arguments->path_b, "Plan file")->required();
+    command->add_flag("--json", arguments->json, "Print JSON instead of text");
+    command->add_option("--seed", arguments->seed, "Seed of measurement noise")->capture_default_str();
+    command->footer(
+        "Stations are paired by name, frequencies to a thousandth.\n\n"
+        "Example:\n  ampturn tune demo/vesslarook.toml --new-plan tuned.toml\n"
+        "  ampturn compare demo/vesslarook.toml tuned.toml");
+    command->callback([arguments] { run(*arguments); });
+}
+
+}  // namespace ampturn::cli

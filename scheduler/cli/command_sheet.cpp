@@ -1,0 +1,55 @@
+#include <fmt/format.h>
+
+#include <CLI/App.hpp>
+#include <CLI/Config.hpp>
+#include <CLI/Formatter.hpp>
+#include <algorithm>
+#include <memory>
+#include <string>
+#include <thread>
+
+#include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/plan/day.hpp"
+#include "scheduler/plan/field_sheet.hpp"
+#include "scheduler/plan/output_file.hpp"
+
+namespace ampturn::cli {
+namespace {
+
+struct SheetArguments {
+    PlanArgument plan;
+    std::string out = "field_sheet.html", calendar;
+    std::uint64_t seed = 1;
+};
+
+void run(const SheetArguments& arguments) {
+    const plan::Plan plan = arguments.plan.load();
+    const plan::DayResult day = plan::simulate_day(
+        plan, {.seed = arguments.seed, .threads = std::max(1u, std::thread::hardware_concurrency())});
+    const std::string calendar = arguments.calendar.empty() ? "" : plan::calendar_text(plan, day);
+    plan::write_output_file(arguments.out, plan::field_sheet_html(plan, day));
+    fmt::print("field sheet: {}\n", arguments.out);
+    if (!calendar.empty()) {
+        plan::write_output_file(arguments.calendar, calendar);
+        fmt::print("calendar: {}\n", arguments.calendar);
+    }
+}
+
+}  // namespace
+
+void add_sheet(CLI::App& app, ExitCode&) {
+    auto arguments = std::make_shared<SheetArguments>();
+    CLI::App* command =
+        app.add_subcommand("sheet", "Writes the crew's field sheet, a page for each stand, and a calendar");
+    add_plan_argument(*command, arguments->plan);
+    command->add_option("--out", arguments->out, "File for the sheet (HTML, prints on A4 and Letter)")
+        ->capture_default_str();
+    command->add_option("--calendar", arguments->calendar,
+                        "File for an iCalendar of the day (.ics); the plan needs survey.date");
+    command->add_option("--seed", arguments->seed, "Seed of measurement noise")->capture_default_str();
+    command->footer("Example:\n  ampturn sheet demo/vesslarook.toml --out sheet.html --calendar day.ics");
+    command->callback([arguments] { run(*arguments); });
+}
+
+}  // namespace ampturn::cli
