@@ -55,6 +55,9 @@ def check_symbols(objects):
 
 def read_call_graph(directory):
     stack, calls = {}, {}
+    for path in sorted(directory.glob("*.o")):
+        if not path.with_suffix(".ci").exists():
+            problems.append(f"{path}: no call graph beside it, so its stack is not counted")
     for path in sorted(directory.glob("*.ci")):
         for line in path.read_text().split("\n"):
             if node := re.match(r'node: \{ title: "([^"]+)" label: "([^"]*)"', line):

@@ -28,8 +28,9 @@ TEST(FieldsRequest, AnswersTheReferenceCasesWithinTolerance) {
     EXPECT_EQ(answer.comparisons.size(), answer.case_count);
     EXPECT_TRUE(all_hold(answer)) << describe_comparisons(answer);
     for (const FieldsComparison& c : answer.comparisons) {
-        EXPECT_LE(c.e_error_rel, 1e-9) << c.id;
-        EXPECT_LE(c.h_error_rel, 1e-9) << c.id;
+        // What the engine is asked for by default; a tenth of what the reference comparison allows.
+        EXPECT_LE(c.e_error_rel, 1e-8) << c.id;
+        EXPECT_LE(c.h_error_rel, 1e-8) << c.id;
     }
 }
 
