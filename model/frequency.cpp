@@ -27,7 +27,9 @@ Wide common_divisor(Wide a, Wide b) {
 }
 double quotient(Wide n, Wide d) {
     const Wide g = common_divisor(n, d);
-    return static_cast<double>(n / g) / static_cast<double>(d / g);
+    // Both divisions are exact: the ratio in lowest terms.
+    const Wide numerator = n / g, denominator = d / g;
+    return static_cast<double>(numerator) / static_cast<double>(denominator);
 }
 Ratio reduced(Wide n, Wide d) {
     const Wide g = common_divisor(n, d);
