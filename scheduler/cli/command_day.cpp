@@ -44,13 +44,14 @@ double seconds_of_clock(const std::string& text) {
     return 3600.0 * hours + 60.0 * minutes;
 }
 
-void write_files(const DayArguments& arguments, const plan::DayResult& day) {
+void write_files(const DayArguments& arguments, const plan::DayResult& day,
+                 const std::optional<plan::DrawSummary>& draws) {
     plan::make_output_directory(arguments.out);
     const std::string folder = arguments.out + "/";
     plan::write_output_file(folder + "day.json", plan::day_json_text(day));
     for (const plan::NamedText& table : plan::day_tables(day))
         plan::write_output_file(folder + table.name, table.text);
-    plan::write_output_file(folder + "report.html", plan::report_html(day));
+    plan::write_output_file(folder + "report.html", plan::report_html(day, draws ? &*draws : nullptr));
 }
 
 void run(const DayArguments& arguments, ExitCode& result) {
@@ -72,7 +73,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
                                        .progress = [&](int) { progress.advance(); }});
     }
     if (!arguments.out.empty()) {
-        write_files(arguments, day);
+        write_files(arguments, day, draws);
         if (draws) plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
     }
 

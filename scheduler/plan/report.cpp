@@ -7,9 +7,9 @@
 
 namespace ampturn::plan {
 
-std::string report_html(const DayResult& day) {
+std::string report_html(const DayResult& day, const DrawSummary* draws) {
     return html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
-                      .body = report_body(day),
+                      .body = report_body(day, draws),
                       .data_json = report_data_text(day),
                       .charts = embedded::report::day()});
 }

@@ -134,7 +134,7 @@ std::string cautions(const DayResult& day) {
 
 }  // namespace
 
-std::string report_body(const DayResult& day) {
+std::string report_body(const DayResult& day, const DrawSummary* draws) {
     std::string out = header(day);
     out += "<main>\n" + cards(day) + findings(day);
     out +=
@@ -199,6 +199,7 @@ std::string report_body(const DayResult& day) {
         "Bias of apparent resistivity against offset over skin depth");
     out += collapsible("Bias as a table", bias_table_html(day));
 
+    if (draws != nullptr) out += section("draws", "How sure it is") + draws_html(day, *draws);
     out += section("timeline", "Timeline") + timeline_table_html(day);
     out += section("steps", "Steps of the sweep");
     out +=

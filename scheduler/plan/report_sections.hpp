@@ -3,10 +3,11 @@
 #include <string>
 
 #include "scheduler/plan/day_result.hpp"
+#include "scheduler/plan/draws.hpp"
 
 namespace ampturn::plan {
 
-/// Everything of the report between <body> and the scripts.
-std::string report_body(const DayResult& day);
+/// Everything of the report between <body> and the scripts; `draws` may be nullptr.
+std::string report_body(const DayResult& day, const DrawSummary* draws);
 
 }  // namespace ampturn::plan

@@ -3,6 +3,7 @@
 #include <string>
 
 #include "scheduler/plan/day_result.hpp"
+#include "scheduler/plan/draws.hpp"
 
 namespace ampturn::plan {
 
@@ -20,5 +21,7 @@ std::string soundings_table_html(const DayResult& day);
 std::string bias_table_html(const DayResult& day);
 std::string timeline_table_html(const DayResult& day);
 std::string steps_table_html(const DayResult& day);
+/// Percentiles, what matters most, and the probability of each reading.
+std::string draws_html(const DayResult& day, const DrawSummary& draws);
 
 }  // namespace ampturn::plan

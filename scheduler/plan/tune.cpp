@@ -4,7 +4,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "model/noise.hpp"
 #include "scheduler/plan/earth_of_plan.hpp"
@@ -22,7 +21,6 @@ namespace ampturn::plan {
 
 namespace {
 
-constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr double least_watts = 1e-6;  // so that a second always has a price
 
 const char* word_of(Element element) {

@@ -61,6 +61,18 @@ TEST(Report, DataForTheChartsIsJson) {
     EXPECT_EQ(data.at("battery_trace").at("time_s").size(), synthetic_day().battery_trace.size());
 }
 
+TEST(Report, SaysHowSureWhenDrawsAreThere) {
+    DrawSummary draws{.draws = 40, .seed = 7, .completes_probability = 0.25};
+    draws.energy_wh = {90, 104, 131};
+    draws.influences = {{"battery capacity", 0.71, 0.9, 0.1}};
+    draws.pairs = {{0, 0, 0.975}};
+    const std::string page = readable(report_html(synthetic_day(), &draws));
+    for (const char* words :
+         {"run 40 times (seed 7)", "completes in 25 %", "battery capacity", "0.71", "131.0", ">98<"})
+        EXPECT_THAT(page, HasSubstr(words));
+    EXPECT_THAT(readable(report_html(synthetic_day())), Not(HasSubstr("How sure")));
+}
+
 TEST(Report, EveryVerdictHasWordSymbolAndReason) {
     const std::string page = readable(report_html(synthetic_day()));
     EXPECT_THAT(
