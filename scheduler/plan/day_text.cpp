@@ -263,8 +263,10 @@ std::string day_summary(const DayResult& day) {
                                   date_text(day));
     out += fmt::format("  day        {}, over at {}\n", day.completed ? "completed" : "NOT completed",
                        clock_minutes_text(day.end_s));
-    out += fmt::format("  sweeps     {} sent whole, {} broken off, {} each\n", whole,
-                       static_cast<std::ptrdiff_t>(day.sweeps.size()) - whole,
+    const auto begun = std::count_if(day.sweeps.begin(), day.sweeps.end(),
+                                     [](const auto& s) { return !s.complete && !s.steps.empty(); });
+    out += fmt::format("  sweeps     {} sent whole, {} broken off, {} never sent, {} each\n", whole, begun,
+                       static_cast<std::ptrdiff_t>(day.sweeps.size()) - whole - begun,
                        duration_text(day.table_duration_s));
     out += fmt::format("  readings   {} of {} required ones pass\n", day.passed_count, day.required_count);
     const auto lowest =

@@ -77,7 +77,7 @@ std::string cards(const DayResult& day) {
                 duration_text(day.table_duration_s) + " each",
                 good_if(whole == static_cast<long>(day.sweeps.size())));
     out += card("Energy taken", decimals(day.energy_wh, 0) + " Wh",
-                fmt::format("by {} sweeps", day.sweeps.size()));
+                "from the batteries, ramps and rests included");
     out += card("Keep people away", decimals(largest_keep_out_m(day), 1) + " m",
                 "from the loops while sending; local rules decide");
     return out + "</dl>\n";

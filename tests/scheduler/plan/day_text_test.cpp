@@ -73,6 +73,7 @@ TEST(DayText, SummaryIsShort) {
     const std::string summary = day_summary(synthetic_day());
     EXPECT_LE(std::count(summary.begin(), summary.end(), '\n'), 12);
     EXPECT_THAT(summary, HasSubstr("NOT completed"));
+    EXPECT_THAT(summary, HasSubstr("9 sent whole, 1 broken off, 0 never sent"));
     EXPECT_THAT(summary, HasSubstr("3 batteries (planned: 2)"));
 }
 
