@@ -17,18 +17,6 @@ namespace {
 
 using Complex = std::complex<double>;
 
-template <class T>
-DipoleIntegrals combine(const std::array<T, term_count>& t, double r, double minus) {
-    return {.e_radial = t[p0] + minus * t[ps1] / r,
-            .e_across = minus * t[s0] + t[ps1] / r,
-            .h_radial = t[q0] + minus * t[qr1] / r,
-            .h_across = t[kr0] + t[qr1] / r,
-            .hz = t[pz1],
-            .v_e = t[f1],
-            .v_hr = t[hr1],
-            .v_hz = t[hz0]};
-}
-
 constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
                              &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across,
                              &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
@@ -37,10 +25,10 @@ constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_acr
 /// Keeps, for each integral, the form whose sum cancelled less.
 IntegralsWithRounding better_form(const TermSums& whole, const TermSums& reflected, const Placement& place,
                                   double k0_per_m, bool allow_whole) {
-    const DipoleIntegrals a = combine(whole.value, place.offset_m, -1);
-    const DipoleIntegrals a_size = combine(whole.magnitude, place.offset_m, 1);
-    const DipoleIntegrals b = combine(reflected.value, place.offset_m, -1);
-    const DipoleIntegrals b_size = combine(reflected.magnitude, place.offset_m, 1);
+    const DipoleIntegrals a = combined(whole.value, place.offset_m, -1);
+    const DipoleIntegrals a_size = combined(whole.magnitude, place.offset_m, 1);
+    const DipoleIntegrals b = combined(reflected.value, place.offset_m, -1);
+    const DipoleIntegrals b_size = combined(reflected.magnitude, place.offset_m, 1);
     const DipoleIntegrals direct = direct_integrals(place, k0_per_m);
     constexpr double epsilon = std::numeric_limits<double>::epsilon();
     IntegralsWithRounding result;
@@ -110,7 +98,8 @@ struct Evaluated {
     SurfaceResponse response;
     TermArrays terms;
 
-    Evaluated(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta, double scale) {
+    Evaluated(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta, double scale,
+              Forms forms = Forms::both) {
         const std::size_t n = zeta.size();
         lambda.resize(n);
         for (std::size_t i = 0; i < n; ++i) {
@@ -118,8 +107,7 @@ struct Evaluated {
             lambda.im[i] = zeta.im[i] / scale;
         }
         kernels.evaluate(lambda, response);
-        make_terms(kernels, lambda, response, place.source_height_m, place.receiver_height_m, Forms::both,
-                   terms);
+        make_terms(kernels, lambda, response, place.source_height_m, place.receiver_height_m, forms, terms);
     }
 };
 
@@ -179,16 +167,12 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
 }
 
 DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place) {
-    // The table's first fraction is the lower end of an octave.
-    const double reference = place.offset_m / std::sqrt(0.5);
     const std::shared_ptr<const ContourTable> table =
-        octave_check_table(kernels.rightmost_per_m() * reference);
-    const Evaluated e(kernels, place, table->zeta, reference);
-    const std::size_t n = table->zeta.size();
-    return better_form(scaled(sum_terms(e.terms.whole, table->weights[0], 0, n), 1 / reference),
-                       scaled(sum_terms(e.terms.reflected, table->weights[0], 0, n), 1 / reference), place,
-                       kernels.k0_per_m(), true)
-        .value;
+        lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
+    const Evaluated e(kernels, place, table->zeta, place.offset_m, Forms::whole);
+    const TermSums sums = sum_terms(e.terms.whole, table->weights[0], 0, table->zeta.size(),
+                                    {.terms = horizontal_terms, .magnitude = false});
+    return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);
 }
 
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place) {

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <complex>
 
 #include "model/integral_terms.hpp"
@@ -19,6 +20,19 @@ struct DipoleIntegrals {
     std::complex<double> e_radial, e_across, h_radial, h_across, hz, v_e, v_hr, v_hz;
 };
 
+/// From the ten integrals at offset r. minus -1 for the integrals themselves, 1 for sums of absolute values.
+template <class T>
+DipoleIntegrals combined(const std::array<T, term_count>& t, double r, double minus) {
+    return {.e_radial = t[p0] + minus * t[ps1] / r,
+            .e_across = minus * t[s0] + t[ps1] / r,
+            .h_radial = t[q0] + minus * t[qr1] / r,
+            .h_across = t[kr0] + t[qr1] / r,
+            .hz = t[pz1],
+            .v_e = t[f1],
+            .v_hr = t[hr1],
+            .v_hz = t[hz0]};
+}
+
 /// The same for the direct wave alone, in closed form (Stratton 1941; dipole with radiation terms).
 DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m);
 
@@ -35,7 +49,7 @@ enum class ContourChoice { main, check };
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
                                         ContourChoice choice);
 
-/// As contour_integrals, by the lean contour of an octave's check and in one form: about 1e-9.
+/// As contour_integrals by a lean contour and whole, for horizontal dipoles only: about 1e-9.
 DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place);
 
 /// Straight above the real axis, by half waves of the carrier, partial sums accelerated (Wynn 1956): no pole
