@@ -101,14 +101,14 @@ ContourShape lean_shape() {
     return {.order = 10,
             .corner = {1.5, 1.5},
             .up_deg = 45,
-            .down_deg = 25,
+            .down_deg = 35,
             .level_panel = 3,
             .first_panel = 2.8,
             .growth = 1.6,
             .longest_panel = 30,
             .low_ratio = 4,
             .low_end = 1e-3,
-            .decay = 22};
+            .decay = 27};
 }
 
 int level_panels(const ContourShape& shape, double rightmost) {

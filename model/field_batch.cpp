@@ -17,7 +17,7 @@ constexpr std::size_t block_size = 64;
 /// One block of receivers.
 struct Block {
     std::size_t count;
-    const CurvePiece* const* pieces;  // of each receiver
+    const SharedFields::Choice* choices;  // of each receiver
     const double *log_offset, *inverse_cube, *cosine, *sine;
     const double *phase_re, *phase_im;  // of e^{-i k0 r}; nullptr for quasi-static
     double omega_mu0;
@@ -27,6 +27,7 @@ struct Target {
     double a_north, a_east, a_down;
     FieldResult* results;  // of the block's first receiver
     bool* held;            // of each receiver: within the tolerance
+    bool all_held;
 };
 
 using V4 = lane::V<4>;
@@ -61,13 +62,13 @@ AMPTURN_LANE ErrorShares shares_of(const CurvePiece& piece, double omega_mu0) {
 
 /// Pairs of complex numbers: [Ex Ey], [Hx Hy]; the formulas are those of assemble() in point_fields.cpp.
 template <bool vertical>
-AMPTURN_LANE void evaluate(const Block& block, const Target* targets, std::size_t target_count) {
+AMPTURN_LANE void evaluate(const Block& block, Target* targets, std::size_t target_count) {
     const CurvePiece* last = nullptr;
     ErrorShares shares{};
     for (std::size_t i = 0; i < block.count; ++i) {
-        const CurvePiece* piece = block.pieces[i];
+        const CurvePiece* piece = block.choices[i].piece;
         if (piece == nullptr) {
-            for (std::size_t s = 0; s < target_count; ++s) targets[s].held[i] = false;
+            for (std::size_t s = 0; s < target_count; ++s) targets[s].held[i] = targets[s].all_held = false;
             continue;
         }
         if (piece != last) shares = shares_of(*piece, block.omega_mu0);
@@ -106,7 +107,7 @@ AMPTURN_LANE void evaluate(const Block& block, const Target* targets, std::size_
             z_down = second_only(z);
         }
         for (std::size_t s = 0; s < target_count; ++s) {
-            const Target& target = targets[s];
+            Target& target = targets[s];
             const double along = target.a_north * cosine + target.a_east * sine;
             const double cross = target.a_east * cosine - target.a_north * sine;
             V4 e_field = along * e_along - cross * e_across;
@@ -120,7 +121,11 @@ AMPTURN_LANE void evaluate(const Block& block, const Target* targets, std::size_
                 error += std::abs(target.a_down) * shares.down;
             }
             z_field += size * error;
-            double* out = reinterpret_cast<double*>(target.results + i);
+            FieldResult& result = target.results[i];
+            result.integration = block.choices[i].integration;
+            result.source_model = SourceModel::dipole;
+            result.dipoles = 1;
+            double* out = reinterpret_cast<double*>(&result);
             lane::store(out, e_field);
             lane::store(out + 4, h_field);
             lane::store(out + 8, z_field);
@@ -129,16 +134,18 @@ AMPTURN_LANE void evaluate(const Block& block, const Target* targets, std::size_
             const double h_norm = h_norm_level > h_norm_z ? h_norm_level : h_norm_z;
             // False for NaN and infinity too.
             constexpr double most = 1e300;
-            target.held[i] = (z_field[2] * z_field[2] <= block.tolerance_squared * e_norm) &
+            const bool held = (z_field[2] * z_field[2] <= block.tolerance_squared * e_norm) &
                              (z_field[3] * z_field[3] <= block.tolerance_squared * h_norm) & (e_norm < most) &
                              (h_norm < most);
+            target.held[i] = held;
+            target.all_held &= held;
         }
     }
 }
 
-AMPTURN_DISPATCH(evaluate_level, (const Block& block, const Target* targets, std::size_t count),
+AMPTURN_DISPATCH(evaluate_level, (const Block& block, Target* targets, std::size_t count),
                  evaluate<false>(block, targets, count))
-AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, const Target* targets, std::size_t count),
+AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, Target* targets, std::size_t count),
                  evaluate<true>(block, targets, count))
 
 /// e^{-i k0 r}; arrays as long as whole vectors.
@@ -201,25 +208,31 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
     const LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
     std::array<SharedFields::Choice, block_size> choices;
-    std::array<const CurvePiece*, block_size> pieces;
     std::array<double, block_size> phase_re, phase_im;
     std::vector<Target> targets(group.members.size());
     std::vector<std::array<bool, block_size>> held(group.members.size());
+    SharedFields::Choice choice{};
+    double last_height_m = -1;
     for (std::size_t begin = 0; begin < n; begin += block_size) {
         const std::size_t count = std::min(block_size, n - begin);
         for (std::size_t i = 0; i < count; ++i) {
-            choices[i] = shared.curve_at(group.log_offset[begin + i], group.height_m,
-                                         -receivers[begin + i].z_m, group.vertical);
-            pieces[i] = choices[i].piece;
+            // Offsets often come in order: the last one's piece may serve.
+            const double log_offset = group.log_offset[begin + i], height_m = -receivers[begin + i].z_m;
+            const bool same =
+                choice.piece != nullptr && height_m == last_height_m &&
+                std::abs((log_offset - choice.piece->centre) * choice.piece->per_unit) <= 1;
+            if (!same) choice = shared.curve_at(log_offset, group.height_m, height_m, group.vertical);
+            choices[i] = choice;
+            last_height_m = height_m;
         }
         if (kernels.full_wave())
             phases(&group.offset_m[begin], kernels.k0_per_m(), count, phase_re.data(), phase_im.data());
         for (std::size_t s = 0; s < targets.size(); ++s) {
             const SourceGroup::Member& m = group.members[s];
-            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], held[s].data()};
+            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], held[s].data(), true};
         }
         const Block block{.count = count,
-                          .pieces = pieces.data(),
+                          .choices = choices.data(),
                           .log_offset = &group.log_offset[begin],
                           .inverse_cube = &group.inverse_cube[begin],
                           .cosine = &group.cosine[begin],
@@ -233,16 +246,8 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
         else
             evaluate_level(block, targets.data(), targets.size());
         for (std::size_t s = 0; s < targets.size(); ++s)
-            for (std::size_t i = 0; i < count; ++i) {
-                FieldResult& result = targets[s].results[i];
-                if (held[s][i]) {
-                    result.integration = choices[i].integration;
-                    result.source_model = SourceModel::dipole;
-                    result.dipoles = 1;
-                } else {
-                    result = slowly(group.members[s].source, begin + i);
-                }
-            }
+            for (std::size_t i = 0; i < count && !targets[s].all_held; ++i)
+                if (!held[s][i]) targets[s].results[i] = slowly(group.members[s].source, begin + i);
     }
 }
 
