@@ -27,7 +27,6 @@ struct Target {
     double a_north, a_east, a_down;
     FieldResult* results;  // of the block's first receiver
     bool* held;            // of each receiver: within the tolerance
-    bool all_held;
 };
 
 using V4 = lane::V<4>;
@@ -62,13 +61,14 @@ AMPTURN_LANE ErrorShares shares_of(const CurvePiece& piece, double omega_mu0) {
 
 /// Pairs of complex numbers: [Ex Ey], [Hx Hy]; the formulas are those of assemble() in point_fields.cpp.
 template <bool vertical>
-AMPTURN_LANE void evaluate(const Block& block, Target* targets, std::size_t target_count) {
+AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t target_count) {
+    const Block block = all;  // a copy of its own, which no store can change
     const CurvePiece* last = nullptr;
     ErrorShares shares{};
     for (std::size_t i = 0; i < block.count; ++i) {
         const CurvePiece* piece = block.choices[i].piece;
         if (piece == nullptr) {
-            for (std::size_t s = 0; s < target_count; ++s) targets[s].held[i] = targets[s].all_held = false;
+            for (std::size_t s = 0; s < target_count; ++s) targets[s].held[i] = false;
             continue;
         }
         if (piece != last) shares = shares_of(*piece, block.omega_mu0);
@@ -107,7 +107,7 @@ AMPTURN_LANE void evaluate(const Block& block, Target* targets, std::size_t targ
             z_down = second_only(z);
         }
         for (std::size_t s = 0; s < target_count; ++s) {
-            Target& target = targets[s];
+            const Target target = targets[s];
             const double along = target.a_north * cosine + target.a_east * sine;
             const double cross = target.a_east * cosine - target.a_north * sine;
             V4 e_field = along * e_along - cross * e_across;
@@ -134,18 +134,16 @@ AMPTURN_LANE void evaluate(const Block& block, Target* targets, std::size_t targ
             const double h_norm = h_norm_level > h_norm_z ? h_norm_level : h_norm_z;
             // False for NaN and infinity too.
             constexpr double most = 1e300;
-            const bool held = (z_field[2] * z_field[2] <= block.tolerance_squared * e_norm) &
+            target.held[i] = (z_field[2] * z_field[2] <= block.tolerance_squared * e_norm) &
                              (z_field[3] * z_field[3] <= block.tolerance_squared * h_norm) & (e_norm < most) &
                              (h_norm < most);
-            target.held[i] = held;
-            target.all_held &= held;
         }
     }
 }
 
-AMPTURN_DISPATCH(evaluate_level, (const Block& block, Target* targets, std::size_t count),
+AMPTURN_DISPATCH(evaluate_level, (const Block& block, const Target* targets, std::size_t count),
                  evaluate<false>(block, targets, count))
-AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, Target* targets, std::size_t count),
+AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, const Target* targets, std::size_t count),
                  evaluate<true>(block, targets, count))
 
 /// e^{-i k0 r}; arrays as long as whole vectors.
@@ -229,7 +227,7 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
             phases(&group.offset_m[begin], kernels.k0_per_m(), count, phase_re.data(), phase_im.data());
         for (std::size_t s = 0; s < targets.size(); ++s) {
             const SourceGroup::Member& m = group.members[s];
-            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], held[s].data(), true};
+            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], held[s].data()};
         }
         const Block block{.count = count,
                           .choices = choices.data(),
@@ -245,9 +243,13 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
             evaluate_vertical(block, targets.data(), targets.size());
         else
             evaluate_level(block, targets.data(), targets.size());
-        for (std::size_t s = 0; s < targets.size(); ++s)
-            for (std::size_t i = 0; i < count && !targets[s].all_held; ++i)
-                if (!held[s][i]) targets[s].results[i] = slowly(group.members[s].source, begin + i);
+        for (std::size_t s = 0; s < targets.size(); ++s) {
+            const auto end = held[s].begin() + static_cast<std::ptrdiff_t>(count);
+            for (auto at = held[s].begin(); (at = std::find(at, end, false)) != end; ++at) {
+                const auto i = static_cast<std::size_t>(at - held[s].begin());
+                targets[s].results[i] = slowly(group.members[s].source, begin + i);
+            }
+        }
     }
 }
 
