@@ -28,6 +28,17 @@ constexpr std::array<double, padded_used> padded(const std::array<double, filter
 }
 constexpr std::array<double, padded_used> weights_j0 = padded(filter_j0), weights_j1 = padded(filter_j1);
 
+/// e^{spacing k}: of offsets from 0.1 m to 20 km and the wavenumbers that go with them.
+double power(int k) {
+    constexpr int lowest = -320, highest = 200;
+    static const std::vector<double> powers = [] {
+        std::vector<double> table;
+        for (int i = lowest; i <= highest; ++i) table.push_back(std::exp(filter_spacing * i));
+        return table;
+    }();
+    return powers.at(static_cast<std::size_t>(k - lowest));
+}
+
 }  // namespace
 
 struct FilterOffsets::Curve {
@@ -54,8 +65,8 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
         const std::size_t nodes = used + rows - 1;
         lambda_.resize((padded_used + rows - 1 + lane_count - 1) / lane_count * lane_count);
         for (std::size_t j = 0; j < lambda_.size(); ++j)
-            lambda_.re[j] = std::exp(filter_spacing * (lowest_k - (first_ + count_ - 1) +
-                                                       static_cast<int>(std::min(j, nodes - 1))));
+            lambda_.re[j] =
+                power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
         kernels_.evaluate(lambda_, response_);
     }
     make_lagged_kernels(lambda_, response_, source_height_m, lagged_);
@@ -64,7 +75,7 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
         // lambda = e^{spacing k} / r: index k - lowest_k + (rows - 1 - i).
         std::array<double, 2 * lagged_count> sums;
         lagged_sums(lagged_, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used}, sums);
-        const double r = std::exp(filter_spacing * (first_ + static_cast<int>(i)));
+        const double r = power(first_ + static_cast<int>(i));
         for (std::size_t part = 0; part < 2; ++part) {
             const double pr = sums[part] * r, qr = sums[2 + part] * r;  // P0 r, Q0 r
             const double p1 = sums[4 + part], q1 = sums[6 + part];
@@ -125,7 +136,8 @@ void FilterOffsets::check(Curve& curve, double source_height_m) const {
     for (CurvePiece& piece : curve.pieces)
         for (std::size_t m = 0; m < horizontal_members; ++m)
             piece.error[m] =
-                error_rel[m] * std::abs(Complex(piece.coefficients[2 * m], piece.coefficients[2 * m + 1]));
+                error_rel[m] *
+                std::sqrt(std::norm(Complex(piece.coefficients[2 * m], piece.coefficients[2 * m + 1])));
 }
 
 const FilterOffsets::Curve& FilterOffsets::curve_of(double source_height_m) {

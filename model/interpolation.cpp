@@ -127,29 +127,32 @@ auto make_all(Make make) {
     return all;
 }
 
-/// Two rows at a time share what they read.
+/// `block` rows out at a time share what they read; returns how many are done.
+template <std::size_t width, std::size_t block>
+AMPTURN_LANE std::size_t multiply_blocks(const double* weights, std::size_t rows_in, std::size_t from,
+                                         std::size_t rows_out, const double* in, double* out) {
+    std::size_t i = from;
+    for (; i + block <= rows_out; i += block) {
+        const double* w = weights + i * rows_in;
+        for (std::size_t part = 0; part < interpolated_count; part += width) {
+            lane::V<width> sum[block];
+            for (auto& s : sum) s = lane::all<width>(0.0);
+            for (std::size_t j = 0; j < rows_in; ++j) {
+                const auto x = lane::load<width>(in + j * interpolated_count + part);
+                for (std::size_t b = 0; b < block; ++b) sum[b] += w[b * rows_in + j] * x;
+            }
+            for (std::size_t b = 0; b < block; ++b)
+                lane::store(out + (i + b) * interpolated_count + part, sum[b]);
+        }
+    }
+    return i;
+}
+
 template <std::size_t width>
 AMPTURN_LANE void multiply(const double* weights, std::size_t rows_in, std::size_t rows_out, const double* in,
                            double* out) {
-    constexpr std::size_t block = 2, parts = interpolated_count / width;
-    for (std::size_t i = 0; i < rows_out; i += block) {
-        const std::size_t second = i + 1 < rows_out ? rows_in : 0;
-        const double* w = weights + i * rows_in;
-        lane::V<width> a[parts], b[parts];
-        for (std::size_t p = 0; p < parts; ++p) a[p] = b[p] = lane::all<width>(0.0);
-        for (std::size_t j = 0; j < rows_in; ++j) {
-            const auto wa = lane::all<width>(w[j]), wb = lane::all<width>(w[second + j]);
-            for (std::size_t p = 0; p < parts; ++p) {
-                const auto x = lane::load<width>(in + j * interpolated_count + p * width);
-                a[p] += wa * x;
-                b[p] += wb * x;
-            }
-        }
-        for (std::size_t p = 0; p < parts; ++p) {
-            lane::store(out + i * interpolated_count + p * width, a[p]);
-            if (second != 0) lane::store(out + (i + 1) * interpolated_count + p * width, b[p]);
-        }
-    }
+    const std::size_t done = multiply_blocks<width, 6>(weights, rows_in, 0, rows_out, in, out);
+    multiply_blocks<width, 1>(weights, rows_in, done, rows_out, in, out);
 }
 
 AMPTURN_DISPATCH(multiply_rows,
