@@ -98,7 +98,7 @@ ContourShape fast_check_shape() {
 }
 
 ContourShape lean_shape() {
-    return {.order = 10,
+    return {.order = 9,
             .corner = {1.5, 1.5},
             .up_deg = 45,
             .down_deg = 35,
@@ -106,9 +106,9 @@ ContourShape lean_shape() {
             .first_panel = 2.8,
             .growth = 1.6,
             .longest_panel = 30,
-            .low_ratio = 4,
-            .low_end = 1e-3,
-            .decay = 27};
+            .low_ratio = 5,
+            .low_end = 5e-3,
+            .decay = 26};
 }
 
 int level_panels(const ContourShape& shape, double rightmost) {

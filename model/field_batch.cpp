@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <type_traits>
 
 #include "model/constants.hpp"
@@ -26,7 +27,7 @@ struct Block {
 struct Target {
     double a_north, a_east, a_down;
     FieldResult* results;  // of the block's first receiver
-    bool* held;            // of each receiver: within the tolerance
+    std::uint64_t* missed;  // of each receiver: 0 where E and H are within the tolerance
 };
 
 using V4 = lane::V<4>;
@@ -37,9 +38,22 @@ AMPTURN_LANE V4 first_only(V4 v) { return __builtin_shufflevector(v, V4{}, 0, 1,
 AMPTURN_LANE V4 second_only(V4 v) { return __builtin_shufflevector(v, V4{}, 2, 3, 4, 5); }
 /// Two complex numbers times one.
 AMPTURN_LANE V4 times(V4 v, double re, double im) { return v * re + swapped(v) * V4{-im, im, -im, im}; }
-AMPTURN_LANE double larger_norm(V4 v) {
-    const V4 squares = v * v, norms = squares + swapped(squares);
-    return norms[0] > norms[2] ? norms[0] : norms[2];
+
+using V2 = double __attribute__((vector_size(16)));
+using Mask2 = std::int64_t __attribute__((vector_size(16)));
+AMPTURN_LANE V2 lower(V4 v) { return __builtin_shufflevector(v, v, 0, 1); }
+AMPTURN_LANE V2 upper(V4 v) { return __builtin_shufflevector(v, v, 2, 3); }
+AMPTURN_LANE V2 larger(V2 a, V2 b) { return a > b ? a : b; }
+
+/// Whether the errors of [Ex Ey], [Hx Hy], [Hz errors] exceed the tolerance; NaN and infinity do.
+AMPTURN_LANE std::uint64_t misses(V4 e, V4 h, V4 z, double tolerance_squared) {
+    const V4 e2 = e * e, h2 = h * h, z2 = z * z;
+    // [|Ex|^2 |Hx|^2 |Ey|^2 |Hy|^2]
+    const V4 norms = __builtin_shufflevector(e2, h2, 0, 4, 2, 6) + __builtin_shufflevector(e2, h2, 1, 5, 3, 7);
+    const V2 norm = larger(larger(lower(norms), upper(norms)), V2{0, z2[0] + z2[1]});
+    constexpr double most = 1e300;
+    const Mask2 held = (upper(z2) <= tolerance_squared * norm) & (norm < most);
+    return static_cast<std::uint64_t>(~(held[0] & held[1]));
 }
 
 // Ex ... Hz and the two errors are written as twelve doubles in a row.
@@ -68,7 +82,7 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
     for (std::size_t i = 0; i < block.count; ++i) {
         const CurvePiece* piece = block.choices[i].piece;
         if (piece == nullptr) {
-            for (std::size_t s = 0; s < target_count; ++s) targets[s].held[i] = false;
+            for (std::size_t s = 0; s < target_count; ++s) targets[s].missed[i] = 1;
             continue;
         }
         if (piece != last) shares = shares_of(*piece, block.omega_mu0);
@@ -129,14 +143,7 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             lane::store(out, e_field);
             lane::store(out + 4, h_field);
             lane::store(out + 8, z_field);
-            const double e_norm = larger_norm(e_field), h_norm_level = larger_norm(h_field);
-            const double h_norm_z = z_field[0] * z_field[0] + z_field[1] * z_field[1];
-            const double h_norm = h_norm_level > h_norm_z ? h_norm_level : h_norm_z;
-            // False for NaN and infinity too.
-            constexpr double most = 1e300;
-            target.held[i] = (z_field[2] * z_field[2] <= block.tolerance_squared * e_norm) &
-                             (z_field[3] * z_field[3] <= block.tolerance_squared * h_norm) & (e_norm < most) &
-                             (h_norm < most);
+            target.missed[i] = misses(e_field, h_field, z_field, block.tolerance_squared);
         }
     }
 }
@@ -208,7 +215,7 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
     std::array<SharedFields::Choice, block_size> choices;
     std::array<double, block_size> phase_re, phase_im;
     std::vector<Target> targets(group.members.size());
-    std::vector<std::array<bool, block_size>> held(group.members.size());
+    std::vector<std::array<std::uint64_t, block_size>> missed(group.members.size());
     SharedFields::Choice choice{};
     double last_height_m = -1;
     for (std::size_t begin = 0; begin < n; begin += block_size) {
@@ -227,7 +234,7 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
             phases(&group.offset_m[begin], kernels.k0_per_m(), count, phase_re.data(), phase_im.data());
         for (std::size_t s = 0; s < targets.size(); ++s) {
             const SourceGroup::Member& m = group.members[s];
-            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], held[s].data()};
+            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], missed[s].data()};
         }
         const Block block{.count = count,
                           .choices = choices.data(),
@@ -244,11 +251,10 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
         else
             evaluate_level(block, targets.data(), targets.size());
         for (std::size_t s = 0; s < targets.size(); ++s) {
-            const auto end = held[s].begin() + static_cast<std::ptrdiff_t>(count);
-            for (auto at = held[s].begin(); (at = std::find(at, end, false)) != end; ++at) {
-                const auto i = static_cast<std::size_t>(at - held[s].begin());
-                targets[s].results[i] = slowly(group.members[s].source, begin + i);
-            }
+            std::uint64_t any = 0;
+            for (std::size_t i = 0; i < count; ++i) any |= missed[s][i];
+            for (std::size_t i = 0; i < count && any != 0; ++i)
+                if (missed[s][i] != 0) targets[s].results[i] = slowly(group.members[s].source, begin + i);
         }
     }
 }

@@ -3,6 +3,7 @@
 #include <array>
 #include <complex>
 #include <cstddef>
+#include <cstdint>
 #include <memory>
 #include <span>
 #include <string>
@@ -47,14 +48,14 @@ struct Fields {
 };
 
 /// How a result was integrated over wavenumber.
-enum class Integration {
+enum class Integration : std::uint8_t {
     interpolated,  // contour integrals shared by a band of offsets, interpolated in offset
     filter,        // digital filter (quasi-static)
     contour,       // deformed contour for this very offset
     real_axis      // partition along the real axis with series acceleration
 };
 /// What the source was taken for.
-enum class SourceModel {
+enum class SourceModel : std::uint8_t {
     dipole,      // one point dipole (a loop: at its centroid, with its whole moment)
     dipole_area  // point dipoles over the loop's area, Gauss quadrature
 };
