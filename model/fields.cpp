@@ -92,7 +92,10 @@ void check_pairs(const Source& source, std::span<const Receiver> receivers) {
         const double dx = receiver.x_m - dipole.x_m, dy = receiver.y_m - dipole.y_m;
         check_range(std::sqrt(dx * dx + dy * dy), "offset_m", 1, 2e4);
         check_range(receiver.z_m, "receiver z_m", -1000, 0);
-        if (loop) check_range(distance_to_wire_m(*loop, receiver), "distance to the wire_m", 0.5, 3e4);
+        if (loop == nullptr) continue;
+        check_range(distance_to_wire_m(*loop, receiver), "distance to the wire_m", 0.5, 3e4);
+        if (inside_loop(*loop, receiver))
+            throw std::invalid_argument("receiver inside the loop: allowed outside the loop's outline");
     }
 }
 
