@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <mutex>
 #include <optional>
 #include <stdexcept>
 #include <tuple>
@@ -10,6 +11,7 @@
 
 #include "model/check_range.hpp"
 #include "model/field_batch.hpp"
+#include "model/field_room.hpp"
 #include "model/loop_dipoles.hpp"
 #include "model/point_fields.hpp"
 
@@ -149,6 +151,30 @@ struct FieldJob::Prepared {
     std::vector<Receiver> receivers;
     double nearest_m, farthest_m;
     std::vector<SourceGroup> groups;  // the dipoles
+
+    /// A room that no other thread is in, for as long as it lives.
+    class Room {
+      public:
+        explicit Room(Prepared& of) : of_(of) {
+            const std::scoped_lock lock(of_.mutex);
+            if (of_.rooms.empty()) of_.rooms.push_back(std::make_unique<FieldRoom>());
+            room_ = std::move(of_.rooms.back());
+            of_.rooms.pop_back();
+        }
+        ~Room() {
+            const std::scoped_lock lock(of_.mutex);
+            of_.rooms.push_back(std::move(room_));
+        }
+        Room(const Room&) = delete;
+        Room& operator=(const Room&) = delete;
+        FieldRoom& get() { return *room_; }
+
+      private:
+        Prepared& of_;
+        std::unique_ptr<FieldRoom> room_;
+    };
+    std::mutex mutex;
+    std::vector<std::unique_ptr<FieldRoom>> rooms;
 };
 
 FieldJob::FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers)
@@ -178,8 +204,9 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
         throw std::invalid_argument("results: " + std::to_string(results.size()) +
                                     " places: allowed one for each source and receiver");
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
-    ContourFields own(kernels, options.tolerance_rel);
-    SharedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m);
+    Prepared::Room room(*prepared_);
+    ContourFields own(kernels, options.tolerance_rel, room.get());
+    SharedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m, room.get());
     const bool in_groups = !options.reference && !prepared_->groups.empty();
     if (in_groups)
         for (const SourceGroup& group : prepared_->groups) {

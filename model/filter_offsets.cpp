@@ -48,11 +48,12 @@ struct FilterOffsets::Curve {
 };
 
 FilterOffsets::FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                             double farthest_m)
+                             double farthest_m, FieldRoom& room)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
       nearest_log_(std::log(nearest_m)),
-      farthest_log_(std::log(farthest_m)) {
+      farthest_log_(std::log(farthest_m)),
+      room_(room) {
     first_ = static_cast<int>(std::floor(nearest_log_ / filter_spacing)) - margin + 1;
     count_ = static_cast<int>(std::floor(farthest_log_ / filter_spacing)) + margin - first_ + 1;
 }
@@ -60,21 +61,25 @@ FilterOffsets::~FilterOffsets() = default;
 
 void FilterOffsets::fill(Curve& curve, double source_height_m) {
     const auto rows = static_cast<std::size_t>(count_);
-    if (lambda_.size() == 0) {
+    ComplexArray& lambda = room_.comb.lambda;
+    if (!sampled_) {
         // Node j stands for lambda = e^{spacing (lowest_k - last + j)}; the padding for the highest.
         const std::size_t nodes = used + rows - 1;
-        lambda_.resize((padded_used + rows - 1 + lane_count - 1) / lane_count * lane_count);
-        for (std::size_t j = 0; j < lambda_.size(); ++j)
-            lambda_.re[j] =
+        lambda.resize((padded_used + rows - 1 + lane_count - 1) / lane_count * lane_count);
+        for (std::size_t j = 0; j < lambda.size(); ++j)
+            lambda.re[j] =
                 power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
-        kernels_.evaluate(lambda_, response_);
+        std::fill(lambda.im.begin(), lambda.im.end(), 0.0);
+        kernels_.evaluate(lambda, room_.comb.response);
+        sampled_ = true;
     }
-    make_lagged_kernels(lambda_, response_, source_height_m, lagged_);
-    std::vector<double> values(rows * interpolated_count, 0);
+    make_lagged_kernels(lambda, room_.comb.response, source_height_m, room_.lagged);
+    std::vector<double>& values = room_.rows;
+    values.assign(rows * interpolated_count, 0);
     for (std::size_t i = 0; i < rows; ++i) {
         // lambda = e^{spacing k} / r: index k - lowest_k + (rows - 1 - i).
         std::array<double, 2 * lagged_count> sums;
-        lagged_sums(lagged_, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used}, sums);
+        lagged_sums(room_.lagged, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used}, sums);
         const double r = power(first_ + static_cast<int>(i));
         for (std::size_t part = 0; part < 2; ++part) {
             const double pr = sums[part] * r, qr = sums[2 + part] * r;  // P0 r, Q0 r
@@ -119,7 +124,7 @@ void FilterOffsets::check(Curve& curve, double source_height_m) const {
         const double log_r = filter_spacing * (std::floor(wanted / filter_spacing) + 0.5);
         const double r = std::exp(log_r);
         const Placement place{r, source_height_m, 0};
-        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place);
+        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place, room_);
         const DipoleIntegrals filtered = integrals_at(*piece_of(curve, log_r), r, log_r, 0).value;
         for (std::size_t m = 0; m < horizontal_members; ++m) {
             const auto member = curve_members[m];

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "model/dipole_integrals.hpp"
-#include "model/lagged_sums.hpp"
+#include "model/field_room.hpp"
 #include "model/offset_curve.hpp"
 
 namespace ampturn::model {
@@ -19,7 +19,8 @@ namespace ampturn::model {
 class FilterOffsets {
   public:
     /// Offsets asked for will lie in [nearest_m, farthest_m].
-    FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m);
+    FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
+                  FieldRoom& room);
     ~FilterOffsets();
 
     /// The curve around an offset, or nullptr outside the range, where heights matter at the near end, where
@@ -36,9 +37,8 @@ class FilterOffsets {
     const LayerKernels& kernels_;
     double tolerance_rel_, nearest_log_, farthest_log_;
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
-    ComplexArray lambda_;
-    SurfaceResponse response_;
-    LaggedKernels lagged_;
+    FieldRoom& room_;
+    bool sampled_ = false;  // the comb is in the room
     std::map<double, std::unique_ptr<Curve>> curves_;  // by source height
     double last_height_m_ = -1;
     const Curve* last_ = nullptr;

@@ -82,14 +82,14 @@ Fields operator-(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
-ContourFields::ContourFields(const LayerKernels& kernels, double tolerance_rel)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel) {}
+ContourFields::ContourFields(const LayerKernels& kernels, double tolerance_rel, FieldRoom& room)
+    : kernels_(kernels), tolerance_rel_(tolerance_rel), room_(room) {}
 
 Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const {
     const Geometry g(dipole, receiver);
     const double omega = kernels_.omega_rad_per_s();
-    const IntegralsWithRounding main = contour_integrals(kernels_, g.place, ContourChoice::main);
-    const IntegralsWithRounding check = contour_integrals(kernels_, g.place, ContourChoice::check);
+    const IntegralsWithRounding main = contour_integrals(kernels_, g.place, ContourChoice::main, room_);
+    const IntegralsWithRounding check = contour_integrals(kernels_, g.place, ContourChoice::check, room_);
     Estimate result{.fields = assemble(main.value, g, omega), .integration = Integration::contour};
     const Fields other = assemble(check.value, g, omega);
     add_rounding(main.rounding, g, omega, result);
@@ -97,7 +97,7 @@ Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const
     result.h_error += h_size(result.fields - other);
     if (holds(result, tolerance_rel_)) return result;
 
-    const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place);
+    const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place, room_);
     Estimate fallback{.fields = assemble(real_axis.value, g, omega),
                       .integration = Integration::real_axis};
     add_rounding(real_axis.rounding, g, omega, fallback);
@@ -111,12 +111,12 @@ Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const
 }
 
 SharedFields::SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                           double farthest_m)
+                           double farthest_m, FieldRoom& room)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
-      filter_(kernels, tolerance_rel, nearest_m, farthest_m),
-      shared_(kernels, tolerance_rel, nearest_m, farthest_m),
-      own_(kernels, tolerance_rel) {}
+      filter_(kernels, tolerance_rel, nearest_m, farthest_m, room),
+      shared_(kernels, tolerance_rel, nearest_m, farthest_m, room),
+      own_(kernels, tolerance_rel, room) {}
 
 SharedFields::Choice SharedFields::curve_at(double log_offset, double source_height_m,
                                             double receiver_height_m, bool with_vertical) {

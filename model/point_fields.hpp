@@ -24,19 +24,21 @@ Fields operator-(const Fields& a, const Fields& b);
 /// tolerance, along the real axis.
 class ContourFields {
   public:
-    ContourFields(const LayerKernels& kernels, double tolerance_rel);
+    ContourFields(const LayerKernels& kernels, double tolerance_rel, FieldRoom& room);
     Estimate at(const Dipole& dipole, const Receiver& receiver) const;
 
   private:
     const LayerKernels& kernels_;
     double tolerance_rel_;
+    FieldRoom& room_;
 };
 
 /// Fields of point dipoles from curves shared among offsets, or where they do not serve by the offset's own
 /// contours. Offsets are expected within [nearest_m, farthest_m]; others are served too. One thread.
 class SharedFields {
   public:
-    SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m);
+    SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
+                 FieldRoom& room);
     Estimate at(const Dipole& dipole, const Receiver& receiver);
 
     /// The curve to try first, with the way it was made; nullptr where there is none.

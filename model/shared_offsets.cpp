@@ -39,8 +39,7 @@ int next_count(int points, double middle, double tail) {
 struct SharedOffsets::Band {
     struct Sampled {
         std::shared_ptr<const ContourTable> table;
-        ComplexArray lambda;
-        SurfaceResponse response;
+        SampledKernels kernels;
     };
     double reference_m;
     bool usable;
@@ -53,13 +52,17 @@ struct SharedOffsets::Curve {
 };
 
 SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                             double farthest_m)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel) {
+                             double farthest_m, FieldRoom& room)
+    : kernels_(kernels), tolerance_rel_(tolerance_rel), room_(room) {
     const double low = std::log(nearest_m), high = std::log(farthest_m);
     const double count = std::max(1.0, std::ceil((high - low) / band_log_width - 1e-9));
     first_log_ = 0.5 * (low + high - count * band_log_width);
 }
-SharedOffsets::~SharedOffsets() = default;
+SharedOffsets::~SharedOffsets() {
+    for (auto& [index, band] : bands_)
+        for (Band::Sampled* sampled : {&band->main, &band->check})
+            room_.bands.push_back(std::move(sampled->kernels));
+}
 
 double SharedOffsets::reference_m(int index) const {
     return std::exp(first_log_ + (index + 0.5) * band_log_width);
@@ -77,13 +80,17 @@ SharedOffsets::Band& SharedOffsets::band_of(int index) {
     if (!band->usable) return *band;
     auto evaluate = [&](Band::Sampled& s, std::shared_ptr<const ContourTable> table) {
         s.table = std::move(table);
-        const std::size_t n = s.table->zeta.size();
-        s.lambda.resize(n);
-        for (std::size_t i = 0; i < n; ++i) {
-            s.lambda.re[i] = s.table->zeta.re[i] / band->reference_m;
-            s.lambda.im[i] = s.table->zeta.im[i] / band->reference_m;
+        if (!room_.bands.empty()) {
+            s.kernels = std::move(room_.bands.back());
+            room_.bands.pop_back();
         }
-        kernels_.evaluate(s.lambda, s.response);
+        const std::size_t n = s.table->zeta.size();
+        s.kernels.lambda.resize(n);
+        for (std::size_t i = 0; i < n; ++i) {
+            s.kernels.lambda.re[i] = s.table->zeta.re[i] / band->reference_m;
+            s.kernels.lambda.im[i] = s.table->zeta.im[i] / band->reference_m;
+        }
+        kernels_.evaluate(s.kernels.lambda, s.kernels.response);
     };
     evaluate(band->main, band_table(chebyshev_counts[0], rightmost));
     evaluate(band->check, band_check_table(rightmost));
@@ -151,29 +158,31 @@ std::array<Complex, member_count> SharedOffsets::scaled_integrals(const TermArra
 /// Samples the first `members` integrals at as many points as they need; false where no number suffices.
 bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Placement& heights,
                            const FormChoice& forms, std::size_t members, Curve& out) {
+    std::vector<double>& values = room_.band_values;
+    std::vector<double>& chebyshev = room_.chebyshev;
     for (int points = chebyshev_counts[0]; points != 0;) {
         const std::shared_ptr<const ContourTable> table =
             band_table(points, kernels_.rightmost_per_m() * band.reference_m);
         const auto n = static_cast<std::size_t>(points);
-        values_.assign(n * interpolated_count, 0);
-        chebyshev_.resize(n * interpolated_count);
+        values.assign(n * interpolated_count, 0);
+        chebyshev.resize(n * interpolated_count);
         std::array<double, member_count> largest{};
         for (std::size_t j = 0; j < n; ++j) {
             const std::array<Complex, member_count> x = scaled_integrals(terms, *table, j, heights, forms);
             for (std::size_t m = 0; m < members; ++m) {
-                values_[j * interpolated_count + 2 * m] = x[m].real();
-                values_[j * interpolated_count + 2 * m + 1] = x[m].imag();
+                values[j * interpolated_count + 2 * m] = x[m].real();
+                values[j * interpolated_count + 2 * m + 1] = x[m].imag();
                 largest[m] = std::max(largest[m], std::norm(x[m]));
             }
         }
         for (double& x : largest) x = std::sqrt(x);
         // The last Chebyshev coefficients bound what the interpolation leaves out.
-        apply(chebyshev_coefficients(points), values_.data(), chebyshev_.data());
+        apply(chebyshev_coefficients(points), values.data(), chebyshev.data());
         auto largest_coefficient = [&](std::size_t from, std::size_t to, std::size_t m) {
             double result = 0;
             for (std::size_t k = from; k < to; ++k)
-                result = std::max(result, std::norm(Complex(chebyshev_[k * interpolated_count + 2 * m],
-                                                            chebyshev_[k * interpolated_count + 2 * m + 1])));
+                result = std::max(result, std::norm(Complex(chebyshev[k * interpolated_count + 2 * m],
+                                                            chebyshev[k * interpolated_count + 2 * m + 1])));
             return std::sqrt(result);
         };
         std::array<double, member_count> error{};
@@ -197,7 +206,7 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
         }
         const PieceMap& map = chebyshev_pieces(points);
         out.coefficients.resize(map.map.rows_out * interpolated_count);
-        apply(map.map, values_.data(), out.coefficients.data());
+        apply(map.map, values.data(), out.coefficients.data());
         const double width = band_log_width / static_cast<double>(map.pieces);
         for (std::size_t p = 0; p < map.pieces; ++p)
             out.pieces.push_back(
@@ -224,20 +233,20 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     Band& band = band_of(index);
     if (!band.usable) return curve;
     const Placement heights{band.reference_m, source_height_m, receiver_height_m};
-    make_terms(kernels_, band.check.lambda, band.check.response, source_height_m, receiver_height_m,
-               Forms::both, check_terms_);
-    const FormChoice forms = choose_forms(band, check_terms_, heights, vertical);
-    make_terms(kernels_, band.main.lambda, band.main.response, source_height_m, receiver_height_m,
-               forms.reflected_terms != 0 ? Forms::both : Forms::whole, terms_);
+    make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m, receiver_height_m,
+               Forms::both, room_.band_check_terms);
+    const FormChoice forms = choose_forms(band, room_.band_check_terms, heights, vertical);
+    make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m, receiver_height_m,
+               forms.reflected_terms != 0 ? Forms::both : Forms::whole, room_.band_terms);
     const std::size_t members = vertical ? member_count : horizontal_members;
-    if (!sample(band, terms_, heights, forms, members, curve)) return curve;
+    if (!sample(band, room_.band_terms, heights, forms, members, curve)) return curve;
 
     // The unlike contour, at both ends of the band; twice its miss, for what lies between.
     std::array<double, member_count> error = curve.pieces.front().error;
     const ContourTable& table = *band.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, member_count> check =
-            scaled_integrals(check_terms_, table, j, heights, forms);
+            scaled_integrals(room_.band_check_terms, table, j, heights, forms);
         const CurvePiece& piece = j == 0 ? curve.pieces.front() : curve.pieces.back();
         const double log_r = piece.centre + (j == 0 ? -1 : 1) / piece.per_unit;
         const DipoleIntegrals main = integrals_at(piece, 1, log_r, 0).value;  // scaled: at r = 1, phase 0

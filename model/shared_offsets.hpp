@@ -10,6 +10,7 @@
 
 #include "model/contour_table.hpp"
 #include "model/dipole_integrals.hpp"
+#include "model/field_room.hpp"
 #include "model/offset_curve.hpp"
 
 namespace ampturn::model {
@@ -24,7 +25,8 @@ namespace ampturn::model {
 class SharedOffsets {
   public:
     /// Bands are laid to cover [nearest_m, farthest_m] with as few as possible; others are made where asked.
-    SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m);
+    SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
+                  FieldRoom& room);
     ~SharedOffsets();
 
     /// The curve around an offset, or nullptr where a band cannot be shared: heights above the offsets' lower
@@ -57,8 +59,7 @@ class SharedOffsets {
 
     const LayerKernels& kernels_;
     double tolerance_rel_, first_log_;  // lower end of band 0
-    TermArrays terms_, check_terms_;    // room to work in, kept from one band to the next
-    std::vector<double> values_, chebyshev_;
+    FieldRoom& room_;
     std::map<int, std::unique_ptr<Band>> bands_;
     std::map<Key, std::unique_ptr<Curve>> curves_;
     Key last_key_{};
