@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstddef>
 #include <cstdint>
+#include <cstring>
 #include <type_traits>
 
 #include "model/constants.hpp"
@@ -62,6 +64,16 @@ static_assert(std::is_standard_layout_v<FieldResult> && offsetof(FieldResult, fi
               offsetof(FieldResult, e_error_v_per_m) == 10 * sizeof(double) &&
               offsetof(FieldResult, h_error_a_per_m) == 11 * sizeof(double));
 
+// What follows them, written as one word.
+struct How {
+    Integration integration;
+    SourceModel source_model = SourceModel::dipole;
+    int dipoles = 1;
+};
+constexpr std::size_t how_at = offsetof(FieldResult, integration);
+static_assert(offsetof(How, source_model) == offsetof(FieldResult, source_model) - how_at &&
+              offsetof(How, dipoles) == offsetof(FieldResult, dipoles) - how_at);
+
 /// Errors of E (times omega mu0) and H from those of the integrals, per unit of the moment's parts along,
 /// across and down, in the places where the result has them.
 struct ErrorShares {
@@ -91,12 +103,17 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
         const double* row = piece->coefficients + (piece->count - 1) * interpolated_count;
         V4 e = lane::load<4>(row), h = lane::load<4>(row + 4), z = lane::load<4>(row + 8), v{};
         if constexpr (vertical) v = lane::load<4>(row + 12);
-        for (std::size_t k = piece->count - 1; k-- > 0;) {
+        const auto next = [&] {
             row -= interpolated_count;
             e = e * t + lane::load<4>(row);
             h = h * t + lane::load<4>(row + 4);
             z = z * t + lane::load<4>(row + 8);
             if constexpr (vertical) v = v * t + lane::load<4>(row + 12);
+        };
+        next();
+        for (std::size_t k = piece->count - 2; k > 0; k -= 2) {
+            next();
+            next();
         }
         const double size = block.inverse_cube[i];
         if (block.phase_re != nullptr) {
@@ -120,6 +137,7 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             h_down = radial * second_twice(v);
             z_down = second_only(z);
         }
+        const How how{.integration = block.choices[i].integration};
         for (std::size_t s = 0; s < target_count; ++s) {
             const Target target = targets[s];
             const double along = target.a_north * cosine + target.a_east * sine;
@@ -136,9 +154,7 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             }
             z_field += size * error;
             FieldResult& result = target.results[i];
-            result.integration = block.choices[i].integration;
-            result.source_model = SourceModel::dipole;
-            result.dipoles = 1;
+            std::memcpy(reinterpret_cast<char*>(&result) + how_at, &how, sizeof how);
             double* out = reinterpret_cast<double*>(&result);
             lane::store(out, e_field);
             lane::store(out + 4, h_field);

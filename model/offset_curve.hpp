@@ -21,7 +21,7 @@ inline constexpr std::size_t horizontal_members = 5;
 /// t = (ln r - centre) per_unit, -1 to 1.
 struct CurvePiece {
     double centre, per_unit;
-    std::size_t count;                               // of coefficients
+    std::size_t count;                               // of coefficients; even
     const double* coefficients;                      // [count][interpolated_count], of t^0, t^1 ...
     std::array<double, curve_members.size()> error;  // absolute, of the scaled integrals
 };
