@@ -14,48 +14,17 @@
 #include <cstdlib>
 #include <exception>
 #include <map>
-#include <random>
 #include <string>
 #include <vector>
 
-#include "model/constants.hpp"
 #include "model/fields.hpp"
+#include "tests/model/random_case.hpp"
 
 namespace {
 
 using namespace ampturn::model;
-
-/// Numbers that depend on the seed alone: std distributions differ between libraries.
-class Random {
-  public:
-    explicit Random(std::uint64_t seed) : engine_(seed) {}
-    double uniform(double low, double high) {
-        return low + (high - low) * static_cast<double>(engine_() >> 11) * 0x1p-53;
-    }
-    double log_uniform(double low, double high) { return low * std::pow(high / low, uniform(0, 1)); }
-    bool chance(double share) { return uniform(0, 1) < share; }
-
-  private:
-    std::mt19937_64 engine_;
-};
-
-LayeredEarth random_earth(Random& random) {
-    const int count = random.chance(0.1) ? 64 : 1 + static_cast<int>(random.uniform(0, 7));
-    std::vector<Layer> layers;
-    for (int i = 0; i < count; ++i) {
-        Layer layer{.resistivity_ohm_m = random.log_uniform(1e-3, 1e6),
-                    .relative_permittivity = random.uniform(1, 81)};
-        if (i + 1 < count) layer.thickness_m = random.log_uniform(0.01, 1000);
-        if (random.chance(0.3)) layer.relative_permeability = random.uniform(1, 2);
-        if (random.chance(0.3)) layer.vertical_resistivity_ratio = random.log_uniform(0.1, 10);
-        if (random.chance(0.2))
-            layer.cole_cole = {.chargeability = random.uniform(0, 0.9),
-                               .time_constant_s = random.log_uniform(1e-6, 100),
-                               .exponent = random.uniform(0.1, 1)};
-        layers.push_back(layer);
-    }
-    return LayeredEarth(layers);
-}
+using ampturn::test::random_case;
+using ampturn::test::RandomCase;
 
 double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
 double h_size(const Fields& f) {
@@ -87,33 +56,21 @@ struct Worst {
 };
 
 int run(long grounds, std::uint64_t seed) {
-    Random random(seed);
+    ampturn::test::Random random(seed);
     std::map<std::string, Worst> kinds;
     for (long ground = 0; ground < grounds; ++ground) {
-        const LayeredEarth earth = random_earth(random);
-        const double frequency_hz = random.log_uniform(1, 1e6), azimuth = random.uniform(0, 2 * pi);
-        const bool vertical = random.chance(0.3), full = random.chance(0.6);
-        const Dipole dipole{.moment_a_m2 = {random.uniform(-1, 1), random.uniform(-1, 1),
-                                            vertical ? random.uniform(-1, 1) + 1e-3 : 0},
-                            .height_m = random.chance(0.3) ? 0 : random.log_uniform(0.1, 30)};
-        const double z_m = random.chance(0.7) ? 0 : -random.log_uniform(0.1, 30);
-        const double from = random.log_uniform(1, 1e4), to = from * random.uniform(1.05, 2e4 / from);
-        std::vector<Receiver> receivers;
-        for (int i = 0; i < 12; ++i) {
-            const double r = std::clamp(random.log_uniform(from, to), 1.001, 1.999e4);
-            receivers.push_back({r * std::cos(azimuth), r * std::sin(azimuth), z_m});
-        }
-        const FieldOptions options{.wavenumbers = full ? Wavenumbers::full : Wavenumbers::quasi_static,
-                                   .tolerance_rel = 1e-7};
+        const RandomCase c = random_case(random);
+        const FieldOptions options{.wavenumbers = c.wavenumbers, .tolerance_rel = 1e-7};
         FieldOptions reference_options = options;
         reference_options.tolerance_rel = 1e-9;
         reference_options.reference = true;
-        const std::vector<Source> source{dipole};
-        const auto fast = fields(earth, frequency_hz, source, receivers, options)[0];
-        const auto reference = fields(earth, frequency_hz, source, receivers, reference_options)[0];
+        const std::vector<Source> source{c.dipole};
+        const auto fast = fields(c.earth, c.frequency_hz, source, c.receivers, options)[0];
+        const auto reference = fields(c.earth, c.frequency_hz, source, c.receivers, reference_options)[0];
         const std::string kind =
-            std::string(full ? "full wave, " : "quasi-static, ") + (vertical ? "any dipole" : "horizontal dipole");
-        for (std::size_t i = 0; i < receivers.size(); ++i) {
+            std::string(c.wavenumbers == Wavenumbers::full ? "full wave, " : "quasi-static, ") +
+            (c.dipole.moment_a_m2[2] != 0 ? "any dipole" : "horizontal dipole");
+        for (std::size_t i = 0; i < c.receivers.size(); ++i) {
             const Fields miss = difference(fast[i].fields, reference[i].fields);
             const double e = e_size(reference[i].fields), h = h_size(reference[i].fields);
             const long before = kinds[kind].failures;
@@ -123,7 +80,7 @@ int run(long grounds, std::uint64_t seed) {
                             reference[i].h_error_a_per_m / h);
             if (kinds[kind].failures != before)
                 std::printf("ground %ld, offset %.6g m: E off by %.2g, H by %.2g (%s)\n", ground,
-                            std::hypot(receivers[i].x_m, receivers[i].y_m), e_size(miss) / e, h_size(miss) / h,
+                            std::hypot(c.receivers[i].x_m, c.receivers[i].y_m), e_size(miss) / e, h_size(miss) / h,
                             method_text(fast[i]).c_str());
         }
     }
