@@ -84,7 +84,8 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
     std::vector<double> fractions{1.0};
     if (kind == Kind::band) {
         fractions.clear();
-        for (int i = 0; i < points; ++i) fractions.push_back(std::exp(0.5 * band_log_width * chebyshev_node(points, i)));
+        for (int i = 0; i < points; ++i)
+            fractions.push_back(std::exp(0.5 * band_log_width * chebyshev_node(points, i)));
     }
     if (kind == Kind::band_check) fractions = {lowest_fraction, 1 / lowest_fraction};
     const bool shared = kind == Kind::band || kind == Kind::band_check;

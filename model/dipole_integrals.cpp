@@ -144,8 +144,7 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
     if (place.offset_m > height) {
         const std::shared_ptr<const ContourTable> table =
             single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
-        const TermArrays& terms =
-            evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, room);
+        const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, room);
         const std::size_t n = table->zeta.size();
         return better_form(scaled(sum_terms(terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
                            scaled(sum_terms(terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
@@ -164,12 +163,10 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
     return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
 }
 
-DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place,
-                                       FieldRoom& room) {
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room) {
     const std::shared_ptr<const ContourTable> table =
         lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
-    const TermArrays& terms =
-        evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, room);
+    const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, room);
     const TermSums sums = sum_terms(terms.whole, table->weights[0], 0, table->zeta.size(),
                                     {.terms = horizontal_terms, .magnitude = false});
     return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);

@@ -28,7 +28,7 @@ struct Block {
 };
 struct Target {
     double a_north, a_east, a_down;
-    FieldResult* results;  // of the block's first receiver
+    FieldResult* results;   // of the block's first receiver
     std::uint64_t* missed;  // of each receiver: 0 where E and H are within the tolerance
 };
 
@@ -51,7 +51,8 @@ AMPTURN_LANE V2 larger(V2 a, V2 b) { return a > b ? a : b; }
 AMPTURN_LANE std::uint64_t misses(V4 e, V4 h, V4 z, double tolerance_squared) {
     const V4 e2 = e * e, h2 = h * h, z2 = z * z;
     // [|Ex|^2 |Hx|^2 |Ey|^2 |Hy|^2]
-    const V4 norms = __builtin_shufflevector(e2, h2, 0, 4, 2, 6) + __builtin_shufflevector(e2, h2, 1, 5, 3, 7);
+    const V4 norms =
+        __builtin_shufflevector(e2, h2, 0, 4, 2, 6) + __builtin_shufflevector(e2, h2, 1, 5, 3, 7);
     const V2 norm = larger(larger(lower(norms), upper(norms)), V2{0, z2[0] + z2[1]});
     constexpr double most = 1e300;
     const Mask2 held = (upper(z2) <= tolerance_squared * norm) & (norm < most);
@@ -179,14 +180,12 @@ AMPTURN_LANE void turn(const double* offset_m, double k0_per_m, std::size_t coun
         lane::store(im + i, e.im);
     }
 }
-AMPTURN_DISPATCH(phases,
-                 (const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im),
+AMPTURN_DISPATCH(phases, (const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im),
                  turn<width>(offset_m, k0_per_m, count, re, im))
 
 }  // namespace
 
-std::vector<SourceGroup> group_dipoles(std::span<const Source> sources,
-                                       std::span<const Receiver> receivers) {
+std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::span<const Receiver> receivers) {
     std::vector<SourceGroup> groups;
     std::vector<std::array<double, 3>> places;
     for (std::size_t i = 0; i < sources.size(); ++i) {
@@ -239,9 +238,8 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
         for (std::size_t i = 0; i < count; ++i) {
             // Offsets often come in order: the last one's piece may serve.
             const double log_offset = group.log_offset[begin + i], height_m = -receivers[begin + i].z_m;
-            const bool same =
-                choice.piece != nullptr && height_m == last_height_m &&
-                std::abs((log_offset - choice.piece->centre) * choice.piece->per_unit) <= 1;
+            const bool same = choice.piece != nullptr && height_m == last_height_m &&
+                              std::abs((log_offset - choice.piece->centre) * choice.piece->per_unit) <= 1;
             if (!same) choice = shared.curve_at(log_offset, group.height_m, height_m, group.vertical);
             choices[i] = choice;
             last_height_m = height_m;

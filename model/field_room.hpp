@@ -14,9 +14,9 @@ struct SampledKernels {
     SurfaceResponse response;
 };
 
-/// Memory to work in, kept from one offset, ground or frequency to the next: asking the system for it each time costs
-/// more than the arithmetic. Whoever uses a part of it first fills it; nothing in a result depends on what was
-/// there. One thread at a time.
+/// Memory to work in, kept from one offset, ground or frequency to the next: asking the system for it each
+/// time costs more than the arithmetic. Whoever uses a part of it first fills it; nothing in a result depends
+/// on what was there. One thread at a time.
 struct FieldRoom {
     SampledKernels own;  // contours of one offset
     TermArrays own_terms;

@@ -206,7 +206,8 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
     Prepared::Room room(*prepared_);
     ContourFields own(kernels, options.tolerance_rel, room.get());
-    SharedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m, room.get());
+    SharedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m,
+                        room.get());
     const bool in_groups = !options.reference && !prepared_->groups.empty();
     if (in_groups)
         for (const SourceGroup& group : prepared_->groups) {

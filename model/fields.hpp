@@ -81,8 +81,8 @@ struct FieldOptions {
     bool reference = false;
 };
 
-/// Sources and receivers, checked and made ready once for any number of frequencies and grounds. Sources share
-/// the work that does not depend on them, so two loops at a place cost hardly more than one.
+/// Sources and receivers, checked and made ready once for any number of frequencies and grounds. Sources
+/// share the work that does not depend on them, so two loops at a place cost hardly more than one.
 class FieldJob {
   public:
     /// std::invalid_argument names what is out of range.
@@ -92,8 +92,8 @@ class FieldJob {
     std::size_t source_count() const;
     std::size_t receiver_count() const;
 
-    /// Writes results[source * receiver_count() + receiver]. frequency_hz [1, 1e6]. Several threads may compute
-    /// different frequencies with one job; a result depends on its own arguments alone.
+    /// Writes results[source * receiver_count() + receiver]. frequency_hz [1, 1e6]. Several threads may
+    /// compute different frequencies with one job; a result depends on its own arguments alone.
     /// std::invalid_argument names what is out of range. Never a NaN: std::runtime_error when no method
     /// reaches 1e-3.
     void compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,

@@ -67,8 +67,7 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
         const std::size_t nodes = used + rows - 1;
         lambda.resize((padded_used + rows - 1 + lane_count - 1) / lane_count * lane_count);
         for (std::size_t j = 0; j < lambda.size(); ++j)
-            lambda.re[j] =
-                power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
+            lambda.re[j] = power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
         std::fill(lambda.im.begin(), lambda.im.end(), 0.0);
         kernels_.evaluate(lambda, room_.comb.response);
         sampled_ = true;
@@ -99,12 +98,11 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
     for (std::size_t i = 0; i < pieces; ++i) {
         double* coefficients = curve.coefficients.data() + i * length;
         apply(map.map, values.data() + i * interpolated_count, coefficients);
-        curve.pieces.push_back(
-            {.centre = filter_spacing * (first_ + margin - 0.5 + static_cast<double>(i)),
-             .per_unit = 2 / filter_spacing,
-             .count = map.coefficients,
-             .coefficients = coefficients,
-             .error = {}});
+        curve.pieces.push_back({.centre = filter_spacing * (first_ + margin - 0.5 + static_cast<double>(i)),
+                                .per_unit = 2 / filter_spacing,
+                                .count = map.coefficients,
+                                .coefficients = coefficients,
+                                .error = {}});
     }
 }
 

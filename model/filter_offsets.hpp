@@ -12,8 +12,8 @@ namespace ampturn::model {
 
 /// Quasi-static integrals by a digital filter, lagged: kernels on one log-spaced set of wavenumbers, the
 /// filter moved along it gives the integrals on a log-spaced set of offsets, and 18 of those around an offset
-/// the curve there. Horizontal dipoles, receiver on the surface. A contour at both ends of the range gives the
-/// error estimate.
+/// the curve there. Horizontal dipoles, receiver on the surface. A contour at both ends of the range gives
+/// the error estimate.
 ///
 /// Serves one ground and frequency and one thread.
 class FilterOffsets {
@@ -38,7 +38,7 @@ class FilterOffsets {
     double tolerance_rel_, nearest_log_, farthest_log_;
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
     FieldRoom& room_;
-    bool sampled_ = false;  // the comb is in the room
+    bool sampled_ = false;                             // the comb is in the room
     std::map<double, std::unique_ptr<Curve>> curves_;  // by source height
     double last_height_m_ = -1;
     const Curve* last_ = nullptr;

@@ -17,8 +17,8 @@ struct RowMap {
 /// out[rows_out][interpolated_count] = weights in[rows_in][interpolated_count].
 void apply(const RowMap& map, const double* in, double* out);
 
-/// Polynomials in t, -1 to 1 on each of `pieces` equal pieces of an interval; rows out: the coefficient of t^0,
-/// t^1 ... of the first piece, then of the second.
+/// Polynomials in t, -1 to 1 on each of `pieces` equal pieces of an interval; rows out: the coefficient of
+/// t^0, t^1 ... of the first piece, then of the second.
 struct PieceMap {
     std::size_t pieces, coefficients;
     RowMap map;
@@ -31,8 +31,9 @@ const PieceMap& chebyshev_pieces(int points);
 /// From values at the same points to Chebyshev coefficients c_0, c_1 ...
 const RowMap& chebyshev_coefficients(int points);
 
-/// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of theta
-/// radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen (2004).
+/// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of
+/// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen
+/// (2004).
 inline constexpr int equispaced_count = 18;
 const PieceMap& equispaced_piece();
 

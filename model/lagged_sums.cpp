@@ -27,7 +27,8 @@ AMPTURN_LANE void kernels(const double* lambda, Split surface, Split transmissio
     for (std::size_t i = 0; i < n; i += width) {
         const auto l = lane::load<width>(lambda + i);
         const lane::C<width> u{lane::load<width>(surface.re + i), lane::load<width>(surface.im + i)};
-        const lane::C<width> t{lane::load<width>(transmission.re + i), lane::load<width>(transmission.im + i)};
+        const lane::C<width> t{lane::load<width>(transmission.re + i),
+                               lane::load<width>(transmission.im + i)};
         const auto e = lane::exp_minus(lane::C<width>{height_m * l, lane::all<width>(0.0)}).re;
         const auto te = e * t;
         const auto p = l * te, q = (-l) * (u * te);

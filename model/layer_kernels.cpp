@@ -235,8 +235,9 @@ LayerKernels::~LayerKernels() = default;
 
 void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) const {
     const std::size_t n = lambda.size(), padded = (n + lane_count - 1) / lane_count * lane_count;
-    const std::array arrays{&out.u0,           &out.inverse_u0,    &out.te_surface,    &out.te_reflection,
-                            &out.te_transmission, &out.tm_surface, &out.tm_reflection, &out.tm_transmission};
+    const std::array arrays{
+        &out.u0,         &out.inverse_u0,    &out.te_surface,     &out.te_reflection, &out.te_transmission,
+        &out.tm_surface, &out.tm_reflection, &out.tm_transmission};
     for (ComplexArray* array : arrays) array->resize(padded);
     State state;
     for (std::size_t begin = 0; begin < padded; begin += block_size) {
@@ -257,7 +258,8 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
             else
                 climb_anisotropic(plan_->layers[i], state);
         }
-        full_ ? meet_air(plan_->air, state, begin, out) : meet_quasi_static_air(plan_->air, state, begin, out);
+        full_ ? meet_air(plan_->air, state, begin, out)
+              : meet_quasi_static_air(plan_->air, state, begin, out);
     }
     for (ComplexArray* array : arrays) array->resize(n);
 }

@@ -53,7 +53,8 @@ std::vector<Cell> cells_of(const Loop& loop) {
     return cells;
 }
 
-/// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 = 1e-11.
+/// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 =
+/// 1e-11.
 constexpr double small_ratio = 2.5;
 
 /// Appends the parallelogram, or its quarters, until each is small against its distance to the point.
@@ -142,8 +143,7 @@ void visit_nodes(const Cell& cell, const GaussLegendre& rule, Visit visit) {
     for (std::size_t i = 0; i < rule.nodes.size(); ++i)
         for (std::size_t j = 0; j < rule.nodes.size(); ++j) {
             const double s = 0.5 * (1 + rule.nodes[i]), t = 0.5 * (1 + rule.nodes[j]);
-            visit(cell.corner + s * cell.side_1 + t * cell.side_2,
-                  0.25 * rule.weights[i] * rule.weights[j]);
+            visit(cell.corner + s * cell.side_1 + t * cell.side_2, 0.25 * rule.weights[i] * rule.weights[j]);
         }
 }
 
@@ -164,8 +164,7 @@ struct PlaneFrame {
     Point origin, along, up, normal;
 
     PlaneFrame(const Loop& loop, const Dipole& whole)
-        : origin(loop.vertices_xyz_m.front()),
-          normal((1 / length(whole.moment_a_m2)) * whole.moment_a_m2) {
+        : origin(loop.vertices_xyz_m.front()), normal((1 / length(whole.moment_a_m2)) * whole.moment_a_m2) {
         if (loop.turns * loop.current_a < 0) normal = -1.0 * normal;  // of the order of the corners
         const Point level = cross({0, 0, 1}, normal);
         along = length(level) > 1e-9 ? (1 / length(level)) * level : Point{1, 0, 0};

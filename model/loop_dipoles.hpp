@@ -36,8 +36,8 @@ class LoopQuadrature {
 double loop_radius_m(const Loop& loop);
 double distance_to_wire_m(const Loop& loop, const Receiver& receiver);
 
-/// Whether the receiver is in the loop: within its outline seen from above (an upright loop has none), or in its
-/// plane, within 0.5 m, inside the wire.
+/// Whether the receiver is in the loop: within its outline seen from above (an upright loop has none), or in
+/// its plane, within 0.5 m, inside the wire.
 bool inside_loop(const Loop& loop, const Receiver& receiver);
 
 /// Throws std::invalid_argument naming what is out of range (see Loop).

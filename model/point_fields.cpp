@@ -98,14 +98,11 @@ Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const
     if (holds(result, tolerance_rel_)) return result;
 
     const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place, room_);
-    Estimate fallback{.fields = assemble(real_axis.value, g, omega),
-                      .integration = Integration::real_axis};
+    Estimate fallback{.fields = assemble(real_axis.value, g, omega), .integration = Integration::real_axis};
     add_rounding(real_axis.rounding, g, omega, fallback);
     // It is trusted as far as either contour confirms it.
-    fallback.e_error +=
-        std::min(e_size(fallback.fields - result.fields), e_size(fallback.fields - other));
-    fallback.h_error +=
-        std::min(h_size(fallback.fields - result.fields), h_size(fallback.fields - other));
+    fallback.e_error += std::min(e_size(fallback.fields - result.fields), e_size(fallback.fields - other));
+    fallback.h_error += std::min(h_size(fallback.fields - result.fields), h_size(fallback.fields - other));
     const double contour_miss = miss(result), fallback_miss = miss(fallback);
     return fallback_miss < contour_miss ? fallback : result;
 }
@@ -138,8 +135,7 @@ Estimate SharedFields::at(const Dipole& dipole, const Receiver& receiver) {
         add_rounding(x.rounding, g, omega, result);
         return result;
     };
-    const Choice first =
-        curve_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
+    const Choice first = curve_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
     if (first.piece != nullptr) {
         const Estimate result = from(*first.piece, first.integration);
         if (holds(result, tolerance_rel_)) return result;

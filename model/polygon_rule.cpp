@@ -51,7 +51,8 @@ Polygon clipped(const Polygon& polygon, std::size_t axis, double cut, double sid
     return result;
 }
 
-void split(const Polygon& polygon, const PlaneView& from, double ratio, int depth, std::vector<Polygon>& out) {
+void split(const Polygon& polygon, const PlaneView& from, double ratio, int depth,
+           std::vector<Polygon>& out) {
     if (polygon.size() < 3) return;
     const Rectangle r = around(polygon);
     if (r.half_x == 0 || r.half_y == 0) return;  // only edges there and back
@@ -62,7 +63,8 @@ void split(const Polygon& polygon, const PlaneView& from, double ratio, int dept
     }
     const std::size_t axis = r.half_x >= r.half_y ? 0 : 1;
     const double cut = axis == 0 ? r.centre_x : r.centre_y;
-    for (const double side : {-1.0, 1.0}) split(clipped(polygon, axis, cut, side), from, ratio, depth - 1, out);
+    for (const double side : {-1.0, 1.0})
+        split(clipped(polygon, axis, cut, side), from, ratio, depth - 1, out);
 }
 
 }  // namespace

@@ -19,9 +19,14 @@ constexpr std::size_t member_count = curve_members.size();
 constexpr double tail_share = 0.1;
 
 /// Terms that each integral is combined from, in the order of curve_members.
-constexpr std::array<TermSet, member_count> terms_of{
-    set_of(p0) | set_of(ps1), set_of(s0) | set_of(ps1), set_of(q0) | set_of(qr1), set_of(kr0) | set_of(qr1),
-    set_of(pz1),              set_of(hz0),              set_of(f1),               set_of(hr1)};
+constexpr std::array<TermSet, member_count> terms_of{set_of(p0) | set_of(ps1),
+                                                     set_of(s0) | set_of(ps1),
+                                                     set_of(q0) | set_of(qr1),
+                                                     set_of(kr0) | set_of(qr1),
+                                                     set_of(pz1),
+                                                     set_of(hz0),
+                                                     set_of(f1),
+                                                     set_of(hr1)};
 
 /// The number of Chebyshev points to try after `points`, whose coefficients fell to `tail` of what is allowed
 /// from `middle` half way: where they would reach it if they went on falling so.
@@ -233,11 +238,11 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     Band& band = band_of(index);
     if (!band.usable) return curve;
     const Placement heights{band.reference_m, source_height_m, receiver_height_m};
-    make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m, receiver_height_m,
-               Forms::both, room_.band_check_terms);
+    make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m,
+               receiver_height_m, Forms::both, room_.band_check_terms);
     const FormChoice forms = choose_forms(band, room_.band_check_terms, heights, vertical);
-    make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m, receiver_height_m,
-               forms.reflected_terms != 0 ? Forms::both : Forms::whole, room_.band_terms);
+    make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m,
+               receiver_height_m, forms.reflected_terms != 0 ? Forms::both : Forms::whole, room_.band_terms);
     const std::size_t members = vertical ? member_count : horizontal_members;
     if (!sample(band, room_.band_terms, heights, forms, members, curve)) return curve;
 
@@ -257,8 +262,8 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     return curve;
 }
 
-const CurvePiece* SharedOffsets::piece_at(double log_offset, double source_height_m,
-                                          double receiver_height_m, bool with_vertical) {
+const CurvePiece* SharedOffsets::piece_at(double log_offset, double source_height_m, double receiver_height_m,
+                                          bool with_vertical) {
     const double place = (log_offset - first_log_) / band_log_width;
     const Key key(static_cast<int>(std::floor(place)), source_height_m, receiver_height_m, with_vertical);
     if (last_ == nullptr || key != last_key_) {

@@ -51,9 +51,11 @@ class SharedOffsets {
     const Curve& curve_of(const Key& key);
     FormChoice choose_forms(const Band& band, const TermArrays& terms, const Placement& heights,
                             bool vertical) const;
-    std::array<std::complex<double>, curve_members.size()> scaled_integrals(
-        const TermArrays& terms, const ContourTable& table, std::size_t offset_index, const Placement& heights,
-        const FormChoice& choice) const;
+    std::array<std::complex<double>, curve_members.size()> scaled_integrals(const TermArrays& terms,
+                                                                            const ContourTable& table,
+                                                                            std::size_t offset_index,
+                                                                            const Placement& heights,
+                                                                            const FormChoice& choice) const;
     bool sample(const Band& band, const TermArrays& terms, const Placement& heights, const FormChoice& forms,
                 std::size_t members, Curve& out);
 

@@ -66,15 +66,25 @@ AMPTURN_LANE C<width> all(std::complex<double> z) {
 }
 
 template <std::size_t width>
-AMPTURN_LANE C<width> operator+(C<width> a, C<width> b) { return {a.re + b.re, a.im + b.im}; }
+AMPTURN_LANE C<width> operator+(C<width> a, C<width> b) {
+    return {a.re + b.re, a.im + b.im};
+}
 template <std::size_t width>
-AMPTURN_LANE C<width> operator-(C<width> a, C<width> b) { return {a.re - b.re, a.im - b.im}; }
+AMPTURN_LANE C<width> operator-(C<width> a, C<width> b) {
+    return {a.re - b.re, a.im - b.im};
+}
 template <std::size_t width>
-AMPTURN_LANE C<width> operator*(C<width> a, C<width> b) { return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re}; }
+AMPTURN_LANE C<width> operator*(C<width> a, C<width> b) {
+    return {a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re};
+}
 template <std::size_t width>
-AMPTURN_LANE C<width> operator*(V<width> a, C<width> b) { return {a * b.re, a * b.im}; }
+AMPTURN_LANE C<width> operator*(V<width> a, C<width> b) {
+    return {a * b.re, a * b.im};
+}
 template <std::size_t width>
-AMPTURN_LANE C<width> operator*(double a, C<width> b) { return {a * b.re, a * b.im}; }
+AMPTURN_LANE C<width> operator*(double a, C<width> b) {
+    return {a * b.re, a * b.im};
+}
 
 /// 1/a; |a|^2 must neither overflow nor underflow.
 template <std::size_t width>
@@ -125,7 +135,7 @@ AMPTURN_LANE C<width> exp_minus(C<width> a) {
     const V<width> q_shifted = y * 0.63661977236758134308 + shift;
     const V<width> q = q_shifted - shift;
     const V<width> t = ((y - q * 1.57079632673412561417e+00) - q * 6.07710050630396597660e-11) -
-                q * 2.02226624879595063154e-21;
+                       q * 2.02226624879595063154e-21;
     const V<width> s = t * t;
     V<width> sine = s * (-1.0 / 1307674368000.0) + 1.0 / 6227020800.0;
     sine = sine * s - 1.0 / 39916800.0;

@@ -228,10 +228,10 @@ void part_sums(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state)
         for (const CarrierWeights& w : p.table->weights)
-            checksum +=
-                sum_terms(p.terms.whole, w, 0, p.lambda.size(), {.terms = horizontal_terms, .magnitude = false})
-                    .value[p0]
-                    .real();
+            checksum += sum_terms(p.terms.whole, w, 0, p.lambda.size(),
+                                  {.terms = horizontal_terms, .magnitude = false})
+                            .value[p0]
+                            .real();
     benchmark::DoNotOptimize(checksum);
     // A complex multiply and add: 8 operations; 7 terms.
     state.counters["flops"] = benchmark::Counter(static_cast<double>(p.lambda.size() * 14 * 7 * 8),

@@ -26,10 +26,11 @@ int main(int argc, char** argv) {
         for (const auto& row : fields(c.earth, c.frequency_hz, sources, receivers,
                                       {.wavenumbers = c.wavenumbers, .tolerance_rel = 1e-6}))
             for (const FieldResult& x : row)
-                std::printf("%a %a %a %a %a %a %a %a %a %a %a %a %d %d\n", x.fields.ex_v_per_m.real(),
-                            x.fields.ex_v_per_m.imag(), x.fields.ey_v_per_m.real(), x.fields.ey_v_per_m.imag(),
-                            x.fields.hx_a_per_m.real(), x.fields.hx_a_per_m.imag(), x.fields.hy_a_per_m.real(),
-                            x.fields.hy_a_per_m.imag(), x.fields.hz_a_per_m.real(), x.fields.hz_a_per_m.imag(),
-                            x.e_error_v_per_m, x.h_error_a_per_m, static_cast<int>(x.integration), x.dipoles);
+                std::printf(
+                    "%a %a %a %a %a %a %a %a %a %a %a %a %d %d\n", x.fields.ex_v_per_m.real(),
+                    x.fields.ex_v_per_m.imag(), x.fields.ey_v_per_m.real(), x.fields.ey_v_per_m.imag(),
+                    x.fields.hx_a_per_m.real(), x.fields.hx_a_per_m.imag(), x.fields.hy_a_per_m.real(),
+                    x.fields.hy_a_per_m.imag(), x.fields.hz_a_per_m.real(), x.fields.hz_a_per_m.imag(),
+                    x.e_error_v_per_m, x.h_error_a_per_m, static_cast<int>(x.integration), x.dipoles);
     }
 }

@@ -1,11 +1,11 @@
-// Random grounds over the whole range of the field engine: how far the fast path is from the reference path, and
-// whether the error estimates say so.
+// Random grounds over the whole range of the field engine: how far the fast path is from the reference path,
+// and whether the error estimates say so.
 //
 //     field_soak [GROUNDS [SEED]]      default 200, 7
 //
-// Each ground: 1 to 64 layers, one frequency, one dipole, twelve offsets of a random stretch of 1 m to 20 km. Prints
-// a table and exits 1 where a result is farther from the reference than the tolerance of 1e-7 asked for and both
-// estimates together.
+// Each ground: 1 to 64 layers, one frequency, one dipole, twelve offsets of a random stretch of 1 m to 20 km.
+// Prints a table and exits 1 where a result is farther from the reference than the tolerance of 1e-7 asked
+// for and both estimates together.
 
 #include <algorithm>
 #include <cmath>
@@ -80,18 +80,18 @@ int run(long grounds, std::uint64_t seed) {
                             reference[i].h_error_a_per_m / h);
             if (kinds[kind].failures != before)
                 std::printf("ground %ld, offset %.6g m: E off by %.2g, H by %.2g (%s)\n", ground,
-                            std::hypot(c.receivers[i].x_m, c.receivers[i].y_m), e_size(miss) / e, h_size(miss) / h,
-                            method_text(fast[i]).c_str());
+                            std::hypot(c.receivers[i].x_m, c.receivers[i].y_m), e_size(miss) / e,
+                            h_size(miss) / h, method_text(fast[i]).c_str());
         }
     }
     std::printf("%ld grounds, seed %llu; everything relative to the vector of E or of H\n", grounds,
                 static_cast<unsigned long long>(seed));
     long failures = 0;
     for (const auto& [kind, w] : kinds) {
-        std::printf("%s: %ld vectors; fast against reference at most %.2g; beyond both estimates %ld, at most %.2g "
-                    "times them; reference's own estimate at most %.2g\n",
-                    kind.c_str(), w.results, w.miss, w.beyond_estimate, w.miss_over_estimate,
-                    w.reference_estimate);
+        std::printf(
+            "%s: %ld vectors; fast against reference at most %.2g; beyond both estimates %ld, at most %.2g "
+            "times them; reference's own estimate at most %.2g\n",
+            kind.c_str(), w.results, w.miss, w.beyond_estimate, w.miss_over_estimate, w.reference_estimate);
         constexpr std::array names{"shared contour", "filter", "own contour", "real axis"};
         for (const auto& [way, count] : w.ways)
             std::printf("    %s: %.1f %%\n", names[static_cast<std::size_t>(way)],

@@ -31,7 +31,7 @@ inline model::LayeredEarth random_earth(Random& random) {
     std::vector<model::Layer> layers;
     for (int i = 0; i < count; ++i) {
         model::Layer layer{.resistivity_ohm_m = random.log_uniform(1e-3, 1e6),
-                    .relative_permittivity = random.uniform(1, 81)};
+                           .relative_permittivity = random.uniform(1, 81)};
         if (i + 1 < count) layer.thickness_m = random.log_uniform(0.01, 1000);
         if (random.chance(0.3)) layer.relative_permeability = random.uniform(1, 2);
         if (random.chance(0.3)) layer.vertical_resistivity_ratio = random.log_uniform(0.1, 10);
@@ -54,12 +54,12 @@ struct RandomCase {
 };
 
 inline RandomCase random_case(Random& random) {
-    RandomCase c{.earth = random_earth(random),
-                 .frequency_hz = random.log_uniform(1, 1e6),
-                 .wavenumbers =
-                     random.chance(0.6) ? model::Wavenumbers::full : model::Wavenumbers::quasi_static,
-                 .dipole = {.moment_a_m2 = {random.uniform(-1, 1), random.uniform(-1, 1), 0}},
-                 .receivers = {}};
+    RandomCase c{
+        .earth = random_earth(random),
+        .frequency_hz = random.log_uniform(1, 1e6),
+        .wavenumbers = random.chance(0.6) ? model::Wavenumbers::full : model::Wavenumbers::quasi_static,
+        .dipole = {.moment_a_m2 = {random.uniform(-1, 1), random.uniform(-1, 1), 0}},
+        .receivers = {}};
     if (random.chance(0.3)) c.dipole.moment_a_m2[2] = random.uniform(-1, 1) + 1e-3;
     if (random.chance(0.7)) c.dipole.height_m = random.log_uniform(0.1, 30);
     const double z_m = random.chance(0.7) ? 0 : -random.log_uniform(0.1, 30);
