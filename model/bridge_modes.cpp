@@ -34,25 +34,27 @@ constexpr std::array<double, 3> short_weight{0.568888888888888889, 0.47862867049
                                              0.236926885056189088};
 constexpr double short_reach = 0.3;
 
-template <class Current>
-double squares_by_gauss(const Current& current, double span_s, double turned) {
+// pair(d): the sum of i^2 at d before and d after the middle of the span.
+template <class Pair>
+double squares_by_pairs(const Pair& pair, double span_s, double turned) {
+    const double half = span_s / 2;
     double sum = 0;
     if (turned <= short_reach) {
-        const double mid = current(span_s / 2);
-        sum = short_weight[0] * mid * mid;
-        for (std::size_t i = 0; i < short_node.size(); ++i) {
-            const double a = current(span_s / 2 * (1 + short_node[i]));
-            const double b = current(span_s / 2 * (1 - short_node[i]));
-            sum += short_weight[i + 1] * (a * a + b * b);
-        }
-        return sum * span_s / 2;
+        sum = short_weight[0] * pair(0.0) / 2;
+        for (std::size_t i = 0; i < short_node.size(); ++i)
+            sum += short_weight[i + 1] * pair(half * short_node[i]);
+        return sum * half;
     }
-    for (std::size_t i = 0; i < gauss_node.size(); ++i) {
-        const double a = current(span_s / 2 * (1 + gauss_node[i]));
-        const double b = current(span_s / 2 * (1 - gauss_node[i]));
-        sum += gauss_weight[i] * (a * a + b * b);
-    }
-    return sum * span_s / 2;
+    for (std::size_t i = 0; i < gauss_node.size(); ++i) sum += gauss_weight[i] * pair(half * gauss_node[i]);
+    return sum * half;
+}
+template <class Current>
+double squares_by_gauss(const Current& current, double span_s, double turned) {
+    const auto pair = [&](double d) {
+        const double a = current(span_s / 2 + d), b = current(span_s / 2 - d);
+        return a * a + b * b;
+    };
+    return squares_by_pairs(pair, span_s, turned);
 }
 
 // Near critical damping the amplitudes are large and nearly cancel, which the closed form of the integral
@@ -120,8 +122,18 @@ struct Underdamped {
     }
     double squares(Complex z, double span) const {
         const double turned = std::hypot(alpha, beta) * span;
-        if (turned <= gauss_reach)
-            return squares_by_gauss([&](double t) { return at(z, t).real(); }, span, turned);
+        if (turned <= gauss_reach) {
+            const Complex middle = at(z, span / 2);
+            // One exponential and one angle serve both sides of the middle.
+            const auto pair = [&](double d) {
+                const double fallen = std::exp(-alpha * d);
+                const double even = middle.real() * std::cos(beta * d);
+                const double odd = middle.imag() * std::sin(beta * d);
+                const double after = fallen * (even - odd), before = (even + odd) / fallen;
+                return before * before + after * after;
+            };
+            return squares_by_pairs(pair, span, turned);
+        }
         if (beta < near_critical * alpha)
             return squares_near_critical([&](double t) { return at(z, t).real(); }, span, alpha);
         const Complex s(-alpha, beta);
@@ -146,11 +158,15 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     out.capacitor_peak_v =
         std::max(std::abs(v.bus_v + m.above_level(start)), std::abs(m.above_level(after_fall)));
     m.extremes(start, on, v.bus_v, out);
-    double squares = m.squares(start, on);
-    if (off > 0) {
-        m.extremes(after_fall, off, 0, out);
-        squares += m.squares(after_fall, off);
-    }
+    if (off > 0) m.extremes(after_fall, off, 0, out);
+    // Over a half period coil and capacitor give back what they took, so R times the integral of i^2 is the
+    // bus voltage times the charge that flows while it is on. Where that charge is a small difference (a
+    // reactive load) the square is integrated itself.
+    const Complex rate(-alpha, beta);
+    const double charge = ((before_fall - start) / rate).real();
+    const double squares = charge * std::abs(rate) > 0.05 * (std::abs(start) + std::abs(before_fall))
+                               ? v.bus_v * charge / load.resistance_ohm
+                               : m.squares(start, on) + (off > 0 ? m.squares(after_fall, off) : 0.0);
     out.rms_a = std::sqrt(squares / half);
 }
 

@@ -130,6 +130,16 @@ Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
     return out;
 }
 
+bool PlantFlow::alike(const Moving& from, const Moving& to) const {
+    for (std::size_t i = 0; i < 2; ++i)
+        if (std::abs(to.winding_c[i] - from.winding_c[i]) > 0.02) return false;
+    if (std::abs(to.electronics_c - from.electronics_c) > 0.05) return false;
+    if (!connected_) return true;
+    const BatterySource a = source(from.charge), b = source(to.charge);
+    return std::abs(b.ocv_v - a.ocv_v) <= 5e-5 * a.ocv_v &&
+           std::abs(b.resistance_ohm - a.resistance_ohm) <= 1e-3 * a.resistance_ohm;
+}
+
 PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     PlantReadings r;
     r.supplied = supplied_;

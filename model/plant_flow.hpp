@@ -33,6 +33,9 @@ class PlantFlow {
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
+    /// Between two states nothing moved enough to change what flows by more than some 1e-4 (error of taking
+    /// the flow at the start for the whole: half of that).
+    bool alike(const Moving& from, const Moving& to) const;
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
@@ -49,5 +52,9 @@ class PlantFlow {
     std::array<bool, 2> driven_{};
     ThermalNodes thermal_{};
 };
+
+/// advance() of plant.hpp, given what flows at the start when that is known.
+PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
+                         const Flow* at_start);
 
 }  // namespace ampturn::model

@@ -1,0 +1,41 @@
+#pragma once
+
+#include <optional>
+
+#include "model/plant_flow.hpp"
+
+namespace ampturn::model {
+
+/// Plant and rig over many short steps. Remembers what flowed when it was last asked, so that a reading and
+/// the step that begins at the same moment solve the circuit once; the results are those of read() and
+/// advance().
+class RunningPlant {
+  public:
+    RunningPlant(Rig rig, PlantState state) : rig_(std::move(rig)), state_(state) {}
+
+    const Rig& rig() const { return rig_; }
+    /// Another battery bank on the same driver and loops; the charge stays as it is.
+    void set_battery_bank(const BatteryBank& bank) {
+        rig_.design.battery = bank;
+        known_.reset();
+    }
+    PlantState& state() { return state_; }
+    const PlantState& state() const { return state_; }
+
+    PlantReadings read(const Drive& drive) const;
+    PlantResult advance(const Drive& drive, double dt_s);
+
+  private:
+    struct Known {
+        PlantState state;
+        Drive drive;
+        Flow flow;
+    };
+    const Flow& flow_now(const Drive& drive) const;
+
+    Rig rig_;
+    PlantState state_;
+    mutable std::optional<Known> known_;
+};
+
+}  // namespace ampturn::model
