@@ -106,20 +106,25 @@ struct Underdamped {
                beta * load.inductance_h * z.imag();
     }
     void extremes(Complex z, double span, double level, BridgeCurrent& out) const {
-        // Later turning points are smaller by e^{-alpha pi/beta}: one of the current, two of the voltage.
-        const double peak_at = first_time(-std::arg(z * Complex(-alpha, beta)) + pi / 2);
-        if (peak_at < span) out.peak_a = std::max(out.peak_a, std::abs(at(z, peak_at).real()));
-        const double zero_at = first_time(-std::arg(z) + pi / 2);
-        for (const double t : {zero_at, zero_at + pi / beta})
-            if (t < span)
-                out.capacitor_peak_v =
-                    std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
+        // The current turns where the angle of z e^{st} is -atan(alpha/beta), and is zero where it is a right
+        // angle; of each, later ones are smaller by e^{-alpha pi/beta}: one of the current, two of the
+        // voltage.
+        const double size = std::sqrt(std::norm(z)), angle = std::atan2(z.imag(), z.real());
+        const double peak_at = first_time(-std::atan(alpha / beta) - angle);
+        if (peak_at < span)
+            out.peak_a = std::max(out.peak_a, size * std::exp(-alpha * peak_at) * beta /
+                                                  std::sqrt(alpha * alpha + beta * beta));
+        const double zero_at = first_time(pi / 2 - angle);
+        if (zero_at >= span) return;
+        // There the whole of z e^{st} is imaginary: half a turn later of the other sign.
+        const bool odd = std::fmod(std::round((angle + beta * zero_at - pi / 2) / pi), 2) != 0;
+        const double swing = (odd ? -1 : 1) * beta * load.inductance_h * size * std::exp(-alpha * zero_at);
+        out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + swing));
+        if (zero_at + pi / beta < span)
+            out.capacitor_peak_v = std::max(
+                out.capacitor_peak_v, std::abs(level - swing * std::exp(-alpha * pi / beta)));
     }
-    double first_time(double angle) const {
-        double a = std::fmod(angle, pi);
-        if (a < 0) a += pi;
-        return a / beta;
-    }
+    double first_time(double angle) const { return (angle - pi * std::floor(angle / pi)) / beta; }
     double squares(Complex z, double span) const {
         const double turned = std::hypot(alpha, beta) * span;
         if (turned <= gauss_reach) {

@@ -60,8 +60,8 @@ class Level {
     }
 
     /// The drive that gives this fundamental, where the sine of the pulse width gives it at once: the common
-    /// case of a target below full drive. Dead time may shift the width by a constant; then a second step
-    /// finds it.
+    /// case of a target below full drive. With a capacitor dead time may change the width by a constant,
+    /// which the angle of the fundamental foretells; where the edges fell otherwise a second step finds it.
     std::optional<DrivenLoop> by_width(double fundamental_peak_a) const {
         if (c_.control == CurrentControl::supply || c_.control == CurrentControl::clamp || c_.open ||
             !(bus_v_ > 0) || !(fundamental_peak_a > 0))
@@ -72,6 +72,14 @@ class Level {
         if (!(sine < std::sin(pi / 2 * c_.duty))) return std::nullopt;
         const double wanted = 2 / pi * std::asin(sine);
         double width = wanted;
+        if (c_.load.capacitance_f != no_capacitor && c_.dead_time_s > 0) {
+            const double omega = 2 * pi * c_.frequency_hz;
+            const double leads_rad = std::atan2(
+                1 / (omega * c_.load.capacitance_f) - omega * c_.load.inductance_h, c_.load.resistance_ohm);
+            const double shift = 2 * c_.frequency_hz * c_.dead_time_s;
+            if (leads_rad > (wanted - 1) * pi / 2) width += shift;
+            if (leads_rad > (1 - wanted) * pi / 2) width -= shift;
+        }
         for (int step = 0; step < 2 && width > 0 && width < c_.duty; ++step) {
             const DrivenLoop out = at(width / c_.duty, false);
             const double got = out.current.fundamental_peak_a;

@@ -203,22 +203,30 @@ PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, 
         while (!which && out.advanced_s < dt_s) {
             const double left = dt_s - out.advanced_s;
             double h = std::min(left, longest_step_s);
-            if (const Moving there = plant.after(m, now, left);
-                left <= h && plant.alike(m, there) &&
-                far_from_limits(before, now, m, there, plant.reference_ah())) {
-                book(out, now, left);
+            // Does what flows at one moment serve to the end of a short step? If not at its start, at its
+            // middle?
+            const auto served_by = [&](const Moving& since, const Flow& flow) {
+                const Moving there = plant.after(m, flow, left);
+                if (!plant.alike(since, plant.source(since.charge), there) ||
+                    !far_from_limits(before, flow, m, there, plant.reference_ah()))
+                    return false;
+                book(out, flow, left);
                 out.advanced_s = dt_s;
                 m = there;
-                last = now;
-                break;
-            }
+                last = now = flow;
+                return true;
+            };
+            if (left <= h && served_by(m, now)) break;
             Flow mid;
+            Moving middle;
             for (;;) {
-                mid = plant.flow(plant.after(m, now, h / 2));
+                middle = plant.after(m, now, h / 2);
+                mid = plant.flow(middle);
                 const double change = std::abs(mid.battery_a - now.battery_a);
                 if (change <= gentle_change * std::abs(now.battery_a) || h <= shortest_step_s) break;
                 h /= 2;
             }
+            if (left <= h && served_by(middle, mid)) break;
             const Step step = stepped(rig, plant, m, before, mid, h);
             const bool whole = h == left && !step.event;
             if (step.event) {

@@ -20,6 +20,7 @@ struct Flow {
     double battery_v = 0;  ///< at the terminals
     double cutoff_margin_v = 1;
     PowerBook power;
+    BatterySource battery;  ///< when connected
 };
 
 class PlantFlow {
@@ -33,14 +34,14 @@ class PlantFlow {
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
-    /// Between two states nothing moved enough to change what flows by more than some 1e-4 (error of taking
-    /// the flow at the start for the whole: half of that).
-    bool alike(const Moving& from, const Moving& to) const;
+    /// From one moment to another nothing moved enough to change what flows by more than some 1e-4, or
+    /// `factor` times that.
+    bool alike(const Moving& from, const BatterySource& then, const Moving& to, double factor = 1) const;
+    BatterySource source(const BatteryCharge& q) const;
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
     HeatInput heat(const Flow& flow, std::size_t loop) const;
-    BatterySource source(const BatteryCharge& q) const;
 
     const Rig& rig_;
     const PlantFaults& faults_;
