@@ -11,6 +11,7 @@
 
 #include "model/constants.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/travel.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/run/words.hpp"
 
@@ -86,23 +87,8 @@ class DayRunner {
             out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
     }
 
-    const Place* place_of(const std::string& name) const {
-        for (const Stand& stand : plan_.stands)
-            if (stand.name == name) return &stand.place;
-        for (const Station& station : plan_.stations)
-            if (station.name == name) return &station.place;
-        return nullptr;
-    }
-
     double travel_s(const std::string& from, const std::string& to) const {
-        if (from == to) return 0;
-        for (const Leg& leg : plan_.day.legs)
-            if ((leg.from == from && leg.to == to) || (leg.from == to && leg.to == from))
-                return 60 * leg.minutes;
-        const Place* a = place_of(from);
-        const Place* b = place_of(to);
-        if (a == nullptr || b == nullptr) return 0;  // a base without a leg: the crew starts on the spot
-        return std::hypot(a->x_m - b->x_m, a->y_m - b->y_m) / (plan_.day.walking_speed_km_h / 3.6);
+        return plan::travel_s(plan_, from, to);
     }
 
     void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
@@ -433,6 +419,15 @@ class DayRunner {
                 use.lowest_v = end.battery_v;
                 use.lowest_v_time_s = t;
             }
+            if (options_.on_battery)
+                options_.on_battery({.from_s = day_s(interval.start_s),
+                                     .to_s = t,
+                                     .terminal_start_v = interval.plant.start.supplied
+                                                             ? interval.plant.start.battery_v
+                                                             : end.battery_v,
+                                     .terminal_end_v = end.battery_v,
+                                     .charge_start_fraction = interval.plant.start.soc_total,
+                                     .charge_end_fraction = end.soc_total});
         }
         if (options_.trace && end.supplied &&
             (t - last_sample_s_ >= 30 || interval.progress.phase == core::Phase::dwell)) {
