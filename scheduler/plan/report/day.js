@@ -55,6 +55,7 @@ function mapOption(width, height) {
         return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.stands[s.stand_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
       }},
     series: [
+      {type: "line", silent: true, showSymbol: false, z: 1, data: data.stations.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}},
       {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays, lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
       {name: "stations", type: "custom", renderItem: stationShape, data: data.stations.map((s) => [s.y_m, s.x_m])},
       {name: "stands", type: "custom", renderItem: standShape, data: data.stands.map((s) => [s.y_m, s.x_m])}]
