@@ -32,7 +32,7 @@ class DayRunner {
   public:
     DayRunner(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
               const DayRunOptions& options)
-        : plan_(plan), table_(table), options_(options), rig_(protected_rig(rig, 0)) {
+        : plan_(plan), table_(table), options_(options), travel_(plan), rig_(protected_rig(rig, 0)) {
         const Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
@@ -87,13 +87,9 @@ class DayRunner {
             out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
     }
 
-    double travel_s(const std::string& from, const std::string& to) const {
-        return plan::travel_s(plan_, from, to);
-    }
-
     void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
             const char* text) {
-        const double span_s = travel_s(place, to);
+        const double span_s = travel_.seconds(place, to);
         if (span_s > 0)
             add("travel", clock_s, clock_s + span_s, stand, station,
                 fmt::format("{}: {} to {}", text, place, to));
@@ -297,9 +293,9 @@ class DayRunner {
 
     double back_by_s(int s) const {
         const Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_s(tx_place_, "base");
-        const double rx =
-            60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) + travel_s(station.name, "base");
+        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
+        const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
+                          travel_.seconds(station.name, "base");
         return std::max(tx, rx);
     }
 
@@ -480,6 +476,7 @@ class DayRunner {
     const Plan& plan_;
     const PlannedTable& table_;
     DayRunOptions options_;
+    Travel travel_;
     model::Rig rig_;
     DayRun out_;
     double tx_s_, rx_s_;

@@ -1,10 +1,8 @@
 #include "scheduler/plan/station_order.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <cstdint>
 #include <limits>
-#include <map>
 #include <numeric>
 
 #include "scheduler/plan/travel.hpp"
@@ -21,25 +19,22 @@ class Ways {
   public:
     explicit Ways(const Plan& plan) : base_(plan.stations.size()), seconds_((base_ + 1) * (base_ + 1)) {
         const double change_s = 60 * (plan.day.transmitter_pack_up_min + plan.day.transmitter_set_up_min);
-        const std::vector<double> stand_ways = between_stands(plan);
-        const auto stand_way = [&](std::size_t from, std::size_t to) {
-            return stand_ways[from * (plan.stands.size() + 1) + to];
-        };
-        std::vector<std::size_t> stand;  // of each stop; the base comes after all stands
-        for (const Station& station : plan.stations)
-            stand.push_back(static_cast<std::size_t>(station.stand_index));
-        stand.push_back(plan.stands.size());
-        const double per_m = 3.6 / plan.day.walking_speed_km_h;
-        for (std::size_t i = 0; i < base_; ++i)
-            for (std::size_t j = 0; j < base_; ++j) {
-                const Place &a = plan.stations[i].place, &b = plan.stations[j].place;
-                at(i, j) = i == j ? 0 : per_m * std::hypot(a.x_m - b.x_m, a.y_m - b.y_m);
-            }
-        put_legs(plan);
+        const Travel travel(plan);
+        std::vector<std::size_t> receiver, transmitter;  // where either crew is at each stop
+        for (const Station& station : plan.stations) {
+            receiver.push_back(travel.place(station.name));
+            transmitter.push_back(travel.place(station.stand));
+        }
+        receiver.push_back(travel.place("base"));
+        transmitter.push_back(receiver.back());
         for (std::size_t i = 0; i <= base_; ++i)
-            for (std::size_t j = 0; j <= base_; ++j)
-                if (i != j && stand[i] != stand[j])
-                    at(i, j) += stand_way(stand[i], stand[j]) + (i < base_ && j < base_ ? change_s : 0);
+            for (std::size_t j = 0; j < i; ++j) {
+                double& way_s = seconds_[i * (base_ + 1) + j];
+                way_s = travel.seconds(receiver[i], receiver[j]);
+                if (transmitter[i] != transmitter[j])
+                    way_s += travel.seconds(transmitter[i], transmitter[j]) + (i < base_ ? change_s : 0);
+                seconds_[j * (base_ + 1) + i] = way_s;
+            }
     }
 
     std::size_t base() const { return base_; }
@@ -55,29 +50,6 @@ class Ways {
     }
 
   private:
-    double& at(std::size_t from, std::size_t to) { return seconds_[from * (base_ + 1) + to]; }
-
-    static std::vector<double> between_stands(const Plan& plan) {
-        std::vector<std::string> names;
-        for (const Stand& stand : plan.stands) names.push_back(stand.name);
-        names.emplace_back("base");
-        std::vector<double> out;
-        for (const std::string& from : names)
-            for (const std::string& to : names) out.push_back(plan::travel_s(plan, from, to));
-        return out;
-    }
-
-    /// Legs between stations and base, the first of the plan for a pair winning.
-    void put_legs(const Plan& plan) {
-        std::map<std::string, std::size_t> stops{{"base", base_}};
-        for (std::size_t i = 0; i < base_; ++i) stops.emplace(plan.stations[i].name, i);
-        for (auto leg = plan.day.legs.rbegin(); leg != plan.day.legs.rend(); ++leg) {
-            const auto from = stops.find(leg->from), to = stops.find(leg->to);
-            if (from == stops.end() || to == stops.end() || from == to) continue;
-            at(from->second, to->second) = at(to->second, from->second) = 60 * leg->minutes;
-        }
-    }
-
     std::size_t base_;
     std::vector<double> seconds_;
 };
@@ -217,22 +189,23 @@ class LocalSearch {
 }  // namespace
 
 OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit) {
+    const Travel travel(plan);
     OrderCost out;
     std::string receiver = "base", transmitter = "base";
     int stand = -1;
     for (const std::size_t index : visit) {
         const Station& station = plan.stations[index];
-        out.receiver_s += travel_s(plan, receiver, station.name);
-        out.receiver_m += straight_m(plan, receiver, station.name);
+        out.receiver_s += travel.seconds(receiver, station.name);
+        out.receiver_m += travel.straight_m(receiver, station.name);
         receiver = station.name;
         if (station.stand_index == stand) continue;
         stand = station.stand_index;
-        out.transmitter_s += travel_s(plan, transmitter, station.stand);
+        out.transmitter_s += travel.seconds(transmitter, station.stand);
         transmitter = station.stand;
         ++out.stand_visits;
     }
-    out.receiver_s += travel_s(plan, receiver, "base");
-    out.transmitter_s += travel_s(plan, transmitter, "base");
+    out.receiver_s += travel.seconds(receiver, "base");
+    out.transmitter_s += travel.seconds(transmitter, "base");
     out.moving_s =
         out.receiver_s + out.transmitter_s +
         60 * (plan.day.transmitter_pack_up_min + plan.day.transmitter_set_up_min) * (out.stand_visits - 1);

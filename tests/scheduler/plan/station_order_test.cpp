@@ -33,6 +33,8 @@ Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
         station.place.y_m = 2000 * random.uniform(index++);
         plan.stations.push_back(station);
     }
+    std::erase_if(plan.day.legs,
+                  [](const Leg& leg) { return leg.to.front() == 'V'; });  // to the demo's stations
     plan.day.legs.push_back({"base", "S0", 12});
     for (std::size_t i = 0; i < legs; ++i)
         plan.day.legs.push_back(
