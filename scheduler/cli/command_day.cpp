@@ -84,7 +84,11 @@ void run(const DayArguments& arguments, ExitCode& result) {
     }
     if (!arguments.out.empty()) {
         write_files(arguments, day, draws);
-        if (draws) plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
+        if (draws) {
+            plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
+            plan::write_output_file(arguments.out + "/battery_draws.csv",
+                                    plan::battery_fan_csv(draws->battery));
+        }
     }
 
     if (arguments.json) {
