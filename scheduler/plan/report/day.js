@@ -94,7 +94,7 @@ function batteryOption() {
   const label = {color: soft, hideOverlap: true, showMaxLabel: false, formatter: clock};
   return {
     legend: {top: 0, type: "scroll", icon: "path://M0,0h24v3h-24z", textStyle: {color: ink}, data: numbers.flatMap((n) => [`battery ${n}`, `battery ${n}, all charge`, `battery ${n}, available`])},
-    grid: [{left: 58, right: 20, top: 34, height: "46%"}, {left: 58, right: 20, bottom: 28, height: "27%"}],
+    grid: [{left: 58, right: 20, top: 34, height: "46%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "27%", outerBoundsMode: "none"}],
     xAxis: [time({gridIndex: 0, axisLabel: {show: false}}), time({gridIndex: 1, axisLabel: label})],
     yAxis: [valueAxis("terminals V", 40, {gridIndex: 0, min: low - pad, max: high + pad,
               axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => v.toFixed(1)}}),
@@ -130,7 +130,7 @@ function batteryFanOption() {
     };
     return [band("lowest", "highest", .14), band("p10", "p90", .3),
       {name: axis ? "charge %" : "lowest V", type: "line", showSymbol: false, xAxisIndex: axis, yAxisIndex: axis, z: 2,
-        lineStyle: {color: look, width: 1.6}, itemStyle: {color: look}, data: hours.map((h, i) => [h, at("p50", i)]),
+        lineStyle: {color: ink, width: 1.6}, itemStyle: {color: ink}, emphasis: {disabled: true}, data: hours.map((h, i) => [h, at("p50", i)]),
         ...(axis ? {} : {markLine: {silent: true, symbol: "none", lineStyle: {color: "var(--danger)", type: "dashed"},
           label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
           data: [{yAxis: data.battery_cut_off_v}]}})}];
@@ -140,7 +140,7 @@ function batteryFanOption() {
   const low = Math.min(...volts), high = Math.max(...volts), pad = .05 * (high - low) + .02;
   const time = (more) => valueAxis("", 0, {min: from, max: to, interval: to - from > 6 ? 1 : .5, ...more});
   return {
-    grid: [{left: 58, right: 20, top: 14, height: "50%"}, {left: 58, right: 20, bottom: 28, height: "29%"}],
+    grid: [{left: 58, right: 20, top: 14, height: "50%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "29%", outerBoundsMode: "none"}],
     xAxis: [time({gridIndex: 0, axisLabel: {show: false}}),
             time({gridIndex: 1, axisLabel: {color: soft, hideOverlap: true, showMaxLabel: false, formatter: clock}})],
     yAxis: [valueAxis("terminals V", 40, {gridIndex: 0, min: low - pad, max: high + pad,
