@@ -5,16 +5,7 @@ const stationName = (i) => data.stations[i].name;
 // ---- map
 function mapOption(width, height) {
   const all = [...data.stands, ...data.stations];
-  const left = 62, right = 24, top = 20, bottom = 46;
-  const w = Math.max(50, width - left - right), h = Math.max(50, height - top - bottom);
-  const span = (key) => [Math.min(...all.map((p) => p[key])), Math.max(...all.map((p) => p[key]))];
-  const [x0, x1] = span("y_m"), [y0, y1] = span("x_m");
-  const metresPerPixel = Math.max((x1 - x0 || 100) / (w - 110), (y1 - y0 || 100) / (h - 70));
-  const axis = (low, high, pixels, name, gap) => {
-    const middle = (low + high) / 2, half = metresPerPixel * pixels / 2;
-    return valueAxis(name, gap, {scale: false, min: middle - half, max: middle + half,
-      axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => tidy(v, 5)}});
-  };
+  const {metresPerPixel, option} = mapAxes(all, width, height);
   const rays = data.stations.map((s) => {
     const stand = data.stands[s.stand_index];
     return {coords: [[stand.y_m, stand.x_m], [s.y_m, s.x_m]]};
@@ -44,7 +35,7 @@ function mapOption(width, height) {
       {type: "text", style: {text: s.name, x: x + 11, y: y - 6, fill: ink, fontSize: 12}}]};
   };
   return {
-    grid: {left, right, top, bottom}, xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 46),
+    ...option,
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, dataIndex: i}) => {
         if (seriesName === "stands") {
@@ -130,7 +121,7 @@ function batteryFanOption() {
     };
     return [band("lowest", "highest", .14), band("p10", "p90", .3),
       {name: axis ? "charge %" : "lowest V", type: "line", showSymbol: false, xAxisIndex: axis, yAxisIndex: axis, z: 2,
-        lineStyle: {color: ink, width: 1.6}, itemStyle: {color: ink}, emphasis: {disabled: true}, data: hours.map((h, i) => [h, at("p50", i)]),
+        lineStyle: {color: ink, width: 1.6}, itemStyle: {color: ink}, data: hours.map((h, i) => [h, at("p50", i)]),
         ...(axis ? {} : {markLine: {silent: true, symbol: "none", lineStyle: {color: "var(--danger)", type: "dashed"},
           label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
           data: [{yAxis: data.battery_cut_off_v}]}})}];
