@@ -11,6 +11,7 @@
 
 #include "model/constants.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/travel.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/run/words.hpp"
 
@@ -33,7 +34,7 @@ class DayRunner {
   public:
     DayRunner(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
               const DayRunOptions& options)
-        : plan_(plan), table_(table), options_(options), rig_(protected_rig(rig, 0)) {
+        : plan_(plan), table_(table), options_(options), travel_(plan), rig_(protected_rig(rig, 0)) {
         const Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
@@ -88,28 +89,9 @@ class DayRunner {
             out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
     }
 
-    const Place* place_of(const std::string& name) const {
-        for (const Stand& stand : plan_.stands)
-            if (stand.name == name) return &stand.place;
-        for (const Station& station : plan_.stations)
-            if (station.name == name) return &station.place;
-        return nullptr;
-    }
-
-    double travel_s(const std::string& from, const std::string& to) const {
-        if (from == to) return 0;
-        for (const Leg& leg : plan_.day.legs)
-            if ((leg.from == from && leg.to == to) || (leg.from == to && leg.to == from))
-                return 60 * leg.minutes;
-        const Place* a = place_of(from);
-        const Place* b = place_of(to);
-        if (a == nullptr || b == nullptr) return 0;  // a base without a leg: the crew starts on the spot
-        return std::hypot(a->x_m - b->x_m, a->y_m - b->y_m) / (plan_.day.walking_speed_km_h / 3.6);
-    }
-
     void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
             const char* text) {
-        const double span_s = travel_s(place, to);
+        const double span_s = travel_.seconds(place, to);
         if (span_s > 0)
             add("travel", clock_s, clock_s + span_s, stand, station,
                 fmt::format("{}: {} to {}", text, place, to));
@@ -313,9 +295,9 @@ class DayRunner {
 
     double back_by_s(int s) const {
         const Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_s(tx_place_, "base");
-        const double rx =
-            60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) + travel_s(station.name, "base");
+        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
+        const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
+                          travel_.seconds(station.name, "base");
         return std::max(tx, rx);
     }
 
@@ -435,6 +417,15 @@ class DayRunner {
                 use.lowest_v = end.battery_v;
                 use.lowest_v_time_s = t;
             }
+            if (options_.on_battery)
+                options_.on_battery({.from_s = day_s(interval.start_s),
+                                     .to_s = t,
+                                     .terminal_start_v = interval.plant.start.supplied
+                                                             ? interval.plant.start.battery_v
+                                                             : end.battery_v,
+                                     .terminal_end_v = end.battery_v,
+                                     .charge_start_fraction = interval.plant.start.soc_total,
+                                     .charge_end_fraction = end.soc_total});
         }
         if (options_.trace && end.supplied &&
             (t - last_sample_s_ >= 30 || interval.progress.phase == core::Phase::dwell)) {
@@ -487,6 +478,7 @@ class DayRunner {
     const Plan& plan_;
     const PlannedTable& table_;
     DayRunOptions options_;
+    Travel travel_;
     model::Rig rig_;
     DayRun out_;
     double tx_s_, rx_s_;

@@ -55,6 +55,7 @@ struct DrawOutcome {
     bool battery_short;
     double energy_wh, lowest_v, end_s, passed_count, batteries_used;
     std::vector<bool> usable;
+    BatteryCourse battery;  // empty beyond the first battery_draws_most draws
 };
 
 std::vector<double> inputs_of(const Plan& plan, std::uint64_t seed, int draw) {
@@ -107,10 +108,14 @@ DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTa
                      int draw) {
     DrawOutcome out{.inputs = inputs_of(nominal, seed, draw)};
     const Plan plan = drawn(nominal, out.inputs);
-    const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table,
-                               {.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
-                                .sets_available = plan.battery.sets_carried,
-                                .trace = false});
+    DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
+                          .sets_available = plan.battery.sets_carried,
+                          .trace = false};
+    BatteryCourseRecorder battery(plan.day.start_s);
+    if (draw < battery_draws_most)
+        options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
+    const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table, options);
+    out.battery = battery.take();
     const auto responses = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
     for (const StationFrequency& judged : judge_day(plan, day, table.rows, responses, moment_factor)) {
@@ -130,17 +135,6 @@ DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTa
     out.end_s = day.end_s;
     out.batteries_used = static_cast<double>(day.batteries.size());
     return out;
-}
-
-Percentiles percentiles(std::vector<double> values) {
-    std::sort(values.begin(), values.end());
-    const auto at = [&](double p) {  // linear between order statistics
-        const double x = p * static_cast<double>(values.size() - 1);
-        const auto i = static_cast<std::size_t>(x);
-        const double next = values[std::min(i + 1, values.size() - 1)];
-        return values[i] + (x - static_cast<double>(i)) * (next - values[i]);
-    };
-    return {.p10 = at(0.1), .p50 = at(0.5), .p90 = at(0.9)};
 }
 
 /// Ranks, ties sharing their mean rank.
@@ -178,7 +172,7 @@ std::vector<double> column(const std::vector<DrawOutcome>& draws, double DrawOut
     return out;
 }
 
-DrawSummary summarise(const Plan& plan, const std::vector<DrawOutcome>& draws, std::size_t frequency_count) {
+DrawSummary summarise(const Plan& plan, std::vector<DrawOutcome>& draws, std::size_t frequency_count) {
     DrawSummary out{.draws = static_cast<int>(draws.size())};
     const auto count = static_cast<double>(draws.size());
     std::vector<double> usable(plan.stations.size() * frequency_count, 0);
@@ -209,6 +203,9 @@ DrawSummary summarise(const Plan& plan, const std::vector<DrawOutcome>& draws, s
              .on_lowest_voltage = rank_correlation(input, lowest),
              .on_end_of_day = rank_correlation(input, end)});
     }
+    std::vector<BatteryCourse> courses;
+    for (DrawOutcome& d : draws) courses.push_back(std::move(d.battery));
+    out.battery = battery_fan(plan.day.start_s, courses);
     std::stable_sort(out.influences.begin(), out.influences.end(),
                      [](const Influence& a, const Influence& b) {
                          return std::abs(a.on_passed_count) > std::abs(b.on_passed_count);
