@@ -174,7 +174,9 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
         }
     }
     result.agreement = agreement_of(result.measured);
-    result.answer = answer_question(plan, day, fields, options.question_draws, options.seed);
+    std::vector<plan::FrequencyResponse> responses;
+    for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
+    result.answer = answer_question(plan, day, responses, options.question_draws, options.seed);
     result.notes = notes_of(plan, day, result);
     return result;
 }
