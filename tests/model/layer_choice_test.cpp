@@ -84,6 +84,8 @@ TEST(LayerChoice, TellsWhatItTried) {
         EXPECT_EQ(choice.trials[i].layers, static_cast<int>(i) + 1);
         EXPECT_GE(choice.trials[i].criterion, choice.trials[choice.found.size() - 1].criterion);
     }
+    for (std::size_t i = 1; i < choice.trials.size(); ++i)  // a layer more never fits worse
+        EXPECT_LE(choice.trials[i].misfit_rms, choice.trials[i - 1].misfit_rms * (1 + 1e-9));
     EXPECT_GT(choice.trials[0].misfit_rms, 5);
     EXPECT_NEAR(choice.trials[2].misfit_rms, 1, 0.35);
     EXPECT_EQ(choice.result.misfit_rms, choice.trials[choice.found.size() - 1].misfit_rms);
