@@ -59,8 +59,7 @@ class DayRunner {
         go(tx_s_, tx_place_, "base", nowhere, nowhere, "transmitter crew back to base");
         go(rx_s_, rx_place_, "base", nowhere, nowhere, "receiver crew back to base");
         out_.end_s = std::max(tx_s_, rx_s_);
-        out_.completed =
-            std::all_of(out_.sweeps.begin(), out_.sweeps.end(), [](const auto& s) { return s.complete; });
+        out_.completed = every_sweep_sent();
         std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
                          [](const auto& a, const auto& b) { return a.start_s < b.start_s; });
         return std::move(out_);
