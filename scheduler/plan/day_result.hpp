@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -118,6 +119,19 @@ struct StationSummary {
     int required_count, passed_count;
 };
 
+/// The stations were put into a shorter order than the plan's (ordered_day.hpp): the day as it is and,
+/// kept_*, as the plan's own order would have it.
+struct ImprovedOrder {
+    bool exact;                              // no order is shorter; else none found
+    bool unchanged;                          // the plan's own order is the shortest
+    std::vector<std::string> kept_stations;  // in the plan's own order
+    double moving_s, kept_moving_s;          // both crews' ways, and changes of the stand
+    double receiver_s, kept_receiver_s;      // the receiver crew's way
+    double receiver_m, kept_receiver_m;      // its straight lines, to and from the base not counted
+    double kept_end_s;
+    int kept_passed_count;
+};
+
 struct DayResult {
     std::string plan_path, plan_crc32, survey_name, survey_note;
     bool invented;
@@ -144,6 +158,7 @@ struct DayResult {
     double energy_wh;
     std::vector<std::string> findings;  // what the reader should know first, most important first
     std::vector<std::string> cautions;
+    std::optional<ImprovedOrder> order;  // empty: stations in the plan's own order
 };
 
 }  // namespace ampturn::plan

@@ -144,6 +144,13 @@ std::string stations_table_html(const DayResult& day) {
     return table.html();
 }
 
+std::string order_table_html(const DayResult& day) {
+    HtmlTable table("", {{"visit", true}, {"in the plan's order"}, {"in the shorter order"}});
+    for (std::size_t s = 0; s < day.stations.size(); ++s)
+        table.row({std::to_string(s + 1), day.order->kept_stations[s], day.stations[s].name});
+    return table.html();
+}
+
 std::string batteries_table_html(const DayResult& day) {
     HtmlTable table("", {{"battery", true},
                          {"connected"},
