@@ -98,7 +98,7 @@ ContourShape fast_check_shape() {
 }
 
 ContourShape lean_shape() {
-    return {.order = 9,
+    return {.order = 10,
             .corner = {1.5, 1.5},
             .up_deg = 45,
             .down_deg = 35,

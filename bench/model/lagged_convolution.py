@@ -77,7 +77,7 @@ if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 500
     offsets = 10 * 500 ** (np.arange(count) / (count - 1))
     best, checksum = float("inf"), 0.0
-    for _ in range(7):
+    for _ in range(40):
         start = time.process_time()
         checksum = job(offsets, np.arctan2(0.6, 0.8))
         best = min(best, time.process_time() - start)

@@ -117,7 +117,7 @@ def main():
     offsets = 10 * 500 ** (np.arange(count) / (count - 1))
     azimuth, loops = np.arctan2(0.6, 0.8), (0.0, np.pi / 2)
     best, results = float("inf"), []
-    for _ in range(7):
+    for _ in range(40):
         start = time.process_time()
         results = [loop_job(offsets, azimuth, m) for m in loops]
         best = min(best, time.process_time() - start)
