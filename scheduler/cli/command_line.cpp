@@ -38,6 +38,9 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_table(*app, result);
     add_trace(*app, result);
     add_rehearse(*app, result);
+    // Left to itself the library takes -1 for the largest whole number.
+    for (CLI::App* command : app->get_subcommands({}))
+        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(CLI::NonNegativeNumber);
     return app;
 }
 
