@@ -142,7 +142,13 @@ Section<Interferer> interferer_keys() {
         .number("frequency_hz", &Interferer::frequency_hz, {.unit = "Hz", .min = 0.1, .max = 1e7},
                 {.help = "Centre of the band to avoid.", .required = true})
         .number("half_width_hz", &Interferer::half_width_hz, {.unit = "Hz", .min = 0, .max = 1e6},
-                {.help = "Half-width of the band to avoid.", .required = true});
+                {.help = "Half-width of the band to avoid.", .required = true})
+        .number("b_nt", &Interferer::b_nt, {.unit = "nT", .min = 0, .max = 1e6},
+                {.help = "Its horizontal magnetic field at the stations, rms. 0: not known, the band is only "
+                         "avoided; "
+                         "else it counts as noise and is heard in rehearsals, a carrier keyed at random "
+                         "(half-width 0: not keyed).",
+                 .source = "spectrum of minimum-shift keying: Pasupathy (1979)"});
     return keys;
 }
 

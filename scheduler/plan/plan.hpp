@@ -242,6 +242,7 @@ struct Interferer {
     std::string name;
     double frequency_hz = 0;
     double half_width_hz = 0;
+    double b_nt = 0;  // rms, horizontal; 0: not known, the band is only avoided
 };
 
 /// Density of the horizontal natural field, read from the file named in the plan.

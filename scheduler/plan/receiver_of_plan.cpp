@@ -81,6 +81,15 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
         at.h.natural = h * h;
         at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;
     }
+    for (const Interferer& i : noise.interferers) {
+        if (!(i.b_nt > 0 && i.half_width_hz > 0)) continue;
+        // Where it comes from is not known: half of its power in each axis.
+        const double h_rms = 1e-9 * i.b_nt / model::mu0_h_per_m;
+        const double h = 0.5 * h_rms * h_rms *
+                         model::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
+        at.h.mains += h;
+        at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm;
+    }
     const double power = noise.natural_factor * noise.natural_factor;
     at.h.natural *= power;
     at.e.natural *= power;

@@ -47,8 +47,16 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         notes.push_back(
             "Outside the plan's own noise spectrum no natural field is synthesised; a gap is not filled by "
             "guessing.");
-    if (!plan.noise.interferers.empty())
-        notes.push_back("Interferers of the plan are bands to avoid and are not synthesised.");
+    const auto silent = std::count_if(plan.noise.interferers.begin(), plan.noise.interferers.end(),
+                                      [](const plan::Interferer& i) { return !(i.b_nt > 0); });
+    const auto heard = static_cast<std::ptrdiff_t>(plan.noise.interferers.size()) - silent;
+    if (heard > 0)
+        notes.push_back(fmt::format(
+            "{} of the plan's interferers are heard: carriers keyed at random, each from one direction.",
+            heard));
+    if (silent > 0)
+        notes.push_back(fmt::format(
+            "{} of the plan's interferers have no level (b_nt): bands to avoid, not heard.", silent));
     std::uint64_t clipped = 0;
     for (const StationFrequencyResult& m : result.measured) clipped += m.clipped_samples;
     if (clipped > 0)
