@@ -1,16 +1,13 @@
 #include "scheduler/plan/station_response.hpp"
 
-#include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <stdexcept>
-#include <thread>
 
 #include "model/constants.hpp"
 #include "model/fields.hpp"
 #include "model/loop.hpp"
 #include "model/plane_wave.hpp"
+#include "scheduler/plan/parallel_for.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -89,30 +86,11 @@ std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::
             }
         }
     };
-    // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
-    std::atomic<std::size_t> next{0};
-    std::vector<std::exception_ptr> failures(frequencies_hz.size());
-    const auto work = [&] {
-        for (std::size_t i = next++; i < frequencies_hz.size(); i = next++) {
-            try {
-                one(i);
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-        }
-    };
-    std::vector<std::jthread> pool;
-    for (unsigned t = 1; t < std::min<std::size_t>(threads, frequencies_hz.size()); ++t)
-        pool.emplace_back(work);
-    work();
-    pool.clear();
-    for (const std::exception_ptr& failure : failures) {
-        if (!failure) continue;
-        try {
-            std::rethrow_exception(failure);
-        } catch (const std::invalid_argument& refused) {
-            throw plan.error("station", refused.what(), "a place the field engine can compute");
-        }
+    try {
+        // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
+        parallel_for(frequencies_hz.size(), threads, one);
+    } catch (const std::invalid_argument& refused) {
+        throw plan.error("station", refused.what(), "a place the field engine can compute");
     }
     return out;
 }
