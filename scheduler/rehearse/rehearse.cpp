@@ -18,21 +18,6 @@
 namespace ampturn::rehearse {
 namespace {
 
-std::vector<int> chosen_stations(const plan::Plan& plan, const std::vector<std::string>& names) {
-    std::vector<int> indices;
-    for (int i = 0; i < static_cast<int>(plan.stations.size()); ++i) {
-        const std::string& name = plan.stations[static_cast<std::size_t>(i)].name;
-        if (names.empty() || std::find(names.begin(), names.end(), name) != names.end()) indices.push_back(i);
-    }
-    for (const std::string& name : names)
-        if (std::none_of(plan.stations.begin(), plan.stations.end(),
-                         [&](const plan::Station& s) { return s.name == name; }))
-            throw plan::InputError(plan::InputProblem{.file = "--station",
-                                                      .found = "\"" + name + "\"",
-                                                      .allowed = "the name of a station of the plan"});
-    return indices;
-}
-
 std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult& day,
                                   const RehearsalResult& result) {
     std::vector<std::string> notes;
@@ -73,6 +58,21 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
 
 }  // namespace
 
+std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::string>& names) {
+    std::vector<int> indices;
+    for (int i = 0; i < static_cast<int>(plan.stations.size()); ++i) {
+        const std::string& name = plan.stations[static_cast<std::size_t>(i)].name;
+        if (names.empty() || std::find(names.begin(), names.end(), name) != names.end()) indices.push_back(i);
+    }
+    for (const std::string& name : names)
+        if (std::none_of(plan.stations.begin(), plan.stations.end(),
+                         [&](const plan::Station& s) { return s.name == name; }))
+            throw plan::InputError(plan::InputProblem{.file = "--station",
+                                                      .found = "\"" + name + "\"",
+                                                      .allowed = "the name of a station of the plan"});
+    return indices;
+}
+
 Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
     Agreement a{};
     double scatter = 0, jackknife = 0, upper = 0, inside_1 = 0, inside_2 = 0;
@@ -106,7 +106,7 @@ Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
 
 RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
                          const RehearsalOptions& options) {
-    const std::vector<int> chosen = chosen_stations(plan, options.stations);
+    const std::vector<int> chosen = station_indices(plan, options.stations);
     const model::LayeredEarth earth = plan::earth_of(plan);
     const FieldTable fields(plan, day.table, options.threads);
     const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, plan::rig_of(plan), day.table);
