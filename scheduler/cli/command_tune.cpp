@@ -16,6 +16,8 @@
 #include "scheduler/plan/output_file.hpp"
 #include "scheduler/plan/tune.hpp"
 #include "scheduler/plan/tune_output.hpp"
+#include "scheduler/rehearse/tune_question.hpp"
+#include "scheduler/rehearse/tune_question_output.hpp"
 
 namespace ampturn::cli {
 namespace {
@@ -26,32 +28,66 @@ struct TuneArguments {
     plan::TuneOptions options;
     unsigned threads = 0;
     bool json = false, quick = false;
+    bool for_question = false;
+    rehearse::QuestionTuneOptions question;
 };
 
-void run(TuneArguments arguments) {
-    const plan::Plan plan = arguments.plan.load();
-    arguments.options.minimise = arguments.minimise == "time" ? plan::TuneFor::time : plan::TuneFor::energy;
-    arguments.options.threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
-    const plan::Tuned tuned = plan::tune(plan, arguments.options);
-    std::optional<plan::TunedDays> days;
-    if (!arguments.quick)
-        days = plan::TunedDays{plan::simulate_day(plan, {.threads = arguments.options.threads}),
-                               plan::simulate_day(tuned.plan, {.threads = arguments.options.threads})};
+/// What either way of tuning gives to write and to print.
+struct Texts {
+    std::string json, csv, html, text;
+    const plan::Plan& plan;
+};
+
+void put_out(const TuneArguments& arguments, const Texts& texts) {
     if (!arguments.out.empty()) {
         plan::make_output_directory(arguments.out);
-        plan::write_output_file(arguments.out + "/tune.json", plan::tune_json_text(tuned, days));
-        plan::write_output_file(arguments.out + "/tune.csv", plan::tune_csv(tuned));
-        plan::write_output_file(arguments.out + "/tune.html", plan::tune_html(tuned, days));
+        plan::write_output_file(arguments.out + "/tune.json", texts.json);
+        plan::write_output_file(arguments.out + "/tune.csv", texts.csv);
+        plan::write_output_file(arguments.out + "/tune.html", texts.html);
     }
     if (!arguments.new_plan.empty())
-        plan::write_output_file(arguments.new_plan, plan::write_plan(tuned.plan));
-    fmt::print("{}", arguments.json ? plan::tune_json_text(tuned, days)
-                                    : plan::tune_text(tuned, days, colour_wanted(stdout)));
+        plan::write_output_file(arguments.new_plan, plan::write_plan(texts.plan));
+    fmt::print("{}", arguments.json ? texts.json : texts.text);
     if (!arguments.json) {
         if (!arguments.new_plan.empty()) fmt::print("new plan: {}\n", arguments.new_plan);
         if (!arguments.out.empty()) fmt::print("page: {}/tune.html\n", arguments.out);
     }
+}
+
+void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
+    plan::TuneOptions options = arguments.options;
+    options.minimise = arguments.minimise == "time" ? plan::TuneFor::time : plan::TuneFor::energy;
+    options.threads = threads;
+    const plan::Tuned tuned = plan::tune(plan, options);
+    std::optional<plan::TunedDays> days;
+    if (!arguments.quick)
+        days = plan::TunedDays{plan::simulate_day(plan, {.threads = threads}),
+                               plan::simulate_day(tuned.plan, {.threads = threads})};
+    put_out(arguments, {.json = plan::tune_json_text(tuned, days),
+                        .csv = plan::tune_csv(tuned),
+                        .html = plan::tune_html(tuned, days),
+                        .text = plan::tune_text(tuned, days, colour_wanted(stdout)),
+                        .plan = tuned.plan});
+}
+
+void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
+    rehearse::QuestionTuneOptions options = arguments.question;
+    options.threads = threads;
+    const rehearse::QuestionTuned tuned = rehearse::tune_for_question(plan, options);
+    std::optional<rehearse::QuestionDays> days;
+    if (!arguments.quick) days = rehearse::question_days(plan, tuned.plan, options);
+    put_out(arguments, {.json = rehearse::question_tune_json_text(tuned, days),
+                        .csv = rehearse::question_tune_csv(tuned),
+                        .html = rehearse::question_tune_html(tuned, days),
+                        .text = rehearse::question_tune_text(tuned, days, colour_wanted(stdout)),
+                        .plan = tuned.plan});
+}
+
+void run(const TuneArguments& arguments) {
+    const plan::Plan plan = arguments.plan.load();
+    const unsigned threads =
+        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    (arguments.for_question ? tune_for_question : tune_for_targets)(arguments, plan, threads);
 }
 
 }  // namespace
@@ -64,15 +100,31 @@ void add_tune(CLI::App& app, ExitCode&) {
     command->add_option("--new-plan", arguments->new_plan, "Write the plan with its new dwells to this file");
     command->add_option("--out", arguments->out,
                         "Folder for tune.json, tune.csv and tune.html (made if missing)");
+    CLI::Option* for_question =
+        command->add_flag("--for-question", arguments->for_question,
+                          "Spend the dwell where it answers the plan's [question] best, not on the targets");
+    command
+        ->add_option("--draws", arguments->question.draws,
+                     "Data sets drawn from each ground for the question")
+        ->check(CLI::Range(1, 1'000'000))
+        ->needs(for_question)
+        ->capture_default_str();
+    command->add_option("--seed", arguments->question.seed, "Seed of these draws")
+        ->needs(for_question)
+        ->capture_default_str();
     command->add_option("--minimise", arguments->minimise, "energy or time: what is made small")
+        ->excludes(for_question)
         ->check(CLI::IsMember({"energy", "time"}))
         ->capture_default_str();
     command
         ->add_option("--margin", arguments->options.margin_fraction,
                      "Plan error bars this much smaller than their targets")
+        ->excludes(for_question)
         ->capture_default_str();
-    command->add_flag("--biased-too", arguments->options.biased_too,
-                      "Also serve readings that no dwell can make plane");
+    command
+        ->add_flag("--biased-too", arguments->options.biased_too,
+                   "Also serve readings that no dwell can make plane")
+        ->excludes(for_question);
     command->add_flag("--quick", arguments->quick, "Do not run the day before and after");
     command->add_flag("--json", arguments->json, "Print tune.json instead of text");
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
@@ -80,9 +132,11 @@ void add_tune(CLI::App& app, ExitCode&) {
     command->footer(
         "Budgets come from the plan: sweep.time_budget_s, sweep.energy_budget_wh (also with --set). When "
         "they\n"
-        "do not reach, all error targets are relaxed by the smallest common factor that fits.\n\n"
+        "do not reach, all error targets are relaxed by the smallest common factor that fits. For the\n"
+        "question, a plan without budgets may spend what its sweep takes now.\n\n"
         "Examples:\n  ampturn tune demo/quick.toml\n"
-        "  ampturn tune demo/vesslarook.toml --set sweep.time_budget_s=300 --new-plan tuned.toml");
+        "  ampturn tune demo/vesslarook.toml --set sweep.time_budget_s=300 --new-plan tuned.toml\n"
+        "  ampturn tune demo/vesslarook.toml --for-question --quick");
     command->callback([arguments] { run(*arguments); });
 }
 

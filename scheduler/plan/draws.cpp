@@ -35,6 +35,20 @@ constexpr std::array<const char*, quantity_count> quantity_names{
     "battery capacity",         "battery resistance",    "air temperature", "natural field", "mains",
     "transmitter crew's times", "receiver crew's times", "travel times",    "loop moment"};
 
+/// A draw's fields need not be better than this: its ground is uncertain by tens of per cent.
+constexpr double draw_fields_rel = 1e-3;
+
+/// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
+FieldDetail field_detail_for(const Plan& plan, const std::vector<double>& frequencies_hz) {
+    FieldDetail detail{.tolerance_rel = draw_fields_rel / 10};
+    const auto finite = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    detail.loops_as_dipoles = true;
+    const auto dipoles = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    detail.loops_as_dipoles = largest_difference_rel(finite, dipoles) < draw_fields_rel;
+    detail.tolerance_rel = draw_fields_rel;
+    return detail;
+}
+
 struct DrawOutcome {
     std::vector<double> inputs;  // standard normal, quantity by quantity, then layer by layer
     bool completed;
@@ -90,7 +104,8 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
 }
 
 DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTable& table,
-                     const std::vector<double>& frequencies_hz, std::uint64_t seed, int draw) {
+                     const std::vector<double>& frequencies_hz, const FieldDetail& detail, std::uint64_t seed,
+                     int draw) {
     DrawOutcome out{.inputs = inputs_of(nominal, seed, draw)};
     const Plan plan = drawn(nominal, out.inputs);
     DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
@@ -101,7 +116,7 @@ DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTa
         options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
     const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table, options);
     out.battery = battery.take();
-    const auto responses = station_responses(plan, earth_of(plan), frequencies_hz);
+    const auto responses = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
     for (const StationFrequency& judged : judge_day(plan, day, table.rows, responses, moment_factor)) {
         const bool usable = judged.verdict == Verdict::usable;
@@ -212,6 +227,7 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
     }
     const PlannedTable table = table_of(nominal, rig, nominal.day.air_temperature_c(nominal.day.start_s));
     const std::vector<double> frequencies_hz = frequencies_of(table.rows);
+    const FieldDetail detail = field_detail_for(nominal, frequencies_hz);
 
     const auto count = static_cast<std::size_t>(options.draws);
     std::vector<DrawOutcome> draws(count);
@@ -222,7 +238,8 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
     const auto work = [&] {
         for (std::size_t i = next++; i < count; i = next++) {
             try {
-                draws[i] = one_draw(nominal, rig, table, frequencies_hz, options.seed, static_cast<int>(i));
+                draws[i] =
+                    one_draw(nominal, rig, table, frequencies_hz, detail, options.seed, static_cast<int>(i));
             } catch (...) {
                 failures[i] = std::current_exception();
             }

@@ -244,9 +244,13 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                     significant(t.energy_wh_after, 3), t.explanation});
     body += fmt::format("<p>{}</p>\n", html_escaped(tied_line)) + dwells.html() + "</main>\n";
     body += fmt::format("<footer><p>Written by ampturn {} ({}).</p></footer>\n", version(), git_hash());
-    return html_page({.title = "Dwells of " + survey.name,
+    return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
+}
+
+std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text) {
+    return html_page({.title = title,
                       .body = body,
-                      .data_json = Json::parse(tune_json_text(tuned, days)).dump(),
+                      .data_json = Json::parse(json_text).dump(),
                       .charts = embedded::report::tune()});
 }
 

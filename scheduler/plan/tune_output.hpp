@@ -22,4 +22,8 @@ std::string tune_csv(const Tuned& tuned);
 /// One self-contained page: dwells before and after as bars, tables.
 std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days);
 
+/// A page whose body has a place "chart-dwell": drawn from the frequencies of `json_text`, each with
+/// frequency_hz, dwell_a_before_s, dwell_b_before_s, dwell_a_s, dwell_b_s.
+std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text);
+
 }  // namespace ampturn::plan

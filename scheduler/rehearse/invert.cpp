@@ -3,11 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <numbers>
 
 #include "model/constants.hpp"
 #include "model/inversion.hpp"
+#include "model/layer_choice.hpp"
 #include "model/skin_depth.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 #include "scheduler/plan/station_response.hpp"
@@ -19,6 +21,7 @@ using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
 constexpr int smooth_layers = 22;
+constexpr int layers_max = 5;  // of the few-layer inversion
 constexpr double permittivity = 10;
 
 model::Dipole dipole_of(const model::LoopDesign& loop, double azimuth_deg) {
@@ -122,12 +125,13 @@ Section smooth_section(const char* name, bool aware, const model::InversionData&
 }
 
 Section few_section(const char* name, bool aware, const model::InversionData& data,
-                    const model::Forward& forward, const model::LayeredEarth& start) {
-    const auto unknowns = model::Unknowns::resistivities_and_thicknesses;
-    const model::InversionResult result =
-        model::invert_few(data, forward, model::parameters_of(start, unknowns));
-    const model::LayeredEarth found = model::earth_with(start, unknowns, result.parameters);
+                    const model::LayeredEarth& smooth,
+                    const std::function<model::Forward(const model::LayeredEarth&)>& forward_over) {
+    const model::LayerChoice choice = model::choose_layers(data, smooth, forward_over, layers_max);
+    const model::InversionResult& result = choice.result;
+    const model::LayeredEarth& found = choice.found;
     Section section{.name = name, .source_aware = aware, .smooth = false};
+    section.layer_trials = choice.trials;
     add_layers(found, result, section);
     add_fit(result, aware, section);
     // Depth of each interface: the sum of the thicknesses above it, errors through their covariance.
@@ -167,7 +171,7 @@ std::vector<SectionLayer> section_of(const model::LayeredEarth& earth) {
 }
 
 StationInversion invert_station(const plan::Plan& plan, int station_index,
-                                const std::vector<StationFrequencyResult>& measured, int layer_count) {
+                                const std::vector<StationFrequencyResult>& measured) {
     const CurveData data = data_of(measured);
     StationInversion out{.frequencies_hz = data.frequencies_hz, .sections = {}, .note = {}};
     if (data.frequencies_hz.size() < 3) {
@@ -197,17 +201,17 @@ StationInversion invert_station(const plan::Plan& plan, int station_index,
     out.sections.push_back(smooth_section("smooth, plane wave", false, data.xy,
                                           model::plane_wave_forward(data.frequencies_hz, layering, smooth),
                                           layering, found));
-    const model::LayeredEarth plane_start = model::few_layers_of(found, layer_count);
-    out.sections.push_back(few_section("few layers, plane wave", false, data.xy,
-                                       model::plane_wave_forward(data.frequencies_hz, plane_start, few),
-                                       plane_start));
+    out.sections.push_back(
+        few_section("few layers, plane wave", false, data.xy, found, [&](const model::LayeredEarth& start) {
+            return model::plane_wave_forward(data.frequencies_hz, start, few);
+        }));
     out.sections.push_back(smooth_section(
         "smooth, true source", true, data.both,
         model::source_forward(data.frequencies_hz, layering, smooth, dipoles, correction), layering, found));
-    const model::LayeredEarth source_start = model::few_layers_of(found, layer_count);
-    out.sections.push_back(few_section(
-        "few layers, true source", true, data.both,
-        model::source_forward(data.frequencies_hz, source_start, few, dipoles, correction), source_start));
+    out.sections.push_back(
+        few_section("few layers, true source", true, data.both, found, [&](const model::LayeredEarth& start) {
+            return model::source_forward(data.frequencies_hz, start, few, dipoles, correction);
+        }));
     return out;
 }
 

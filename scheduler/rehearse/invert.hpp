@@ -20,16 +20,16 @@ model::DipolePair dipoles_of(const plan::Plan& plan, int station_index);
 /// without the source's geometry would) and with the true source (xy and yx). Frequencies measured with error
 /// bars below 50 % count; bars are the jackknife's, held to 1 % of resistivity at least. The inversion does
 /// not know the truth: it starts from the mean apparent resistivity, layers from the skin depths of the data,
-/// permittivity 10. `layer_count` of the few-layer inversion. What the finite loop adds to a dipole is found
-/// once, on the uniform start ground.
-/// Fewer than 3 usable frequencies: no sections, and a note.
+/// permittivity 10. The few-layer inversion has one to five layers, as the data ask for
+/// (model/layer_choice.hpp). What the finite loop adds to a dipole is found once, on the uniform start
+/// ground. Fewer than 3 usable frequencies: no sections, and a note.
 struct StationInversion {
     std::vector<double> frequencies_hz;
     std::vector<Section> sections;
     std::string note;
 };
 StationInversion invert_station(const plan::Plan& plan, int station_index,
-                                const std::vector<StationFrequencyResult>& measured, int layer_count);
+                                const std::vector<StationFrequencyResult>& measured);
 
 /// A ground as a section of known layers.
 std::vector<SectionLayer> section_of(const model::LayeredEarth& earth);

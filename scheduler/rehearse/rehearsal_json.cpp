@@ -86,6 +86,10 @@ Json layer_json(const SectionLayer& l) {
             {"sd_decades", number(l.sd_decades)}};
 }
 
+Json trial_json(const model::LayerTrial& t) {
+    return {{"layers", t.layers}, {"misfit_rms", number(t.misfit_rms)}, {"bic", number(t.criterion)}};
+}
+
 Json section_json(const Section& s) {
     return {{"name", s.name},
             {"source_aware", s.source_aware},
@@ -96,6 +100,7 @@ Json section_json(const Section& s) {
             {"depth_of_investigation_m", s.smooth ? number(s.depth_of_investigation_m) : Json(nullptr)},
             {"parameters_resolved", number(s.parameters_resolved)},
             {"layers", array(s.layers, layer_json)},
+            {"layer_counts_tried", array(s.layer_trials, trial_json)},
             {"interface_m", array(s.interface_m, number)},
             {"interface_sd_m", array(s.interface_sd_m, number)},
             {"fit_resistivity_ohm_m", array(s.fit_resistivity_ohm_m, number)},

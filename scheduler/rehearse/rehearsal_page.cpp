@@ -87,18 +87,24 @@ std::string section_table(const RehearsalResult& r) {
                            {"iterations", true},
                            {"parameters seen", true, "trace of the resolution matrix"},
                            {"sees to m", true, "depth of investigation (Christiansen & Auken 2012)"},
-                           {"layers: ohm m from top m"}});
+                           {"layers: ohm m from top m"},
+                           {"layers tried: criterion", false,
+                            "Bayesian information criterion (Schwarz 1978); "
+                            "the smallest is kept"}});
     for (const StationResult& s : r.stations) {
-        if (s.sections.empty()) table.row({s.name, s.note.empty() ? "-" : s.note, "", "", "", "", "", ""});
+        if (s.sections.empty())
+            table.row({s.name, s.note.empty() ? "-" : s.note, "", "", "", "", "", "", ""});
         for (const Section& section : s.sections) {
-            std::string layers;
+            std::string layers, tried;
+            for (const model::LayerTrial& t : section.layer_trials)
+                tried += fmt::format("{}{}: {}", tried.empty() ? "" : ", ", t.layers, three(t.criterion));
             if (!section.smooth)
                 for (const SectionLayer& l : section.layers)
                     layers += fmt::format("{}{:.3g} from {:.3g}", layers.empty() ? "" : "; ",
                                           l.resistivity_ohm_m, l.top_m);
             table.row({s.name, section.name, three(section.misfit_rms), section.reached_target ? "yes" : "no",
                        std::to_string(section.iterations), three(section.parameters_resolved),
-                       section.smooth ? three(section.depth_of_investigation_m) : "", layers});
+                       section.smooth ? three(section.depth_of_investigation_m) : "", layers, tried});
         }
     }
     return plan::collapsible("All inversions in numbers", table.html());
@@ -153,7 +159,7 @@ std::string body(const RehearsalResult& r) {
     out += chart(
         "chart-section", "resistivity against depth, inversions and truth",
         "A plane-wave inversion takes the near zone for a conductor at depth; the inversion that knows the "
-        "source does not. Few layers start from the smooth ground.",
+        "source does not. Few layers start from the smooth ground, as many as the data ask for.",
         true);
     out += chart("chart-spectrum", "spectra of electric and magnetic field",
                  "Mean of both axes, pieced together from the steps of loop A; black: the lines.", true);

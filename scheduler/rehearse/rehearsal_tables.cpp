@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "scheduler/plan/csv.hpp"
+#include "scheduler/plan/text_table.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 
 namespace ampturn::rehearse {
@@ -148,42 +149,62 @@ std::vector<plan::NamedText> rehearsal_tables(const RehearsalResult& result) {
 }
 
 std::string rehearsal_text(const RehearsalResult& r) {
-    std::string text = fmt::format("{}{}, rehearsed with seed {} (all data synthetic)\n", r.survey_name,
-                                   r.invented ? " (invented scenario)" : "", r.seed);
-    if (r.answer.asked) text += fmt::format("question: {}\nanswer: {}\n", r.answer.text, r.answer.sentence);
+    std::string text =
+        plan::wrapped(fmt::format("{}{}, rehearsed with seed {} (all data synthetic)", r.survey_name,
+                                  r.invented ? " (invented scenario)" : "", r.seed),
+                      100, 0);
+    if (r.answer.asked)
+        text += plan::wrapped_item("question: ", r.answer.text, 100, 0) +
+                plan::wrapped_item("answer: ", r.answer.sentence, 100, 0);
     const auto measured =
         std::count_if(r.measured.begin(), r.measured.end(), [](const auto& m) { return m.measured; });
     text += fmt::format("{} of {} station-frequency pairs measured\n", measured, r.measured.size());
     const Agreement& a = r.agreement;
     if (a.elements > 0)
-        text += fmt::format(
-            "error bars over {} impedances: scatter {:.2f} and jackknife {:.2f} of the planned ones; truth "
-            "inside one "
-            "bar {:.0f} %, inside two {:.0f} %\nnatural field counted as untied noise would plan bars {:.2f} "
-            "times as "
-            "long\n",
-            a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
-            100 * a.inside_two_sd, a.planned_upper_over_planned);
-    text += "\nstation     offset m  measured  fit rms: plane wave  true source   sees to m\n";
+        text += plan::wrapped(
+            fmt::format(
+                "Error bars of {} impedances: scatter about the truth {:.2f} and jackknife {:.2f} times the "
+                "planned bars; truth inside one bar {:.0f} %, inside two {:.0f} % (68 and 95 expected). "
+                "Natural field counted as untied noise would plan bars {:.2f} times as long.",
+                a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
+                100 * a.inside_two_sd, a.planned_upper_over_planned),
+            100, 0);
+    plan::TextTable table({{"station"},
+                           {"offset m", plan::CellSide::right},
+                           {"measured", plan::CellSide::right},
+                           {"plane wave", plan::CellSide::right, "fit rms"},
+                           {"true source", plan::CellSide::right, "fit rms"},
+                           {"layers", plan::CellSide::right},
+                           {"sees to m", plan::CellSide::right},
+                           {"remark"}});
     for (std::size_t i = 0; i < r.stations.size(); ++i) {
         const StationResult& s = r.stations[i];
         const auto own = std::count_if(r.measured.begin(), r.measured.end(), [&](const auto& m) {
             return m.measured && m.station_index == static_cast<int>(i);
         });
-        text += fmt::format("{:<10} {:>9.0f} {:>9}", s.name, s.offset_m, own);
-        std::string rest = s.note.empty() ? "" : "  " + s.note;
-        double doi = 0;
-        for (const Section& section : s.sections)
-            if (section.smooth) {
-                rest +=
-                    fmt::format("  {:>14.2f}{}", section.misfit_rms, section.reached_target ? "   " : " ! ");
-                if (section.source_aware) doi = section.depth_of_investigation_m;
-            }
-        if (!s.sections.empty()) rest += fmt::format(" {:>10.0f}", doi);
-        text += rest + "\n";
+        std::string plane = "-", aware = "-", layers = "-", sees = "-";
+        for (const Section& section : s.sections) {
+            if (section.smooth)
+                (section.source_aware ? aware : plane) =
+                    fmt::format("{:.2f}{}", section.misfit_rms, section.reached_target ? "  " : " !");
+            if (section.source_aware && section.smooth)
+                sees = fmt::format("{:.0f}", section.depth_of_investigation_m);
+            if (section.source_aware && !section.smooth) layers = std::to_string(section.layers.size());
+        }
+        table.row({{s.name},
+                   {fmt::format("{:.0f}", s.offset_m)},
+                   {std::to_string(own)},
+                   {plane},
+                   {aware},
+                   {layers},
+                   {sees},
+                   {s.note}});
     }
-    text += "(fit rms 1: to the error bars; !: no smooth ground fits that well)\n";
-    return text;
+    return text + "\n" + table.text(100, 0, false) +
+           plan::wrapped(
+               "Fit rms 1: the smooth ground fits to the error bars; !: none fits that well. Layers: as "
+               "many as the data ask for (Schwarz 1978), true source.",
+               100, 0);
 }
 
 }  // namespace ampturn::rehearse

@@ -125,14 +125,15 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
     std::vector<Done> done(chosen.size());
     std::vector<std::exception_ptr> failures(chosen.size());
     std::atomic<std::size_t> next{0};
-    const int layers = static_cast<int>(earth.size());
     // A station is worked on by one thread from first to last, so threads cannot show in the result.
     const auto work = [&] {
         for (std::size_t i = next++; i < chosen.size(); i = next++) {
             try {
                 done[i].measured = measure_station(rehearsal, chosen[i]);
-                if (options.invert)
-                    done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies, layers);
+                if (steps_sent_to(day, chosen[i]).empty())
+                    done[i].inversion.note = "nothing was sent to it that day";
+                else if (options.invert)
+                    done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies);
             } catch (...) {
                 failures[i] = std::current_exception();
             }
@@ -174,7 +175,9 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
         }
     }
     result.agreement = agreement_of(result.measured);
-    result.answer = answer_question(plan, day, fields, options.question_draws, options.seed);
+    std::vector<plan::FrequencyResponse> responses;
+    for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
+    result.answer = answer_question(plan, day, responses, options.question_draws, options.seed);
     result.notes = notes_of(plan, day, result);
     return result;
 }

@@ -6,6 +6,8 @@
 #include <string>
 #include <vector>
 
+#include "model/layer_choice.hpp"
+
 namespace ampturn::rehearse {
 
 /// What a rehearsal gives: plain data. Amplitudes peak, densities one-sided, angles degrees.
@@ -79,6 +81,7 @@ struct Section {
     double parameters_resolved;                                // trace of the resolution matrix
     std::vector<double> fit_resistivity_ohm_m, fit_phase_deg;  // xy, at the frequencies used
     std::vector<double> interface_m, interface_sd_m;           // few layers only
+    std::vector<model::LayerTrial> layer_trials;               // few layers only: how many were tried
 };
 
 struct StationResult {
