@@ -52,6 +52,8 @@ struct BatteryBank {
 struct BatteryCharge {
     double available_ah;
     double bound_ah;
+
+    bool operator==(const BatteryCharge&) const = default;
 };
 
 /// The two-well kinetics in the form that is integrated: capacity q, c, k.

@@ -34,25 +34,27 @@ constexpr std::array<double, 3> short_weight{0.568888888888888889, 0.47862867049
                                              0.236926885056189088};
 constexpr double short_reach = 0.3;
 
-template <class Current>
-double squares_by_gauss(const Current& current, double span_s, double turned) {
+// pair(d): the sum of i^2 at d before and d after the middle of the span.
+template <class Pair>
+double squares_by_pairs(const Pair& pair, double span_s, double turned) {
+    const double half = span_s / 2;
     double sum = 0;
     if (turned <= short_reach) {
-        const double mid = current(span_s / 2);
-        sum = short_weight[0] * mid * mid;
-        for (std::size_t i = 0; i < short_node.size(); ++i) {
-            const double a = current(span_s / 2 * (1 + short_node[i]));
-            const double b = current(span_s / 2 * (1 - short_node[i]));
-            sum += short_weight[i + 1] * (a * a + b * b);
-        }
-        return sum * span_s / 2;
+        sum = short_weight[0] * pair(0.0) / 2;
+        for (std::size_t i = 0; i < short_node.size(); ++i)
+            sum += short_weight[i + 1] * pair(half * short_node[i]);
+        return sum * half;
     }
-    for (std::size_t i = 0; i < gauss_node.size(); ++i) {
-        const double a = current(span_s / 2 * (1 + gauss_node[i]));
-        const double b = current(span_s / 2 * (1 - gauss_node[i]));
-        sum += gauss_weight[i] * (a * a + b * b);
-    }
-    return sum * span_s / 2;
+    for (std::size_t i = 0; i < gauss_node.size(); ++i) sum += gauss_weight[i] * pair(half * gauss_node[i]);
+    return sum * half;
+}
+template <class Current>
+double squares_by_gauss(const Current& current, double span_s, double turned) {
+    const auto pair = [&](double d) {
+        const double a = current(span_s / 2 + d), b = current(span_s / 2 - d);
+        return a * a + b * b;
+    };
+    return squares_by_pairs(pair, span_s, turned);
 }
 
 // Near critical damping the amplitudes are large and nearly cancel, which the closed form of the integral
@@ -104,24 +106,39 @@ struct Underdamped {
                beta * load.inductance_h * z.imag();
     }
     void extremes(Complex z, double span, double level, BridgeCurrent& out) const {
-        // Later turning points are smaller by e^{-alpha pi/beta}: one of the current, two of the voltage.
-        const double peak_at = first_time(-std::arg(z * Complex(-alpha, beta)) + pi / 2);
-        if (peak_at < span) out.peak_a = std::max(out.peak_a, std::abs(at(z, peak_at).real()));
-        const double zero_at = first_time(-std::arg(z) + pi / 2);
-        for (const double t : {zero_at, zero_at + pi / beta})
-            if (t < span)
-                out.capacitor_peak_v =
-                    std::max(out.capacitor_peak_v, std::abs(level + above_level(at(z, t))));
+        // The current turns where the angle of z e^{st} is -atan(alpha/beta), and is zero where it is a right
+        // angle; of each, later ones are smaller by e^{-alpha pi/beta}: one of the current, two of the
+        // voltage.
+        const double size = std::sqrt(std::norm(z)), angle = std::atan2(z.imag(), z.real());
+        const double peak_at = first_time(-std::atan(alpha / beta) - angle);
+        if (peak_at < span)
+            out.peak_a = std::max(out.peak_a, size * std::exp(-alpha * peak_at) * beta /
+                                                  std::sqrt(alpha * alpha + beta * beta));
+        const double zero_at = first_time(pi / 2 - angle);
+        if (zero_at >= span) return;
+        // There the whole of z e^{st} is imaginary: half a turn later of the other sign.
+        const bool odd = std::fmod(std::round((angle + beta * zero_at - pi / 2) / pi), 2) != 0;
+        const double swing = (odd ? -1 : 1) * beta * load.inductance_h * size * std::exp(-alpha * zero_at);
+        out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + swing));
+        if (zero_at + pi / beta < span)
+            out.capacitor_peak_v = std::max(
+                out.capacitor_peak_v, std::abs(level - swing * std::exp(-alpha * pi / beta)));
     }
-    double first_time(double angle) const {
-        double a = std::fmod(angle, pi);
-        if (a < 0) a += pi;
-        return a / beta;
-    }
+    double first_time(double angle) const { return (angle - pi * std::floor(angle / pi)) / beta; }
     double squares(Complex z, double span) const {
         const double turned = std::hypot(alpha, beta) * span;
-        if (turned <= gauss_reach)
-            return squares_by_gauss([&](double t) { return at(z, t).real(); }, span, turned);
+        if (turned <= gauss_reach) {
+            const Complex middle = at(z, span / 2);
+            // One exponential and one angle serve both sides of the middle.
+            const auto pair = [&](double d) {
+                const double fallen = std::exp(-alpha * d);
+                const double even = middle.real() * std::cos(beta * d);
+                const double odd = middle.imag() * std::sin(beta * d);
+                const double after = fallen * (even - odd), before = (even + odd) / fallen;
+                return before * before + after * after;
+            };
+            return squares_by_pairs(pair, span, turned);
+        }
         if (beta < near_critical * alpha)
             return squares_near_critical([&](double t) { return at(z, t).real(); }, span, alpha);
         const Complex s(-alpha, beta);
@@ -146,11 +163,15 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     out.capacitor_peak_v =
         std::max(std::abs(v.bus_v + m.above_level(start)), std::abs(m.above_level(after_fall)));
     m.extremes(start, on, v.bus_v, out);
-    double squares = m.squares(start, on);
-    if (off > 0) {
-        m.extremes(after_fall, off, 0, out);
-        squares += m.squares(after_fall, off);
-    }
+    if (off > 0) m.extremes(after_fall, off, 0, out);
+    // Over a half period coil and capacitor give back what they took, so R times the integral of i^2 is the
+    // bus voltage times the charge that flows while it is on. Where that charge is a small difference (a
+    // reactive load) the square is integrated itself.
+    const Complex rate(-alpha, beta);
+    const double charge = ((before_fall - start) / rate).real();
+    const double squares = charge * std::abs(rate) > 0.05 * (std::abs(start) + std::abs(before_fall))
+                               ? v.bus_v * charge / load.resistance_ohm
+                               : m.squares(start, on) + (off > 0 ? m.squares(after_fall, off) : 0.0);
     out.rms_a = std::sqrt(squares / half);
 }
 

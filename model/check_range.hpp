@@ -3,12 +3,12 @@
 #include <locale>
 #include <sstream>
 #include <stdexcept>
-#include <string>
+#include <string_view>
 
 namespace ampturn::model {
 
 /// Throws std::invalid_argument "NAME VALUE: allowed LOW to HIGH" unless low <= value <= high; NaN fails.
-inline void check_range(double value, const std::string& name, double low, double high) {
+inline void check_range(double value, std::string_view name, double low, double high) {
     if (value >= low && value <= high) return;
     std::ostringstream text;
     text.imbue(std::locale::classic());

@@ -97,6 +97,20 @@ ContourShape fast_check_shape() {
             .decay = 26};
 }
 
+ContourShape lean_shape() {
+    return {.order = 9,
+            .corner = {1.5, 1.5},
+            .up_deg = 45,
+            .down_deg = 35,
+            .level_panel = 3,
+            .first_panel = 2.8,
+            .growth = 1.6,
+            .longest_panel = 30,
+            .low_ratio = 5,
+            .low_end = 5e-3,
+            .decay = 26};
+}
+
 int level_panels(const ContourShape& shape, double rightmost) {
     return static_cast<int>(std::ceil(std::max(0.0, (rightmost - shape.corner.real()) / shape.level_panel)));
 }

@@ -37,9 +37,11 @@ struct ContourShape {
 ContourShape main_shape();
 ContourShape check_shape();
 
-/// A leaner one, about 1e-9 for carriers of q in [0.7, 1.42], shared by the offsets of an octave.
+/// Leaner ones, about 1e-9: for carriers of q in [0.59, 1.69], shared by the offsets of a band; and for one
+/// offset.
 ContourShape fast_shape();
 ContourShape fast_check_shape();
+ContourShape lean_shape();
 
 /// Number of level panels needed so that the downward ray starts right of `rightmost` (zeta units).
 int level_panels(const ContourShape& shape, double rightmost);

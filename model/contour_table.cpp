@@ -65,7 +65,7 @@ int rounded_up(int level_panel_count) {
     return (level_panel_count + step - 1) / step * step;
 }
 
-enum class Kind { single_main, single_check, octave, octave_check };
+enum class Kind { single_main, single_check, single_lean, band, band_check };
 
 std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const ContourShape& shape,
                                                double rightmost) {
@@ -80,14 +80,17 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
         const auto found = tables.find(key);
         if (found != tables.end()) return found->second;
     }
+    const double lowest_fraction = std::exp(-0.5 * band_log_width);
     std::vector<double> fractions{1.0};
-    if (kind == Kind::octave) {
+    if (kind == Kind::band) {
         fractions.clear();
-        for (int i = 0; i < points; ++i) fractions.push_back(std::exp2(0.5 * chebyshev_node(points, i)));
+        for (int i = 0; i < points; ++i)
+            fractions.push_back(std::exp(0.5 * band_log_width * chebyshev_node(points, i)));
     }
-    if (kind == Kind::octave_check) fractions = {std::exp2(-0.5), std::exp2(0.5)};
-    std::shared_ptr<const ContourTable> table = make_table(
-        shape, panels, fractions, kind == Kind::octave || kind == Kind::octave_check ? std::sqrt(0.5) : 1);
+    if (kind == Kind::band_check) fractions = {lowest_fraction, 1 / lowest_fraction};
+    const bool shared = kind == Kind::band || kind == Kind::band_check;
+    std::shared_ptr<const ContourTable> table =
+        make_table(shape, panels, fractions, shared ? lowest_fraction : 1);
     if (panels <= most_panels_kept) {
         const std::scoped_lock lock(mutex);
         tables.emplace(key, table);
@@ -108,12 +111,16 @@ std::shared_ptr<const ContourTable> single_offset_table(bool check, double right
                  : kept_table(Kind::single_main, 1, main_shape(), rightmost);
 }
 
-std::shared_ptr<const ContourTable> octave_table(int points, double rightmost) {
-    return kept_table(Kind::octave, points, fast_shape(), rightmost);
+std::shared_ptr<const ContourTable> lean_offset_table(double rightmost) {
+    return kept_table(Kind::single_lean, 1, lean_shape(), rightmost);
 }
 
-std::shared_ptr<const ContourTable> octave_check_table(double rightmost) {
-    return kept_table(Kind::octave_check, 2, fast_check_shape(), rightmost);
+std::shared_ptr<const ContourTable> band_table(int points, double rightmost) {
+    return kept_table(Kind::band, points, fast_shape(), rightmost);
+}
+
+std::shared_ptr<const ContourTable> band_check_table(double rightmost) {
+    return kept_table(Kind::band_check, 2, fast_check_shape(), rightmost);
 }
 
 }  // namespace ampturn::model

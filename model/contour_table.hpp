@@ -23,11 +23,17 @@ struct ContourTable {
 /// first.
 std::shared_ptr<const ContourTable> single_offset_table(bool check, double rightmost);
 
-/// Chebyshev points (first kind) in the logarithm of offset over an octave centred on the reference.
-std::shared_ptr<const ContourTable> octave_table(int points, double rightmost);
+/// For one offset, about 1e-9 for horizontal dipoles, by as few nodes as will do.
+std::shared_ptr<const ContourTable> lean_offset_table(double rightmost);
 
-/// An unlike contour as lean as the octave's, for the two ends of the octave.
-std::shared_ptr<const ContourTable> octave_check_table(double rightmost);
+/// Offsets that share a contour reach from 1/w to w times the reference, w = 2^{3/4}; this is ln w^2.
+inline constexpr double band_log_width = 1.0397207708399179;
+
+/// For the Chebyshev points (first kind) in the logarithm of offset over a band around the reference.
+std::shared_ptr<const ContourTable> band_table(int points, double rightmost);
+
+/// An unlike contour as lean as the band's, for the two ends of the band.
+std::shared_ptr<const ContourTable> band_check_table(double rightmost);
 
 /// Node t of the Chebyshev points, in (-1, 1), and barycentric weight.
 double chebyshev_node(int points, int index);

@@ -17,18 +17,6 @@ namespace {
 
 using Complex = std::complex<double>;
 
-template <class T>
-DipoleIntegrals combine(const std::array<T, term_count>& t, double r, double minus) {
-    return {.e_radial = t[p0] + minus * t[ps1] / r,
-            .e_across = minus * t[s0] + t[ps1] / r,
-            .h_radial = t[q0] + minus * t[qr1] / r,
-            .h_across = t[kr0] + t[qr1] / r,
-            .hz = t[pz1],
-            .v_e = t[f1],
-            .v_hr = t[hr1],
-            .v_hz = t[hz0]};
-}
-
 constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
                              &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across,
                              &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
@@ -37,10 +25,10 @@ constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_acr
 /// Keeps, for each integral, the form whose sum cancelled less.
 IntegralsWithRounding better_form(const TermSums& whole, const TermSums& reflected, const Placement& place,
                                   double k0_per_m, bool allow_whole) {
-    const DipoleIntegrals a = combine(whole.value, place.offset_m, -1);
-    const DipoleIntegrals a_size = combine(whole.magnitude, place.offset_m, 1);
-    const DipoleIntegrals b = combine(reflected.value, place.offset_m, -1);
-    const DipoleIntegrals b_size = combine(reflected.magnitude, place.offset_m, 1);
+    const DipoleIntegrals a = combined(whole.value, place.offset_m, -1);
+    const DipoleIntegrals a_size = combined(whole.magnitude, place.offset_m, 1);
+    const DipoleIntegrals b = combined(reflected.value, place.offset_m, -1);
+    const DipoleIntegrals b_size = combined(reflected.magnitude, place.offset_m, 1);
     const DipoleIntegrals direct = direct_integrals(place, k0_per_m);
     constexpr double epsilon = std::numeric_limits<double>::epsilon();
     IntegralsWithRounding result;
@@ -104,24 +92,21 @@ DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
 
 namespace {
 
-/// Kernels of both forms on lambda = zeta / scale.
-struct Evaluated {
-    ComplexArray lambda;
-    SurfaceResponse response;
-    TermArrays terms;
-
-    Evaluated(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta, double scale) {
-        const std::size_t n = zeta.size();
-        lambda.resize(n);
-        for (std::size_t i = 0; i < n; ++i) {
-            lambda.re[i] = zeta.re[i] / scale;
-            lambda.im[i] = zeta.im[i] / scale;
-        }
-        kernels.evaluate(lambda, response);
-        make_terms(kernels, lambda, response, place.source_height_m, place.receiver_height_m, Forms::both,
-                   terms);
+/// Kernels on lambda = zeta / scale, left in the room.
+const TermArrays& evaluate(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta,
+                           double scale, Forms forms, FieldRoom& room) {
+    ComplexArray& lambda = room.own.lambda;
+    const std::size_t n = zeta.size();
+    lambda.resize(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        lambda.re[i] = zeta.re[i] / scale;
+        lambda.im[i] = zeta.im[i] / scale;
     }
-};
+    kernels.evaluate(lambda, room.own.response);
+    make_terms(kernels, lambda, room.own.response, place.source_height_m, place.receiver_height_m, forms,
+               room.own_terms);
+    return room.own_terms;
+}
 
 TermSums scaled(TermSums sums, double factor) {
     for (std::size_t t = 0; t < term_count; ++t) {
@@ -154,15 +139,15 @@ struct OwnContour {
 }  // namespace
 
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
-                                        ContourChoice choice) {
+                                        ContourChoice choice, FieldRoom& room) {
     const double height = place.source_height_m + place.receiver_height_m;
     if (place.offset_m > height) {
         const std::shared_ptr<const ContourTable> table =
             single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
-        const Evaluated e(kernels, place, table->zeta, place.offset_m);
+        const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, room);
         const std::size_t n = table->zeta.size();
-        return better_form(scaled(sum_terms(e.terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
-                           scaled(sum_terms(e.terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
+        return better_form(scaled(sum_terms(terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
+                           scaled(sum_terms(terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
                            place, kernels.k0_per_m(), true);
     }
     // The heights end the integral before the carrier oscillates: J whole, scaled to the height.
@@ -172,26 +157,23 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
          make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
         contour.add(node.zeta, node.weight, place.offset_m / height);
     contour.pad();
-    const Evaluated e(kernels, place, contour.zeta, height);
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, height, Forms::both, room);
     const TermSums reflected =
-        scaled(sum_terms(e.terms.reflected, contour.weights, 0, contour.zeta.size()), 1 / height);
+        scaled(sum_terms(terms.reflected, contour.weights, 0, contour.zeta.size()), 1 / height);
     return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
 }
 
-DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place) {
-    // The table's first fraction is the lower end of an octave.
-    const double reference = place.offset_m / std::sqrt(0.5);
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room) {
     const std::shared_ptr<const ContourTable> table =
-        octave_check_table(kernels.rightmost_per_m() * reference);
-    const Evaluated e(kernels, place, table->zeta, reference);
-    const std::size_t n = table->zeta.size();
-    return better_form(scaled(sum_terms(e.terms.whole, table->weights[0], 0, n), 1 / reference),
-                       scaled(sum_terms(e.terms.reflected, table->weights[0], 0, n), 1 / reference), place,
-                       kernels.k0_per_m(), true)
-        .value;
+        lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
+    const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, room);
+    const TermSums sums = sum_terms(terms.whole, table->weights[0], 0, table->zeta.size(),
+                                    {.terms = horizontal_terms, .magnitude = false});
+    return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);
 }
 
-IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place) {
+IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
+                                          FieldRoom& room) {
     const double height = place.source_height_m + place.receiver_height_m;
     const bool oscillates = place.offset_m > height;
     const double scale = oscillates ? place.offset_m : height;
@@ -217,14 +199,14 @@ IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Pla
         for (std::size_t i = 0; i < order; ++i)
             contour.add(0.5 * (from + to) + rule.nodes[i] * 0.5 * (to - from),
                         rule.weights[i] * 0.5 * (to - from), place.offset_m / scale);
-    const Evaluated e(kernels, place, contour.zeta, scale);
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, scale, Forms::both, room);
 
     const std::size_t first_half_wave = panels.size() - half_waves;
     TermSums whole, reflected;
     std::array<std::vector<Complex>, term_count> whole_partial, reflected_partial;
     for (std::size_t p = 0; p < panels.size(); ++p) {
-        const TermSums w = sum_terms(e.terms.whole, contour.weights, p * order, (p + 1) * order);
-        const TermSums r = sum_terms(e.terms.reflected, contour.weights, p * order, (p + 1) * order);
+        const TermSums w = sum_terms(terms.whole, contour.weights, p * order, (p + 1) * order);
+        const TermSums r = sum_terms(terms.reflected, contour.weights, p * order, (p + 1) * order);
         for (std::size_t t = 0; t < term_count; ++t) {
             whole.value[t] += w.value[t];
             whole.magnitude[t] += w.magnitude[t];

@@ -1,7 +1,9 @@
 #pragma once
 
+#include <array>
 #include <complex>
 
+#include "model/field_room.hpp"
 #include "model/integral_terms.hpp"
 #include "model/layer_kernels.hpp"
 
@@ -19,6 +21,19 @@ struct DipoleIntegrals {
     std::complex<double> e_radial, e_across, h_radial, h_across, hz, v_e, v_hr, v_hz;
 };
 
+/// From the ten integrals at offset r. minus -1 for the integrals themselves, 1 for sums of absolute values.
+template <class T>
+DipoleIntegrals combined(const std::array<T, term_count>& t, double r, double minus) {
+    return {.e_radial = t[p0] + minus * t[ps1] / r,
+            .e_across = minus * t[s0] + t[ps1] / r,
+            .h_radial = t[q0] + minus * t[qr1] / r,
+            .h_across = t[kr0] + t[qr1] / r,
+            .hz = t[pz1],
+            .v_e = t[f1],
+            .v_hr = t[hr1],
+            .v_hz = t[hz0]};
+}
+
 /// The same for the direct wave alone, in closed form (Stratton 1941; dipole with radiation terms).
 DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m);
 
@@ -33,13 +48,14 @@ enum class ContourChoice { main, check };
 /// Deformed contour for this very placement. Each integral is formed twice, whole and as reflected wave plus
 /// the closed-form direct wave, and the form with less cancellation is kept.
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
-                                        ContourChoice choice);
+                                        ContourChoice choice, FieldRoom& room);
 
-/// As contour_integrals, by the lean contour of an octave's check and in one form: about 1e-9.
-DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place);
+/// As contour_integrals by a lean contour and whole, for horizontal dipoles only: about 1e-9.
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room);
 
 /// Straight above the real axis, by half waves of the carrier, partial sums accelerated (Wynn 1956): no pole
 /// can be missed. About 1e-10; the fallback.
-IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place);
+IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
+                                          FieldRoom& room);
 
 }  // namespace ampturn::model

@@ -2,6 +2,9 @@
 
 #include <array>
 #include <complex>
+#include <cstddef>
+#include <cstdint>
+#include <memory>
 #include <span>
 #include <string>
 #include <variant>
@@ -45,14 +48,14 @@ struct Fields {
 };
 
 /// How a result was integrated over wavenumber.
-enum class Integration {
-    interpolated,  // contour integrals shared by the offsets of an octave, interpolated in offset
+enum class Integration : std::uint8_t {
+    interpolated,  // contour integrals shared by a band of offsets, interpolated in offset
     filter,        // digital filter (quasi-static)
     contour,       // deformed contour for this very offset
     real_axis      // partition along the real axis with series acceleration
 };
 /// What the source was taken for.
-enum class SourceModel {
+enum class SourceModel : std::uint8_t {
     dipole,      // one point dipole (a loop: at its centroid, with its whole moment)
     dipole_area  // point dipoles over the loop's area, Gauss quadrature
 };
@@ -78,10 +81,30 @@ struct FieldOptions {
     bool reference = false;
 };
 
-/// Fields of each source at each receiver at one frequency: result[source][receiver]. Sources share the work
-/// that does not depend on them, so two loops at a place cost hardly more than one.
-/// frequency_hz [1, 1e6]. std::invalid_argument names what is out of range. Never returns a NaN:
-/// std::runtime_error when no method reaches 1e-3.
+/// Sources and receivers, checked and made ready once for any number of frequencies and grounds. Sources
+/// share the work that does not depend on them, so two loops at a place cost hardly more than one.
+class FieldJob {
+  public:
+    /// std::invalid_argument names what is out of range.
+    FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers);
+    ~FieldJob();
+
+    std::size_t source_count() const;
+    std::size_t receiver_count() const;
+
+    /// Writes results[source * receiver_count() + receiver]. frequency_hz [1, 1e6]. Several threads may
+    /// compute different frequencies with one job; a result depends on its own arguments alone.
+    /// std::invalid_argument names what is out of range. Never a NaN: std::runtime_error when no method
+    /// reaches 1e-3.
+    void compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
+                 std::span<FieldResult> results) const;
+
+  private:
+    struct Prepared;
+    std::unique_ptr<Prepared> prepared_;
+};
+
+/// One frequency: result[source][receiver].
 std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double frequency_hz,
                                              std::span<const Source> sources,
                                              std::span<const Receiver> receivers,

@@ -3,9 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <vector>
 
-#include "model/contour_table.hpp"
 #include "model/interpolation.hpp"
 #include "model/quasi_static_filter_table.hpp"
 
@@ -15,165 +13,156 @@ namespace {
 
 using Complex = std::complex<double>;
 
-// Kernels fall at least as lambda towards 0 and the filter as e^{k spacing (n+1)}: below e^-12 the rest is
-// 1e-10.
-constexpr int lowest_k = -150;
-constexpr int highest_k = filter_first + filter_count - 1;
-constexpr int used_count = highest_k - lowest_k + 1;
-constexpr int interpolation_points = 10;
-constexpr int margin = interpolation_points / 2;  // rows needed on either side of an offset
+// Kernels fall at least as lambda towards 0 and the filter as e^{k spacing (n+1)}: below e^-9 the rest is
+// e^-27 = 2e-12.
+constexpr int lowest_k = -112;
+constexpr auto skipped = static_cast<std::size_t>(lowest_k - filter_first);
+constexpr std::size_t used = filter_count - skipped;
+constexpr std::size_t padded_used = (used + lane_count - 1) / lane_count * lane_count;
+constexpr int margin = equispaced_count / 2;  // rows needed on either side of an offset
 
-constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
-                             &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across, &DipoleIntegrals::hz};
+constexpr std::array<double, padded_used> padded(const std::array<double, filter_count>& weights) {
+    std::array<double, padded_used> result{};
+    std::copy(weights.begin() + skipped, weights.end(), result.begin());
+    return result;
+}
+constexpr std::array<double, padded_used> weights_j0 = padded(filter_j0), weights_j1 = padded(filter_j1);
 
-/// Terms of horizontal dipoles. S0 is zero whole, and the image of the direct wave when reflected alone.
-constexpr std::array<Term, 6> terms_used{p0, s0, q0, ps1, qr1, pz1};
+/// e^{spacing k}: of offsets from 0.1 m to 20 km and the wavenumbers that go with them.
+double power(int k) {
+    constexpr int lowest = -320, highest = 200;
+    static const std::vector<double> powers = [] {
+        std::vector<double> table;
+        for (int i = lowest; i <= highest; ++i) table.push_back(std::exp(filter_spacing * i));
+        return table;
+    }();
+    return powers.at(static_cast<std::size_t>(k - lowest));
+}
 
 }  // namespace
 
-/// Rows of offsets e^{spacing (first + row/2)}, times r^3.
-struct FilterOffsets::Table {
+struct FilterOffsets::Curve {
     bool usable = false;
-    std::vector<double> values;                      // [row][interpolated_count]
-    std::array<double, members.size()> error_rel{};  // of each integral, of its value at the offset
+    std::vector<CurvePiece> pieces;    // between rows margin - 1 and margin, and on
+    std::vector<double> coefficients;  // of all pieces
 };
 
 FilterOffsets::FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                             double farthest_m)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel), nearest_m_(nearest_m), farthest_m_(farthest_m) {
-    first_ = static_cast<int>(std::floor(std::log(nearest_m) / filter_spacing)) - margin;
-    count_ = static_cast<int>(std::ceil(std::log(farthest_m) / filter_spacing)) + margin - first_ + 1;
+                             double farthest_m, FieldRoom& room)
+    : kernels_(kernels),
+      tolerance_rel_(tolerance_rel),
+      nearest_log_(std::log(nearest_m)),
+      farthest_log_(std::log(farthest_m)),
+      room_(room) {
+    first_ = static_cast<int>(std::floor(nearest_log_ / filter_spacing)) - margin + 1;
+    count_ = static_cast<int>(std::floor(farthest_log_ / filter_spacing)) + margin - first_ + 1;
 }
 FilterOffsets::~FilterOffsets() = default;
 
-void FilterOffsets::evaluate_kernels() {
-    if (combs_[0].lambda.size() > 0) return;
-    // Node j stands for lambda = e^{spacing (lowest_k - last + j)}, half a spacing less in the second comb.
-    const int last = first_ + count_ - 1;
-    const auto nodes = static_cast<std::size_t>(used_count + count_ - 1);
-    for (std::size_t half = 0; half < 2; ++half) {
-        Comb& comb = combs_[half];
-        comb.lambda.resize((nodes + lane_count - 1) / lane_count * lane_count);
-        for (std::size_t j = 0; j < comb.lambda.size(); ++j)
-            comb.lambda.re[j] =
-                std::exp(filter_spacing * (lowest_k - last + static_cast<int>(std::min(j, nodes - 1)) -
-                                           0.5 * static_cast<double>(half)));
-        kernels_.evaluate(comb.lambda, comb.response);
+void FilterOffsets::fill(Curve& curve, double source_height_m) {
+    const auto rows = static_cast<std::size_t>(count_);
+    ComplexArray& lambda = room_.comb.lambda;
+    if (!sampled_) {
+        // Node j stands for lambda = e^{spacing (lowest_k - last + j)}; the padding for the highest.
+        const std::size_t nodes = used + rows - 1;
+        lambda.resize((padded_used + rows - 1 + lane_count - 1) / lane_count * lane_count);
+        for (std::size_t j = 0; j < lambda.size(); ++j)
+            lambda.re[j] = power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
+        std::fill(lambda.im.begin(), lambda.im.end(), 0.0);
+        kernels_.evaluate(lambda, room_.comb.response);
+        sampled_ = true;
     }
-}
-
-void FilterOffsets::fill(Table& table, double source_height_m, double receiver_height_m) {
-    evaluate_kernels();
-    table.values.assign(2 * static_cast<std::size_t>(count_) * interpolated_count, 0);
-    for (std::size_t half = 0; half < 2; ++half) {
-        make_terms(kernels_, combs_[half].lambda, combs_[half].response, source_height_m, receiver_height_m,
-                   Forms::both, terms_);
-        for (int i = 0; i < count_; ++i) fill_row(table, i, half, source_height_m, receiver_height_m);
-    }
-    table.usable = true;
-    // The interpolation's own error, and what two checks may have missed.
-    constexpr double least_error_rel = 1e-9;
-    table.error_rel.fill(least_error_rel);
-}
-
-/// Weak reflection: the reflected wave alone, the direct one in closed form, keeps small parts exact.
-bool FilterOffsets::is_split(std::size_t half, int i) const {
-    const auto at_1_over_r = static_cast<std::size_t>(count_ - 1 - i - lowest_k);
-    return std::norm(combs_[half].response.te_reflection[at_1_over_r]) < 0.01;
-}
-
-void FilterOffsets::fill_row(Table& table, int i, std::size_t half, double source_height_m,
-                             double receiver_height_m) {
-    const auto used = static_cast<std::size_t>(used_count);
-    const std::size_t skipped = static_cast<std::size_t>(lowest_k - filter_first);
-    const double r = std::exp(filter_spacing * (first_ + i + 0.5 * static_cast<double>(half)));
-    // lambda = b_k / r: index k - lowest_k + (count - 1 - i).
-    const auto start = static_cast<std::size_t>(count_ - 1 - i);
-    const bool split = any_split_ && is_split(half, i);
-    const auto& kernels = split ? terms_.reflected : terms_.whole;
-    std::array<Complex, term_count> sum{};
-    for (const Term t : terms_used) {
-        if (t == s0 && !split) continue;
-        const double* weights = (t < first_j1_term ? filter_j0 : filter_j1).data() + skipped;
-        sum[t] = filter_sum(kernels[t].re.data() + start, kernels[t].im.data() + start, weights, used) / r;
-    }
-    DipoleIntegrals value{.e_radial = sum[p0] - sum[ps1] / r,
-                          .e_across = sum[ps1] / r - sum[s0],
-                          .h_radial = sum[q0] - sum[qr1] / r,
-                          .h_across = sum[qr1] / r,
-                          .hz = sum[pz1],
-                          .v_e = 0,
-                          .v_hr = 0,
-                          .v_hz = 0};
-    if (split) {
-        const DipoleIntegrals direct = direct_integrals({r, source_height_m, receiver_height_m}, 0);
-        for (const auto member : members) value.*member += direct.*member;
-    }
-    const std::size_t row = 2 * static_cast<std::size_t>(i) + half;
-    for (std::size_t m = 0; m < members.size(); ++m) {
-        const Complex x = r * r * r * (value.*members[m]);
-        table.values[row * interpolated_count + 2 * m] = x.real();
-        table.values[row * interpolated_count + 2 * m + 1] = x.imag();
-    }
-}
-
-/// Compares with the contour at both ends of the range, between rows where interpolation is
-/// at its worst.
-void FilterOffsets::check(Table& table, double source_height_m, double receiver_height_m) {
-    for (const double share : {0.0, 1.0}) {
-        const double wanted = std::exp((1 - share) * std::log(nearest_m_) + share * std::log(farthest_m_));
-        const double r = std::exp(filter_spacing * (std::floor(std::log(wanted) / filter_spacing) + 0.25));
-        if (r < nearest_m_ || r > farthest_m_) continue;
-        const Placement place{r, source_height_m, receiver_height_m};
-        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place);
-        const std::optional<IntegralsWithRounding> filtered = at(place);
-        for (std::size_t m = 0; m < members.size(); ++m) {
-            // Hz is measured against the radial dipole's whole magnetic field.
-            const double size = std::abs(exact.*members[m]);
-            const double miss = std::abs(filtered->value.*members[m] - exact.*members[m]);
-            table.error_rel[m] = std::max(table.error_rel[m], 3 * miss / size);
-            const double whole = m == 4 ? std::max(size, std::abs(exact.h_radial)) : size;
-            if (miss > 0.3 * tolerance_rel_ * whole) table.usable = false;
+    make_lagged_kernels(lambda, room_.comb.response, source_height_m, room_.lagged);
+    std::vector<double>& values = room_.rows;
+    values.assign(rows * interpolated_count, 0);
+    for (std::size_t i = 0; i < rows; ++i) {
+        // lambda = e^{spacing k} / r: index k - lowest_k + (rows - 1 - i).
+        std::array<double, 2 * lagged_count> sums;
+        lagged_sums(room_.lagged, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used}, sums);
+        const double r = power(first_ + static_cast<int>(i));
+        for (std::size_t part = 0; part < 2; ++part) {
+            const double pr = sums[part] * r, qr = sums[2 + part] * r;  // P0 r, Q0 r
+            const double p1 = sums[4 + part], q1 = sums[6 + part];
+            double* row = values.data() + i * interpolated_count + part;
+            // Times r^3: e_radial = P0 - P1/r, e_across = P1/r, and so h; hz = Pz.
+            row[0] = r * (pr - p1);
+            row[2] = r * p1;
+            row[4] = r * (qr - q1);
+            row[6] = r * q1;
+            row[8] = r * r * sums[8 + part];
         }
     }
+    const PieceMap& map = equispaced_piece();
+    const std::size_t pieces = rows - equispaced_count + 1, length = map.coefficients * interpolated_count;
+    curve.coefficients.resize(pieces * length);
+    for (std::size_t i = 0; i < pieces; ++i) {
+        double* coefficients = curve.coefficients.data() + i * length;
+        apply(map.map, values.data() + i * interpolated_count, coefficients);
+        curve.pieces.push_back({.centre = filter_spacing * (first_ + margin - 0.5 + static_cast<double>(i)),
+                                .per_unit = 2 / filter_spacing,
+                                .count = map.coefficients,
+                                .coefficients = coefficients,
+                                .error = {}});
+    }
 }
 
-const FilterOffsets::Table& FilterOffsets::table_of(double source_height_m, double receiver_height_m) {
-    std::unique_ptr<Table>& kept = tables_[{source_height_m, receiver_height_m}];
+const CurvePiece* FilterOffsets::piece_of(const Curve& curve, double log_offset) const {
+    const double place = log_offset / filter_spacing - (first_ + margin - 1);
+    return &curve.pieces[static_cast<std::size_t>(
+        std::clamp(place, 0.0, static_cast<double>(curve.pieces.size() - 1)))];
+}
+
+/// Compares with the contour at both ends of the range, between rows where interpolation is at its worst.
+void FilterOffsets::check(Curve& curve, double source_height_m) const {
+    // What two checks may have missed: interpolation between rows above all (docs/physics.md).
+    std::array<double, horizontal_members> error_rel;
+    error_rel.fill(4e-9);
+    curve.usable = true;
+    for (const double wanted : {nearest_log_, farthest_log_}) {
+        const double log_r = filter_spacing * (std::floor(wanted / filter_spacing) + 0.5);
+        const double r = std::exp(log_r);
+        const Placement place{r, source_height_m, 0};
+        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place, room_);
+        const DipoleIntegrals filtered = integrals_at(*piece_of(curve, log_r), r, log_r, 0).value;
+        for (std::size_t m = 0; m < horizontal_members; ++m) {
+            const auto member = curve_members[m];
+            // Hz is measured against the radial dipole's whole magnetic field.
+            const double size = std::abs(exact.*member);
+            const double miss = std::abs(filtered.*member - exact.*member);
+            error_rel[m] = std::max(error_rel[m], 3 * miss / size);
+            const double whole =
+                member == &DipoleIntegrals::hz ? std::max(size, std::abs(exact.h_radial)) : size;
+            if (!(miss <= 0.3 * tolerance_rel_ * whole)) curve.usable = false;
+        }
+    }
+    // The size on a piece is the constant term's: over 0.08 in ln r the rest changes it little.
+    for (CurvePiece& piece : curve.pieces)
+        for (std::size_t m = 0; m < horizontal_members; ++m)
+            piece.error[m] =
+                error_rel[m] *
+                std::sqrt(std::norm(Complex(piece.coefficients[2 * m], piece.coefficients[2 * m + 1])));
+}
+
+const FilterOffsets::Curve& FilterOffsets::curve_of(double source_height_m) {
+    std::unique_ptr<Curve>& kept = curves_[source_height_m];
     if (kept) return *kept;
-    kept = std::make_unique<Table>();
-    // The direct wave must be smooth on the rows around the nearest offset; TM waves show when both ends are
-    // raised.
-    const bool smooth = source_height_m + receiver_height_m <= 0.3 * nearest_m_;
-    if (kernels_.full_wave() || !smooth || receiver_height_m > 0) return *kept;
-    fill(*kept, source_height_m, receiver_height_m);
-    last_ = kept.get();
-    last_key_ = {source_height_m, receiver_height_m};
-    check(*kept, source_height_m, receiver_height_m);
+    kept = std::make_unique<Curve>();
+    // The direct wave must be smooth on the rows around the nearest offset.
+    if (kernels_.full_wave() || source_height_m > 0.3 * std::exp(nearest_log_)) return *kept;
+    fill(*kept, source_height_m);
+    check(*kept, source_height_m);
     return *kept;
 }
 
-std::optional<IntegralsWithRounding> FilterOffsets::at(const Placement& place) {
-    const double r = place.offset_m;
-    if (r < nearest_m_ || r > farthest_m_) return std::nullopt;
-    const std::tuple key(place.source_height_m, place.receiver_height_m);
-    if (last_ == nullptr || key != last_key_) {
-        last_ = &table_of(place.source_height_m, place.receiver_height_m);
-        last_key_ = key;
+const CurvePiece* FilterOffsets::piece_at(double log_offset, double source_height_m,
+                                          double receiver_height_m) {
+    // TM waves show when both ends are raised.
+    if (receiver_height_m > 0 || log_offset < nearest_log_ || log_offset > farthest_log_) return nullptr;
+    if (last_ == nullptr || source_height_m != last_height_m_) {
+        last_ = &curve_of(source_height_m);
+        last_height_m_ = source_height_m;
     }
-    if (!last_->usable) return std::nullopt;
-    const double x = 2 * (std::log(r) / filter_spacing - first_);  // in rows
-    const int row = std::clamp(static_cast<int>(x) - margin + 1, 0, 2 * count_ - interpolation_points);
-    const std::array<double, interpolated_count> v = interpolate_equispaced(
-        last_->values.data() + static_cast<std::size_t>(row) * interpolated_count, x - row);
-    const double size = 1 / (r * r * r);
-    IntegralsWithRounding result{};
-    for (std::size_t m = 0; m < members.size(); ++m) {
-        const Complex value = size * Complex(v[2 * m], v[2 * m + 1]);
-        result.value.*members[m] = value;
-        result.rounding.*members[m] = last_->error_rel[m] * std::sqrt(std::norm(value));
-    }
-    return result;
+    return last_->usable ? piece_of(*last_, log_offset) : nullptr;
 }
 
 }  // namespace ampturn::model

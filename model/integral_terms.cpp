@@ -12,19 +12,21 @@ namespace {
 
 using lane::C;
 
-AMPTURN_LANE C get(const double* re, const double* im, std::size_t i) {
-    return {lane::load(re + i), lane::load(im + i)};
+template <std::size_t width>
+AMPTURN_LANE C<width> get(const double* re, const double* im, std::size_t i) {
+    return {lane::load<width>(re + i), lane::load<width>(im + i)};
 }
 
 /// e^{-x} - 1, Re x >= 0, without cancellation near 0.
-AMPTURN_LANE C exp_minus_less_one(C x) {
-    const C e = lane::exp_minus(x);
-    C sum = lane::all(std::complex<double>(1));
+template <std::size_t width>
+AMPTURN_LANE C<width> exp_minus_less_one(C<width> x) {
+    const C<width> e = lane::exp_minus(x);
+    auto sum = lane::all<width>(std::complex<double>(1));
     for (int k = 14; k > 1; --k) {
         sum = (-1.0 / k) * (x * sum);
         sum.re += 1.0;
     }
-    const C series = -1.0 * (x * sum);
+    const C<width> series = -1.0 * (x * sum);
     const auto small = x.re * x.re + x.im * x.im < 0.09;
     return {small ? series.re : e.re - 1.0, small ? series.im : e.im};
 }
@@ -45,23 +47,27 @@ struct Heights {
 };
 
 /// Kernels of a mode: the even wave (direct + reflected) over u0 and the odd one (reflected - direct).
+template <std::size_t width>
 struct Mode {
-    C even_over_u0, odd;
+    C<width> even_over_u0, odd;
 };
 
-AMPTURN_LANE void put(const Pointers& p, Term t, std::size_t i, C value) {
+template <std::size_t width>
+AMPTURN_LANE void put(const Pointers& p, Term t, std::size_t i, C<width> value) {
     lane::store(p.out_re[t] + i, value.re);
     lane::store(p.out_im[t] + i, value.im);
 }
 
-AMPTURN_LANE void store(const Pointers& p, std::size_t i, C l, C u0, Mode te, Mode tm, double k0_squared,
-                        bool above) {
-    const C te_even = u0 * te.even_over_u0, tm_even = u0 * tm.even_over_u0;
-    const C wave_p = above ? te.odd : te_even;
-    const C wave_s = above ? tm_even : tm.odd;
-    const C wave_hr = above ? te_even : te.odd;
-    const C l2 = l * l;
-    const C q = te.odd * u0, kr = k0_squared * tm.even_over_u0, f = te.even_over_u0 * l2;
+template <std::size_t width>
+AMPTURN_LANE void store(const Pointers& p, std::size_t i, C<width> u0, Mode<width> te, Mode<width> tm,
+                        double k0_squared, bool above) {
+    const auto l = get<width>(p.l_re, p.l_im, i);
+    const auto te_even = u0 * te.even_over_u0, tm_even = u0 * tm.even_over_u0;
+    const auto wave_p = above ? te.odd : te_even;
+    const auto wave_s = above ? tm_even : tm.odd;
+    const auto wave_hr = above ? te_even : te.odd;
+    const auto l2 = l * l;
+    const auto q = te.odd * u0, kr = k0_squared * tm.even_over_u0, f = te.even_over_u0 * l2;
     put(p, p0, i, wave_p * l);
     put(p, s0, i, wave_s * l);
     put(p, q0, i, q * l);
@@ -74,97 +80,90 @@ AMPTURN_LANE void store(const Pointers& p, std::size_t i, C l, C u0, Mode te, Mo
     put(p, hr1, i, wave_hr * l2);
 }
 
-template <bool raised>
-AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
-    for (std::size_t i = begin; i < end; i += lane::width) {
-        const C u0 = get(p.u0_re, p.u0_im, i);
-        const C direct = lane::exp_minus(h.direct_m * u0);
-        const C te_t = get(p.te_t_re, p.te_t_im, i), tm_t = get(p.tm_t_re, p.tm_t_im, i);
-        const C te_s = get(p.te_s_re, p.te_s_im, i), tm_s = get(p.tm_s_re, p.tm_s_im, i);
-        Mode te{te_t * direct, -1.0 * (te_s * te_t * direct)};
-        Mode tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
+template <std::size_t width, bool raised>
+AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t n) {
+    for (std::size_t i = 0; i < n; i += width) {
+        const auto u0 = get<width>(p.u0_re, p.u0_im, i);
+        const auto direct = lane::exp_minus(h.direct_m * u0);
+        const auto te_t = get<width>(p.te_t_re, p.te_t_im, i), tm_t = get<width>(p.tm_t_re, p.tm_t_im, i);
+        const auto te_s = get<width>(p.te_s_re, p.te_s_im, i), tm_s = get<width>(p.tm_s_re, p.tm_s_im, i);
+        Mode<width> te{te_t * direct, -1.0 * (te_s * te_t * direct)};
+        Mode<width> tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
         if constexpr (raised) {
-            const C gap = direct * exp_minus_less_one(h.doubled_m * u0);
-            const C te_gap = get(p.te_r_re, p.te_r_im, i) * gap, tm_gap = get(p.tm_r_re, p.tm_r_im, i) * gap;
-            const C v0 = get(p.v0_re, p.v0_im, i);
+            const auto gap = direct * exp_minus_less_one(h.doubled_m * u0);
+            const auto te_gap = get<width>(p.te_r_re, p.te_r_im, i) * gap;
+            const auto tm_gap = get<width>(p.tm_r_re, p.tm_r_im, i) * gap;
+            const auto v0 = get<width>(p.v0_re, p.v0_im, i);
             te.even_over_u0 = te.even_over_u0 + te_gap * v0;
             te.odd = te.odd + te_gap;
             tm.even_over_u0 = tm.even_over_u0 + tm_gap * v0;
             tm.odd = tm.odd + tm_gap;
         }
-        store(p, i, get(p.l_re, p.l_im, i), u0, te, tm, h.k0_squared, raised && h.above);
+        store(p, i, u0, te, tm, h.k0_squared, raised && h.above);
     }
 }
 
-AMPTURN_DISPATCH void whole_level(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
-    whole_block<false>(p, h, begin, end);
-}
-AMPTURN_DISPATCH void whole_raised(const Pointers& p, const Heights& h, std::size_t begin, std::size_t end) {
-    whole_block<true>(p, h, begin, end);
-}
-AMPTURN_DISPATCH void reflected_only(const Pointers& p, const Heights& h, std::size_t begin,
-                                     std::size_t end) {
-    for (std::size_t i = begin; i < end; i += lane::width) {
-        const C u0 = get(p.u0_re, p.u0_im, i), v0 = get(p.v0_re, p.v0_im, i);
-        const C e = lane::exp_minus(h.path_m * u0);
-        const C te = get(p.te_r_re, p.te_r_im, i) * e, tm = get(p.tm_r_re, p.tm_r_im, i) * e;
-        store(p, i, get(p.l_re, p.l_im, i), u0, {te * v0, te}, {tm * v0, tm}, h.k0_squared, false);
+template <std::size_t width>
+AMPTURN_LANE void reflected_block(const Pointers& p, const Heights& h, std::size_t n) {
+    for (std::size_t i = 0; i < n; i += width) {
+        const auto u0 = get<width>(p.u0_re, p.u0_im, i), v0 = get<width>(p.v0_re, p.v0_im, i);
+        const auto e = lane::exp_minus(h.path_m * u0);
+        const auto te = get<width>(p.te_r_re, p.te_r_im, i) * e, tm = get<width>(p.tm_r_re, p.tm_r_im, i) * e;
+        store(p, i, u0, Mode<width>{te * v0, te}, Mode<width>{tm * v0, tm}, h.k0_squared, false);
     }
 }
 
+AMPTURN_DISPATCH(whole_level, (const Pointers& p, const Heights& h, std::size_t n),
+                 whole_block<width, false>(p, h, n))
+AMPTURN_DISPATCH(whole_raised, (const Pointers& p, const Heights& h, std::size_t n),
+                 whole_block<width, true>(p, h, n))
+AMPTURN_DISPATCH(reflected_only, (const Pointers& p, const Heights& h, std::size_t n),
+                 reflected_block<width>(p, h, n))
+
+/// Eight running sums, of the nodes 0, 8, 16 ..., 1, 9, 17 ... and so on, whatever the width.
 struct Accumulators {
     double re[lane_count], im[lane_count], size[lane_count];
 };
 
-template <bool with_size>
-AMPTURN_LANE void multiply_add_lanes(const double* t_re, const double* t_im, const double* w_re,
-                                     const double* w_im, std::size_t n, Accumulators& sum) {
-    static_assert(lane_count == 2 * lane::width);
-    C sum_a = lane::all(std::complex<double>(0)), sum_b = sum_a;
-    lane::V size_a = lane::all(0.0), size_b = size_a;
-    for (std::size_t i = 0; i < n; i += lane_count) {
-        const C a = get(t_re, t_im, i) * get(w_re, w_im, i);
-        const C b = get(t_re, t_im, i + lane::width) * get(w_re, w_im, i + lane::width);
-        sum_a = sum_a + a;
-        sum_b = sum_b + b;
-        if constexpr (with_size) {
-            size_a += lane::absolute(a.re) + lane::absolute(a.im);
-            size_b += lane::absolute(b.re) + lane::absolute(b.im);
+struct Split {
+    const double *re, *im;
+};
+
+/// Sums of `terms` kernels times one carrier.
+template <std::size_t width, std::size_t terms, bool with_size>
+AMPTURN_LANE void multiply_add(const Split* t, Split w, std::size_t n, Accumulators* sum) {
+    constexpr std::size_t parts = lane_count / width;
+    C<width> sums[terms][parts];
+    lane::V<width> sizes[terms][parts];
+    for (std::size_t j = 0; j < terms; ++j)
+        for (std::size_t k = 0; k < parts; ++k) {
+            sums[j][k] = lane::all<width>(std::complex<double>(0));
+            sizes[j][k] = lane::all<width>(0.0);
         }
-    }
-    lane::store(sum.re, sum_a.re);
-    lane::store(sum.re + lane::width, sum_b.re);
-    lane::store(sum.im, sum_a.im);
-    lane::store(sum.im + lane::width, sum_b.im);
-    lane::store(sum.size, size_a);
-    lane::store(sum.size + lane::width, size_b);
+    for (std::size_t i = 0; i < n; i += lane_count)
+        for (std::size_t k = 0; k < parts; ++k) {
+            const auto weight = get<width>(w.re, w.im, i + k * width);
+            for (std::size_t j = 0; j < terms; ++j) {
+                const auto a = get<width>(t[j].re, t[j].im, i + k * width) * weight;
+                sums[j][k] = sums[j][k] + a;
+                if constexpr (with_size)
+                    sizes[j][k] += lane::absolute<width>(a.re) + lane::absolute<width>(a.im);
+            }
+        }
+    for (std::size_t j = 0; j < terms; ++j)
+        for (std::size_t k = 0; k < parts; ++k) {
+            lane::store(sum[j].re + k * width, sums[j][k].re);
+            lane::store(sum[j].im + k * width, sums[j][k].im);
+            lane::store(sum[j].size + k * width, sizes[j][k]);
+        }
 }
 
-AMPTURN_DISPATCH void multiply_add_sized(const double* t_re, const double* t_im, const double* w_re,
-                                         const double* w_im, std::size_t n, Accumulators& sum) {
-    multiply_add_lanes<true>(t_re, t_im, w_re, w_im, n, sum);
-}
-AMPTURN_DISPATCH void multiply_add(const double* t_re, const double* t_im, const double* w_re,
-                                   const double* w_im, std::size_t n, Accumulators& sum) {
-    multiply_add_lanes<false>(t_re, t_im, w_re, w_im, n, sum);
-}
-
-AMPTURN_DISPATCH void weigh(const double* k_re, const double* k_im, const double* weights, std::size_t count,
-                            double* re, double* im) {
-    lane::V sum_re = lane::all(0.0), sum_im = sum_re;
-    std::size_t i = 0;
-    for (; i + lane::width <= count; i += lane::width) {
-        const lane::V w = lane::load(weights + i);
-        sum_re += w * lane::load(k_re + i);
-        sum_im += w * lane::load(k_im + i);
-    }
-    for (; i < count; ++i) {
-        sum_re[0] += weights[i] * k_re[i];
-        sum_im[0] += weights[i] * k_im[i];
-    }
-    *re = (sum_re[0] + sum_re[2]) + (sum_re[1] + sum_re[3]);
-    *im = (sum_im[0] + sum_im[2]) + (sum_im[1] + sum_im[3]);
-}
+AMPTURN_DISPATCH(sum_with_size, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 1, true>(t, w, n, sum))
+AMPTURN_DISPATCH(sum_one, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 1, false>(t, w, n, sum))
+AMPTURN_DISPATCH(sum_two, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 2, false>(t, w, n, sum))
 
 double total(const double (&x)[lane_count]) {
     return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
@@ -210,36 +209,45 @@ void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const S
     aim(out.whole);
     // A receiver on the ground is never above the source, a raised one with the source on the ground is.
     if (h.doubled_m > 0 || h.above)
-        whole_raised(p, h, 0, n);
+        whole_raised(p, h, n);
     else
-        whole_level(p, h, 0, n);
+        whole_level(p, h, n);
     if (forms == Forms::both) {
         aim(out.reflected);
-        reflected_only(p, h, 0, n);
+        reflected_only(p, h, n);
     }
 }
 
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
                    std::size_t begin, std::size_t end, Wanted wanted) {
     TermSums sums;
-    for (std::size_t t = 0; t < term_count; ++t) {
-        if (!wanted.vertical && (t == hz0 || t == f1 || t == hr1)) continue;
-        const ComplexArray& w = t < first_j1_term ? weights.order_0 : weights.order_1;
-        Accumulators sum;
-        (wanted.magnitude ? multiply_add_sized : multiply_add)(
-            terms[t].re.data() + begin, terms[t].im.data() + begin, w.re.data() + begin, w.im.data() + begin,
-            end - begin, sum);
+    auto split = [&](const ComplexArray& a) { return Split{a.re.data() + begin, a.im.data() + begin}; };
+    auto keep = [&](std::size_t t, const Accumulators& sum) {
         sums.value[t] = {total(sum.re), total(sum.im)};
         sums.magnitude[t] = total(sum.size);
+    };
+    // Two terms of one carrier at a time share what they read of it.
+    for (const bool order_1 : {false, true}) {
+        const Split w = split(order_1 ? weights.order_1 : weights.order_0);
+        std::array<std::size_t, term_count> list{};
+        std::size_t count = 0;
+        for (std::size_t t = order_1 ? first_j1_term : 0; t < (order_1 ? term_count : first_j1_term); ++t)
+            if (wanted.terms >> t & 1) list[count++] = t;
+        for (std::size_t i = 0; i < count;) {
+            Accumulators sum[2];
+            const bool two = !wanted.magnitude && i + 1 < count;
+            const Split t[2] = {split(terms[list[i]]), split(terms[list[two ? i + 1 : i]])};
+            if (wanted.magnitude)
+                sum_with_size(t, w, end - begin, sum);
+            else if (two)
+                sum_two(t, w, end - begin, sum);
+            else
+                sum_one(t, w, end - begin, sum);
+            keep(list[i++], sum[0]);
+            if (two) keep(list[i++], sum[1]);
+        }
     }
     return sums;
-}
-
-std::complex<double> filter_sum(const double* kernel_re, const double* kernel_im, const double* weights,
-                                std::size_t count) {
-    double re = 0, im = 0;
-    weigh(kernel_re, kernel_im, weights, count, &re, &im);
-    return {re, im};
 }
 
 }  // namespace ampturn::model

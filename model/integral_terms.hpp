@@ -3,6 +3,7 @@
 #include <array>
 #include <complex>
 #include <cstddef>
+#include <cstdint>
 
 #include "model/layer_kernels.hpp"
 
@@ -40,21 +41,22 @@ struct TermSums {
 enum class Forms { whole, both };
 
 /// Arrays are as long as lambda, which must be a multiple of `lane_count` long (pad with zero weight).
-inline constexpr std::size_t lane_count = 8;
 void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& response,
                 double source_height_m, double receiver_height_m, Forms forms, TermArrays& out);
+
+/// A set of terms, one bit each.
+using TermSet = std::uint32_t;
+constexpr TermSet set_of(Term t) { return TermSet{1} << t; }
+inline constexpr TermSet all_terms = (TermSet{1} << term_count) - 1;
+inline constexpr TermSet horizontal_terms = all_terms & ~(set_of(hz0) | set_of(f1) | set_of(hr1));
 
 /// Sums of term times carrier over the nodes [begin, end), a multiple of lane_count apart; always added up in
 /// the same order, whatever the vector width. What is not wanted stays zero.
 struct Wanted {
-    bool vertical = true;   // the terms of vertical dipoles
+    TermSet terms = all_terms;
     bool magnitude = true;  // sums of absolute values
 };
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
                    std::size_t begin, std::size_t end, Wanted wanted = {});
-
-/// Sum of complex kernel values times real filter weights.
-std::complex<double> filter_sum(const double* kernel_re, const double* kernel_im, const double* weights,
-                                std::size_t count);
 
 }  // namespace ampturn::model

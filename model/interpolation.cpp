@@ -1,6 +1,8 @@
 #include "model/interpolation.hpp"
 
+#include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 #include "model/constants.hpp"
 #include "model/contour_table.hpp"
@@ -11,103 +13,172 @@ namespace ampturn::model {
 
 namespace {
 
-constexpr std::size_t most_points = 48;
+using Real = long double;  // the matrices are made once; their rounding then does not count
 
-std::size_t last_index(int points, int below_last, int j) {
-    return static_cast<std::size_t>(below_last) * static_cast<std::size_t>(points) +
-           static_cast<std::size_t>(j);
-}
-
-struct Nodes {
-    std::array<double, most_points> node{}, weight{};
-    std::array<double, 3 * most_points> last_polynomials{};
-
-    explicit Nodes(int n) {
-        for (int i = 0; i < n; ++i) {
-            const auto at = static_cast<std::size_t>(i);
-            node[at] = chebyshev_node(n, i);
-            weight[at] = chebyshev_weight(n, i);
+/// Values at x of the polynomials that are 1 at one node and 0 at the others (barycentric formula).
+std::vector<Real> lagrange_values(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real x) {
+    std::vector<Real> share(nodes.size(), 0);
+    Real total = 0;
+    for (std::size_t j = 0; j < nodes.size(); ++j) {
+        if (x == nodes[j]) {
+            std::fill(share.begin(), share.end(), Real(0));
+            share[j] = 1;
+            return share;
         }
-        for (int below = 0; below < 3; ++below)
-            for (int j = 0; j < n; ++j) {
-                // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
-                const int k = n - 1 - below;
-                const double value = std::cos(pi * k * (j + 0.5) / n);
-                last_polynomials[last_index(n, below, j)] = k % 2 == 0 ? value : -value;
+        share[j] = weights[j] / (x - nodes[j]);
+        total += share[j];
+    }
+    for (Real& s : share) s /= total;
+    return share;
+}
+
+Real cosine_of(std::size_t k, std::size_t j, std::size_t n) {
+    return std::cos(static_cast<Real>(pi) * static_cast<Real>(k) * (static_cast<Real>(j) + 0.5L) /
+                    static_cast<Real>(n));
+}
+
+/// Coefficients of t^k of the Chebyshev polynomials T_0 ... T_{n-1}: [polynomial][k].
+std::vector<std::vector<Real>> chebyshev_monomials(std::size_t n) {
+    std::vector<std::vector<Real>> t(n, std::vector<Real>(n, 0));
+    for (std::size_t i = 0; i < n; ++i)
+        for (std::size_t k = 0; k < n; ++k)
+            t[i][k] = i == 0   ? Real(k == 0)
+                      : i == 1 ? Real(k == 1)
+                               : (k > 0 ? 2 * t[i - 1][k - 1] : 0) - t[i - 2][k];
+    return t;
+}
+
+/// The interpolating polynomial of the nodes on [from, to], cut into pieces, each expanded to `coefficients`
+/// powers through its own Chebyshev points.
+PieceMap make_pieces(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real from, Real to,
+                     std::size_t pieces, std::size_t coefficients) {
+    const std::size_t n = nodes.size(), m = coefficients;
+    PieceMap result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
+    const auto monomials = chebyshev_monomials(m);
+    for (std::size_t p = 0; p < pieces; ++p) {
+        const Real width = (to - from) / static_cast<Real>(pieces);
+        const Real centre = from + (static_cast<Real>(p) + 0.5L) * width;
+        std::vector<std::vector<Real>> at_node;  // [sub-node][node]
+        for (std::size_t i = 0; i < m; ++i)
+            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5L * width * cosine_of(1, i, m)));
+        for (std::size_t j = 0; j < n; ++j) {
+            std::vector<Real> power(m, 0);
+            for (std::size_t k = 0; k < m; ++k) {
+                Real c = 0;
+                for (std::size_t i = 0; i < m; ++i) c += cosine_of(k, i, m) * at_node[i][j];
+                c *= (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(m);
+                for (std::size_t q = 0; q <= k; ++q) power[q] += c * monomials[k][q];
             }
+            for (std::size_t k = 0; k < m; ++k)
+                result.map.weights[(p * m + k) * n + j] = static_cast<double>(power[k]);
+        }
     }
-};
-
-const Nodes& nodes_of(int points) {
-    static const Nodes twelve(12), twenty_four(24), forty_eight(48);
-    return points == 12 ? twelve : points == 24 ? twenty_four : forty_eight;
+    return result;
 }
 
-static_assert(interpolated_count == 4 * lane::width);
-
-AMPTURN_DISPATCH void weighted_sum(const double* values, const double* weight, int points, double* out) {
-    lane::V a = lane::all(0.0), b = a, c = a, d = a;
-    for (int j = 0; j < points; ++j) {
-        const double* row = values + static_cast<std::size_t>(j) * interpolated_count;
-        const lane::V w = lane::all(weight[j]);
-        a += w * lane::load(row);
-        b += w * lane::load(row + lane::width);
-        c += w * lane::load(row + 2 * lane::width);
-        d += w * lane::load(row + 3 * lane::width);
-    }
-    lane::store(out, a);
-    lane::store(out + lane::width, b);
-    lane::store(out + 2 * lane::width, c);
-    lane::store(out + 3 * lane::width, d);
+std::vector<Real> chebyshev_nodes(int points) {
+    std::vector<Real> nodes;
+    for (int j = 0; j < points; ++j) nodes.push_back(chebyshev_node(points, j));
+    return nodes;
 }
+
+PieceMap make_chebyshev_pieces(int points) {
+    std::vector<Real> weights;
+    for (int j = 0; j < points; ++j) weights.push_back(chebyshev_weight(points, j));
+    // A quarter or less of the interval needs few terms more than its share of the points.
+    const std::size_t pieces = points <= 14 ? 2 : points <= 20 ? 3 : points <= 28 ? 4 : points <= 40 ? 6 : 10;
+    return make_pieces(chebyshev_nodes(points), weights, -1, 1, pieces, 12);
+}
+
+RowMap make_chebyshev_coefficients(int points) {
+    const auto n = static_cast<std::size_t>(points);
+    RowMap map{n, n, std::vector<double>(n * n)};
+    for (std::size_t k = 0; k < n; ++k)
+        for (std::size_t j = 0; j < n; ++j) {
+            // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
+            const Real value =
+                (k % 2 == 0 ? 1 : -1) * cosine_of(k, j, n) * (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(n);
+            map.weights[k * n + j] = static_cast<double>(value);
+        }
+    return map;
+}
+
+PieceMap make_equispaced_piece() {
+    std::vector<Real> nodes, weights;
+    Real binomial = 1;
+    for (int j = 0; j < equispaced_count; ++j) {
+        nodes.push_back(j);
+        weights.push_back(j % 2 == 0 ? binomial : -binomial);
+        binomial = binomial * static_cast<Real>(equispaced_count - 1 - j) / static_cast<Real>(j + 1);
+    }
+    return make_pieces(nodes, weights, equispaced_count / 2 - 1, equispaced_count / 2, 1, 6);
+}
+
+std::size_t index_of(int points) {
+    for (std::size_t i = 0; i < std::size(chebyshev_counts); ++i)
+        if (chebyshev_counts[i] == points) return i;
+    throw std::logic_error("interpolation: no such number of Chebyshev points");
+}
+
+template <class Make>
+auto make_all(Make make) {
+    std::vector<decltype(make(0))> all;
+    for (const int points : chebyshev_counts) all.push_back(make(points));
+    return all;
+}
+
+/// `block` rows out at a time share what they read; returns how many are done.
+template <std::size_t width, std::size_t block>
+AMPTURN_LANE std::size_t multiply_blocks(const double* weights, std::size_t rows_in, std::size_t from,
+                                         std::size_t rows_out, const double* in, double* out) {
+    std::size_t i = from;
+    for (; i + block <= rows_out; i += block) {
+        const double* w = weights + i * rows_in;
+        for (std::size_t part = 0; part < interpolated_count; part += width) {
+            lane::V<width> sum[block];
+            for (auto& s : sum) s = lane::all<width>(0.0);
+            for (std::size_t j = 0; j < rows_in; ++j) {
+                const auto x = lane::load<width>(in + j * interpolated_count + part);
+                for (std::size_t b = 0; b < block; ++b) sum[b] += w[b * rows_in + j] * x;
+            }
+            for (std::size_t b = 0; b < block; ++b)
+                lane::store(out + (i + b) * interpolated_count + part, sum[b]);
+        }
+    }
+    return i;
+}
+
+template <std::size_t width>
+AMPTURN_LANE void multiply(const double* weights, std::size_t rows_in, std::size_t rows_out, const double* in,
+                           double* out) {
+    const std::size_t done = multiply_blocks<width, 6>(weights, rows_in, 0, rows_out, in, out);
+    multiply_blocks<width, 1>(weights, rows_in, done, rows_out, in, out);
+}
+
+AMPTURN_DISPATCH(multiply_rows,
+                 (const double* weights, std::size_t rows_in, std::size_t rows_out, const double* in,
+                  double* out),
+                 multiply<width>(weights, rows_in, rows_out, in, out))
 
 }  // namespace
 
-std::array<double, interpolated_count> interpolate(const std::vector<double>& values, int points, double x) {
-    const Nodes& nodes = nodes_of(points);
-    std::array<double, most_points> share;
-    double total = 0;
-    for (std::size_t j = 0; j < static_cast<std::size_t>(points); ++j) {
-        const double distance = x - nodes.node[j];
-        if (distance == 0) {
-            share.fill(0);
-            share[j] = total = 1;
-            break;
-        }
-        share[j] = nodes.weight[j] / distance;
-        total += share[j];
-    }
-    const double scale = 1 / total;
-    for (std::size_t j = 0; j < static_cast<std::size_t>(points); ++j) share[j] *= scale;
-    std::array<double, interpolated_count> result;
-    weighted_sum(values.data(), share.data(), points, result.data());
-    return result;
+void apply(const RowMap& map, const double* in, double* out) {
+    multiply_rows(map.weights.data(), map.rows_in, map.rows_out, in, out);
 }
 
-std::array<double, interpolated_count> interpolate_equispaced(const double* rows, double x) {
-    // Barycentric weights of equally spaced nodes: (-1)^j binomial(9, j).
-    constexpr std::array<double, 10> weights{1, -9, 36, -84, 126, -126, 84, -36, 9, -1};
-    std::array<double, weights.size()> share;
-    double total = 0;
-    for (std::size_t j = 0; j < weights.size(); ++j) {
-        const double distance = x - static_cast<double>(j);
-        if (distance == 0) {
-            share.fill(0);
-            share[j] = total = 1;
-            break;
-        }
-        share[j] = weights[j] / distance;
-        total += share[j];
-    }
-    const double scale = 1 / total;
-    for (double& s : share) s *= scale;
-    std::array<double, interpolated_count> result;
-    weighted_sum(rows, share.data(), static_cast<int>(weights.size()), result.data());
-    return result;
+const PieceMap& chebyshev_pieces(int points) {
+    static const std::vector<PieceMap> maps = make_all(make_chebyshev_pieces);
+    return maps[index_of(points)];
 }
 
-double last_chebyshev_polynomial(int points, int below_last, int j) {
-    return nodes_of(points).last_polynomials[last_index(points, below_last, j)];
+const RowMap& chebyshev_coefficients(int points) {
+    static const std::vector<RowMap> maps = make_all(make_chebyshev_coefficients);
+    return maps[index_of(points)];
+}
+
+const PieceMap& equispaced_piece() {
+    static const PieceMap map = make_equispaced_piece();
+    return map;
 }
 
 }  // namespace ampturn::model

@@ -1,24 +1,40 @@
 #pragma once
 
-#include <array>
 #include <cstddef>
 #include <vector>
 
 namespace ampturn::model {
 
-/// Real numbers interpolated together.
+/// Real numbers interpolated together: a row.
 inline constexpr std::size_t interpolated_count = 16;
 
-/// Polynomial through values[point][interpolated_count] at the Chebyshev points of the first kind in [-1, 1],
-/// at x, by the barycentric formula. Source: Berrut & Trefethen (2004), SIAM Review 46, 501.
-std::array<double, interpolated_count> interpolate(const std::vector<double>& values, int points, double x);
+/// A constant matrix that turns rows (values at nodes) into other rows.
+struct RowMap {
+    std::size_t rows_in, rows_out;
+    std::vector<double> weights;  // [rows_out][rows_in]
+};
 
-/// The same through ten rows at 0, 1 ... 9; x in [0, 9]. Error of a smooth function in the middle: its tenth
-/// difference over 700.
-std::array<double, interpolated_count> interpolate_equispaced(const double* rows, double x);
+/// out[rows_out][interpolated_count] = weights in[rows_in][interpolated_count].
+void apply(const RowMap& map, const double* in, double* out);
 
-/// T_k at node j of the points, k = points - 1 - below_last: what the last coefficients are formed with;
-/// below_last 0, 1, 2; points 12, 24 or 48.
-double last_chebyshev_polynomial(int points, int below_last, int j);
+/// Polynomials in t, -1 to 1 on each of `pieces` equal pieces of an interval; rows out: the coefficient of
+/// t^0, t^1 ... of the first piece, then of the second.
+struct PieceMap {
+    std::size_t pieces, coefficients;
+    RowMap map;
+};
+
+/// From values at the Chebyshev points (first kind) of [-1, 1]: 14, 20, 28, 40 or 64.
+inline constexpr int chebyshev_counts[] = {14, 20, 28, 40, 64};
+const PieceMap& chebyshev_pieces(int points);
+
+/// From values at the same points to Chebyshev coefficients c_0, c_1 ...
+const RowMap& chebyshev_coefficients(int points);
+
+/// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of
+/// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen
+/// (2004).
+inline constexpr int equispaced_count = 18;
+const PieceMap& equispaced_piece();
 
 }  // namespace ampturn::model

@@ -13,6 +13,7 @@ namespace ampturn::model {
 
 namespace {
 
+using lane::all;
 using lane::C;
 using Complex = std::complex<double>;
 
@@ -24,6 +25,7 @@ struct Block {
 
 /// Working state of one block of wavenumbers while the recursion climbs from the last layer to the air.
 struct State {
+    std::size_t count;            // wavenumbers in use, a multiple of lane_count
     Block lambda2;                // lambda^2
     Block te, te_excess, te_own;  // U; U - a of the layer; a = u/mu_r
     Block tm, tm_excess, tm_own;  // y0 Z; y0 Z - c of the layer; c = (y0/y) u
@@ -38,68 +40,79 @@ struct LayerStep {
     Complex te_c, tm_l2, tm_c;
 };
 
-AMPTURN_LANE void put(Block& block, std::size_t i, C value) {
+template <std::size_t width>
+AMPTURN_LANE void put(Block& block, std::size_t i, C<width> value) {
     lane::store(&block.re[i], value.re);
     lane::store(&block.im[i], value.im);
 }
-AMPTURN_LANE C get(const Block& block, std::size_t i) {
-    return {lane::load(&block.re[i]), lane::load(&block.im[i])};
+template <std::size_t width>
+AMPTURN_LANE C<width> get(const Block& block, std::size_t i) {
+    return {lane::load<width>(&block.re[i]), lane::load<width>(&block.im[i])};
 }
 
-AMPTURN_DISPATCH void start_below(const LayerStep& layer, State& s) {
-    const C zero = lane::all(Complex(0));
-    for (std::size_t i = 0; i < block_size; i += lane::width) {
-        const C l2 = get(s.lambda2, i);
-        const C a = layer.inverse_mu * lane::root(l2 - lane::all(layer.k2));
-        const C c =
-            lane::all(layer.inverse_y) * lane::root(lane::all(layer.anisotropy) * l2 - lane::all(layer.k2));
+/// Own admittance ratio of a layer and, for TM, own impedance: a = u/mu_r, c = (y0/y) u.
+template <std::size_t width, bool with_tm>
+AMPTURN_LANE void start(const LayerStep& layer, State& s) {
+    const auto zero = all<width>(Complex(0));
+    for (std::size_t i = 0; i < s.count; i += width) {
+        const auto l2 = get<width>(s.lambda2, i);
+        const auto a = layer.inverse_mu * lane::root(l2 - all<width>(layer.k2));
         put(s.te, i, a);
         put(s.te_own, i, a);
         put(s.te_excess, i, zero);
-        put(s.tm, i, c);
-        put(s.tm_own, i, c);
-        put(s.tm_excess, i, zero);
+        if constexpr (with_tm) {
+            const auto c = all<width>(layer.inverse_y) *
+                           lane::root(all<width>(layer.anisotropy) * l2 - all<width>(layer.k2));
+            put(s.tm, i, c);
+            put(s.tm_own, i, c);
+            put(s.tm_excess, i, zero);
+        }
     }
 }
+
+AMPTURN_DISPATCH(start_te, (const LayerStep& layer, State& s), start<width, false>(layer, s))
+AMPTURN_DISPATCH(start_both, (const LayerStep& layer, State& s), start<width, true>(layer, s))
 
 /// From the top of the layer below to the top of this one, per mode, with e = e^{-2 u t}:
 ///     below - own = excess + (own_below^2 - own^2)/(own + own_below)
 ///     U <- own [U (1+e) + own (1-e)] / [own (1+e) + U (1-e)]
 ///     excess <- 2 own e (below - own) / [own (1+e) + U (1-e)]
-AMPTURN_LANE void climb_mode(C own, C e, C difference_squared, Block& u, Block& excess, Block& own_below,
-                             std::size_t i) {
-    const C below = get(u, i);
-    const C above_own = get(excess, i) + difference_squared * lane::reciprocal(own + get(own_below, i));
-    const C plus{1.0 + e.re, e.im}, minus{1.0 - e.re, -e.im};
-    const C inverse = lane::reciprocal(own * plus + below * minus);
+template <std::size_t width>
+AMPTURN_LANE void climb_mode(C<width> own, C<width> e, C<width> difference_squared, Block& u, Block& excess,
+                             Block& own_below, std::size_t i) {
+    const auto below = get<width>(u, i);
+    const auto above_own =
+        get<width>(excess, i) + difference_squared * lane::reciprocal(own + get<width>(own_below, i));
+    const C<width> plus{1.0 + e.re, e.im}, minus{1.0 - e.re, -e.im};
+    const auto inverse = lane::reciprocal(own * plus + below * minus);
     put(u, i, own * ((below * plus + own * minus) * inverse));
     put(excess, i, 2.0 * (own * (e * (above_own * inverse))));
     put(own_below, i, own);
 }
 
-template <bool isotropic, bool with_tm>
+template <std::size_t width, bool isotropic, bool with_tm>
 AMPTURN_LANE void climb(const LayerStep& layer, State& s) {
-    for (std::size_t i = 0; i < block_size; i += lane::width) {
-        const C l2 = get(s.lambda2, i);
-        const C u = lane::root(l2 - lane::all(layer.k2));
-        const C e = lane::exp_minus((2 * layer.thickness_m) * u);
-        climb_mode(layer.inverse_mu * u, e, layer.te_l2 * l2 + lane::all(layer.te_c), s.te, s.te_excess,
+    for (std::size_t i = 0; i < s.count; i += width) {
+        const auto l2 = get<width>(s.lambda2, i);
+        const auto u = lane::root(l2 - all<width>(layer.k2));
+        const auto e = lane::exp_minus((2 * layer.thickness_m) * u);
+        climb_mode(layer.inverse_mu * u, e, layer.te_l2 * l2 + all<width>(layer.te_c), s.te, s.te_excess,
                    s.te_own, i);
         if constexpr (with_tm) {
-            C u_tm = u, e_tm = e;
+            auto u_tm = u, e_tm = e;
             if constexpr (!isotropic) {
-                u_tm = lane::root(lane::all(layer.anisotropy) * l2 - lane::all(layer.k2));
+                u_tm = lane::root(all<width>(layer.anisotropy) * l2 - all<width>(layer.k2));
                 e_tm = lane::exp_minus((2 * layer.thickness_m) * u_tm);
             }
-            climb_mode(lane::all(layer.inverse_y) * u_tm, e_tm,
-                       lane::all(layer.tm_l2) * l2 + lane::all(layer.tm_c), s.tm, s.tm_excess, s.tm_own, i);
+            climb_mode(all<width>(layer.inverse_y) * u_tm, e_tm,
+                       all<width>(layer.tm_l2) * l2 + all<width>(layer.tm_c), s.tm, s.tm_excess, s.tm_own, i);
         }
     }
 }
 
-AMPTURN_DISPATCH void climb_te(const LayerStep& layer, State& s) { climb<true, false>(layer, s); }
-AMPTURN_DISPATCH void climb_isotropic(const LayerStep& layer, State& s) { climb<true, true>(layer, s); }
-AMPTURN_DISPATCH void climb_anisotropic(const LayerStep& layer, State& s) { climb<false, true>(layer, s); }
+AMPTURN_DISPATCH(climb_te, (const LayerStep& layer, State& s), climb<width, true, false>(layer, s))
+AMPTURN_DISPATCH(climb_isotropic, (const LayerStep& layer, State& s), climb<width, true, true>(layer, s))
+AMPTURN_DISPATCH(climb_anisotropic, (const LayerStep& layer, State& s), climb<width, false, true>(layer, s))
 
 /// Air over the first layer: reflection and transmission.
 struct Air {
@@ -108,40 +121,53 @@ struct Air {
     Complex te_c, tm_l2, tm_c;
 };
 
-struct Surface {
-    Block u0, inverse_u0, te_surface, te_reflection, te_transmission, tm_surface, tm_reflection,
-        tm_transmission;
-};
+template <std::size_t width>
+AMPTURN_LANE void put(ComplexArray& array, std::size_t i, C<width> value) {
+    lane::store(&array.re[i], value.re);
+    lane::store(&array.im[i], value.im);
+}
 
-AMPTURN_DISPATCH void meet_air(const Air& air, const State& s, Surface& out) {
-    for (std::size_t i = 0; i < block_size; i += lane::width) {
-        const C l2 = get(s.lambda2, i);
-        const C u0 = lane::root(l2 - lane::all(Complex(air.k0_squared)));
-        put(out.u0, i, u0);
-        put(out.inverse_u0, i, lane::reciprocal(u0));
-        const C te_excess = get(s.te_excess, i) +
-                            (air.te_l2 * l2 + lane::all(air.te_c)) * lane::reciprocal(u0 + get(s.te_own, i));
-        const C te_inverse = lane::reciprocal(u0 + get(s.te, i));
-        put(out.te_surface, i, get(s.te, i));
-        put(out.te_reflection, i, -1.0 * (te_excess * te_inverse));
-        put(out.te_transmission, i, 2.0 * te_inverse);
-        const C tm_excess = get(s.tm_excess, i) + (lane::all(air.tm_l2) * l2 + lane::all(air.tm_c)) *
-                                                      lane::reciprocal(u0 + get(s.tm_own, i));
-        const C tm_inverse = lane::reciprocal(u0 + get(s.tm, i));
-        put(out.tm_surface, i, get(s.tm, i));
-        put(out.tm_reflection, i, -1.0 * (tm_excess * tm_inverse));
-        put(out.tm_transmission, i, 2.0 * tm_inverse);
-    }
+/// Reflection and transmission of one mode into out[begin...].
+template <std::size_t width>
+AMPTURN_LANE void meet_mode(C<width> u0, C<width> difference_squared, C<width> u, C<width> excess,
+                            C<width> own, std::size_t at, ComplexArray& surface, ComplexArray& reflection,
+                            ComplexArray& transmission) {
+    const auto above_u0 = excess + difference_squared * lane::reciprocal(u0 + own);
+    const auto inverse = lane::reciprocal(u0 + u);
+    put(surface, at, u);
+    put(reflection, at, -1.0 * (above_u0 * inverse));
+    put(transmission, at, 2.0 * inverse);
 }
 
 /// Quasi-static air: the TM mode sees y0 = 0, a perfect reflector.
-void without_tm(Surface& out) {
-    for (std::size_t i = 0; i < block_size; i += lane::width) {
-        put(out.tm_surface, i, lane::all(Complex(0)));
-        put(out.tm_reflection, i, lane::all(Complex(1)));
-        put(out.tm_transmission, i, 2.0 * get(out.inverse_u0, i));
+template <std::size_t width, bool with_tm>
+AMPTURN_LANE void meet(const Air& air, const State& s, std::size_t begin, SurfaceResponse& out) {
+    for (std::size_t i = 0; i < s.count; i += width) {
+        const std::size_t at = begin + i;
+        const auto l2 = get<width>(s.lambda2, i);
+        const auto u0 = lane::root(l2 - all<width>(Complex(air.k0_squared)));
+        const auto inverse_u0 = lane::reciprocal(u0);
+        put(out.u0, at, u0);
+        put(out.inverse_u0, at, inverse_u0);
+        meet_mode(u0, air.te_l2 * l2 + all<width>(air.te_c), get<width>(s.te, i), get<width>(s.te_excess, i),
+                  get<width>(s.te_own, i), at, out.te_surface, out.te_reflection, out.te_transmission);
+        if constexpr (with_tm) {
+            meet_mode(u0, all<width>(air.tm_l2) * l2 + all<width>(air.tm_c), get<width>(s.tm, i),
+                      get<width>(s.tm_excess, i), get<width>(s.tm_own, i), at, out.tm_surface,
+                      out.tm_reflection, out.tm_transmission);
+        } else {
+            put(out.tm_surface, at, all<width>(Complex(0)));
+            put(out.tm_reflection, at, all<width>(Complex(1)));
+            put(out.tm_transmission, at, 2.0 * inverse_u0);
+        }
     }
 }
+
+AMPTURN_DISPATCH(meet_air, (const Air& air, const State& s, std::size_t begin, SurfaceResponse& out),
+                 meet<width, true>(air, s, begin, out))
+AMPTURN_DISPATCH(meet_quasi_static_air,
+                 (const Air& air, const State& s, std::size_t begin, SurfaceResponse& out),
+                 meet<width, false>(air, s, begin, out))
 
 }  // namespace
 
@@ -208,22 +234,22 @@ LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Waven
 LayerKernels::~LayerKernels() = default;
 
 void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) const {
-    const std::size_t n = lambda.size();
-    for (ComplexArray* array :
-         {&out.u0, &out.inverse_u0, &out.te_surface, &out.te_reflection, &out.te_transmission,
-          &out.tm_surface, &out.tm_reflection, &out.tm_transmission})
-        array->resize(n);
+    const std::size_t n = lambda.size(), padded = (n + lane_count - 1) / lane_count * lane_count;
+    const std::array arrays{
+        &out.u0,         &out.inverse_u0,    &out.te_surface,     &out.te_reflection, &out.te_transmission,
+        &out.tm_surface, &out.tm_reflection, &out.tm_transmission};
+    for (ComplexArray* array : arrays) array->resize(padded);
     State state;
-    Surface surface;
-    for (std::size_t begin = 0; begin < n; begin += block_size) {
-        const std::size_t count = std::min(block_size, n - begin);
-        for (std::size_t i = 0; i < block_size; ++i) {
-            const std::size_t from = begin + std::min(i, count - 1);  // the last block is padded
+    for (std::size_t begin = 0; begin < padded; begin += block_size) {
+        state.count = std::min(block_size, padded - begin);
+        for (std::size_t i = 0; i < state.count; ++i) {
+            const std::size_t from = std::min(begin + i, n - 1);  // the last lanes may be padding
             const double re = lambda.re[from], im = lambda.im[from];
             state.lambda2.re[i] = re * re - im * im;
             state.lambda2.im[i] = 2 * re * im;
         }
-        start_below(plan_->layers.back(), state);
+        const LayerStep& last = plan_->layers.back();
+        full_ ? start_both(last, state) : start_te(last, state);
         for (std::size_t i = plan_->layers.size() - 1; i-- > 0;) {
             if (!full_)
                 climb_te(plan_->layers[i], state);
@@ -232,21 +258,10 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
             else
                 climb_anisotropic(plan_->layers[i], state);
         }
-        meet_air(plan_->air, state, surface);
-        if (!full_) without_tm(surface);
-        auto copy = [&](const Block& from, ComplexArray& to) {
-            std::copy_n(from.re.begin(), count, to.re.begin() + static_cast<std::ptrdiff_t>(begin));
-            std::copy_n(from.im.begin(), count, to.im.begin() + static_cast<std::ptrdiff_t>(begin));
-        };
-        copy(surface.u0, out.u0);
-        copy(surface.inverse_u0, out.inverse_u0);
-        copy(surface.te_surface, out.te_surface);
-        copy(surface.te_reflection, out.te_reflection);
-        copy(surface.te_transmission, out.te_transmission);
-        copy(surface.tm_surface, out.tm_surface);
-        copy(surface.tm_reflection, out.tm_reflection);
-        copy(surface.tm_transmission, out.tm_transmission);
+        full_ ? meet_air(plan_->air, state, begin, out)
+              : meet_quasi_static_air(plan_->air, state, begin, out);
     }
+    for (ComplexArray* array : arrays) array->resize(n);
 }
 
 }  // namespace ampturn::model

@@ -10,6 +10,9 @@
 
 namespace ampturn::model {
 
+/// Lengths of arrays that vectors run over are multiples of this.
+inline constexpr std::size_t lane_count = 8;
+
 /// Complex numbers as two arrays, which loops vectorise over.
 struct ComplexArray {
     std::vector<double> re, im;

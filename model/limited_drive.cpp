@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 #include "model/bridge_modes.hpp"
 #include "model/constants.hpp"
@@ -14,8 +15,11 @@ namespace {
 
 class Level {
   public:
-    Level(const LoopCircuit& circuit, double bus_v) : c_(circuit), bus_v_(bus_v) { full_ = at(1, false); }
-    const DrivenLoop& full() const { return full_; }
+    Level(const LoopCircuit& circuit, double bus_v) : c_(circuit), bus_v_(bus_v) {}
+    const DrivenLoop& full() const {
+        if (!full_) full_ = at(1, false);
+        return *full_;
+    }
 
     DrivenLoop at(double level, bool with_harmonics) const {
         DrivenLoop out;
@@ -30,7 +34,7 @@ class Level {
         if (c_.control == CurrentControl::clamp && level < 1) {
             double rise = 0;
             out.current = clamped_state(c_.load, c_.frequency_hz, bus_v_,
-                                        level * full_.current.peak_a * (1 - 1e-12), rise);
+                                        level * full().current.peak_a * (1 - 1e-12), rise);
         } else {
             if (c_.control == CurrentControl::supply)
                 v.bus_v *= level;
@@ -55,8 +59,39 @@ class Level {
         return bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
     }
 
+    /// The drive that gives this fundamental, where the sine of the pulse width gives it at once: the common
+    /// case of a target below full drive. With a capacitor dead time may change the width by a constant,
+    /// which the angle of the fundamental foretells; where the edges fell otherwise a second step finds it.
+    std::optional<DrivenLoop> by_width(double fundamental_peak_a) const {
+        if (c_.control == CurrentControl::supply || c_.control == CurrentControl::clamp || c_.open ||
+            !(bus_v_ > 0) || !(fundamental_peak_a > 0))
+            return std::nullopt;
+        const double ampere_at_1 =
+            bridge_voltage_harmonic_v(bus_v_, 1, 1) / load_impedance_ohm(c_.load, c_.frequency_hz);
+        const double sine = fundamental_peak_a / ampere_at_1;
+        if (!(sine < std::sin(pi / 2 * c_.duty))) return std::nullopt;
+        const double wanted = 2 / pi * std::asin(sine);
+        double width = wanted;
+        if (c_.load.capacitance_f != no_capacitor && c_.dead_time_s > 0) {
+            const double omega = 2 * pi * c_.frequency_hz;
+            const double leads_rad = std::atan2(
+                1 / (omega * c_.load.capacitance_f) - omega * c_.load.inductance_h, c_.load.resistance_ohm);
+            const double shift = 2 * c_.frequency_hz * c_.dead_time_s;
+            if (leads_rad > (wanted - 1) * pi / 2) width += shift;
+            if (leads_rad > (1 - wanted) * pi / 2) width -= shift;
+        }
+        for (int step = 0; step < 2 && width > 0 && width < c_.duty; ++step) {
+            const DrivenLoop out = at(width / c_.duty, false);
+            const double got = out.current.fundamental_peak_a;
+            if (std::abs(got - fundamental_peak_a) <= 1e-13 * fundamental_peak_a) return out;
+            if (out.current.zero_interval || !(got < ampere_at_1)) break;
+            width += wanted - 2 / pi * std::asin(got / ampere_at_1);
+        }
+        return std::nullopt;
+    }
+
     double for_fundamental(double limit) const {
-        const double at_full = full_.current.fundamental_peak_a;
+        const double at_full = full().current.fundamental_peak_a;
         if (c_.control == CurrentControl::supply) return limit / at_full;
         if (c_.control != CurrentControl::clamp && c_.dead_time_s == 0)
             return 2 / pi / c_.duty * std::asin(std::min(1.0, limit / at_full) * std::sin(pi / 2 * c_.duty));
@@ -66,7 +101,7 @@ class Level {
   private:
     const LoopCircuit& c_;
     double bus_v_;
-    DrivenLoop full_;
+    mutable std::optional<DrivenLoop> full_;  // made when first asked for
 };
 
 struct Bound {
@@ -82,8 +117,12 @@ DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const D
     const Level drive(circuit, bus_v);
     double level = 1;
     Limit reason = Limit::voltage;
-    DrivenLoop now = drive.full();
-    if (now.current.fundamental_peak_a > limits.fundamental_peak_a) {
+    DrivenLoop now;
+    if (const auto direct = drive.by_width(limits.fundamental_peak_a)) {
+        now = *direct;
+        level = now.duty / circuit.duty;
+        reason = Limit::target;
+    } else if (now = drive.full(); now.current.fundamental_peak_a > limits.fundamental_peak_a) {
         level = limits.fundamental_peak_a > 0 ? drive.for_fundamental(limits.fundamental_peak_a) : 0;
         reason = Limit::target;
         now = drive.at(level, false);

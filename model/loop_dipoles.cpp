@@ -8,6 +8,7 @@
 
 #include "model/check_range.hpp"
 #include "model/gauss_legendre.hpp"
+#include "model/polygon_rule.hpp"
 
 namespace ampturn::model {
 
@@ -52,21 +53,19 @@ std::vector<Cell> cells_of(const Loop& loop) {
     return cells;
 }
 
-/// Appends the cell, or its quarters, until each is small against its distance to the point.
+/// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 =
+/// 1e-11.
+constexpr double small_ratio = 2.5;
+
+/// Appends the parallelogram, or its quarters, until each is small against its distance to the point.
 void refine(const Cell& cell, const Point& point, int depth, std::vector<Cell>& out) {
-    // At a centre distance of 2.5 radii order 8 leaves about (2.5 + sqrt(5.25))^-16 = 1e-11.
-    if (depth == 0 || length(point - cell.centre()) >= 2.5 * cell.radius()) {
+    if (depth == 0 || length(point - cell.centre()) >= small_ratio * cell.radius()) {
         out.push_back(cell);
         return;
     }
     const Point h1 = 0.5 * cell.side_1, h2 = 0.5 * cell.side_2;
-    refine({cell.corner, h1, h2, cell.triangle}, point, depth - 1, out);
-    refine({cell.corner + h1, h1, h2, cell.triangle}, point, depth - 1, out);
-    refine({cell.corner + h2, h1, h2, cell.triangle}, point, depth - 1, out);
-    if (cell.triangle)
-        refine({cell.corner + h1 + h2, -1.0 * h1, -1.0 * h2, true}, point, depth - 1, out);
-    else
-        refine({cell.corner + h1 + h2, h1, h2, false}, point, depth - 1, out);
+    for (const Point& shift : {Point{0, 0, 0}, h1, h2, h1 + h2})
+        refine({cell.corner + shift, h1, h2, false}, point, depth - 1, out);
 }
 
 }  // namespace
@@ -138,18 +137,13 @@ Dipole loop_as_dipole(const Loop& loop) {
 
 namespace {
 
-/// Calls visit(point, weight) at the nodes of a rule of the given order over a cell; weights add up to 1 for
-/// a parallelogram and 1/2 for a triangle, in units of |side_1 x side_2|.
+/// Calls visit(point, weight) at the nodes of a rule over a parallelogram; weights add up to 1.
 template <class Visit>
 void visit_nodes(const Cell& cell, const GaussLegendre& rule, Visit visit) {
     for (std::size_t i = 0; i < rule.nodes.size(); ++i)
         for (std::size_t j = 0; j < rule.nodes.size(); ++j) {
             const double s = 0.5 * (1 + rule.nodes[i]), t = 0.5 * (1 + rule.nodes[j]);
-            const double weight = 0.25 * rule.weights[i] * rule.weights[j];
-            if (cell.triangle)  // collapsed square: s from the corner, t across
-                visit(cell.corner + (s * (1 - t)) * cell.side_1 + (s * t) * cell.side_2, weight * s);
-            else
-                visit(cell.corner + s * cell.side_1 + t * cell.side_2, weight);
+            visit(cell.corner + s * cell.side_1 + t * cell.side_2, 0.25 * rule.weights[i] * rule.weights[j]);
         }
 }
 
@@ -157,37 +151,36 @@ Dipole dipole_at(const Point& at, const Point& moment) {
     return {.moment_a_m2 = moment, .height_m = std::max(0.0, -at[2]), .x_m = at[0], .y_m = at[1]};
 }
 
-/// Lagrange polynomials of the nodes at x.
-std::vector<double> lagrange(const std::vector<double>& nodes, double x) {
-    std::vector<double> result(nodes.size(), 1.0);
-    for (std::size_t k = 0; k < nodes.size(); ++k)
-        for (std::size_t j = 0; j < nodes.size(); ++j)
-            if (j != k) result[k] *= (x - nodes[j]) / (nodes[k] - nodes[j]);
-    return result;
+/// Appends the dipoles of a parallelogram; strength is turns times current.
+void add_cell(const Cell& cell, double strength, const GaussLegendre& rule, std::vector<Dipole>& out) {
+    const Point moment = strength * cross(cell.side_1, cell.side_2);
+    visit_nodes(cell, rule,
+                [&](const Point& at, double weight) { out.push_back(dipole_at(at, weight * moment)); });
 }
 
 /// Axes in the loop's plane: the first level, so that a rectangle along them keeps the polygon's range of
 /// heights.
 struct PlaneFrame {
-    Point origin, along, up;
-    double half_along = 0, half_up = 0;
+    Point origin, along, up, normal;
 
-    PlaneFrame(const Loop& loop, const Dipole& whole) {
-        const Point normal = (1 / length(whole.moment_a_m2)) * whole.moment_a_m2;
+    PlaneFrame(const Loop& loop, const Dipole& whole)
+        : origin(loop.vertices_xyz_m.front()), normal((1 / length(whole.moment_a_m2)) * whole.moment_a_m2) {
+        if (loop.turns * loop.current_a < 0) normal = -1.0 * normal;  // of the order of the corners
         const Point level = cross({0, 0, 1}, normal);
         along = length(level) > 1e-9 ? (1 / length(level)) * level : Point{1, 0, 0};
         up = cross(normal, along);
-        const Point first = loop.vertices_xyz_m.front();
-        double low_a = 0, high_a = 0, low_u = 0, high_u = 0;
-        for (const Point& v : loop.vertices_xyz_m) {
-            low_a = std::min(low_a, dot(v - first, along));
-            high_a = std::max(high_a, dot(v - first, along));
-            low_u = std::min(low_u, dot(v - first, up));
-            high_u = std::max(high_u, dot(v - first, up));
-        }
-        half_along = 0.5 * (high_a - low_a);
-        half_up = 0.5 * (high_u - low_u);
-        origin = first + (low_a + half_along) * along + (low_u + half_up) * up;
+    }
+    Polygon polygon(const Loop& loop) const {
+        Polygon result;
+        for (const Point& v : loop.vertices_xyz_m)
+            result.push_back({dot(v - origin, along), dot(v - origin, up)});
+        return result;
+    }
+    PlaneView view(const Point& p) const {
+        return {dot(p - origin, along), dot(p - origin, up), dot(p - origin, normal)};
+    }
+    Dipole dipole(const PlanePoint& p, double strength) const {
+        return dipole_at(origin + p.x_m * along + p.y_m * up, (strength * p.weight_m2) * normal);
     }
 };
 
@@ -201,51 +194,45 @@ const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
     if (!dipoles.empty()) return dipoles;
     const GaussLegendre rule = gauss_legendre(order);
     const std::vector<Cell> cells = cells_of(loop_);
-    const double strength = loop_.turns * loop_.current_a;
     if (!cells.front().triangle) {
-        const Point moment = strength * cross(cells.front().side_1, cells.front().side_2);
-        visit_nodes(cells.front(), rule, [&](const Point& at, double weight) {
-            dipoles.push_back(dipole_at(at, weight * moment));
-        });
+        add_cell(cells.front(), loop_.turns * loop_.current_a, rule, dipoles);
         return dipoles;
     }
     const PlaneFrame frame(loop_, whole_);
-    const Point normal = (1 / length(whole_.moment_a_m2)) * whole_.moment_a_m2;
-    const std::size_t n = rule.nodes.size();
-    std::vector<double> weights(n * n, 0.0);
-    for (const Cell& cell : cells) {
-        const double area = strength * dot(cross(cell.side_1, cell.side_2), normal);
-        visit_nodes(cell, rule, [&](const Point& at, double weight) {
-            const Point from = at - frame.origin;
-            const std::vector<double> a = lagrange(rule.nodes, dot(from, frame.along) / frame.half_along);
-            const std::vector<double> u = lagrange(rule.nodes, dot(from, frame.up) / frame.half_up);
-            for (std::size_t i = 0; i < n; ++i)
-                for (std::size_t j = 0; j < n; ++j) weights[i * n + j] += weight * area * a[i] * u[j];
-        });
-    }
-    for (std::size_t i = 0; i < n; ++i)
-        for (std::size_t j = 0; j < n; ++j)
-            dipoles.push_back(dipole_at(frame.origin + (rule.nodes[i] * frame.half_along) * frame.along +
-                                            (rule.nodes[j] * frame.half_up) * frame.up,
-                                        weights[i * n + j] * normal));
+    for (const PlanePoint& p : polygon_rule(frame.polygon(loop_), rule))
+        dipoles.push_back(frame.dipole(p, loop_.turns * loop_.current_a));
     return dipoles;
 }
 
 std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver) {
     const Point point{receiver.x_m, receiver.y_m, receiver.z_m};
     const Point centre{whole_.x_m, whole_.y_m, -whole_.height_m};
-    if (length(point - centre) >= 2.5 * radius_m_) return far_dipoles(order);
-    std::vector<Cell> cells;
-    for (const Cell& cell : cells_of(loop_)) refine(cell, point, 10, cells);
+    if (length(point - centre) >= small_ratio * radius_m_) return far_dipoles(order);
     const GaussLegendre rule = gauss_legendre(order);
     std::vector<Dipole> dipoles;
-    for (const Cell& cell : cells) {
-        const Point moment = loop_.turns * loop_.current_a * cross(cell.side_1, cell.side_2);
-        visit_nodes(cell, rule, [&](const Point& at, double weight) {
-            dipoles.push_back(dipole_at(at, weight * moment));
-        });
+    const std::vector<Cell> whole = cells_of(loop_);
+    if (!whole.front().triangle) {
+        std::vector<Cell> cells;
+        refine(whole.front(), point, 10, cells);
+        for (const Cell& cell : cells) add_cell(cell, loop_.turns * loop_.current_a, rule, dipoles);
+        return dipoles;
     }
+    const PlaneFrame frame(loop_, whole_);
+    for (const Polygon& piece : split_for(frame.polygon(loop_), frame.view(point), small_ratio))
+        for (const PlanePoint& p : polygon_rule(piece, rule))
+            dipoles.push_back(frame.dipole(p, loop_.turns * loop_.current_a));
     return dipoles;
+}
+
+bool inside_loop(const Loop& loop, const Receiver& receiver) {
+    const PlaneFrame frame(loop, loop_as_dipole(loop));
+    const PlaneView view = frame.view({receiver.x_m, receiver.y_m, receiver.z_m});
+    if (std::abs(view.height_m) < 0.5 && contains(frame.polygon(loop), view.x_m, view.y_m)) return true;
+    // Seen from above, an upright loop is a line.
+    if (std::abs(frame.normal[2]) < 1e-6) return false;
+    Polygon outline;
+    for (const Point& v : loop.vertices_xyz_m) outline.push_back({v[0], v[1]});
+    return contains(outline, receiver.x_m, receiver.y_m);
 }
 
 }  // namespace ampturn::model

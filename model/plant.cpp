@@ -34,6 +34,18 @@ Margins margins(const Rig& rig, const PlantFlow& plant, const Moving& m, const F
             m.electronics_c - l.restart_electronics_c};
 }
 
+// No limit is so near that a change within PlantFlow::alike could reach it.
+bool far_from_limits(const Margins& margins, const Flow& flow, const Moving& from, const Moving& to,
+                     double reference_ah) {
+    const double used = (from.charge.available_ah - to.charge.available_ah) / reference_ah;
+    const std::array<double, crossing_count> needed{2e-3 * flow.battery_v, 2 * used, 0, 0.1, 0.1, 0.1, 0.1};
+    for (int k = 0; k < crossing_count; ++k) {
+        const auto i = static_cast<std::size_t>(k);
+        if (margins[i] > 0 && !(margins[i] > needed[i])) return false;
+    }
+    return true;
+}
+
 struct Event {
     double at_s;
     int which;
@@ -169,6 +181,11 @@ PlantReadings read(const Rig& rig, const PlantState& state, const Drive& drive) 
 }
 
 PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s) {
+    return advance_from(rig, state, drive, dt_s, nullptr);
+}
+
+PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
+                         const Flow* at_start) {
     if (!(dt_s > 0)) throw std::invalid_argument("plant dt_s (more than 0)");
     PlantResult out;
     Moving m{state.charge, state.winding_c, state.electronics_c};
@@ -176,7 +193,7 @@ PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, doubl
     std::optional<int> which;
     {
         const PlantFlow plant(rig, state, drive);
-        Flow now = plant.flow(m);
+        Flow now = at_start ? *at_start : plant.flow(m);
         out.start = plant.readings(m, now);
         Margins before = margins(rig, plant, m, now);
         // A load that pulls a protected battery below its cut-off opens it at once.
@@ -186,13 +203,30 @@ PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, doubl
         while (!which && out.advanced_s < dt_s) {
             const double left = dt_s - out.advanced_s;
             double h = std::min(left, longest_step_s);
+            // Does what flows at one moment serve to the end of a short step? If not at its start, at its
+            // middle?
+            const auto served_by = [&](const Moving& since, const Flow& flow) {
+                const Moving there = plant.after(m, flow, left);
+                if (!plant.alike(since, plant.source(since.charge), there) ||
+                    !far_from_limits(before, flow, m, there, plant.reference_ah()))
+                    return false;
+                book(out, flow, left);
+                out.advanced_s = dt_s;
+                m = there;
+                last = now = flow;
+                return true;
+            };
+            if (left <= h && served_by(m, now)) break;
             Flow mid;
+            Moving middle;
             for (;;) {
-                mid = plant.flow(plant.after(m, now, h / 2));
+                middle = plant.after(m, now, h / 2);
+                mid = plant.flow(middle);
                 const double change = std::abs(mid.battery_a - now.battery_a);
                 if (change <= gentle_change * std::abs(now.battery_a) || h <= shortest_step_s) break;
                 h /= 2;
             }
+            if (left <= h && served_by(middle, mid)) break;
             const Step step = stepped(rig, plant, m, before, mid, h);
             const bool whole = h == left && !step.event;
             if (step.event) {

@@ -59,7 +59,7 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
 Flow PlantFlow::flow(const Moving& m) const {
     Flow out;
     if (!connected_) return out;
-    const BatterySource battery = source(m.charge);
+    const BatterySource battery = out.battery = source(m.charge);
     if (driven_[0] || driven_[1]) {
         out.sends = true;
         out.point = operating_point(m, battery);
@@ -128,6 +128,16 @@ Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
     out.winding_c[other] =
         after_heating(alone, input, drive_.ambient_c, {m.winding_c[other], m.electronics_c}, dt_s).winding_c;
     return out;
+}
+
+bool PlantFlow::alike(const Moving& from, const BatterySource& then, const Moving& to, double factor) const {
+    for (std::size_t i = 0; i < 2; ++i)
+        if (std::abs(to.winding_c[i] - from.winding_c[i]) > 0.02 * factor) return false;
+    if (std::abs(to.electronics_c - from.electronics_c) > 0.05 * factor) return false;
+    if (!connected_) return true;
+    const BatterySource now = source(to.charge);
+    return std::abs(now.ocv_v - then.ocv_v) <= 5e-5 * factor * then.ocv_v &&
+           std::abs(now.resistance_ohm - then.resistance_ohm) <= 1e-3 * factor * then.resistance_ohm;
 }
 
 PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {

@@ -20,6 +20,7 @@ struct Flow {
     double battery_v = 0;  ///< at the terminals
     double cutoff_margin_v = 1;
     PowerBook power;
+    BatterySource battery;  ///< when connected
 };
 
 class PlantFlow {
@@ -33,11 +34,14 @@ class PlantFlow {
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
+    /// From one moment to another nothing moved enough to change what flows by more than some 1e-4, or
+    /// `factor` times that.
+    bool alike(const Moving& from, const BatterySource& then, const Moving& to, double factor = 1) const;
+    BatterySource source(const BatteryCharge& q) const;
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
     HeatInput heat(const Flow& flow, std::size_t loop) const;
-    BatterySource source(const BatteryCharge& q) const;
 
     const Rig& rig_;
     const PlantFaults& faults_;
@@ -49,5 +53,9 @@ class PlantFlow {
     std::array<bool, 2> driven_{};
     ThermalNodes thermal_{};
 };
+
+/// advance() of plant.hpp, given what flows at the start when that is known.
+PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
+                         const Flow* at_start);
 
 }  // namespace ampturn::model

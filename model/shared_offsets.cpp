@@ -1,10 +1,9 @@
 #include "model/shared_offsets.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+#include <iterator>
 #include <limits>
-#include <vector>
 
 #include "model/interpolation.hpp"
 
@@ -14,83 +13,101 @@ namespace {
 
 using Complex = std::complex<double>;
 
-constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
-                             &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across,
-                             &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
-                             &DipoleIntegrals::v_hr,     &DipoleIntegrals::v_hz};
-static_assert(2 * members.size() == interpolated_count);
+constexpr std::size_t member_count = curve_members.size();
 
 /// Shares of the tolerance: the rest is for the loop's quadrature and for adding up.
 constexpr double tail_share = 0.1;
 
-template <class T>
-DipoleIntegrals combined(const std::array<T, term_count>& t, double r, double minus) {
-    return {.e_radial = t[p0] + minus * t[ps1] / r,
-            .e_across = minus * t[s0] + t[ps1] / r,
-            .h_radial = t[q0] + minus * t[qr1] / r,
-            .h_across = t[kr0] + t[qr1] / r,
-            .hz = t[pz1],
-            .v_e = t[f1],
-            .v_hr = t[hr1],
-            .v_hz = t[hz0]};
+/// Terms that each integral is combined from, in the order of curve_members.
+constexpr std::array<TermSet, member_count> terms_of{set_of(p0) | set_of(ps1),
+                                                     set_of(s0) | set_of(ps1),
+                                                     set_of(q0) | set_of(qr1),
+                                                     set_of(kr0) | set_of(qr1),
+                                                     set_of(pz1),
+                                                     set_of(hz0),
+                                                     set_of(f1),
+                                                     set_of(hr1)};
+
+/// The number of Chebyshev points to try after `points`, whose coefficients fell to `tail` of what is allowed
+/// from `middle` half way: where they would reach it if they went on falling so.
+int next_count(int points, double middle, double tail) {
+    const double rate = std::log(std::max(middle / tail, 1.01)) / (0.5 * points);
+    const double wanted = points + std::log(tail) / rate;
+    for (const int count : chebyshev_counts)
+        if (count > points && count >= wanted) return count;
+    return points == chebyshev_counts[std::size(chebyshev_counts) - 1] ? 0 : *std::rbegin(chebyshev_counts);
 }
 
 }  // namespace
 
 /// Kernels over one contour, and its table.
-struct SharedOffsets::Octave {
+struct SharedOffsets::Band {
     struct Sampled {
         std::shared_ptr<const ContourTable> table;
-        ComplexArray lambda;
-        SurfaceResponse response;
+        SampledKernels kernels;
     };
     double reference_m;
-    Sampled main, check;
     bool usable;
+    Sampled main, check;
 };
 
-struct SharedOffsets::Interpolant {
-    bool usable = false;
-    FormChoice forms;
-    int points = 0;
-    double phase_per_m = 0;                      // of the factor taken out, k0
-    std::vector<double> values;                  // [point][interpolated_count], times r^3 e^{i k0 r}
-    std::array<double, members.size()> error{};  // of those, absolute
+struct SharedOffsets::Curve {
+    std::vector<CurvePiece> pieces;  // empty where the band cannot be shared
+    std::vector<double> coefficients;
 };
 
-SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel) {}
-SharedOffsets::~SharedOffsets() = default;
-
-SharedOffsets::Octave& SharedOffsets::octave_of(int index) {
-    std::unique_ptr<Octave>& octave = octaves_[index];
-    if (octave) return *octave;
-    octave = std::make_unique<Octave>();
-    octave->reference_m = std::exp2(index + 0.5);
-    const double rightmost = kernels_.rightmost_per_m() * octave->reference_m;
-    // Longer level runs mean waves too short to interpolate.
-    constexpr double most_rightmost = 700;
-    octave->usable = rightmost < most_rightmost;
-    if (!octave->usable) return *octave;
-    auto sample = [&](Octave::Sampled& s, std::shared_ptr<const ContourTable> table) {
-        s.table = std::move(table);
-        s.lambda = s.table->zeta;
-        for (double& x : s.lambda.re) x /= octave->reference_m;
-        for (double& x : s.lambda.im) x /= octave->reference_m;
-        kernels_.evaluate(s.lambda, s.response);
-    };
-    sample(octave->main, octave_table(12, rightmost));
-    sample(octave->check, octave_check_table(rightmost));
-    return *octave;
+SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
+                             double farthest_m, FieldRoom& room)
+    : kernels_(kernels), tolerance_rel_(tolerance_rel), room_(room) {
+    const double low = std::log(nearest_m), high = std::log(farthest_m);
+    const double count = std::max(1.0, std::ceil((high - low) / band_log_width - 1e-9));
+    first_log_ = 0.5 * (low + high - count * band_log_width);
+}
+SharedOffsets::~SharedOffsets() {
+    for (auto& [index, band] : bands_)
+        for (Band::Sampled* sampled : {&band->main, &band->check})
+            room_.bands.push_back(std::move(sampled->kernels));
 }
 
-/// Which of the eight are taken whole, and which as reflected wave with the direct wave added in closed form.
-SharedOffsets::FormChoice SharedOffsets::choose_forms(const Octave& octave, const TermArrays& terms,
+double SharedOffsets::reference_m(int index) const {
+    return std::exp(first_log_ + (index + 0.5) * band_log_width);
+}
+
+SharedOffsets::Band& SharedOffsets::band_of(int index) {
+    std::unique_ptr<Band>& band = bands_[index];
+    if (band) return *band;
+    band = std::make_unique<Band>();
+    band->reference_m = reference_m(index);
+    const double rightmost = kernels_.rightmost_per_m() * band->reference_m;
+    // Longer level runs mean waves too short to interpolate.
+    constexpr double most_rightmost = 700;
+    band->usable = rightmost < most_rightmost;
+    if (!band->usable) return *band;
+    auto evaluate = [&](Band::Sampled& s, std::shared_ptr<const ContourTable> table) {
+        s.table = std::move(table);
+        if (!room_.bands.empty()) {
+            s.kernels = std::move(room_.bands.back());
+            room_.bands.pop_back();
+        }
+        const std::size_t n = s.table->zeta.size();
+        s.kernels.lambda.resize(n);
+        for (std::size_t i = 0; i < n; ++i) {
+            s.kernels.lambda.re[i] = s.table->zeta.re[i] / band->reference_m;
+            s.kernels.lambda.im[i] = s.table->zeta.im[i] / band->reference_m;
+        }
+        kernels_.evaluate(s.kernels.lambda, s.kernels.response);
+    };
+    evaluate(band->main, band_table(chebyshev_counts[0], rightmost));
+    evaluate(band->check, band_check_table(rightmost));
+    return *band;
+}
+
+SharedOffsets::FormChoice SharedOffsets::choose_forms(const Band& band, const TermArrays& terms,
                                                       const Placement& heights, bool vertical) const {
-    const ContourTable& table = *octave.check.table;
-    const double r = table.fractions[0] * octave.reference_m;
+    const ContourTable& table = *band.check.table;
+    const double r = table.fractions[0] * band.reference_m;
     const std::size_t n = table.zeta.size();
-    const Wanted wanted{.vertical = vertical, .magnitude = true};
+    const Wanted wanted{.terms = vertical ? all_terms : horizontal_terms, .magnitude = true};
     const DipoleIntegrals whole =
         combined(sum_terms(terms.whole, table.weights[0], 0, n, wanted).magnitude, r, 1);
     const DipoleIntegrals reflected =
@@ -100,140 +117,163 @@ SharedOffsets::FormChoice SharedOffsets::choose_forms(const Octave& octave, cons
     FormChoice choice;
     constexpr double epsilon = std::numeric_limits<double>::epsilon();
     const double scale = r * r * r;
-    for (std::size_t m = 0; m < members.size(); ++m) {
-        const double whole_size = (whole.*members[m]).real() / octave.reference_m;
+    for (std::size_t m = 0; m < (vertical ? member_count : horizontal_members); ++m) {
+        const auto member = curve_members[m];
+        const double whole_size = (whole.*member).real() / band.reference_m;
         // The direct wave is exact but for rounding, which quadrature errors exceed by far: it weighs less.
         constexpr double direct_weight = 1e-4;
-        const double direct_size = std::abs(direct.*members[m]);
-        const double split_size = (reflected.*members[m]).real() / octave.reference_m;
+        const double direct_size = std::abs(direct.*member);
+        const double split_size = (reflected.*member).real() / band.reference_m;
         choice.whole[m] = whole_size <= split_size + direct_weight * direct_size;
         choice.rounding[m] = 4 * epsilon * scale * (choice.whole[m] ? whole_size : split_size + direct_size);
+        (choice.whole[m] ? choice.whole_terms : choice.reflected_terms) |= terms_of[m];
     }
     return choice;
 }
 
-/// The integrals of one offset in the chosen forms, times r^3 e^{i k0 r}; reflected parts without the direct
-/// wave.
-std::array<Complex, 8> SharedOffsets::scaled_integrals(const TermArrays& terms, const ContourTable& table,
-                                                       std::size_t offset_index, double reference_m,
-                                                       const FormChoice& choice, bool vertical) const {
-    const double r = table.fractions[offset_index] * reference_m;
+/// The integrals of one offset of the table, times r^3 e^{i k0 r}.
+std::array<Complex, member_count> SharedOffsets::scaled_integrals(const TermArrays& terms,
+                                                                  const ContourTable& table,
+                                                                  std::size_t offset_index,
+                                                                  const Placement& heights,
+                                                                  const FormChoice& choice) const {
+    const double r = table.fractions[offset_index] * heights.offset_m;
     const std::size_t n = table.zeta.size();
-    const Wanted wanted{.vertical = vertical, .magnitude = false};
-    DipoleIntegrals whole{}, reflected{};
-    if (choice.any_whole())
-        whole = combined(sum_terms(terms.whole, table.weights[offset_index], 0, n, wanted).value, r, -1);
-    if (choice.any_reflected())
-        reflected =
-            combined(sum_terms(terms.reflected, table.weights[offset_index], 0, n, wanted).value, r, -1);
-    const Complex factor = std::polar(r * r * r / reference_m, kernels_.k0_per_m() * r);
-    std::array<Complex, 8> result;
-    for (std::size_t m = 0; m < members.size(); ++m)
-        result[m] = factor * (choice.whole[m] ? whole : reflected).*members[m];
+    const CarrierWeights& weights = table.weights[offset_index];
+    auto integrals = [&](const std::array<ComplexArray, term_count>& form, TermSet set) {
+        return combined(sum_terms(form, weights, 0, n, {.terms = set, .magnitude = false}).value, r, -1);
+    };
+    const DipoleIntegrals whole = integrals(terms.whole, choice.whole_terms);
+    DipoleIntegrals reflected{}, direct{};
+    if (choice.reflected_terms != 0) {
+        reflected = integrals(terms.reflected, choice.reflected_terms);
+        direct =
+            direct_integrals({r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
+    }
+    const Complex factor = std::polar(r * r * r, kernels_.k0_per_m() * r);
+    std::array<Complex, member_count> result;
+    for (std::size_t m = 0; m < member_count; ++m) {
+        const auto member = curve_members[m];
+        result[m] = factor * (choice.whole[m] ? (whole.*member) / heights.offset_m
+                                              : (reflected.*member) / heights.offset_m + direct.*member);
+    }
     return result;
 }
 
-void SharedOffsets::sample(const Octave& octave, const TermArrays& terms, int points, bool vertical,
-                           Interpolant& out) const {
-    const std::shared_ptr<const ContourTable> table =
-        octave_table(points, kernels_.rightmost_per_m() * octave.reference_m);
-    out.points = points;
-    out.values.assign(static_cast<std::size_t>(points) * interpolated_count, 0);
-    std::array<double, members.size()> largest{};
-    for (std::size_t j = 0; j < table->fractions.size(); ++j) {
-        const std::array<Complex, 8> x =
-            scaled_integrals(terms, *table, j, octave.reference_m, out.forms, vertical);
-        for (std::size_t m = 0; m < members.size(); ++m) {
-            out.values[j * interpolated_count + 2 * m] = x[m].real();
-            out.values[j * interpolated_count + 2 * m + 1] = x[m].imag();
-            largest[m] = std::max(largest[m], std::abs(x[m]));
-        }
-    }
-    // The last Chebyshev coefficients bound what the interpolation leaves out.
-    out.usable = true;
-    for (std::size_t m = 0; m < members.size(); ++m) {
-        double tail = 0;
-        for (int below_last = 0; below_last < 3; ++below_last) {
-            Complex coefficient = 0;
-            for (int j = 0; j < points; ++j) {
-                const std::size_t at = static_cast<std::size_t>(j) * interpolated_count + 2 * m;
-                coefficient += last_chebyshev_polynomial(points, below_last, j) *
-                               Complex(out.values[at], out.values[at + 1]);
+/// Samples the first `members` integrals at as many points as they need; false where no number suffices.
+bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Placement& heights,
+                           const FormChoice& forms, std::size_t members, Curve& out) {
+    std::vector<double>& values = room_.band_values;
+    std::vector<double>& chebyshev = room_.chebyshev;
+    for (int points = chebyshev_counts[0]; points != 0;) {
+        const std::shared_ptr<const ContourTable> table =
+            band_table(points, kernels_.rightmost_per_m() * band.reference_m);
+        const auto n = static_cast<std::size_t>(points);
+        values.assign(n * interpolated_count, 0);
+        chebyshev.resize(n * interpolated_count);
+        std::array<double, member_count> largest{};
+        for (std::size_t j = 0; j < n; ++j) {
+            const std::array<Complex, member_count> x = scaled_integrals(terms, *table, j, heights, forms);
+            for (std::size_t m = 0; m < members; ++m) {
+                values[j * interpolated_count + 2 * m] = x[m].real();
+                values[j * interpolated_count + 2 * m + 1] = x[m].imag();
+                largest[m] = std::max(largest[m], std::norm(x[m]));
             }
-            tail = std::max(tail, std::abs(coefficient) * 2 / points);
         }
-        // The lean contour itself, where the check happens to share its error.
-        constexpr double least_error_rel = 2e-9;
-        out.error[m] = tail + out.forms.rounding[m] + least_error_rel * largest[m];
-        if (tail > tail_share * tolerance_rel_ * largest[m] + out.forms.rounding[m]) out.usable = false;
+        for (double& x : largest) x = std::sqrt(x);
+        // The last Chebyshev coefficients bound what the interpolation leaves out.
+        apply(chebyshev_coefficients(points), values.data(), chebyshev.data());
+        auto largest_coefficient = [&](std::size_t from, std::size_t to, std::size_t m) {
+            double result = 0;
+            for (std::size_t k = from; k < to; ++k)
+                result = std::max(result, std::norm(Complex(chebyshev[k * interpolated_count + 2 * m],
+                                                            chebyshev[k * interpolated_count + 2 * m + 1])));
+            return std::sqrt(result);
+        };
+        std::array<double, member_count> error{};
+        int next = 0;
+        bool enough = true;
+        for (std::size_t m = 0; m < members; ++m) {
+            const double tail = largest_coefficient(n - 3, n, m);
+            const double allowed = tail_share * tolerance_rel_ * largest[m] + forms.rounding[m];
+            // The lean contour itself, where the check happens to share its error.
+            constexpr double least_error_rel = 2e-9;
+            error[m] = tail + forms.rounding[m] + least_error_rel * largest[m];
+            if (tail <= allowed) continue;
+            enough = false;
+            const int wanted =
+                next_count(points, largest_coefficient(n / 2 - 1, n / 2 + 1, m) / allowed, tail / allowed);
+            next = std::max(next, wanted);
+        }
+        if (!enough) {
+            points = next;
+            continue;
+        }
+        const PieceMap& map = chebyshev_pieces(points);
+        out.coefficients.resize(map.map.rows_out * interpolated_count);
+        apply(map.map, values.data(), out.coefficients.data());
+        const double width = band_log_width / static_cast<double>(map.pieces);
+        for (std::size_t p = 0; p < map.pieces; ++p)
+            out.pieces.push_back(
+                {.centre = std::log(band.reference_m) - 0.5 * band_log_width +
+                           (static_cast<double>(p) + 0.5) * width,
+                 .per_unit = 2 / width,
+                 .count = map.coefficients,
+                 .coefficients = out.coefficients.data() + p * map.coefficients * interpolated_count,
+                 .error = error});
+        return true;
     }
+    return false;
 }
 
-const SharedOffsets::Interpolant& SharedOffsets::interpolant_of(int index, double source_height_m,
-                                                                double receiver_height_m, bool vertical) {
-    std::unique_ptr<Interpolant>& kept = interpolants_[{index, source_height_m, receiver_height_m, vertical}];
+const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
+    std::unique_ptr<Curve>& kept = curves_[key];
     if (kept) return *kept;
-    kept = std::make_unique<Interpolant>();
-    Interpolant& result = *kept;
+    kept = std::make_unique<Curve>();
+    Curve& curve = *kept;
+    const auto [index, source_height_m, receiver_height_m, vertical] = key;
     // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for
     // it.
-    if (source_height_m + receiver_height_m > std::exp2(index)) return result;
-    Octave& octave = octave_of(index);
-    if (!octave.usable) return result;
-    const Placement heights{octave.reference_m, source_height_m, receiver_height_m};
-    result.phase_per_m = kernels_.k0_per_m();
-    TermArrays &terms = terms_, &check_terms = check_terms_;
-    make_terms(kernels_, octave.check.lambda, octave.check.response, source_height_m, receiver_height_m,
-               Forms::both, check_terms);
-    result.forms = choose_forms(octave, check_terms, heights, vertical);
-    make_terms(kernels_, octave.main.lambda, octave.main.response, source_height_m, receiver_height_m,
-               result.forms.any_reflected() ? Forms::both : Forms::whole, terms);
-    for (const int points : {12, 24, 48}) {
-        sample(octave, terms, points, vertical, result);
-        if (result.usable) break;
-    }
-    if (!result.usable) return result;
+    if (source_height_m + receiver_height_m > std::exp(first_log_ + index * band_log_width)) return curve;
+    Band& band = band_of(index);
+    if (!band.usable) return curve;
+    const Placement heights{band.reference_m, source_height_m, receiver_height_m};
+    make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m,
+               receiver_height_m, Forms::both, room_.band_check_terms);
+    const FormChoice forms = choose_forms(band, room_.band_check_terms, heights, vertical);
+    make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m,
+               receiver_height_m, forms.reflected_terms != 0 ? Forms::both : Forms::whole, room_.band_terms);
+    const std::size_t members = vertical ? member_count : horizontal_members;
+    if (!sample(band, room_.band_terms, heights, forms, members, curve)) return curve;
 
-    // The unlike contour, at both ends of the octave; twice its miss, for what lies between.
-    const ContourTable& table = *octave.check.table;
+    // The unlike contour, at both ends of the band; twice its miss, for what lies between.
+    std::array<double, member_count> error = curve.pieces.front().error;
+    const ContourTable& table = *band.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
-        const std::array<Complex, 8> check =
-            scaled_integrals(check_terms, table, j, octave.reference_m, result.forms, vertical);
-        const std::array<double, interpolated_count> main =
-            interpolate(result.values, result.points, j == 0 ? -1.0 : 1.0);
-        for (std::size_t m = 0; m < members.size(); ++m)
-            result.error[m] =
-                std::max(result.error[m], 2 * std::abs(Complex(main[2 * m], main[2 * m + 1]) - check[m]));
+        const std::array<Complex, member_count> check =
+            scaled_integrals(room_.band_check_terms, table, j, heights, forms);
+        const CurvePiece& piece = j == 0 ? curve.pieces.front() : curve.pieces.back();
+        const double log_r = piece.centre + (j == 0 ? -1 : 1) / piece.per_unit;
+        const DipoleIntegrals main = integrals_at(piece, 1, log_r, 0).value;  // scaled: at r = 1, phase 0
+        for (std::size_t m = 0; m < members; ++m)
+            error[m] = std::max(error[m], 2 * std::abs(main.*curve_members[m] - check[m]));
     }
-    return result;
+    for (CurvePiece& piece : curve.pieces) piece.error = error;
+    return curve;
 }
 
-std::optional<IntegralsWithRounding> SharedOffsets::at(const Placement& place, bool with_vertical) {
-    const double octave = std::log2(place.offset_m);
-    const int index = static_cast<int>(std::floor(octave));
-    const std::tuple key(index, place.source_height_m, place.receiver_height_m, with_vertical);
+const CurvePiece* SharedOffsets::piece_at(double log_offset, double source_height_m, double receiver_height_m,
+                                          bool with_vertical) {
+    const double place = (log_offset - first_log_) / band_log_width;
+    const Key key(static_cast<int>(std::floor(place)), source_height_m, receiver_height_m, with_vertical);
     if (last_ == nullptr || key != last_key_) {
-        last_ = &interpolant_of(index, place.source_height_m, place.receiver_height_m, with_vertical);
+        last_ = &curve_of(key);
         last_key_ = key;
     }
-    if (!last_->usable) return std::nullopt;
-    const std::array<double, interpolated_count> x =
-        interpolate(last_->values, last_->points, 2 * (octave - index) - 1);
-    const double r = place.offset_m, size = 1 / (r * r * r);
-    const Complex factor =
-        last_->phase_per_m == 0 ? Complex(size) : std::polar(size, -last_->phase_per_m * r);
-    IntegralsWithRounding result;
-    for (std::size_t m = 0; m < members.size(); ++m) {
-        result.value.*members[m] = factor * Complex(x[2 * m], x[2 * m + 1]);
-        result.rounding.*members[m] = size * last_->error[m];
-    }
-    if (last_->forms.any_reflected()) {
-        const DipoleIntegrals direct = direct_integrals(place, kernels_.k0_per_m());
-        for (std::size_t m = 0; m < members.size(); ++m)
-            if (!last_->forms.whole[m]) result.value.*members[m] += direct.*members[m];
-    }
-    if (!with_vertical) result.value.v_e = result.value.v_hr = result.value.v_hz = 0;
-    return result;
+    if (last_->pieces.empty()) return nullptr;
+    const auto count = static_cast<double>(last_->pieces.size());
+    const double piece = (place - std::get<0>(key)) * count;
+    return &last_->pieces[static_cast<std::size_t>(std::clamp(piece, 0.0, count - 1))];
 }
 
 }  // namespace ampturn::model

@@ -6,6 +6,7 @@
 #include <memory>
 #include <string>
 #include <thread>
+#include <utility>
 
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
@@ -16,6 +17,7 @@
 #include "scheduler/plan/day_text.hpp"
 #include "scheduler/plan/draws.hpp"
 #include "scheduler/plan/draws_text.hpp"
+#include "scheduler/plan/ordered_day.hpp"
 #include "scheduler/plan/output_file.hpp"
 #include "scheduler/plan/report.hpp"
 
@@ -24,7 +26,7 @@ namespace {
 
 struct DayArguments {
     PlanArgument plan;
-    std::string start, out;
+    std::string start, out, order = "kept";
     std::optional<double> temperature_c;
     std::optional<int> batteries;
     std::uint64_t seed = 1;
@@ -59,10 +61,18 @@ void run(const DayArguments& arguments, ExitCode& result) {
         .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
         .temperature_c = arguments.temperature_c,
         .batteries = arguments.batteries};
-    const plan::Plan plan = plan::changed(arguments.plan.load(), what_if);
+    plan::Plan plan = plan::changed(arguments.plan.load(), what_if);
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
-    const plan::DayResult day = plan::simulate_day(plan, {.seed = arguments.seed, .threads = threads});
+    const plan::DayOptions options{.seed = arguments.seed, .threads = threads};
+    plan::DayResult day;
+    if (arguments.order == "improved") {
+        plan::OrderedDay ordered = plan::simulate_day_in_improved_order(plan, options);
+        plan = std::move(ordered.plan);
+        day = std::move(ordered.day);
+    } else {
+        day = plan::simulate_day(plan, options);
+    }
 
     std::optional<plan::DrawSummary> draws;
     if (arguments.draws > 0) {
@@ -74,7 +84,11 @@ void run(const DayArguments& arguments, ExitCode& result) {
     }
     if (!arguments.out.empty()) {
         write_files(arguments, day, draws);
-        if (draws) plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
+        if (draws) {
+            plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
+            plan::write_output_file(arguments.out + "/battery_draws.csv",
+                                    plan::battery_fan_csv(draws->battery));
+        }
     }
 
     if (arguments.json) {
@@ -108,9 +122,15 @@ void add_day(CLI::App& app, ExitCode& result) {
         ->check(CLI::Range(-60.0, 60.0));
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
     command
+        ->add_option("--order", arguments->order,
+                     "Order of the stations: kept as in the plan, or improved to shorten the crews' ways")
+        ->check(CLI::IsMember({"kept", "improved"}))
+        ->capture_default_str();
+    command
         ->add_option("--draws", arguments->draws, "Repeat the day with what is not known exactly drawn anew")
         ->check(CLI::Range(1, 1'000'000));
     command->add_option("--seed", arguments->seed, "Seed of draws and of measurement noise")
+        ->check(CLI::NonNegativeNumber)
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
@@ -121,6 +141,7 @@ void add_day(CLI::App& app, ExitCode& result) {
         "Examples:\n  ampturn day demo/quick.toml\n"
         "  ampturn day demo/vesslarook.toml --out out --strict\n"
         "  ampturn day demo/vesslarook.toml --start 09:30 --temperature -8 --batteries 2\n"
+        "  ampturn day demo/vesslarook.toml --order improved --summary\n"
         "  ampturn day demo/vesslarook.toml --draws 200 --seed 7 --summary");
     command->callback([arguments, &result] { run(*arguments, result); });
 }

@@ -16,6 +16,7 @@
 #include "scheduler/plan/reach.hpp"
 #include "scheduler/plan/reach_output.hpp"
 #include "scheduler/plan/stand_search.hpp"
+#include "scheduler/plan/stand_search_page.hpp"
 
 namespace ampturn::cli {
 namespace {
@@ -54,13 +55,16 @@ void search(const ReachArguments& arguments, const plan::Plan& plan) {
         {.only_stations_of_stand = arguments.stand,
          .azimuth_stand_index = arguments.options.stand_index,
          .hour = arguments.options.hour,
+         .grid_step_m = arguments.grid_m.value_or(0),
          .threads = arguments.options.threads});
     if (!arguments.out.empty()) {
         plan::make_output_directory(arguments.out);
         for (const plan::NamedText& file : plan::stand_search_files(plan, found))
             plan::write_output_file(arguments.out + "/" + file.name, file.text);
     }
-    fmt::print("{}", plan::stand_search_text(found, colour_wanted(stdout)));
+    fmt::print("{}", arguments.json ? plan::stand_search_json_text(found)
+                                    : plan::stand_search_text(found, colour_wanted(stdout)));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/stands.html\n", arguments.out);
 }
 
 void run(ReachArguments arguments) {
@@ -104,7 +108,8 @@ void add_reach(CLI::App& app, ExitCode&) {
                      "Local hour, for the natural field (default: mid-day of the plan)")
         ->check(CLI::Range(0, 23));
     command->add_option("--out", arguments->out,
-                        "Folder for reach.json, CSV tables and reach.html (made if missing)");
+                        "Folder for reach.json, CSV tables and reach.html, or for the search's files and its "
+                        "map stands.html (made if missing)");
     command->add_option(
         "--candidates", arguments->candidates,
         "Score the points of this file (GeoJSON or GPX) as stands instead; --stand: for its stations only");
@@ -112,7 +117,7 @@ void add_reach(CLI::App& app, ExitCode&) {
                         "Score a grid of this step in m around the stations as stands instead");
     command->add_option("--margin", arguments->margin_m, "How far the grid goes beyond the stations, in m")
         ->capture_default_str();
-    command->add_flag("--json", arguments->json, "Print reach.json instead of text");
+    command->add_flag("--json", arguments->json, "Print reach.json (or stand_search.json) instead of text");
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(

@@ -197,7 +197,9 @@ Section<Day> day_keys() {
             {.help = "Between places that have no leg of their own, in a straight line.", .source = assumed})
         .tables("leg", &Day::legs, leg_keys(), {0, 5000},
                 {.help = "A known time between two places.",
-                 .when_absent = "distance over walking_speed_km_h; to and from the base 0"})
+                 .when_absent = "distance over walking_speed_km_h; to and from the base over the place with "
+                                "a leg there that is "
+                                "quickest, or 0 when none has"})
         .choice("swap_rule", &Day::swap_rule, rules,
                 {.help = "When to change to the next battery set: never; at_cut_off, when the unit stops for "
                          "low voltage; between_sweeps, before a sweep when less than swap_below_fraction is "

@@ -67,10 +67,16 @@ void count_batteries(const Plan& plan, const model::Rig& rig, const PlannedTable
     const DayRun enough =
         run_day(plan, rig, table, {.seed = seed, .sets_available = sets_tried, .trace = false});
     out.batteries_needed = static_cast<int>(enough.batteries.size());
-    const bool still_short =
-        std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [](const SweepOutcome& s) {
-            return !s.complete && s.stopped_by.find("battery") != std::string::npos;
+    // Broken off by a spent battery and sent again with the next one is not short.
+    const auto sent = [&](const SweepOutcome& wanted) {
+        return std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [&](const SweepOutcome& s) {
+            return s.complete && s.station_index == wanted.station_index &&
+                   s.sweep_number == wanted.sweep_number;
         });
+    };
+    const bool still_short = std::any_of(
+        enough.sweeps.begin(), enough.sweeps.end(),
+        [&](const SweepOutcome& s) { return s.stopped_by.find("battery") != std::string::npos && !sent(s); });
     if (out.batteries_needed >= sets_tried || still_short)
         out.batteries_needed_why =
             fmt::format("even {} sets do not carry the day: one set does not carry one sweep", sets_tried);

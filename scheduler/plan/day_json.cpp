@@ -150,12 +150,32 @@ Json judged_json(const StationFrequency& j) {
             {"phase_sd_xy_deg", json_number(j.phase_sd_xy_deg)},
             {"resistivity_sd_yx_percent", json_number(j.resistivity_sd_yx_percent)},
             {"phase_sd_yx_deg", json_number(j.phase_sd_yx_deg)},
+            {"tied_resistivity_sd_xy_percent", json_number(j.tied_resistivity_sd_xy_percent)},
+            {"tied_phase_sd_xy_deg", json_number(j.tied_phase_sd_xy_deg)},
+            {"tied_resistivity_sd_yx_percent", json_number(j.tied_resistivity_sd_yx_percent)},
+            {"tied_phase_sd_yx_deg", json_number(j.tied_phase_sd_yx_deg)},
             {"natural_signal_sd_percent", json_number(j.natural_signal_sd_percent)},
             {"bias_xy_percent", json_number(j.bias_xy_percent)},
             {"bias_xy_deg", json_number(j.bias_xy_deg)},
             {"bias_yx_percent", json_number(j.bias_yx_percent)},
             {"bias_yx_deg", json_number(j.bias_yx_deg)},
             {"h_condition_number", json_number(j.h_condition_number)}};
+}
+
+Json order_json(const ImprovedOrder& o, const DayResult& day) {
+    Json stations = Json::array();
+    for (const StationSummary& station : day.stations) stations.push_back(station.name);
+    const auto both = [](double kept, double improved) {
+        return Json{{"kept", json_number(kept)}, {"improved", json_number(improved)}};
+    };
+    return {{"exact", o.exact},
+            {"unchanged", o.unchanged},
+            {"stations", {{"kept", o.kept_stations}, {"improved", std::move(stations)}}},
+            {"moving_s", both(o.kept_moving_s, o.moving_s)},
+            {"receiver_way_s", both(o.kept_receiver_s, o.receiver_s)},
+            {"receiver_way_m", both(o.kept_receiver_m, o.receiver_m)},
+            {"end_s", both(o.kept_end_s, day.end_s)},
+            {"passed_count", {{"kept", o.kept_passed_count}, {"improved", day.passed_count}}}};
 }
 
 }  // namespace
@@ -189,6 +209,7 @@ Json day_json(const DayResult& day) {
             {"cautions", day.cautions},
             {"stands", array(day.stands, stand_json)},
             {"stations", array(day.stations, station_json)},
+            {"station_order", day.order ? order_json(*day.order, day) : Json(nullptr)},
             {"table_crc32", day.table_crc32},
             {"table_duration_s", json_number(day.table_duration_s)},
             {"table", array(day.table, row_json)},

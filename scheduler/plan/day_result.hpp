@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -92,7 +93,11 @@ struct StationFrequency {
     ChannelSnr snr_a, snr_b;  // natural field counted as noise
     double plane_resistivity_ohm_m, plane_phase_deg;
     double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
+    // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
+    // decides. And tied_*: as the plane wave it is, E and H tied by the ground (model/tied_noise.hpp).
     double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;
+    double tied_resistivity_sd_xy_percent, tied_phase_sd_xy_deg, tied_resistivity_sd_yx_percent,
+        tied_phase_sd_yx_deg;
     double
         natural_signal_sd_percent;  // of apparent resistivity, when the natural field is the signal instead
     double bias_xy_percent, bias_xy_deg, bias_yx_percent, bias_yx_deg;
@@ -116,6 +121,19 @@ struct StationSummary {
     double x_m, y_m;
     double offset_m, bearing_deg;  // from its stand
     int required_count, passed_count;
+};
+
+/// The stations were put into a shorter order than the plan's (ordered_day.hpp): the day as it is and,
+/// kept_*, as the plan's own order would have it.
+struct ImprovedOrder {
+    bool exact;                              // no order is shorter; else none found
+    bool unchanged;                          // the plan's own order is the shortest
+    std::vector<std::string> kept_stations;  // in the plan's own order
+    double moving_s, kept_moving_s;          // both crews' ways, and changes of the stand
+    double receiver_s, kept_receiver_s;      // the receiver crew's way
+    double receiver_m, kept_receiver_m;      // its straight lines, to and from the base not counted
+    double kept_end_s;
+    int kept_passed_count;
 };
 
 struct DayResult {
@@ -144,6 +162,7 @@ struct DayResult {
     double energy_wh;
     std::vector<std::string> findings;  // what the reader should know first, most important first
     std::vector<std::string> cautions;
+    std::optional<ImprovedOrder> order;  // empty: stations in the plan's own order
 };
 
 }  // namespace ampturn::plan

@@ -11,6 +11,7 @@
 
 #include "model/constants.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/travel.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/run/words.hpp"
 
@@ -21,6 +22,8 @@ constexpr double battery_time_constant_s = 5 * 3600.0;
 constexpr double own_protection_fraction = 0.9;
 constexpr double arm_before_go_s = 10;
 constexpr int nowhere = -1;
+// Just inside the core's 2 s for a reading that stays out: all a planned day needs.
+constexpr std::uint32_t energised_period_ms = 1'900;
 
 std::string seconds_of_day(double t) {
     const auto s = static_cast<long>(std::lround(t));
@@ -31,7 +34,7 @@ class DayRunner {
   public:
     DayRunner(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
               const DayRunOptions& options)
-        : plan_(plan), table_(table), options_(options), rig_(protected_rig(rig, 0)) {
+        : plan_(plan), table_(table), options_(options), travel_(plan), rig_(protected_rig(rig, 0)) {
         const Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
@@ -56,8 +59,7 @@ class DayRunner {
         go(tx_s_, tx_place_, "base", nowhere, nowhere, "transmitter crew back to base");
         go(rx_s_, rx_place_, "base", nowhere, nowhere, "receiver crew back to base");
         out_.end_s = std::max(tx_s_, rx_s_);
-        out_.completed =
-            std::all_of(out_.sweeps.begin(), out_.sweeps.end(), [](const auto& s) { return s.complete; });
+        out_.completed = every_sweep_sent();
         std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
                          [](const auto& a, const auto& b) { return a.start_s < b.start_s; });
         return std::move(out_);
@@ -86,28 +88,9 @@ class DayRunner {
             out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
     }
 
-    const Place* place_of(const std::string& name) const {
-        for (const Stand& stand : plan_.stands)
-            if (stand.name == name) return &stand.place;
-        for (const Station& station : plan_.stations)
-            if (station.name == name) return &station.place;
-        return nullptr;
-    }
-
-    double travel_s(const std::string& from, const std::string& to) const {
-        if (from == to) return 0;
-        for (const Leg& leg : plan_.day.legs)
-            if ((leg.from == from && leg.to == to) || (leg.from == to && leg.to == from))
-                return 60 * leg.minutes;
-        const Place* a = place_of(from);
-        const Place* b = place_of(to);
-        if (a == nullptr || b == nullptr) return 0;  // a base without a leg: the crew starts on the spot
-        return std::hypot(a->x_m - b->x_m, a->y_m - b->y_m) / (plan_.day.walking_speed_km_h / 3.6);
-    }
-
     void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
             const char* text) {
-        const double span_s = travel_s(place, to);
+        const double span_s = travel_.seconds(place, to);
         if (span_s > 0)
             add("travel", clock_s, clock_s + span_s, stand, station,
                 fmt::format("{}: {} to {}", text, place, to));
@@ -204,7 +187,7 @@ class DayRunner {
                              .seed = options_.seed,
                              .true_clock_error_ppm = plan_.driver.clock_error_ppm};
         setup.measuring.idle_period_ms = 30'000;
-        setup.measuring.energised_period_ms = 1'000;
+        setup.measuring.energised_period_ms = energised_period_ms;
         unit_ = std::make_unique<run::Unit>(std::move(setup), plant_);
         unit_->set_ambient([this](double unit_s) { return plan_.day.air_temperature_c(day_s(unit_s)); });
         unit_->set_battery_temperature([this](double) { return battery_c_; });
@@ -311,9 +294,9 @@ class DayRunner {
 
     double back_by_s(int s) const {
         const Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_s(tx_place_, "base");
-        const double rx =
-            60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) + travel_s(station.name, "base");
+        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
+        const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
+                          travel_.seconds(station.name, "base");
         return std::max(tx, rx);
     }
 
@@ -433,6 +416,15 @@ class DayRunner {
                 use.lowest_v = end.battery_v;
                 use.lowest_v_time_s = t;
             }
+            if (options_.on_battery)
+                options_.on_battery({.from_s = day_s(interval.start_s),
+                                     .to_s = t,
+                                     .terminal_start_v = interval.plant.start.supplied
+                                                             ? interval.plant.start.battery_v
+                                                             : end.battery_v,
+                                     .terminal_end_v = end.battery_v,
+                                     .charge_start_fraction = interval.plant.start.soc_total,
+                                     .charge_end_fraction = end.soc_total});
         }
         if (options_.trace && end.supplied &&
             (t - last_sample_s_ >= 30 || interval.progress.phase == core::Phase::dwell)) {
@@ -485,6 +477,7 @@ class DayRunner {
     const Plan& plan_;
     const PlannedTable& table_;
     DayRunOptions options_;
+    Travel travel_;
     model::Rig rig_;
     DayRun out_;
     double tx_s_, rx_s_;

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 #include "model/rig.hpp"
@@ -20,10 +21,18 @@ struct DayRun {
     bool completed = false;
 };
 
+/// The battery in use over one interval of the run while it is connected.
+struct BatteryInterval {
+    double from_s, to_s;  // local time of day
+    double terminal_start_v, terminal_end_v;
+    double charge_start_fraction, charge_end_fraction;  // all charge, of that usable at its temperature
+};
+
 struct DayRunOptions {
     std::uint64_t seed = 1;
-    int sets_available = 1;  // usually plan.battery.sets_carried
-    bool trace = true;       // keep battery_trace and timeline
+    int sets_available = 1;                                       // usually plan.battery.sets_carried
+    bool trace = true;                                            // keep battery_trace and timeline
+    std::function<void(const BatteryInterval&)> on_battery = {};  // each interval, in order of time
 };
 
 /// Runs the day on the real sequencer against the plant, in virtual time. Two crews work side by side: the

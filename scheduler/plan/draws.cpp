@@ -35,12 +35,27 @@ constexpr std::array<const char*, quantity_count> quantity_names{
     "battery capacity",         "battery resistance",    "air temperature", "natural field", "mains",
     "transmitter crew's times", "receiver crew's times", "travel times",    "loop moment"};
 
+/// A draw's fields need not be better than this: its ground is uncertain by tens of per cent.
+constexpr double draw_fields_rel = 1e-3;
+
+/// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
+FieldDetail field_detail_for(const Plan& plan, const std::vector<double>& frequencies_hz) {
+    FieldDetail detail{.tolerance_rel = draw_fields_rel / 10};
+    const auto finite = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    detail.loops_as_dipoles = true;
+    const auto dipoles = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    detail.loops_as_dipoles = largest_difference_rel(finite, dipoles) < draw_fields_rel;
+    detail.tolerance_rel = draw_fields_rel;
+    return detail;
+}
+
 struct DrawOutcome {
     std::vector<double> inputs;  // standard normal, quantity by quantity, then layer by layer
     bool completed;
     bool battery_short;
     double energy_wh, lowest_v, end_s, passed_count, batteries_used;
     std::vector<bool> usable;
+    BatteryCourse battery;  // empty beyond the first battery_draws_most draws
 };
 
 std::vector<double> inputs_of(const Plan& plan, std::uint64_t seed, int draw) {
@@ -89,14 +104,19 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
 }
 
 DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTable& table,
-                     const std::vector<double>& frequencies_hz, std::uint64_t seed, int draw) {
+                     const std::vector<double>& frequencies_hz, const FieldDetail& detail, std::uint64_t seed,
+                     int draw) {
     DrawOutcome out{.inputs = inputs_of(nominal, seed, draw)};
     const Plan plan = drawn(nominal, out.inputs);
-    const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table,
-                               {.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
-                                .sets_available = plan.battery.sets_carried,
-                                .trace = false});
-    const auto responses = station_responses(plan, earth_of(plan), frequencies_hz);
+    DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
+                          .sets_available = plan.battery.sets_carried,
+                          .trace = false};
+    BatteryCourseRecorder battery(plan.day.start_s);
+    if (draw < battery_draws_most)
+        options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
+    const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table, options);
+    out.battery = battery.take();
+    const auto responses = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
     for (const StationFrequency& judged : judge_day(plan, day, table.rows, responses, moment_factor)) {
         const bool usable = judged.verdict == Verdict::usable;
@@ -115,17 +135,6 @@ DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTa
     out.end_s = day.end_s;
     out.batteries_used = static_cast<double>(day.batteries.size());
     return out;
-}
-
-Percentiles percentiles(std::vector<double> values) {
-    std::sort(values.begin(), values.end());
-    const auto at = [&](double p) {  // linear between order statistics
-        const double x = p * static_cast<double>(values.size() - 1);
-        const auto i = static_cast<std::size_t>(x);
-        const double next = values[std::min(i + 1, values.size() - 1)];
-        return values[i] + (x - static_cast<double>(i)) * (next - values[i]);
-    };
-    return {.p10 = at(0.1), .p50 = at(0.5), .p90 = at(0.9)};
 }
 
 /// Ranks, ties sharing their mean rank.
@@ -163,7 +172,7 @@ std::vector<double> column(const std::vector<DrawOutcome>& draws, double DrawOut
     return out;
 }
 
-DrawSummary summarise(const Plan& plan, const std::vector<DrawOutcome>& draws, std::size_t frequency_count) {
+DrawSummary summarise(const Plan& plan, std::vector<DrawOutcome>& draws, std::size_t frequency_count) {
     DrawSummary out{.draws = static_cast<int>(draws.size())};
     const auto count = static_cast<double>(draws.size());
     std::vector<double> usable(plan.stations.size() * frequency_count, 0);
@@ -194,6 +203,9 @@ DrawSummary summarise(const Plan& plan, const std::vector<DrawOutcome>& draws, s
              .on_lowest_voltage = rank_correlation(input, lowest),
              .on_end_of_day = rank_correlation(input, end)});
     }
+    std::vector<BatteryCourse> courses;
+    for (DrawOutcome& d : draws) courses.push_back(std::move(d.battery));
+    out.battery = battery_fan(plan.day.start_s, courses);
     std::stable_sort(out.influences.begin(), out.influences.end(),
                      [](const Influence& a, const Influence& b) {
                          return std::abs(a.on_passed_count) > std::abs(b.on_passed_count);
@@ -215,6 +227,7 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
     }
     const PlannedTable table = table_of(nominal, rig, nominal.day.air_temperature_c(nominal.day.start_s));
     const std::vector<double> frequencies_hz = frequencies_of(table.rows);
+    const FieldDetail detail = field_detail_for(nominal, frequencies_hz);
 
     const auto count = static_cast<std::size_t>(options.draws);
     std::vector<DrawOutcome> draws(count);
@@ -225,7 +238,8 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
     const auto work = [&] {
         for (std::size_t i = next++; i < count; i = next++) {
             try {
-                draws[i] = one_draw(nominal, rig, table, frequencies_hz, options.seed, static_cast<int>(i));
+                draws[i] =
+                    one_draw(nominal, rig, table, frequencies_hz, detail, options.seed, static_cast<int>(i));
             } catch (...) {
                 failures[i] = std::current_exception();
             }

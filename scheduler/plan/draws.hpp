@@ -5,16 +5,13 @@
 #include <string>
 #include <vector>
 
+#include "scheduler/plan/battery_fan.hpp"
+#include "scheduler/plan/percentiles.hpp"
 #include "scheduler/plan/plan.hpp"
 
 namespace ampturn::plan {
 
 /// How sure a plan is: the day run many times over with what is not known exactly drawn anew each time.
-
-/// 10, 50 and 90 per cent of the draws lie below.
-struct Percentiles {
-    double p10, p50, p90;
-};
 
 /// How much an uncertain input matters for an outcome: Spearman's rank correlation over the draws, -1 to 1
 /// (Spearman 1904); with N draws about 1/sqrt(N) of it is chance.
@@ -36,6 +33,7 @@ struct DrawSummary {
     Percentiles energy_wh, lowest_battery_v, end_s, passed_count, batteries_used;
     std::vector<PairProbability> pairs;  // station by station, frequency by frequency
     std::vector<Influence> influences;   // the strongest on passed_count first
+    BatteryFan battery;                  // the first battery_draws_most draws
 };
 
 struct DrawOptions {

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -15,6 +16,30 @@ std::string clock_text(double t) {
 
 nlohmann::ordered_json json_of(const Percentiles& p) {
     return {{"p10", p.p10}, {"p50", p.p50}, {"p90", p.p90}};
+}
+
+/// Every hour of the day.
+std::string battery_text(const BatteryFan& fan) {
+    std::string out =
+        "Battery in use          charge left, per cent        lowest voltage since the hour before\n"
+        "                       P10     P50     P90             P10     P50     P90\n";
+    constexpr auto hour = static_cast<std::size_t>(3600 / battery_grid_step_s);
+    for (std::size_t k = hour; k < fan.time_s.size() + hour - 1; k += hour) {
+        const std::size_t last = std::min(k, fan.time_s.size() - 1);
+        std::vector<Spread> hours(fan.lowest_v.begin() + static_cast<std::ptrdiff_t>(k - hour + 1),
+                                  fan.lowest_v.begin() + static_cast<std::ptrdiff_t>(last + 1));
+        const auto lowest = [&](double Percentiles::*which) {
+            double v = HUGE_VAL;
+            for (const Spread& s : hours)
+                if (s.percentiles.*which < v) v = s.percentiles.*which;
+            return v < HUGE_VAL ? fmt::format("{:8.2f}", v) : std::string("       -");
+        };
+        const Percentiles& charge = fan.charge_fraction[last].percentiles;
+        out += fmt::format("  {:16} {:7.1f} {:7.1f} {:7.1f}        {}{}{}\n", clock_text(fan.time_s[last]),
+                           100 * charge.p10, 100 * charge.p50, 100 * charge.p90, lowest(&Percentiles::p10),
+                           lowest(&Percentiles::p50), lowest(&Percentiles::p90));
+    }
+    return out;
 }
 
 }  // namespace
@@ -35,6 +60,7 @@ std::string draws_text(const DrawSummary& draws, const DayResult& day) {
     row("battery sets used", draws.batteries_used);
     out += fmt::format("  {:30} {:>9} {:>9} {:>9}\n", "back at base", clock_text(draws.end_s.p10),
                        clock_text(draws.end_s.p50), clock_text(draws.end_s.p90));
+    out += battery_text(draws.battery);
     out += "Chance that a station and frequency is usable, per cent\n  station ";
     const std::size_t frequencies = day.frequencies_hz.size();
     for (const double f : day.frequencies_hz) out += fmt::format("{:>5.3g}", f < 1000 ? f : f / 1000);
@@ -80,7 +106,8 @@ std::string draws_json_text(const DrawSummary& draws, const DayResult& day) {
         {"battery_sets_used", json_of(draws.batteries_used)},
         {"end_s", json_of(draws.end_s)},
         {"pairs", std::move(pairs)},
-        {"influences", std::move(influences)}};
+        {"influences", std::move(influences)},
+        {"battery", battery_fan_json(draws.battery)}};
     return out.dump(2) + "\n";
 }
 

@@ -89,4 +89,26 @@ std::string clock_minutes_text(double seconds_after_midnight) {
     return with_day(static_cast<long long>(std::floor(seconds_after_midnight / 60)) * 60, false);
 }
 
+std::string hour_ranges_text(const std::vector<int>& hours) {
+    struct Stretch {
+        int from, past;
+    };
+    std::vector<Stretch> stretches;
+    for (const int hour : hours) {
+        if (!stretches.empty() && stretches.back().past == hour)
+            ++stretches.back().past;
+        else
+            stretches.push_back({hour, hour + 1});
+    }
+    // A stretch through midnight is one.
+    if (stretches.size() > 1 && stretches.front().from == 0 && stretches.back().past == 24) {
+        stretches.back().past = stretches.front().past;
+        stretches.erase(stretches.begin());
+    }
+    std::string out;
+    for (const Stretch& s : stretches)
+        out += fmt::format("{}{:02}:00 to {:02}:00", out.empty() ? "" : " and ", s.from, s.past);
+    return out;
+}
+
 }  // namespace ampturn::plan

@@ -103,23 +103,28 @@ std::pair<double, double> smallest_within(const std::vector<OffsetInterval>& int
 }
 
 Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
-                   bool levels_known) {
+                   const Noise& noise) {
     Opening out{};
     std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.plane, offsets_m, ratios.error);
     std::tie(out.tolerance_factor, out.tolerance_at_m) = smallest_within(cell.strong, offsets_m, ratios.bias);
     out.dwell_factor = out.moment_factor * out.moment_factor;
-    for (std::size_t l = 0; levels_known && l < level_count; ++l)
+    if (noise.spectrum) return out;  // an own spectrum knows no levels
+    for (std::size_t l = 0; l < level_count; ++l)
         if (smallest_within(cell.plane, offsets_m, ratios.error_at_level[l]).first <= 1)
             out.natural_levels.push_back(natural_levels[l]);
+    for (std::size_t hour = 0; hour < noise.natural_by_hour.size(); ++hour)
+        if (std::find(out.natural_levels.begin(), out.natural_levels.end(), noise.natural_by_hour[hour]) !=
+            out.natural_levels.end())
+            out.hours.push_back(static_cast<int>(hour));
     return out;
 }
 
-ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, bool levels_known) {
+ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, const Noise& noise) {
     ReachCell cell;
     cell.plane = intervals_up_to_one(offsets_m, ratios.bias);
     cell.strong = intervals_up_to_one(offsets_m, ratios.error);
     cell.usable = common_intervals(cell.plane, cell.strong);
-    if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, cell, levels_known);
+    if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, cell, noise);
     return cell;
 }
 
@@ -185,10 +190,9 @@ class Explorer {
             for (const std::size_t s : direction.sectors) of_sector[s].worsen(here);
             worst.worsen(here);
         }
-        const bool levels_known = !plan_.noise.spectrum;
         for (const Ratios& ratios : of_sector)
-            out.sectors.push_back(cell_of(offsets_m_, ratios, levels_known));
-        out.all_round = cell_of(offsets_m_, worst, levels_known);
+            out.sectors.push_back(cell_of(offsets_m_, ratios, plan_.noise));
+        out.all_round = cell_of(offsets_m_, worst, plan_.noise);
         return out;
     }
 
@@ -262,6 +266,9 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
               .offset_min_m = options.offset_min_m,
               .offset_max_m = options.offset_max_m,
               .hour = options.hour,
+              .noise_by_hour = !plan.noise.natural_by_hour.empty() && !plan.noise.spectrum,
+              .day_start_s = plan.day.start_s,
+              .day_end_s = plan.day.end_s,
               .targets = plan.targets,
               .sectors = sectors_of(plan, options.sector_count),
               .frequencies = {},

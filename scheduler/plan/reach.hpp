@@ -41,6 +41,7 @@ struct Opening {
     double tolerance_factor;  // bias to accept over the plan's tolerance, at the best of the strong offsets
     double tolerance_at_m;
     std::vector<NaturalNoise> natural_levels;  // hours as quiet as one of these would do
+    std::vector<int> hours;  // local hours the plan expects to be so (noise.natural_by_hour)
 };
 
 struct ReachCell {
@@ -70,6 +71,8 @@ struct Reach {
     bool invented;
     double offset_min_m, offset_max_m;
     int hour;
+    bool noise_by_hour;             // the plan's natural field changes through the day
+    double day_start_s, day_end_s;  // of the plan's working day
     Targets targets;
     std::vector<Sector> sectors;
     std::vector<ReachFrequency> frequencies;  // in the order of the table

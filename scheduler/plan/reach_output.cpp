@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -48,6 +49,22 @@ std::string sector_text(const Sector& s) {
     return out;
 }
 
+/// At which hours the natural field is quiet enough, or that it never is.
+std::string hours_text(const Opening& o, const Reach& reach) {
+    std::string levels;
+    for (const NaturalNoise level : o.natural_levels)
+        levels += fmt::format("{}{}", levels.empty() ? "" : " or ", word_of(level));
+    if (o.hours.empty())
+        return fmt::format("natural field of {}, {}", levels,
+                           reach.noise_by_hour ? "which the plan expects at no hour"
+                                               : "but the plan's is the same at every hour");
+    const bool at_work = std::any_of(o.hours.begin(), o.hours.end(), [&](int hour) {
+        return 3600 * (hour + 1) > reach.day_start_s && 3600 * hour < reach.day_end_s;
+    });
+    return fmt::format("record from {} local time{}, natural field of {}", hour_ranges_text(o.hours),
+                       at_work ? "" : " (outside the working day)", levels);
+}
+
 }  // namespace
 
 std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachFrequency& f) {
@@ -66,7 +83,7 @@ std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachF
                         significant(o.tolerance_factor * reach.targets.rho_bias_percent, 2),
                         significant(o.tolerance_factor * reach.targets.phase_bias_deg, 2),
                         metres(o.tolerance_at_m)));
-    for (const NaturalNoise level : o.natural_levels) add(fmt::format("natural field of {}", word_of(level)));
+    if (!o.natural_levels.empty()) add(hours_text(o, reach));
     return out.empty()
                ? fmt::format("nowhere plane up to {} m and nowhere strong", metres(reach.offset_max_m))
                : out;
@@ -169,7 +186,8 @@ std::string reach_json_text(const Reach& reach) {
             {"tolerance_factor", json_number(o.tolerance_factor)},
             {"tolerance_at_m",
              std::isfinite(o.tolerance_factor) ? json_number(o.tolerance_at_m) : Json(nullptr)},
-            {"natural_levels", std::move(levels)}};
+            {"natural_levels", std::move(levels)},
+            {"hours", o.hours}};
         return out;
     };
     Json sectors = Json::array(), frequencies = Json::array(), stations = Json::array();
@@ -209,6 +227,7 @@ std::string reach_json_text(const Reach& reach) {
                    {"offset_min_m", json_number(reach.offset_min_m)},
                    {"offset_max_m", json_number(reach.offset_max_m)},
                    {"hour", reach.hour},
+                   {"noise_by_hour", reach.noise_by_hour},
                    {"rule_of_thumb_skin_depths", json_number(reach.targets.rule_of_thumb_skin_depths)},
                    {"sectors", std::move(sectors)},
                    {"frequencies", std::move(frequencies)},

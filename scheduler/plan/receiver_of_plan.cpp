@@ -71,7 +71,9 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
     if (noise.spectrum) {
         const NaturalSpectrum& points = *noise.spectrum;
         const model::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
-                                       model::Spectrum::Interpolation::log_log);
+                                       noise.spectrum_interpolation == Interpolation::linear
+                                           ? model::Spectrum::Interpolation::linear
+                                           : model::Spectrum::Interpolation::log_log);
         if (!spectrum.covers(frequency_hz))
             throw plan.error("noise.spectrum_csv",
                              fmt::format("{} has no value at {:g} Hz", noise.spectrum_csv, frequency_hz),

@@ -10,7 +10,7 @@ namespace ampturn::plan {
 std::string report_html(const DayResult& day, const DrawSummary* draws) {
     return html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
                       .body = report_body(day, draws),
-                      .data_json = report_data_text(day),
+                      .data_json = report_data_text(day, draws),
                       .charts = embedded::report::day()});
 }
 

@@ -6,7 +6,7 @@
 
 namespace ampturn::plan {
 
-std::string report_data_text(const DayResult& day) {
+std::string report_data_text(const DayResult& day, const DrawSummary* draws) {
     using Json = nlohmann::ordered_json;
     const Json all = day_json(day);
     Json data;
@@ -20,6 +20,7 @@ std::string report_data_text(const DayResult& day) {
         Json& column = trace[key] = Json::array();
         for (const Json& sample : all.at("battery_trace")) column.push_back(sample.at(key));
     }
+    if (draws != nullptr) data["battery_fan"] = battery_fan_json(draws->battery);
     return data.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 

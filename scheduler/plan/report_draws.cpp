@@ -6,6 +6,46 @@
 #include "scheduler/plan/report_tables.hpp"
 
 namespace ampturn::plan {
+namespace {
+
+std::string battery_fan_html(const BatteryFan& fan) {
+    std::string out =
+        "<figure><div class=\"chart\" id=\"chart-battery-fan\" role=\"img\" aria-label=\"Lowest terminal "
+        "voltage and "
+        "charge over the day, spread of the draws\"></div>\n<figcaption>Above: lowest terminal voltage of "
+        "each five "
+        "minutes, where the battery is connected in at least a tenth of the draws. Below: charge left in the "
+        "set in "
+        "use. Line: half of the draws lie below; dark band: 10 to 90 %; pale band: all "
+        "draws.</figcaption></figure>\n";
+    HtmlTable table(fmt::format("{} draws", fan.draws), {{"time"},
+                                                         {"charge % lowest", true},
+                                                         {"10 %", true},
+                                                         {"50 %", true},
+                                                         {"90 %", true},
+                                                         {"highest", true},
+                                                         {"draws connected", true},
+                                                         {"terminals V lowest", true},
+                                                         {"10 %", true},
+                                                         {"50 %", true},
+                                                         {"90 %", true},
+                                                         {"highest", true}});
+    for (std::size_t k = 0; k < fan.time_s.size(); ++k) {
+        std::vector<std::string> cells{clock_minutes_text(fan.time_s[k])};
+        const auto add = [&](const Spread& s, double factor, int count) {
+            for (const double value :
+                 {s.lowest, s.percentiles.p10, s.percentiles.p50, s.percentiles.p90, s.highest})
+                cells.push_back(decimals(factor * value, count));
+        };
+        add(fan.charge_fraction[k], 100, 1);
+        cells.push_back(std::to_string(fan.connected[k]));
+        add(fan.lowest_v[k], 1, 2);
+        table.row(cells);
+    }
+    return out + collapsible("Battery over the draws as a table", table.html());
+}
+
+}  // namespace
 
 std::string draws_html(const DayResult& day, const DrawSummary& draws) {
     std::string out = fmt::format(
@@ -25,6 +65,7 @@ std::string draws_html(const DayResult& day, const DrawSummary& draws) {
     outcomes.row({"day over at", clock_minutes_text(draws.end_s.p10), clock_minutes_text(draws.end_s.p50),
                   clock_minutes_text(draws.end_s.p90)});
     out += outcomes.html();
+    out += battery_fan_html(draws.battery);
     HtmlTable influences("What matters most: rank correlation, -1 to 1", {{"uncertain input"},
                                                                           {"readings that pass", true},
                                                                           {"lowest voltage", true},

@@ -157,9 +157,11 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
         "map",
         "North is up; metres from the survey's origin. Rings: distance people keep from the loops while "
         "sending. Lines at a stand: the axes of its two loops. Filled part of a station: share of its "
-        "required readings that pass.",
+        "required readings that pass. Thin line: the stations in the order they are visited.",
         "Map of transmitter stands and stations", "tall");
     out += stands_table_html(day) + collapsible("Stations", stations_table_html(day));
+    if (day.order && !day.order->unchanged)
+        out += collapsible("Order of the stations, as planned and as simulated", order_table_html(day));
 
     out += section("battery", "Battery through the day");
     out += chart("battery", "Terminal voltage under load and charge left, over local time; grey: sweeps.",

@@ -13,6 +13,8 @@ std::string verdict_matrix_html(const DayResult& day);  // with legend and plain
 std::string judged_table_html(const DayResult& day);
 std::string stands_table_html(const DayResult& day);
 std::string stations_table_html(const DayResult& day);
+/// Only with DayResult::order.
+std::string order_table_html(const DayResult& day);
 std::string batteries_table_html(const DayResult& day);
 /// The whole trace, collapsed; when it is longer than 400 samples, the lowest voltage of each stretch.
 std::string battery_trace_html(const DayResult& day);

@@ -8,12 +8,14 @@
 
 #include "scheduler/plan/csv.hpp"
 #include "scheduler/plan/earth_of_plan.hpp"
+#include "scheduler/plan/keep_out.hpp"
 #include "scheduler/plan/number_text.hpp"
 #include "scheduler/plan/parallel_for.hpp"
 #include "scheduler/plan/reading_quality.hpp"
 #include "scheduler/plan/receiver_of_plan.hpp"
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/stand_search_page.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/plan/survey_frequency.hpp"
 #include "scheduler/plan/text_table.hpp"
@@ -156,7 +158,18 @@ StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidate
         counts[i] = counts_at(plan, frequencies[i], earth, hour, options.azimuth_stand_index, stations, ways);
     });
 
-    StandSearch out{plan.survey.name, plan.survey.invented, 0, {}, {}};
+    const KeepOut keep_out = keep_out_of(plan, rig, table);
+    StandSearch out{.survey_name = plan.survey.name,
+                    .invented = plan.survey.invented,
+                    .pair_count = 0,
+                    .candidates = {},
+                    .planned = {},
+                    .stations = {},
+                    .hour = hour,
+                    .grid_step_m = options.grid_step_m,
+                    .keep_out_public_m = keep_out.public_m,
+                    .keep_out_occupational_m = keep_out.occupational_m};
+    for (const Station* s : stations) out.stations.push_back(*s);
     for (std::size_t i = 0; i < frequencies.size(); ++i) {
         for (const Station* s : stations) out.pair_count += is_required(*s, frequencies[i].frequency_hz);
         for (std::size_t c = 0; c < candidates.size(); ++c) {
@@ -250,7 +263,9 @@ std::vector<NamedText> stand_search_files(const Plan& plan, const StandSearch& s
         if (is_geographic(s.place)) points.push_back(geographic(s.name, s.place));
     if (!search.candidates.empty() && is_geographic(search.candidates[0].place))
         points.push_back(geographic("best: " + search.candidates[0].name, search.candidates[0].place));
-    std::vector<NamedText> out{{"stand_candidates.csv", csv.text()}};
+    std::vector<NamedText> out{{"stand_candidates.csv", csv.text()},
+                               {"stand_search.json", stand_search_json_text(search)},
+                               {"stands.html", stand_search_html(search)}};
     if (!features.empty()) {
         out.push_back({"stands.geojson", geojson_text(features)});
         out.push_back({"waypoints.gpx", gpx_text(points, plan.survey.name, route)});

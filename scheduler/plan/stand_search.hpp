@@ -23,15 +23,20 @@ struct StandCandidate {
 struct StandSearch {
     std::string survey_name;
     bool invented;
-    int pair_count;                          // required pairs looked at
-    std::vector<StandCandidate> candidates;  // best first; equal scores in the order given
-    std::vector<StandCandidate> planned;     // the plan's own stands by the same measure
+    int pair_count;                                             // required pairs looked at
+    std::vector<StandCandidate> candidates;                     // best first; equal scores in the order given
+    std::vector<StandCandidate> planned;                        // the plan's own stands by the same measure
+    std::vector<Station> stations;                              // those looked at, as the plan has them
+    int hour = 0;                                               // local, of the natural field
+    double grid_step_m = 0;                                     // as in StandSearchOptions
+    double keep_out_public_m = 0, keep_out_occupational_m = 0;  // around the loops, wherever they stand
 };
 
 struct StandSearchOptions {
     std::string only_stations_of_stand;  // "": all stations
     int azimuth_stand_index = 0;         // whose loop azimuths are used
     int hour = -1;                       // as in ReachOptions
+    double grid_step_m = 0;              // of the grid the candidates lie on, for maps; 0: no grid
     unsigned threads = 1;
 };
 
@@ -46,8 +51,9 @@ StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidate
                          const StandSearchOptions& options);
 
 std::string stand_search_text(const StandSearch& search, bool colour);
-/// stands.csv, and with coordinates stands.geojson (candidates with their scores, stations, planned stands)
-/// and waypoints.gpx (stations, planned stands, the best candidate; the stations in order as a route).
+/// stand_candidates.csv, stand_search.json, the map stands.html, and with coordinates stands.geojson
+/// (candidates with their scores, stations, planned stands) and waypoints.gpx (stations, planned stands, the
+/// best candidate; the stations in order as a route).
 std::vector<NamedText> stand_search_files(const Plan& plan, const StandSearch& search);
 
 }  // namespace ampturn::plan

@@ -1,16 +1,16 @@
 #include "scheduler/plan/station_response.hpp"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
+#include <initializer_list>
 #include <stdexcept>
-#include <thread>
 
 #include "model/constants.hpp"
 #include "model/fields.hpp"
 #include "model/loop.hpp"
+#include "model/loop_dipoles.hpp"
 #include "model/plane_wave.hpp"
+#include "scheduler/plan/parallel_for.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -34,87 +34,100 @@ model::Loop unit_loop(model::LoopDesign design, double azimuth_deg) {
     return loop;
 }
 
-UnitField unit_field(const model::Fields& f) {
-    return {.horizontal = {.ex_v_per_m = f.ex_v_per_m,
-                           .ey_v_per_m = f.ey_v_per_m,
-                           .hx_a_per_m = f.hx_a_per_m,
-                           .hy_a_per_m = f.hy_a_per_m},
-            .hz_a_per_m = f.hz_a_per_m};
-}
-
-/// One stand's loops and the stations that listen to it.
-struct StandJob {
-    std::vector<model::Source> sources;
+/// Over layered ground a loop turned by an angle has its field turned by that angle. So all stands share one
+/// loop A, pointing north, and as many loops B as there are angles between the two; each station is turned
+/// with its stand's loop A, and its fields are turned back.
+struct SharedLoops {
+    std::vector<model::Source> sources;  // A, then B at each angle
     std::vector<model::Receiver> receivers;
-    std::vector<std::size_t> station_indices;
+    std::vector<std::size_t> source_b;  // of each station
+    std::vector<double> turned_rad;
 };
 
-std::vector<StandJob> jobs_of(const Plan& plan) {
+SharedLoops shared_loops(const Plan& plan, bool as_dipoles) {
     const model::RigDesign rig = rig_design_of(plan);
-    std::vector<StandJob> jobs(plan.stands.size());
-    for (std::size_t i = 0; i < jobs.size(); ++i) {
-        const int stand = static_cast<int>(i);
-        jobs[i].sources = {unit_loop(rig.loop_a, plan.loop_azimuth_deg(Side::a, stand)),
-                           unit_loop(*rig.loop_b, plan.loop_azimuth_deg(Side::b, stand))};
+    const auto source = [&](const model::LoopDesign& design, double azimuth_deg) -> model::Source {
+        const model::Loop loop = unit_loop(design, azimuth_deg);
+        if (as_dipoles) return model::loop_as_dipole(loop);
+        return loop;
+    };
+    SharedLoops out;
+    out.sources.push_back(source(rig.loop_a, 0));
+    std::vector<double> angles_deg;
+    for (const Station& station : plan.stations) {
+        const double a_deg = plan.loop_azimuth_deg(Side::a, station.stand_index);
+        const double between_deg = plan.loop_azimuth_deg(Side::b, station.stand_index) - a_deg;
+        const auto known = std::find(angles_deg.begin(), angles_deg.end(), between_deg);
+        out.source_b.push_back(1 + static_cast<std::size_t>(known - angles_deg.begin()));
+        if (known == angles_deg.end()) {
+            angles_deg.push_back(between_deg);
+            out.sources.push_back(source(*rig.loop_b, between_deg));
+        }
+        const double bearing = (station.bearing_deg - a_deg) * model::pi / 180;
+        out.receivers.push_back({station.offset_m * std::cos(bearing), station.offset_m * std::sin(bearing)});
+        out.turned_rad.push_back(a_deg * model::pi / 180);
     }
-    for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const Station& station = plan.stations[s];
-        const double bearing = station.bearing_deg * model::pi / 180;
-        StandJob& job = jobs[static_cast<std::size_t>(station.stand_index)];
-        job.receivers.push_back({station.offset_m * std::cos(bearing), station.offset_m * std::sin(bearing)});
-        job.station_indices.push_back(s);
-    }
-    return jobs;
+    return out;
+}
+
+UnitField turned_back(const model::Fields& f, double angle_rad) {
+    const double c = std::cos(angle_rad), s = std::sin(angle_rad);
+    return {.horizontal = {.ex_v_per_m = c * f.ex_v_per_m - s * f.ey_v_per_m,
+                           .ey_v_per_m = s * f.ex_v_per_m + c * f.ey_v_per_m,
+                           .hx_a_per_m = c * f.hx_a_per_m - s * f.hy_a_per_m,
+                           .hy_a_per_m = s * f.hx_a_per_m + c * f.hy_a_per_m},
+            .hz_a_per_m = f.hz_a_per_m};
 }
 
 }  // namespace
 
 std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
-                                                 const std::vector<double>& frequencies_hz,
-                                                 unsigned threads) {
-    const std::vector<StandJob> jobs = jobs_of(plan);
+                                                 const std::vector<double>& frequencies_hz, unsigned threads,
+                                                 const FieldDetail& detail) {
+    const SharedLoops loops = shared_loops(plan, detail.loops_as_dipoles);
     std::vector<FrequencyResponse> out(frequencies_hz.size());
+    // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
         response.plane_impedance_ohm = model::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
-        response.loop_a.resize(plan.stations.size());
-        response.loop_b.resize(plan.stations.size());
-        for (const StandJob& job : jobs) {
-            if (job.receivers.empty()) continue;
-            const auto fields = model::fields(earth, frequencies_hz[i], job.sources, job.receivers);
-            for (std::size_t k = 0; k < job.station_indices.size(); ++k) {
-                response.loop_a[job.station_indices[k]] = unit_field(fields[0][k].fields);
-                response.loop_b[job.station_indices[k]] = unit_field(fields[1][k].fields);
-            }
+        const auto fields = model::fields(earth, frequencies_hz[i], loops.sources, loops.receivers,
+                                          {.tolerance_rel = detail.tolerance_rel});
+        for (std::size_t s = 0; s < plan.stations.size(); ++s) {
+            response.loop_a.push_back(turned_back(fields[0][s].fields, loops.turned_rad[s]));
+            response.loop_b.push_back(turned_back(fields[loops.source_b[s]][s].fields, loops.turned_rad[s]));
         }
     };
-    // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
-    std::atomic<std::size_t> next{0};
-    std::vector<std::exception_ptr> failures(frequencies_hz.size());
-    const auto work = [&] {
-        for (std::size_t i = next++; i < frequencies_hz.size(); i = next++) {
-            try {
-                one(i);
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-        }
-    };
-    std::vector<std::jthread> pool;
-    for (unsigned t = 1; t < std::min<std::size_t>(threads, frequencies_hz.size()); ++t)
-        pool.emplace_back(work);
-    work();
-    pool.clear();
-    for (const std::exception_ptr& failure : failures) {
-        if (!failure) continue;
-        try {
-            std::rethrow_exception(failure);
-        } catch (const std::invalid_argument& refused) {
-            throw plan.error("station", refused.what(), "a place the field engine can compute");
-        }
+    try {
+        parallel_for(frequencies_hz.size(), threads, one);
+    } catch (const std::invalid_argument& refused) {
+        throw plan.error("station", refused.what(), "a place the field engine can compute");
     }
     return out;
+}
+
+double largest_difference_rel(const std::vector<FrequencyResponse>& a,
+                              const std::vector<FrequencyResponse>& b) {
+    double worst = 0;
+    const auto compare = [&](std::initializer_list<std::complex<double> > one,
+                             std::initializer_list<std::complex<double> > other) {
+        double difference = 0, size = 0;
+        for (auto x = one.begin(), y = other.begin(); x != one.end(); ++x, ++y) {
+            difference = std::max(difference, std::abs(*x - *y));
+            size = std::max(size, std::abs(*x));
+        }
+        if (difference > 0) worst = std::max(worst, difference / size);
+    };
+    for (std::size_t f = 0; f < a.size(); ++f)
+        for (const auto loop : {&FrequencyResponse::loop_a, &FrequencyResponse::loop_b})
+            for (std::size_t s = 0; s < (a[f].*loop).size(); ++s) {
+                const UnitField &x = (a[f].*loop)[s], &y = (b[f].*loop)[s];
+                compare({x.horizontal.ex_v_per_m, x.horizontal.ey_v_per_m},
+                        {y.horizontal.ex_v_per_m, y.horizontal.ey_v_per_m});
+                compare({x.horizontal.hx_a_per_m, x.horizontal.hy_a_per_m, x.hz_a_per_m},
+                        {y.horizontal.hx_a_per_m, y.horizontal.hy_a_per_m, y.hz_a_per_m});
+            }
+    return worst;
 }
 
 }  // namespace ampturn::plan

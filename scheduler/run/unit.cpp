@@ -32,17 +32,18 @@ model::LoopSelection selection_of(core::Loop loop) {
 }  // namespace
 
 Unit::Unit(UnitSetup setup, model::PlantState plant)
-    : setup_(std::move(setup)),
-      ticks_per_s_(setup_.config.clock_hz * (1 + 1e-6 * setup_.true_clock_error_ppm)),
-      core_(checked(setup_.config)),
-      plant_(plant),
-      current_a_(setup_.seed, stream_of("current of loop A")),
-      current_b_(setup_.seed, stream_of("current of loop B")),
-      bus_v_(setup_.seed, stream_of("bus voltage")),
-      battery_v_(setup_.seed, stream_of("battery voltage")),
-      winding_c_(setup_.seed, stream_of("winding temperature")),
-      electronics_c_(setup_.seed, stream_of("electronics temperature")),
-      resistance_(setup_.seed, stream_of("loop resistance")) {}
+    : measuring_(setup.measuring),
+      clock_hz_(setup.config.clock_hz),
+      ticks_per_s_(setup.config.clock_hz * (1 + 1e-6 * setup.true_clock_error_ppm)),
+      core_(checked(setup.config)),
+      plant_(std::move(setup.rig), plant),
+      current_a_(setup.seed, stream_of("current of loop A")),
+      current_b_(setup.seed, stream_of("current of loop B")),
+      bus_v_(setup.seed, stream_of("bus voltage")),
+      battery_v_(setup.seed, stream_of("battery voltage")),
+      winding_c_(setup.seed, stream_of("winding temperature")),
+      electronics_c_(setup.seed, stream_of("electronics temperature")),
+      resistance_(setup.seed, stream_of("loop resistance")) {}
 
 double Unit::seconds(core::Instant t) const {
     return static_cast<double>(t.ticks_since_power_on()) / ticks_per_s_;
@@ -74,7 +75,7 @@ model::Drive Unit::plant_drive() const {
     return out;
 }
 
-model::PlantReadings Unit::readings() const { return model::read(setup_.rig, plant_, plant_drive()); }
+model::PlantReadings Unit::readings() const { return plant_.read(plant_drive()); }
 
 void Unit::move_plant(core::Instant to) {
     while (now_ < to) {
@@ -87,7 +88,7 @@ void Unit::move_plant(core::Instant to) {
                           .drive = core_.drive(),
                           .progress = core_.progress()};
         const double dt_s = interval.end_s - interval.start_s;
-        interval.plant = model::advance(setup_.rig, plant_, plant_drive(), dt_s);
+        interval.plant = plant_.advance(plant_drive(), dt_s);
         bool power_changed = false;
         if (interval.plant.crossing && interval.plant.advanced_s < dt_s) {
             // Stop where something happened; at least one tick on, so that time always moves.
@@ -108,7 +109,7 @@ void Unit::move_plant(core::Instant to) {
 
 void Unit::take_reading() {
     const model::PlantReadings r = readings();
-    const Measuring& m = setup_.measuring;
+    const Measuring& m = measuring_;
     const std::uint64_t n = sample_++;
     core::Reading reading;
     const core::Drive& drive = core_.drive();
@@ -122,9 +123,9 @@ void Unit::take_reading() {
     if (core_.state() == core::State::self_check) {
         model::Drive test = plant_drive();
         for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
-            if (i == 1 && !setup_.rig.design.loop_b) continue;
+            if (i == 1 && !rig().design.loop_b) continue;
             test.loop = i == 0 ? model::LoopSelection::a : model::LoopSelection::b;
-            const double ohm = model::read(setup_.rig, plant_, test).loop_resistance_ohm;
+            const double ohm = plant_.read(test).loop_resistance_ohm;
             reading.loop_resistance_mohm[i] = resistance_.read_milli(m.resistance, ohm, 2 * n + i);
         }
     }
@@ -140,19 +141,18 @@ void Unit::take_reading() {
 }
 
 core::Ticks Unit::reading_period() const {
-    const Measuring& m = setup_.measuring;
+    const Measuring& m = measuring_;
     const std::uint32_t ms = core_.state() == core::State::self_check ? m.self_check_period_ms
                              : core::may_energise(core_.state())      ? m.energised_period_ms
                                                                       : m.idle_period_ms;
-    return core::ticks_of_ms(setup_.config.clock_hz, ms);
+    return core::ticks_of_ms(clock_hz_, ms);
 }
 
 /// After every call into the core: a reading soon after the power stage went off (the core waits for one that
 /// shows no current) and soon after the state changed (another sampling period may hold).
 void Unit::after_core() {
     const bool on = core_.drive().on;
-    const core::Instant soon =
-        now_ + core::Ticks{std::uint64_t{setup_.config.clock_hz} / 2000 + 1};  // 0.5 ms
+    const core::Instant soon = now_ + core::Ticks{std::uint64_t{clock_hz_} / 2000 + 1};  // 0.5 ms
     if ((was_on_ && !on) || core_.state() != last_state_) next_reading_ = std::min(next_reading_, soon);
     was_on_ = on;
     last_state_ = core_.state();

@@ -4,8 +4,7 @@
 #include <functional>
 #include <span>
 
-#include "model/plant.hpp"
-#include "model/rig.hpp"
+#include "model/running_plant.hpp"
 #include "scheduler/core/sequencer.hpp"
 #include "scheduler/run/adc.hpp"
 
@@ -70,11 +69,11 @@ class Unit {
 
     core::Sequencer& core() { return core_; }
     const core::Sequencer& core() const { return core_; }
-    model::PlantState& plant() { return plant_; }
-    const model::PlantState& plant() const { return plant_; }
-    const model::Rig& rig() const { return setup_.rig; }
-    /// Swaps the rig, as when another battery set is joined; the plant's charge stays as it is.
-    void set_battery_bank(const model::BatteryBank& bank) { setup_.rig.design.battery = bank; }
+    model::PlantState& plant() { return plant_.state(); }
+    const model::PlantState& plant() const { return plant_.state(); }
+    const model::Rig& rig() const { return plant_.rig(); }
+    /// As when another battery set is joined; the plant's charge stays as it is.
+    void set_battery_bank(const model::BatteryBank& bank) { plant_.set_battery_bank(bank); }
     model::PlantReadings readings() const;
 
     /// Air temperature against true seconds since the unit was made; the default is 20 C.
@@ -93,10 +92,11 @@ class Unit {
     void after_core();
     core::Ticks reading_period() const;
 
-    UnitSetup setup_;
+    Measuring measuring_;
+    std::uint32_t clock_hz_;
     double ticks_per_s_;
     core::Sequencer core_;
-    model::PlantState plant_;
+    model::RunningPlant plant_;
     Adc current_a_, current_b_, bus_v_, battery_v_, winding_c_, electronics_c_, resistance_;
     std::function<double(double)> ambient_c_, battery_c_;
     std::function<void(const Interval&)> observer_;

@@ -1,5 +1,6 @@
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 #include <complex>
 
@@ -214,33 +215,67 @@ TEST(FieldPhysics, NearZoneBiasMatchesTheReferenceTable) {
     }
 }
 
+/// Static field of the sides of a loop: Biot-Savart's law for straight wires (closed form, Jackson 1998,
+/// sec. 5.3).
+std::array<double, 3> static_h_of_sides(const Loop& loop, const Receiver& r) {
+    std::array<double, 3> h{};
+    const std::size_t n = loop.vertices_xyz_m.size();
+    for (std::size_t i = 0; i < n; ++i) {
+        const auto& a = loop.vertices_xyz_m[i];
+        const auto& b = loop.vertices_xyz_m[(i + 1) % n];
+        const std::array<double, 3> p{r.x_m - a[0], r.y_m - a[1], r.z_m - a[2]};
+        const std::array<double, 3> q{r.x_m - b[0], r.y_m - b[1], r.z_m - b[2]};
+        const std::array<double, 3> c{p[1] * q[2] - p[2] * q[1], p[2] * q[0] - p[0] * q[2],
+                                      p[0] * q[1] - p[1] * q[0]};
+        const double lp = std::hypot(p[0], p[1], p[2]), lq = std::hypot(q[0], q[1], q[2]);
+        const double dot = p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
+        const double k = loop.turns * loop.current_a / (4 * pi) * (lp + lq) / (lp * lq * (lp * lq + dot));
+        for (std::size_t j = 0; j < 3; ++j) h[j] += k * c[j];
+    }
+    return h;
+}
+
 TEST(FieldPhysics, LoopNearItsWireAgreesWithTheStaticFieldOfItsSides) {
-    // Low frequency over resistive ground: H is Biot-Savart's of the straight sides (closed form, Jackson
-    // 1998, sec. 5.3).
-    const Loop loop{.vertices_xyz_m = {{-20, -20, -1}, {20, -20, -1}, {20, 20, -1}, {-20, 20, -1}},
-                    .turns = 2,
-                    .current_a = 3};
+    // Low frequency over resistive ground, so H is the static field.
+    const Loop square{.vertices_xyz_m = {{-20, -20, -1}, {20, -20, -1}, {20, 20, -1}, {-20, 20, -1}},
+                      .turns = 2,
+                      .current_a = 3};
+    Loop circle{.vertices_xyz_m = {}, .turns = 1, .current_a = -5};
+    for (int i = 0; i < 64; ++i)
+        circle.vertices_xyz_m.push_back({20 * std::cos(2 * pi * i / 64), 20 * std::sin(2 * pi * i / 64), -1});
+    // Neither convex nor level.
+    const Loop notched{
+        .vertices_xyz_m = {{-20, 0, -1}, {20, 0, -1}, {20, 8, -17}, {0, 2, -5}, {-20, 8, -17}}};
     const LayeredEarth earth = half_space(1e6);
-    for (const Receiver r : {Receiver{21.5, 3, -0.5}, Receiver{30, -8, 0}, Receiver{0, 26, -2}}) {
-        std::array<double, 3> h{};
-        for (std::size_t i = 0; i < 4; ++i) {
-            const auto& a = loop.vertices_xyz_m[i];
-            const auto& b = loop.vertices_xyz_m[(i + 1) % 4];
-            const std::array<double, 3> p{r.x_m - a[0], r.y_m - a[1], r.z_m - a[2]};
-            const std::array<double, 3> q{r.x_m - b[0], r.y_m - b[1], r.z_m - b[2]};
-            const std::array<double, 3> c{p[1] * q[2] - p[2] * q[1], p[2] * q[0] - p[0] * q[2],
-                                          p[0] * q[1] - p[1] * q[0]};
-            const double lp = std::hypot(p[0], p[1], p[2]), lq = std::hypot(q[0], q[1], q[2]);
-            const double dot = p[0] * q[0] + p[1] * q[1] + p[2] * q[2];
-            const double k = loop.turns * loop.current_a / (4 * pi) * (lp + lq) / (lp * lq * (lp * lq + dot));
-            for (std::size_t j = 0; j < 3; ++j) h[j] += k * c[j];
+    for (const Loop& loop : {square, circle, notched})
+        for (const Receiver r : {Receiver{21.5, 3, -0.5}, Receiver{30, -8, 0}, Receiver{0, 26, -2}}) {
+            const std::array<double, 3> h = static_h_of_sides(loop, r);
+            const FieldResult x = field(earth, 1, loop, r);
+            const double size = std::hypot(h[0], h[1], h[2]);
+            EXPECT_EQ(x.source_model, SourceModel::dipole_area);
+            EXPECT_NEAR(x.fields.hx_a_per_m.real(), h[0], 1e-7 * size) << method_text(x);
+            EXPECT_NEAR(x.fields.hy_a_per_m.real(), h[1], 1e-7 * size);
+            EXPECT_NEAR(x.fields.hz_a_per_m.real(), h[2], 1e-7 * size);
         }
-        const FieldResult x = field(earth, 1, loop, r);
-        const double size = std::hypot(h[0], h[1], h[2]);
-        EXPECT_EQ(x.source_model, SourceModel::dipole_area);
-        EXPECT_NEAR(x.fields.hx_a_per_m.real(), h[0], 1e-7 * size) << method_text(x);
-        EXPECT_NEAR(x.fields.hy_a_per_m.real(), h[1], 1e-7 * size);
-        EXPECT_NEAR(x.fields.hz_a_per_m.real(), h[2], 1e-7 * size);
+}
+
+TEST(FieldPhysics, RefusesAReceiverInsideTheLoop) {
+    const LayeredEarth earth = half_space(100);
+    const Loop flat{.vertices_xyz_m = {{0, 0, -2}, {30, 0, -2}, {30, 20, -2}, {10, 5, -2}, {0, 20, -2}}};
+    EXPECT_THROW(field(earth, 100, flat, {25, 8, 0}), std::invalid_argument);   // below it
+    EXPECT_THROW(field(earth, 100, flat, {25, 8, -2}), std::invalid_argument);  // in its plane
+    EXPECT_NO_THROW(field(earth, 100, flat, {10, 9, 0}));                       // in the notch
+    // Upright: only the opening itself is inside; before it and beside it are not. Not along an axis, so that
+    // rounding lets it span a sliver of ground.
+    const Loop upright{.vertices_xyz_m = {{-7, -7, -1}, {7, 7, -1}, {7, 7, -12}, {-7, -7, -12}}};
+    EXPECT_THROW(field(earth, 100, upright, {1, 1.1, -6}), std::invalid_argument);
+    EXPECT_NO_THROW(field(earth, 100, upright, {9, 9, 0}));
+    EXPECT_NO_THROW(field(earth, 100, upright, {12, -12, -6}));
+    try {
+        field(earth, 100, flat, {25, 8, 0});
+        FAIL() << "inside the loop, not refused";
+    } catch (const std::invalid_argument& refused) {
+        EXPECT_STREQ(refused.what(), "receiver inside the loop: allowed outside the loop's outline");
     }
 }
 

@@ -5,14 +5,21 @@ const escape = echarts.format.encodeHTML;
 const ink = "var(--ink)", soft = "var(--soft)", line = "var(--line)", accent = "var(--accent)", paper = "var(--paper)";
 const shown = [];
 
+// A shape under the pointer keeps its look: the library cannot lighten a colour that is a CSS variable.
+const calm = (series) => ({emphasis: {disabled: true}, ...series, ...(series.renderItem ? {renderItem: (params, api) => {
+  const shape = series.renderItem(params, api);
+  return shape && {...shape, emphasisDisabled: true};
+}} : {})});
+
 function draw(element, option) {
   const chart = echarts.init(element, null, {renderer: "svg"});
   const redraw = () => {
+    const wanted = option(element.clientWidth, element.clientHeight);
     chart.setOption({
       animation: false, backgroundColor: "transparent",
       textStyle: {fontFamily: getComputedStyle(document.body).fontFamily, color: ink},
       tooltip: {backgroundColor: paper, borderColor: soft, textStyle: {color: ink, fontSize: 13}, confine: true},
-      ...option(element.clientWidth, element.clientHeight)
+      ...wanted, series: wanted.series.map(calm)
     }, true);
     // Lets the page scale the drawing on paper.
     element.querySelector("svg").setAttribute("viewBox", `0 0 ${chart.getWidth()} ${chart.getHeight()}`);
@@ -46,6 +53,22 @@ const axisLook = {
 };
 const valueAxis = (name, gap, more = {}) => ({type: "value", name, nameGap: gap, scale: true, ...axisLook,
   axisLabel: {color: soft}, ...more});
+
+// A map of points {x_m north, y_m east}: both axes in metres to one scale, north up.
+function mapAxes(points, width, height) {
+  const left = 62, right = 24, top = 20, bottom = 46;
+  const w = Math.max(50, width - left - right), h = Math.max(50, height - top - bottom);
+  const span = (key) => [Math.min(...points.map((p) => p[key])), Math.max(...points.map((p) => p[key]))];
+  const [x0, x1] = span("y_m"), [y0, y1] = span("x_m");
+  const metresPerPixel = Math.max((x1 - x0 || 100) / (w - 110), (y1 - y0 || 100) / (h - 70));
+  const axis = (low, high, pixels, name, gap) => {
+    const middle = (low + high) / 2, half = metresPerPixel * pixels / 2;
+    return valueAxis(name, gap, {scale: false, min: middle - half, max: middle + half,
+      axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => tidy(v, 5)}});
+  };
+  return {metresPerPixel, option: {grid: {left, right, top, bottom, outerBoundsMode: "none"},
+    xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 46)}};
+}
 
 function logAxis(values, name, gap, shortest = 1, more = {}) {
   const logs = values.filter((v) => finite(v) && v > 0).map(Math.log10);

@@ -5,16 +5,7 @@ const stationName = (i) => data.stations[i].name;
 // ---- map
 function mapOption(width, height) {
   const all = [...data.stands, ...data.stations];
-  const left = 62, right = 24, top = 20, bottom = 46;
-  const w = Math.max(50, width - left - right), h = Math.max(50, height - top - bottom);
-  const span = (key) => [Math.min(...all.map((p) => p[key])), Math.max(...all.map((p) => p[key]))];
-  const [x0, x1] = span("y_m"), [y0, y1] = span("x_m");
-  const metresPerPixel = Math.max((x1 - x0 || 100) / (w - 110), (y1 - y0 || 100) / (h - 70));
-  const axis = (low, high, pixels, name, gap) => {
-    const middle = (low + high) / 2, half = metresPerPixel * pixels / 2;
-    return valueAxis(name, gap, {scale: false, min: middle - half, max: middle + half,
-      axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => tidy(v, 5)}});
-  };
+  const {metresPerPixel, option} = mapAxes(all, width, height);
   const rays = data.stations.map((s) => {
     const stand = data.stands[s.stand_index];
     return {coords: [[stand.y_m, stand.x_m], [s.y_m, s.x_m]]};
@@ -44,7 +35,7 @@ function mapOption(width, height) {
       {type: "text", style: {text: s.name, x: x + 11, y: y - 6, fill: ink, fontSize: 12}}]};
   };
   return {
-    grid: {left, right, top, bottom}, xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 46),
+    ...option,
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, dataIndex: i}) => {
         if (seriesName === "stands") {
@@ -55,6 +46,7 @@ function mapOption(width, height) {
         return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.stands[s.stand_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
       }},
     series: [
+      {type: "line", silent: true, showSymbol: false, z: 1, data: data.stations.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}},
       {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays, lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
       {name: "stations", type: "custom", renderItem: stationShape, data: data.stations.map((s) => [s.y_m, s.x_m])},
       {name: "stands", type: "custom", renderItem: standShape, data: data.stands.map((s) => [s.y_m, s.x_m])}]
@@ -93,7 +85,7 @@ function batteryOption() {
   const label = {color: soft, hideOverlap: true, showMaxLabel: false, formatter: clock};
   return {
     legend: {top: 0, type: "scroll", icon: "path://M0,0h24v3h-24z", textStyle: {color: ink}, data: numbers.flatMap((n) => [`battery ${n}`, `battery ${n}, all charge`, `battery ${n}, available`])},
-    grid: [{left: 58, right: 20, top: 34, height: "46%"}, {left: 58, right: 20, bottom: 28, height: "27%"}],
+    grid: [{left: 58, right: 20, top: 34, height: "46%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "27%", outerBoundsMode: "none"}],
     xAxis: [time({gridIndex: 0, axisLabel: {show: false}}), time({gridIndex: 1, axisLabel: label})],
     yAxis: [valueAxis("terminals V", 40, {gridIndex: 0, min: low - pad, max: high + pad,
               axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => v.toFixed(1)}}),
@@ -101,6 +93,59 @@ function batteryOption() {
     tooltip: {trigger: "axis", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: (items) => items.length ? clock(items[0].value[0]) + items.filter((i) => finite(i.value[1]))
         .map((i) => `<br>${escape(i.seriesName)}: ${tidy(i.value[1], 4)}`).join("") : ""},
+    axisPointer: {link: [{xAxisIndex: "all"}], lineStyle: {color: soft}},
+    series
+  };
+}
+
+// ---- battery over the draws
+function batteryFanOption() {
+  const fan = data.battery_fan, hours = fan.time_s.map((s) => s / 3600);
+  const from = hours[0], to = hours[hours.length - 1];
+  const enough = (i) => fan.connected_draws[i] * 10 >= fan.draws;
+  const look = "var(--accent)";
+  const parts = [["lowest_terminal_v", 1, 0, enough], ["charge_total_fraction", 100, 1, () => true]];
+  const series = parts.flatMap(([key, factor, axis, shown]) => {
+    const at = (kind, i) => shown(i) && finite(fan[key][kind][i]) ? factor * fan[key][kind][i] : null;
+    const band = (low, high, opacity) => {
+      const runs = [];  // stretches without a gap
+      hours.forEach((_, i) => {
+        if (at(low, i) === null) return;
+        if (i && at(low, i - 1) !== null) runs[runs.length - 1].push(i); else runs.push([i]);
+      });
+      return {type: "custom", silent: true, clip: true, xAxisIndex: axis, yAxisIndex: axis, data: runs.map((_, r) => r),
+        encode: {x: -1, y: -1}, z: 1, tooltip: {show: false},
+        renderItem: (params, api) => ({type: "polygon", style: {fill: look, opacity},
+          shape: {points: [...runs[params.dataIndex].map((i) => api.coord([hours[i], at(high, i)])),
+                           ...runs[params.dataIndex].map((i) => api.coord([hours[i], at(low, i)])).reverse()]}})};
+    };
+    return [band("lowest", "highest", .14), band("p10", "p90", .3),
+      {name: axis ? "charge %" : "lowest V", type: "line", showSymbol: false, xAxisIndex: axis, yAxisIndex: axis, z: 2,
+        lineStyle: {color: ink, width: 1.6}, itemStyle: {color: ink}, data: hours.map((h, i) => [h, at("p50", i)]),
+        ...(axis ? {} : {markLine: {silent: true, symbol: "none", lineStyle: {color: "var(--danger)", type: "dashed"},
+          label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
+          data: [{yAxis: data.battery_cut_off_v}]}})}];
+  });
+  const volts = hours.flatMap((_, i) => enough(i) ? [fan.lowest_terminal_v.lowest[i], fan.lowest_terminal_v.highest[i]] : [])
+    .concat(data.battery_cut_off_v).filter(finite);
+  const low = Math.min(...volts), high = Math.max(...volts), pad = .05 * (high - low) + .02;
+  const time = (more) => valueAxis("", 0, {min: from, max: to, interval: to - from > 6 ? 1 : .5, ...more});
+  return {
+    grid: [{left: 58, right: 20, top: 14, height: "50%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "29%", outerBoundsMode: "none"}],
+    xAxis: [time({gridIndex: 0, axisLabel: {show: false}}),
+            time({gridIndex: 1, axisLabel: {color: soft, hideOverlap: true, showMaxLabel: false, formatter: clock}})],
+    yAxis: [valueAxis("terminals V", 40, {gridIndex: 0, min: low - pad, max: high + pad,
+              axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => v.toFixed(1)}}),
+            valueAxis("charge %", 40, {gridIndex: 1, min: 0, max: 100, interval: 50})],
+    tooltip: {trigger: "axis", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
+      formatter: (items) => {
+        const lines = items.filter((i) => i.seriesName === "charge %" || i.seriesName === "lowest V");
+        if (!lines.length) return "";
+        const i = lines[0].dataIndex, row = (name, key, factor, digits) => finite(fan[key].p50[i])
+          ? `<br>${name}: ${tidy(factor * fan[key].p10[i], digits)} / ${tidy(factor * fan[key].p50[i], digits)} / ${tidy(factor * fan[key].p90[i], digits)}` : "";
+        return `${clock(hours[i])}, 10 / 50 / 90 % of the draws below` + row("lowest V", "lowest_terminal_v", 1, 4)
+          + row("charge %", "charge_total_fraction", 100, 3) + `<br>connected in ${fan.connected_draws[i]} of ${fan.draws} draws`;
+      }},
     axisPointer: {link: [{xAxisIndex: "all"}], lineStyle: {color: soft}},
     series
   };
@@ -242,6 +287,7 @@ for (const cell of document.querySelectorAll("table.matrix td[title]"))
   cell.addEventListener("click", () => { document.getElementById("reason").textContent = cell.title; });
 draw(document.getElementById("chart-map"), mapOption);
 draw(document.getElementById("chart-battery"), batteryOption);
+if (data.battery_fan) draw(document.getElementById("chart-battery-fan"), batteryFanOption);
 const choice = document.getElementById("snr-station");
 choice.add(new Option("all stations, weakest channel", "-1"));
 data.stations.forEach((s, i) => choice.add(new Option(s.name, String(i))));

@@ -69,6 +69,18 @@ TEST(Day, ABatteryThatIsNotEnoughEndsTheDayAndIsCounted) {
     EXPECT_EQ(static_cast<int>(enough.batteries.size()), day.batteries_needed);
 }
 
+TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
+    // Batteries are used up to the end: one goes flat inside a sweep, which the next one repeats.
+    const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = "0.15"},
+                                     {.key = "day.swap_below_fraction", .value = "0.02"}}),
+                              {.batteries = 6});
+    const DayResult day = simulate_day(plan);
+    EXPECT_TRUE(std::any_of(day.sweeps.begin(), day.sweeps.end(),
+                            [](const auto& s) { return s.stopped_by.find("battery") != std::string::npos; }));
+    EXPECT_TRUE(day.completed) << day.findings.front();
+    EXPECT_EQ(day.batteries_needed_why.find("do not carry"), std::string::npos) << day.batteries_needed_why;
+}
+
 TEST(Day, WhatIfChangesTheMorning) {
     const DayResult late = simulate_day(changed(quick(), {.start_s = 9.5 * 3600}));
     const DayResult early = simulate_day(quick());

@@ -3,13 +3,16 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 #include <nlohmann/json.hpp>
+#include <numeric>
 
 #include "model/fields.hpp"
 #include "model/skin_depth.hpp"
 #include "scheduler/plan/config.hpp"
+#include "scheduler/plan/number_text.hpp"
 #include "scheduler/plan/offset_fields.hpp"
 #include "scheduler/plan/reach_output.hpp"
 #include "scheduler/plan/reading_quality.hpp"
@@ -132,6 +135,34 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     }
 }
 
+TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
+    for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
+        JudgeInput in{.frequency_hz = 8525,
+                      .a = table.at(0, 10, 0, offset_m, 55),
+                      .b = table.at(1, 95, 0, offset_m, 55),
+                      .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                      .window_enbw_bins = 1.5,
+                      .plane_impedance_ohm = table.plane_impedance_ohm(),
+                      .recorded_s = 60,
+                      .offset_m = offset_m};
+        in.sent_a.add(900, 7);
+        in.sent_b.add(1300, 4);
+        const StationFrequency out = judge(in, targets);
+        const auto ratio = [&](NaturalView view) {
+            return error_ratio(
+                dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
+                4);
+        };
+        const double tied =
+            std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::tied), tied, 1e-9 * tied) << offset_m;
+        const double untied = std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::untied), untied, 1e-9 * untied) << offset_m;
+    }
+}
+
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     const UnitField a = table.at(0, 10, 0, 500, 55);
@@ -182,6 +213,57 @@ TEST(Reach, WhatWouldOpenAWindowDoes) {
                                      {.sector_count = 1, .offset_max_m = 6000});
         EXPECT_EQ(again.frequencies[0].all_round.usable.empty(), share < 1);
     }
+}
+
+TEST(Reach, TellsTheHoursThatOpenAWindow) {
+    // Noisy but for two hours before and two after midnight and one at noon; a strong natural field decides.
+    std::string levels = "[";
+    for (int hour = 0; hour < 24; ++hour)
+        levels += hour < 2 || hour >= 22 || hour == 12 ? "\"quiet_day\"," : "\"summer_night\",";
+    levels += "]";
+    const std::vector<Setting> noisy{
+        {"noise.natural_by_hour", levels}, {"noise.natural_factor", "5"}, {"noise.mains_b_nt", "0"}};
+    const Reach reach = reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = 9});
+    EXPECT_TRUE(reach.noise_by_hour);
+    int told = 0;
+    for (const ReachFrequency& f : reach.frequencies) {
+        if (!f.all_round.opening || f.all_round.opening->natural_levels.empty()) continue;
+        ++told;
+        EXPECT_EQ(f.all_round.opening->hours, (std::vector<int>{0, 1, 12, 22, 23}));
+        EXPECT_THAT(
+            opening_text(f.all_round, reach, f),
+            HasSubstr(
+                "record from 12:00 to 13:00 and 22:00 to 02:00 local time, natural field of a quiet day"));
+        // And at these hours it is open.
+        for (const int hour : {1, 12, 23}) {
+            const Reach then =
+                reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = hour});
+            const auto same = std::find_if(then.frequencies.begin(), then.frequencies.end(),
+                                           [&](const auto& g) { return g.frequency_hz == f.frequency_hz; });
+            EXPECT_FALSE(same->all_round.usable.empty()) << f.frequency_hz << " Hz at " << hour;
+        }
+    }
+    EXPECT_GT(told, 0) << "the test needs a frequency that quiet hours open";
+    // The same noise all day: no hour helps, and it says so.
+    const Reach level = reach_of(quick_plan({{"noise.natural", "\"summer_night\""},
+                                             {"noise.natural_factor", "5"},
+                                             {"noise.mains_b_nt", "0"}}),
+                                 {.sector_count = 1, .offset_max_m = 6000});
+    for (const ReachFrequency& f : level.frequencies)
+        if (f.all_round.opening && !f.all_round.opening->natural_levels.empty()) {
+            EXPECT_TRUE(f.all_round.opening->hours.empty());
+            EXPECT_THAT(opening_text(f.all_round, level, f), HasSubstr("the same at every hour"));
+        }
+}
+
+TEST(HourRanges, JoinNeighboursAndThroughMidnight) {
+    EXPECT_EQ(hour_ranges_text({0, 1, 2, 8, 22, 23}), "08:00 to 09:00 and 22:00 to 03:00");
+    EXPECT_EQ(hour_ranges_text({5}), "05:00 to 06:00");
+    EXPECT_EQ(hour_ranges_text({23}), "23:00 to 24:00");
+    std::vector<int> all(24);
+    std::iota(all.begin(), all.end(), 0);
+    EXPECT_EQ(hour_ranges_text(all), "00:00 to 24:00");
+    EXPECT_EQ(hour_ranges_text({}), "");
 }
 
 TEST(Reach, SameBytesWhateverTheThreads) {

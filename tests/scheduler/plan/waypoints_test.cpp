@@ -7,6 +7,7 @@
 
 #include "scheduler/plan/config.hpp"
 #include "scheduler/plan/stand_search.hpp"
+#include "scheduler/plan/stand_search_page.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -80,7 +81,8 @@ TEST(StandSearch, BestFirstAndThePlannedStandByTheSameMeasure) {
             EXPECT_EQ(one.candidates[i].usable_count, one.planned[0].usable_count);
         }
     }
-    EXPECT_EQ(stand_search_files(plan, one).size(), 1u) << "no coordinates, so no map files";
+    EXPECT_EQ(stand_search_json_text(one), stand_search_json_text(two));
+    EXPECT_EQ(stand_search_files(plan, one).size(), 3u) << "no coordinates, so no GeoJSON and no GPX";
     EXPECT_THROW((void)grid_candidates(plan, 0.1, 1000), InputError);
     EXPECT_THROW((void)candidates_of(plan, points), InputError);
 }
@@ -90,9 +92,28 @@ TEST(StandSearch, WritesMapFilesThatReadBack) {
                                 {{"sweep.frequencies_hz", "[8525]"}});
     const StandSearch found = search_stand(plan, grid_candidates(plan, 800, 400), {});
     const auto files = stand_search_files(plan, found);
-    ASSERT_EQ(files.size(), 3u);
-    EXPECT_EQ(waypoints_of_geojson(files[1].text, files[1].name).size(), found.candidates.size() + 2 + 12);
-    EXPECT_EQ(waypoints_of_gpx(files[2].text, files[2].name).size(), 12u + 2 + 1);
+    const auto file = [&](const char* name) {
+        for (const NamedText& f : files)
+            if (f.name == name) return f.text;
+        ADD_FAILURE() << name << " is missing";
+        return std::string();
+    };
+    EXPECT_EQ(files.size(), 5u);
+    EXPECT_EQ(waypoints_of_geojson(file("stands.geojson"), "g").size(), found.candidates.size() + 2 + 12);
+    EXPECT_EQ(waypoints_of_gpx(file("waypoints.gpx"), "w").size(), 12u + 2 + 1);
+    const auto json = nlohmann::json::parse(file("stand_search.json"));
+    ASSERT_EQ(json.at("candidates").size(), found.candidates.size());
+    EXPECT_EQ(json.at("candidates")[0].at("name"), found.candidates[0].name);
+    EXPECT_EQ(json.at("candidates")[0].at("usable_count"), found.candidates[0].usable_count);
+    EXPECT_EQ(json.at("stations").size(), 12u);
+    EXPECT_EQ(json.at("planned").size(), 2u);
+    EXPECT_GT(json.at("keep_out_public_m").get<double>(), 1);
+    // The page says it all without a picture too.
+    const std::string page = file("stands.html");
+    EXPECT_THAT(page, HasSubstr("<pre>"));
+    EXPECT_THAT(page, HasSubstr("<td>West mast (planned)</td>"));
+    EXPECT_THAT(page, HasSubstr("<td>V12</td>"));
+    EXPECT_THAT(page, HasSubstr("Invented scenario"));
     // A grid point's coordinates and metres agree: back to metres by the geodesic.
     const auto again = candidates_of(
         plan, {{"x", *found.candidates[0].place.latitude_deg, *found.candidates[0].place.longitude_deg}});
