@@ -111,7 +111,9 @@ PieceMap make_equispaced_piece() {
         weights.push_back(j % 2 == 0 ? binomial : -binomial);
         binomial = binomial * static_cast<Real>(equispaced_count - 1 - j) / static_cast<Real>(j + 1);
     }
-    return make_pieces(nodes, weights, equispaced_count / 2 - 1, equispaced_count / 2, 1, 6);
+    constexpr Real end = 0.5L * equispaced_count;
+    static_assert(equispaced_count % 2 == 0);
+    return make_pieces(nodes, weights, end - 1, end, 1, 6);
 }
 
 std::size_t index_of(int points) {
