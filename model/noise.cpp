@@ -127,6 +127,13 @@ double mains_b_psd_t2_per_hz(const Mains& mains, double frequency_hz) {
     return psd;
 }
 
+double keyed_carrier_density_per_hz(double half_width_hz, double distance_hz) {
+    const double bit_s = 0.75 / half_width_hz, x = std::abs(4 * distance_hz * bit_s);
+    // cos(pi x/2)/(1 - x^2) -> pi/4 at x = 1; within 1e-4 of it off by less than 1e-4.
+    const double shape = std::abs(x - 1) < 1e-4 ? pi / 4 : std::cos(pi * x / 2) / (1 - x * x);
+    return 16 * bit_s / squared(pi) * squared(shape);
+}
+
 Spectrum::Spectrum(std::vector<double> frequencies_hz, std::vector<double> densities, Interpolation how)
     : frequencies_hz_(std::move(frequencies_hz)), densities_(std::move(densities)), how_(how) {
     if (frequencies_hz_.empty() || frequencies_hz_.size() != densities_.size())

@@ -68,6 +68,15 @@ int mains_clash_order(const Mains& mains, double frequency_hz);
 /// Power density of mains at a frequency, T^2/Hz: each harmonic's power spread evenly over its guard band.
 double mains_b_psd_t2_per_hz(const Mains& mains, double frequency_hz);
 
+/// A carrier keyed at random with constant envelope (minimum-shift keying): spectral density at a distance
+/// from it, one-sided, per unit of its power, 1/Hz:
+///
+///     (16 T/pi^2) (cos(2 pi d T)/(1 - (4 d T)^2))^2,   T = 0.75/half_width: the first zeros
+///
+/// half_width_hz > 0. Source: Pasupathy (1979), IEEE Communications Magazine 17(4), 14 (from memory; that it
+/// adds up to 1 is tested).
+double keyed_carrier_density_per_hz(double half_width_hz, double distance_hz);
+
 /// A measured or assumed amplitude density given point by point, interpolated between neighbours.
 class Spectrum {
   public:
@@ -94,7 +103,7 @@ struct StationNoise {
 /// Power densities at one frequency, each source by itself: a crew that records natural and controlled fields
 /// together counts the natural part as signal in the far zone, so it must stay apart.
 struct NoisePsd {
-    double natural, mains, sensor;
+    double natural, mains, sensor;  // mains: with whatever other noise of people the caller adds
     double total() const { return natural + mains + sensor; }
 };
 struct NoiseAt {

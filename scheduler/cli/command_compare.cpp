@@ -13,12 +13,13 @@
 #include "scheduler/plan/compare.hpp"
 #include "scheduler/plan/config.hpp"
 #include "scheduler/plan/day.hpp"
+#include "scheduler/plan/output_file.hpp"
 
 namespace ampturn::cli {
 namespace {
 
 struct CompareArguments {
-    std::string path_a, path_b;
+    std::string path_a, path_b, out;
     std::uint64_t seed = 1;
     bool json = false;
 };
@@ -29,6 +30,11 @@ void run(const CompareArguments& arguments) {
     const plan::Plan a = plan::load_plan(arguments.path_a), b = plan::load_plan(arguments.path_b);
     const plan::Comparison comparison =
         plan::compare_days(plan::simulate_day(a, options), plan::simulate_day(b, options));
+    if (!arguments.out.empty()) {
+        plan::make_output_directory(arguments.out);
+        plan::write_output_file(arguments.out + "/compare.json", plan::compare_json_text(comparison));
+        plan::write_output_file(arguments.out + "/compare.html", plan::compare_html(comparison));
+    }
     fmt::print("{}", arguments.json ? plan::compare_json_text(comparison)
                                     : plan::compare_text(comparison, colour_wanted(stdout)));
 }
@@ -40,8 +46,12 @@ void add_compare(CLI::App& app, ExitCode&) {
     CLI::App* command = app.add_subcommand("compare", "Runs the days of two plans and shows what changes");
     command->add_option("PLAN_A", arguments->path_a, "Plan file")->required();
     command->add_option("PLAN_B", arguments->path_b, "Plan file")->required();
+    command->add_option("--out", arguments->out,
+                        "Folder for compare.json and compare.html (made if missing)");
     command->add_flag("--json", arguments->json, "Print JSON instead of text");
-    command->add_option("--seed", arguments->seed, "Seed of measurement noise")->capture_default_str();
+    command->add_option("--seed", arguments->seed, "Seed of measurement noise")
+        ->check(CLI::NonNegativeNumber)
+        ->capture_default_str();
     command->footer(
         "Stations are paired by name, frequencies to a thousandth.\n\n"
         "Example:\n  ampturn tune demo/vesslarook.toml --new-plan tuned.toml\n"

@@ -36,13 +36,13 @@ void run(const RehearseArguments& arguments) {
         arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
     if (!arguments.out.empty()) plan::make_output_directory(arguments.out);
     if (!arguments.keep.empty()) plan::make_output_directory(arguments.keep);
     const plan::DayResult day = plan::simulate_day(plan, {.seed = arguments.seed, .threads = threads});
     rehearse::RehearsalResult result;
     {
-        Progress progress("stations rehearsed",
-                          arguments.stations.empty() ? plan.stations.size() : arguments.stations.size());
+        Progress progress("stations rehearsed", stations);
         result = rehearse::rehearse(
             plan, day,
             {.seed = arguments.seed,
@@ -82,7 +82,9 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     command->add_option("--draws", arguments->draws, "Data sets drawn from each ground for the question")
         ->check(CLI::Range(1, 1'000'000))
         ->capture_default_str();
-    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")->capture_default_str();
+    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")
+        ->check(CLI::NonNegativeNumber)
+        ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(

@@ -8,6 +8,8 @@
 #include <nlohmann/json.hpp>
 
 #include "scheduler/plan/day_names.hpp"
+#include "scheduler/plan/html.hpp"
+#include "scheduler/plan/html_page.hpp"
 #include "scheduler/plan/json_number.hpp"
 #include "scheduler/plan/number_text.hpp"
 #include "scheduler/plan/text_table.hpp"
@@ -73,7 +75,8 @@ std::vector<std::string> missing_in(const DayResult& other, const DayResult& her
 }  // namespace
 
 Comparison compare_days(const DayResult& a, const DayResult& b) {
-    Comparison out{a.plan_path, b.plan_path, {}, {}, 0, 0, missing_in(b, a), missing_in(a, b)};
+    Comparison out{
+        a.plan_path, b.plan_path, {}, {}, 0, 0, missing_in(b, a), missing_in(a, b), a.invented || b.invented};
     const auto add = [&](const char* name, auto value) {
         out.values.push_back({name, static_cast<double>(value(a)), static_cast<double>(value(b))});
     };
@@ -110,6 +113,29 @@ Comparison compare_days(const DayResult& a, const DayResult& b) {
     return out;
 }
 
+namespace {
+
+/// B less A, and that in per cent of A; empty where nothing changes or nothing can be said.
+struct ChangeText {
+    std::string difference, percent;
+};
+ChangeText change_of(const ComparedValue& v) {
+    const double difference = v.b - v.a;
+    const bool same = difference == 0 || (std::isnan(v.a) && std::isnan(v.b));
+    return {same ? "" : (difference > 0 ? "+" : "") + brief(difference, 3),
+            same || v.a == 0 || !std::isfinite(difference)
+                ? ""
+                : fmt::format("{:+.0f} %", 100 * difference / std::fabs(v.a))};
+}
+
+std::string changes_line(const Comparison& c) {
+    if (c.changed.empty()) return "No verdict changes.";
+    return fmt::format("{} verdicts change: {} become usable, {} cease to be.", c.changed.size(), c.better,
+                       c.worse);
+}
+
+}  // namespace
+
 std::string compare_text(const Comparison& c, bool colour) {
     std::string out = wrapped_item("A  ", c.name_a, 100, 0) + wrapped_item("B  ", c.name_b, 100, 0) + "\n";
     TextTable table({{""},
@@ -118,23 +144,15 @@ std::string compare_text(const Comparison& c, bool colour) {
                      {"B - A", CellSide::right},
                      {"change", CellSide::right}});
     for (const ComparedValue& v : c.values) {
-        const double difference = v.b - v.a;
-        const bool same = difference == 0 || (std::isnan(v.a) && std::isnan(v.b));
-        table.row({{v.name},
-                   {brief(v.a, 4)},
-                   {brief(v.b, 4)},
-                   {same ? "" : (difference > 0 ? "+" : "") + brief(difference, 3)},
-                   {same || v.a == 0 || !std::isfinite(difference)
-                        ? ""
-                        : fmt::format("{:+.0f} %", 100 * difference / std::fabs(v.a))}});
+        const ChangeText change = change_of(v);
+        table.row({{v.name}, {brief(v.a, 4)}, {brief(v.b, 4)}, {change.difference}, {change.percent}});
     }
     out += table.text(100, 2, colour);
     for (const auto& [name, list] : {std::pair{"only in A: ", &c.only_in_a}, {"only in B: ", &c.only_in_b}})
         if (!list->empty())
             out += wrapped_item(std::string("  ") + name, fmt::format("{}", fmt::join(*list, ", ")), 100, 0);
-    if (c.changed.empty()) return out + "\nNo verdict changes.\n";
-    out += fmt::format("\n{} verdicts change: {} become usable, {} cease to be.\n", c.changed.size(),
-                       c.better, c.worse);
+    out += "\n" + changes_line(c) + "\n";
+    if (c.changed.empty()) return out;
     TextTable changed({{"station"}, {"frequency", CellSide::right}, {"A"}, {"B"}});
     for (const ComparedReading& r : c.changed)
         changed.row({{r.station},
@@ -168,6 +186,35 @@ std::string compare_json_text(const Comparison& c) {
                    {"only_in_a", c.only_in_a},
                    {"only_in_b", c.only_in_b}};
     return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::string compare_html(const Comparison& c) {
+    std::string body = fmt::format(
+        "<header>\n<h1>Two plans side by side</h1>\n<p>A: {}<br>B: {}</p>\n</header>\n<main>\n<h2>The "
+        "day</h2>\n",
+        html_escaped(c.name_a), html_escaped(c.name_b));
+    if (c.invented) body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
+    HtmlTable values("", {{""}, {"A", true}, {"B", true}, {"B - A", true}, {"change", true}});
+    for (const ComparedValue& v : c.values) {
+        const ChangeText change = change_of(v);
+        values.row({v.name, brief(v.a, 4), brief(v.b, 4), change.difference, change.percent});
+    }
+    body += values.html();
+    for (const auto& [name, list] : {std::pair{"Only in A: ", &c.only_in_a}, {"Only in B: ", &c.only_in_b}})
+        if (!list->empty())
+            body +=
+                fmt::format("<p>{}{}</p>\n", name, html_escaped(fmt::format("{}", fmt::join(*list, ", "))));
+    body += fmt::format("<h2>Verdicts</h2>\n<p>{}</p>\n", changes_line(c));
+    if (!c.changed.empty()) {
+        HtmlTable changed("", {{"station"}, {"frequency", true}, {"A"}, {"B"}});
+        for (const ComparedReading& r : c.changed)
+            changed.row({r.station, frequency_text(r.frequency_hz), word_of(r.a), word_of(r.b)},
+                        r.a == Verdict::usable ? "stopped" : "");
+        body += changed.html();
+    }
+    body +=
+        fmt::format("</main>\n<footer><p>Written by ampturn {} ({}).</p></footer>\n", version(), git_hash());
+    return html_page({.title = "Two plans side by side", .body = body, .data_json = "{}", .charts = ""});
 }
 
 }  // namespace ampturn::plan

@@ -25,10 +25,12 @@ struct Comparison {
     std::vector<ComparedReading> changed;
     int better, worse;                              // became usable, ceased to be usable
     std::vector<std::string> only_in_a, only_in_b;  // "station X", "975 Hz"
+    bool invented = false;                          // one of the two is an invented scenario
 };
 Comparison compare_days(const DayResult& a, const DayResult& b);
 
 std::string compare_text(const Comparison& comparison, bool colour);
 std::string compare_json_text(const Comparison& comparison);  // schema "ampturn.compare" 1
+std::string compare_html(const Comparison& comparison);       // a page with the same tables
 
 }  // namespace ampturn::plan

@@ -142,7 +142,13 @@ Section<Interferer> interferer_keys() {
         .number("frequency_hz", &Interferer::frequency_hz, {.unit = "Hz", .min = 0.1, .max = 1e7},
                 {.help = "Centre of the band to avoid.", .required = true})
         .number("half_width_hz", &Interferer::half_width_hz, {.unit = "Hz", .min = 0, .max = 1e6},
-                {.help = "Half-width of the band to avoid.", .required = true});
+                {.help = "Half-width of the band to avoid.", .required = true})
+        .number("b_nt", &Interferer::b_nt, {.unit = "nT", .min = 0, .max = 1e6},
+                {.help = "Its horizontal magnetic field at the stations, rms. 0: not known, the band is only "
+                         "avoided; "
+                         "else it counts as noise and is heard in rehearsals, a carrier keyed at random "
+                         "(half-width 0: not keyed).",
+                 .source = "spectrum of minimum-shift keying: Pasupathy (1979)"});
     return keys;
 }
 
@@ -162,9 +168,15 @@ Section<Noise> noise_keys() {
                   .when_absent = "`natural` all day"})
         .text("spectrum_csv", &Noise::spectrum_csv,
               {.help = "Own density of the horizontal natural field, a CSV file beside the plan with the "
-                       "columns frequency_hz,b_pt_per_rthz; interpolated on logarithmic scales. It must "
-                       "cover every frequency sent.",
+                       "columns frequency_hz,b_pt_per_rthz. It must cover every frequency sent; gaps wider "
+                       "than a factor of 3 around one are remarked on.",
                .when_absent = "the model"})
+        .choice(
+            "spectrum_interpolation", &Noise::spectrum_interpolation,
+            {{Interpolation::log_log, "log_log"}, {Interpolation::linear, "linear"}},
+            {.help =
+                 "Between the points of spectrum_csv: straight lines over the logarithms of frequency and "
+                 "density, or over frequency and density themselves."})
         .number("natural_factor", &Noise::natural_factor, {.min = 0.01, .max = 100},
                 {.help = "Multiplies the natural field's amplitude."})
         .number("mains_hz", &Noise::mains_hz, {.unit = "Hz", .min = 0, .max = 400},

@@ -93,7 +93,11 @@ struct StationFrequency {
     ChannelSnr snr_a, snr_b;  // natural field counted as noise
     double plane_resistivity_ohm_m, plane_phase_deg;
     double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
+    // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
+    // decides. And tied_*: as the plane wave it is, E and H tied by the ground (model/tied_noise.hpp).
     double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;
+    double tied_resistivity_sd_xy_percent, tied_phase_sd_xy_deg, tied_resistivity_sd_yx_percent,
+        tied_phase_sd_yx_deg;
     double
         natural_signal_sd_percent;  // of apparent resistivity, when the natural field is the signal instead
     double bias_xy_percent, bias_xy_deg, bias_yx_percent, bias_yx_deg;

@@ -145,6 +145,10 @@ std::string judged(const DayResult& day) {
                   "phase_sd_xy_deg",
                   "resistivity_sd_yx_percent",
                   "phase_sd_yx_deg",
+                  "tied_resistivity_sd_xy_percent",
+                  "tied_phase_sd_xy_deg",
+                  "tied_resistivity_sd_yx_percent",
+                  "tied_phase_sd_yx_deg",
                   "natural_signal_sd_percent",
                   "bias_xy_percent",
                   "bias_xy_deg",
@@ -167,7 +171,10 @@ std::string judged(const DayResult& day) {
             .cell(j.resistivity_yx_ohm_m)
             .cell(j.phase_yx_deg);
         csv.cell(j.resistivity_sd_xy_percent).cell(j.phase_sd_xy_deg);
-        csv.cell(j.resistivity_sd_yx_percent).cell(j.phase_sd_yx_deg).cell(j.natural_signal_sd_percent);
+        csv.cell(j.resistivity_sd_yx_percent).cell(j.phase_sd_yx_deg);
+        csv.cell(j.tied_resistivity_sd_xy_percent).cell(j.tied_phase_sd_xy_deg);
+        csv.cell(j.tied_resistivity_sd_yx_percent).cell(j.tied_phase_sd_yx_deg);
+        csv.cell(j.natural_signal_sd_percent);
         csv.cell(j.bias_xy_percent).cell(j.bias_xy_deg).cell(j.bias_yx_percent).cell(j.bias_yx_deg);
         csv.cell(j.h_condition_number).end_row();
     }

@@ -189,6 +189,8 @@ std::string station_details(const DayResult& day, int station_index, bool colour
                      right("Hy", "dB, loop B"),
                      right("xy", "sd %"),
                      right("yx", "sd %"),
+                     right("xy", "tied %"),
+                     right("yx", "tied %"),
                      right("xy", "sd deg"),
                      right("yx", "sd deg"),
                      right("xy", "bias %"),
@@ -206,8 +208,9 @@ std::string station_details(const DayResult& day, int station_index, bool colour
             for (const double ratio : {snr.ex, snr.ey, snr.hx, snr.hy})
                 cells.push_back({decibel_text(ratio)});
         for (const double value :
-             {j->resistivity_sd_xy_percent, j->resistivity_sd_yx_percent, j->phase_sd_xy_deg,
-              j->phase_sd_yx_deg, j->bias_xy_percent, j->bias_yx_percent, j->bias_xy_deg, j->bias_yx_deg})
+             {j->resistivity_sd_xy_percent, j->resistivity_sd_yx_percent, j->tied_resistivity_sd_xy_percent,
+              j->tied_resistivity_sd_yx_percent, j->phase_sd_xy_deg, j->phase_sd_yx_deg, j->bias_xy_percent,
+              j->bias_yx_percent, j->bias_xy_deg, j->bias_yx_deg})
             cells.push_back({std::fabs(value) >= 1000 ? fmt::format("{:.0e}", value)
                                                       : decimals(value, std::fabs(value) >= 100 ? 0 : 1)});
         cells.push_back(
@@ -247,6 +250,8 @@ std::string day_text(const DayResult& day, TextStyle style) {
     out +=
         "  r/d: offset over skin depth. dB: signal over noise of each channel, natural field as noise.\n"
         "  sd: one standard deviation of apparent resistivity and phase. bias: against the plane wave.\n"
+        "  tied: sd with the natural field's E and H tied by the ground; sd counts it as noise of each by\n"
+        "  itself, for the tensor an upper limit, and decides.\n"
         "  * not asked for by the plan.\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s)
         out += station_details(day, static_cast<int>(s), colour);

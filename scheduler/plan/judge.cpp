@@ -7,6 +7,7 @@
 
 #include "model/constants.hpp"
 #include "model/skin_depth.hpp"
+#include "model/tied_noise.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -76,16 +77,29 @@ StationFrequency judge(const JudgeInput& input, const Targets& targets) {
     // The bias belongs to the geometry and is told even where nothing was sent; error bars need a signal.
     const bool sent = input.sent_a.dwell_s > 0 && input.sent_b.dwell_s > 0 &&
                       input.sent_a.moment_a_m2_peak > 0 && input.sent_b.moment_a_m2_peak > 0;
-    const auto channels = [&](const Sent& s) {
+    const auto channels = [&](const Sent& s, double e_psd, double h_psd) {
         if (!sent) return model::HorizontalVariance{};
-        const double e = variance(input.noise.e.total(), input.window_enbw_bins, s.dwell_s);
-        const double h = variance(input.noise.h.total(), input.window_enbw_bins, s.dwell_s);
+        const double e = variance(e_psd, input.window_enbw_bins, s.dwell_s);
+        const double h = variance(h_psd, input.window_enbw_bins, s.dwell_s);
         return model::HorizontalVariance{.ex = e, .ey = e, .hx = h, .hy = h};
     };
+    const auto all = [&](const Sent& s) { return channels(s, input.noise.e.total(), input.noise.h.total()); };
+    const model::HorizontalFields fields_a =
+                                      scaled(input.a.horizontal, sent ? input.sent_a.moment_a_m2_peak : 1.0),
+                                  fields_b =
+                                      scaled(input.b.horizontal, sent ? input.sent_b.moment_a_m2_peak : 1.0);
     const model::TensorEstimate tensor =
-        model::estimate_tensor(scaled(input.a.horizontal, sent ? input.sent_a.moment_a_m2_peak : 1.0),
-                               scaled(input.b.horizontal, sent ? input.sent_b.moment_a_m2_peak : 1.0),
-                               channels(input.sent_a), channels(input.sent_b));
+        model::estimate_tensor(fields_a, fields_b, all(input.sent_a), all(input.sent_b));
+    const auto untied = [&](const Sent& s) {
+        return channels(s, input.noise.e.mains + input.noise.e.sensor,
+                        input.noise.h.mains + input.noise.h.sensor);
+    };
+    const auto natural = [&](const Sent& s) {
+        return sent ? variance(input.noise.h.natural, input.window_enbw_bins, s.dwell_s) : 0.0;
+    };
+    const model::TensorEstimate tied = model::estimate_tensor_in_plane_noise(
+        fields_a, fields_b, untied(input.sent_a), untied(input.sent_b),
+        {natural(input.sent_a), natural(input.sent_b)}, input.plane_impedance_ohm);
     out.h_condition_number = tensor.h_condition_number;
     const model::SoundingPoint xy = model::sounding_xy(tensor, input.frequency_hz);
     const model::SoundingPoint yx = model::sounding_yx(tensor, input.frequency_hz);
@@ -101,6 +115,12 @@ StationFrequency judge(const JudgeInput& input, const Targets& targets) {
     out.resistivity_sd_yx_percent = 100 * yx.resistivity_sd_rel;
     out.phase_sd_xy_deg = xy.phase_sd_deg;
     out.phase_sd_yx_deg = yx.phase_sd_deg;
+    const model::SoundingPoint tied_xy = model::sounding_xy(tied, input.frequency_hz);
+    const model::SoundingPoint tied_yx = model::sounding_yx(tied, input.frequency_hz);
+    out.tied_resistivity_sd_xy_percent = 100 * tied_xy.resistivity_sd_rel;
+    out.tied_resistivity_sd_yx_percent = 100 * tied_yx.resistivity_sd_rel;
+    out.tied_phase_sd_xy_deg = tied_xy.phase_sd_deg;
+    out.tied_phase_sd_yx_deg = tied_yx.phase_sd_deg;
     out.bias_xy_percent = 100 * bias_xy.resistivity_rel;
     out.bias_yx_percent = 100 * bias_yx.resistivity_rel;
     out.bias_xy_deg = bias_xy.phase_deg;

@@ -242,6 +242,7 @@ struct Interferer {
     std::string name;
     double frequency_hz = 0;
     double half_width_hz = 0;
+    double b_nt = 0;  // rms, horizontal; 0: not known, the band is only avoided
 };
 
 /// Density of the horizontal natural field, read from the file named in the plan.
@@ -250,14 +251,19 @@ struct NaturalSpectrum {
     std::vector<double> b_pt_per_rthz;  // as many
 };
 
+/// Between the points of a spectrum: straight lines over logarithms of both scales, or over the scales
+/// themselves.
+enum class Interpolation { log_log, linear };
+
 struct Noise {
     NaturalNoise natural = NaturalNoise::typical;
     std::vector<NaturalNoise> natural_by_hour;  // empty, or 24 entries: local hour 0 to 23
     std::string spectrum_csv;                   // as given, beside the plan file; empty: the model
     std::optional<NaturalSpectrum> spectrum;    // its content
-    double natural_factor = 1;                  // times the model's amplitude
-    double mains_hz = 50;                       // 0: none anywhere near
-    double mains_b_nt = 0.1;                    // rms of the fundamental
+    Interpolation spectrum_interpolation = Interpolation::log_log;
+    double natural_factor = 1;  // times the model's amplitude
+    double mains_hz = 50;       // 0: none anywhere near
+    double mains_b_nt = 0.1;    // rms of the fundamental
     bool weak_grid = false;
     int mains_orders = 200;
     std::vector<Interferer> interferers;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <iterator>
 
 #include "model/noise.hpp"
 #include "scheduler/plan/station_geometry.hpp"
@@ -60,6 +61,23 @@ void remark_lines(const Plan& plan, Remarks& remarks) {
     }
 }
 
+void remark_spectrum_gaps(const Plan& plan, Remarks& remarks) {
+    constexpr double wide = 3;  // common practice, no source
+    if (!plan.noise.spectrum) return;
+    const std::vector<double>& points_hz = plan.noise.spectrum->frequency_hz;
+    for (const double f : plan.sweep.frequencies_hz()) {
+        const auto above = std::lower_bound(points_hz.begin(), points_hz.end(), f);
+        if (above == points_hz.begin() || above == points_hz.end() || *above == f) continue;
+        const double below_hz = *std::prev(above);
+        if (*above > wide * below_hz)
+            remarks.add(
+                "noise.spectrum_csv",
+                fmt::format("no point of {} between {} and {} Hz: the noise at {} Hz is interpolated over a "
+                            "factor of {:.2g}",
+                            plan.noise.spectrum_csv, below_hz, *above, f, *above / below_hz));
+    }
+}
+
 void remark_loops(const Plan& plan, Remarks& remarks) {
     constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
@@ -92,6 +110,7 @@ void remark_safety(const Plan& plan, Remarks& remarks) {
 std::vector<Remark> plan_remarks(const Plan& plan) {
     Remarks remarks(plan);
     remark_lines(plan, remarks);
+    remark_spectrum_gaps(plan, remarks);
     remark_loops(plan, remarks);
     remark_safety(plan, remarks);
     return std::move(remarks).sorted();

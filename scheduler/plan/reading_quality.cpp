@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "model/constants.hpp"
+#include "model/tied_noise.hpp"
 
 namespace ampturn::plan {
 
@@ -51,17 +52,22 @@ double magnitude2_of(const model::ImpedanceTensor& z, Element element, double pl
 
 std::vector<DwellTerm> dwell_terms(const UnitField& a, const UnitField& b, double moment_a_a_m2,
                                    double moment_b_a_m2, const model::NoiseAt& noise, double enbw_bins,
-                                   std::complex<double> plane_impedance_ohm, const Targets& targets) {
+                                   std::complex<double> plane_impedance_ohm, const Targets& targets,
+                                   NaturalView view) {
     std::vector<DwellTerm> terms;
-    const double e = 2 * noise.e.total() * enbw_bins,
-                 h = 2 * noise.h.total() * enbw_bins;  // at a dwell of 1 s
+    const bool tied = view == NaturalView::tied;
+    const double e = 2 * (noise.e.total() - (tied ? noise.e.natural : 0)) * enbw_bins,
+                 h = 2 * (noise.h.total() - (tied ? noise.h.natural : 0)) * enbw_bins;  // at a dwell of 1 s
     const model::HorizontalVariance noisy{.ex = e, .ey = e, .hx = h, .hy = h}, silent{};
+    const double plane_wave = tied ? 2 * noise.h.natural * enbw_bins : 0;
     try {
         if (!(moment_a_a_m2 > 0 && moment_b_a_m2 > 0)) throw std::domain_error("nothing sent");
         const auto fields_a = scaled(a.horizontal, moment_a_a_m2),
                    fields_b = scaled(b.horizontal, moment_b_a_m2);
-        const model::TensorEstimate of_a = model::estimate_tensor(fields_a, fields_b, noisy, silent);
-        const model::TensorEstimate of_b = model::estimate_tensor(fields_a, fields_b, silent, noisy);
+        const model::TensorEstimate of_a = model::estimate_tensor_in_plane_noise(
+            fields_a, fields_b, noisy, silent, {plane_wave, 0}, plane_impedance_ohm);
+        const model::TensorEstimate of_b = model::estimate_tensor_in_plane_noise(
+            fields_a, fields_b, silent, noisy, {0, plane_wave}, plane_impedance_ohm);
         for (const Element element : targets.elements) {
             const double allowed = relative_variance_allowed(targets) *
                                    magnitude2_of(of_a.impedance, element, std::norm(plane_impedance_ohm));

@@ -18,12 +18,17 @@ struct DwellTerm {
     double a_s, b_s;
 };
 
+/// How the natural field counts: as noise of E and of H by themselves, the upper limit; or as the plane wave
+/// it is, E and H tied by the ground (model/tied_noise.hpp).
+enum class NaturalView { untied, tied };
+
 /// Terms of the elements the plan asks for; the stricter of its two error targets (resistivity, phase)
 /// counts. Infinite where the two magnetic fields are parallel, so that no dwell gives a tensor.
 /// moment_*: peak, A m2; enbw_bins: noise bandwidth of the receiver's window.
 std::vector<DwellTerm> dwell_terms(const UnitField& a, const UnitField& b, double moment_a_a_m2,
                                    double moment_b_a_m2, const model::NoiseAt& noise, double enbw_bins,
-                                   std::complex<double> plane_impedance_ohm, const Targets& targets);
+                                   std::complex<double> plane_impedance_ohm, const Targets& targets,
+                                   NaturalView view = NaturalView::untied);
 
 /// Error bar over its target, the worst of the terms: sqrt(max(a/T_A + b/T_B)); at most 1 is strong enough.
 double error_ratio(const std::vector<DwellTerm>& terms, double dwell_a_s, double dwell_b_s);

@@ -71,7 +71,9 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
     if (noise.spectrum) {
         const NaturalSpectrum& points = *noise.spectrum;
         const model::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
-                                       model::Spectrum::Interpolation::log_log);
+                                       noise.spectrum_interpolation == Interpolation::linear
+                                           ? model::Spectrum::Interpolation::linear
+                                           : model::Spectrum::Interpolation::log_log);
         if (!spectrum.covers(frequency_hz))
             throw plan.error("noise.spectrum_csv",
                              fmt::format("{} has no value at {:g} Hz", noise.spectrum_csv, frequency_hz),
@@ -80,6 +82,15 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
         const double h = 1e-12 * spectrum.at(frequency_hz) / model::mu0_h_per_m;
         at.h.natural = h * h;
         at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;
+    }
+    for (const Interferer& i : noise.interferers) {
+        if (!(i.b_nt > 0 && i.half_width_hz > 0)) continue;
+        // Where it comes from is not known: half of its power in each axis.
+        const double h_rms = 1e-9 * i.b_nt / model::mu0_h_per_m;
+        const double h = 0.5 * h_rms * h_rms *
+                         model::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
+        at.h.mains += h;
+        at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm;
     }
     const double power = noise.natural_factor * noise.natural_factor;
     at.h.natural *= power;

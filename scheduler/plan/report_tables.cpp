@@ -90,8 +90,12 @@ std::string judged_table_html(const DayResult& day) {
                          {"weakest SNR dB", true},
                          {"sd % xy", true},
                          {"sd % yx", true},
+                         {"sd % xy, tied", true, "natural field's E and H tied by the ground"},
+                         {"sd % yx, tied", true, "natural field's E and H tied by the ground"},
                          {"sd deg xy", true},
                          {"sd deg yx", true},
+                         {"sd deg xy, tied", true, "natural field's E and H tied by the ground"},
+                         {"sd deg yx, tied", true, "natural field's E and H tied by the ground"},
                          {"natural field as signal: sd %", true},
                          {"bias % xy", true},
                          {"bias % yx", true},
@@ -103,11 +107,19 @@ std::string judged_table_html(const DayResult& day) {
                    significant(j.offset_over_skin_depth, 3),
                    brief(j.dwell_a_s, 3) + ", " + brief(j.dwell_b_s, 3), decibel_text(weakest_snr(j)),
                    percent(j.resistivity_sd_xy_percent), percent(j.resistivity_sd_yx_percent),
+                   percent(j.tied_resistivity_sd_xy_percent), percent(j.tied_resistivity_sd_yx_percent),
                    significant(j.phase_sd_xy_deg, 3), significant(j.phase_sd_yx_deg, 3),
+                   significant(j.tied_phase_sd_xy_deg, 3), significant(j.tied_phase_sd_yx_deg, 3),
                    percent(j.natural_signal_sd_percent), percent(j.bias_xy_percent),
                    percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
                    std::string(word_of(j.verdict)) + (j.required ? "" : " (not asked for)"), j.reason});
-    return table.html();
+    return "<p>Error bars twice: <i>sd</i> counts the natural field as noise of E and of H by themselves; "
+           "for the "
+           "tensor that is an upper limit, and the verdicts go by it. <i>Tied</i>: the natural field as the "
+           "plane "
+           "wave it is, its E and H tied by the ground, so that most of it cancels from the "
+           "impedance.</p>\n" +
+           table.html();
 }
 
 std::string stands_table_html(const DayResult& day) {

@@ -36,7 +36,8 @@ const char* word_of(Element element) {
 /// What one frequency has to serve.
 struct Demand {
     std::vector<DwellRequirement> requirements;
-    std::vector<std::string> whose;  // as many
+    std::vector<std::string> whose;      // as many
+    std::vector<DwellRequirement> tied;  // as many: with the natural field's E and H tied, for comparison
     int required = 0, biased = 0, too_weak = 0, served = 0;
 };
 
@@ -57,13 +58,17 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
         }
         const double surface_ohm = std::abs(response.plane_impedance_ohm);
         const int hour = noisiest_hour(plan, station, f.frequency_hz, surface_ohm);
-        const auto terms =
-            dwell_terms(response.loop_a[s], response.loop_b[s], f.moment_a_a_m2, f.moment_b_a_m2,
-                        noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm), enbw,
-                        response.plane_impedance_ohm, plan.targets);
+        const model::NoiseAt noise = noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm);
+        const auto terms_in = [&](NaturalView view) {
+            return dwell_terms(response.loop_a[s], response.loop_b[s], f.moment_a_a_m2, f.moment_b_a_m2,
+                               noise, enbw, response.plane_impedance_ohm, plan.targets, view);
+        };
+        const auto requirement = [&](const DwellTerm& term) {
+            return DwellRequirement{tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps};
+        };
+        const std::vector<DwellTerm> terms = terms_in(NaturalView::untied);
         std::vector<DwellRequirement> mine;
-        for (const DwellTerm& term : terms)
-            mine.push_back({tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps});
+        for (const DwellTerm& term : terms) mine.push_back(requirement(term));
         if (!(least_relaxation(mine, bounds) <= 1)) {
             ++out.too_weak;
             continue;
@@ -73,6 +78,7 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
             out.requirements.push_back(mine[k]);
             out.whose.push_back(fmt::format("{} {}", station.name, word_of(terms[k].element)));
         }
+        for (const DwellTerm& term : terms_in(NaturalView::tied)) out.tied.push_back(requirement(term));
     }
     return out;
 }
@@ -190,6 +196,8 @@ Tuned tune(const Plan& plan, const TuneOptions& options) {
         t.served = demand.served;
         t.relaxation_before = relaxation_of(demand.requirements, own[i]);
         t.relaxation_after = relaxation_of(demand.requirements, tuned[i]);
+        t.tied_before = relaxation_of(demand.tied, own[i]);
+        t.tied_after = relaxation_of(demand.tied, tuned[i]);
         double largest = -1;
         for (std::size_t k = 0; k < demand.requirements.size(); ++k) {
             const double ratio = relaxation_of({demand.requirements[k]}, tuned[i]);

@@ -81,6 +81,13 @@ std::string verdict(const Tuned& tuned) {
     return "Every reading that dwell can bring to its target is brought there.";
 }
 
+constexpr const char* tied_line =
+    "Dwells are set by error bars that count the natural field as noise of E and of H by themselves, for the "
+    "tensor an "
+    "upper limit. Tied: the error bar after, over its target, with the natural field as the plane wave it "
+    "is, its E and "
+    "H tied by the ground.";
+
 std::string pair_text(const DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
 
 }  // namespace
@@ -107,6 +114,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
                       {"A, B after s", CellSide::right},
                       {"error/target", CellSide::right},
                       {"after", CellSide::right},
+                      {"tied", CellSide::right},
                       {"asked", CellSide::right},
                       {"served", CellSide::right},
                       {"s", CellSide::right},
@@ -117,11 +125,12 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
                     {pair_text(t.after)},
                     {t.served > 0 ? significant(t.relaxation_before, 2) : "-"},
                     {t.served > 0 ? significant(t.relaxation_after, 2) : "-"},
+                    {t.served > 0 ? significant(t.tied_after, 2) : "-"},
                     {std::to_string(t.required)},
                     {std::to_string(t.served)},
                     {decimals(t.seconds_after, 1)},
                     {significant(t.energy_wh_after, 2)}});
-    out += dwells.text(100, 2, colour);
+    out += dwells.text(100, 2, colour) + wrapped(tied_line, 100, 2);
     out += heading("Why");
     for (const TunedFrequency& t : tuned.frequencies)
         out += wrapped_item(fmt::format("{:>9}  ", frequency_text(t.frequency_hz)), t.explanation, 100, 2);
@@ -158,6 +167,8 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"served_count", t.served},
              {"error_over_target_before", json_number(t.relaxation_before)},
              {"error_over_target", json_number(t.relaxation_after)},
+             {"tied_error_over_target_before", json_number(t.tied_before)},
+             {"tied_error_over_target", json_number(t.tied_after)},
              {"decided_by", t.decided_by},
              {"cost_s", json_number(t.seconds_after)},
              {"cost_wh", json_number(t.energy_wh_after)},
@@ -185,12 +196,13 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
 std::string tune_csv(const Tuned& tuned) {
     CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
                   "required_count", "biased_count", "too_weak_count", "served_count",
-                  "error_over_target_before", "error_over_target", "decided_by", "cost_s", "cost_wh",
-                  "explanation"});
+                  "error_over_target_before", "error_over_target", "tied_error_over_target_before",
+                  "tied_error_over_target", "decided_by", "cost_s", "cost_wh", "explanation"});
     for (const TunedFrequency& t : tuned.frequencies) {
         csv.cell(t.frequency_hz).cell(t.before.a_s).cell(t.before.b_s).cell(t.after.a_s).cell(t.after.b_s);
         csv.cell(t.required).cell(t.biased).cell(t.too_weak).cell(t.served);
-        csv.cell(t.relaxation_before).cell(t.relaxation_after).cell(t.decided_by);
+        csv.cell(t.relaxation_before).cell(t.relaxation_after).cell(t.tied_before).cell(t.tied_after);
+        csv.cell(t.decided_by);
         csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(t.explanation).end_row();
     }
     return csv.text();
@@ -219,6 +231,7 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                           {"B after s", true},
                           {"error over target before", true},
                           {"after", true},
+                          {"after, tied", true, "natural field's E and H tied by the ground"},
                           {"cost s", true},
                           {"cost Wh", true},
                           {"why"}});
@@ -226,9 +239,10 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
         dwells.row({frequency_text(t.frequency_hz), brief(t.before.a_s, 4), brief(t.before.b_s, 4),
                     brief(t.after.a_s, 4), brief(t.after.b_s, 4),
                     t.served > 0 ? significant(t.relaxation_before, 3) : "-",
-                    t.served > 0 ? significant(t.relaxation_after, 3) : "-", decimals(t.seconds_after, 1),
+                    t.served > 0 ? significant(t.relaxation_after, 3) : "-",
+                    t.served > 0 ? significant(t.tied_after, 3) : "-", decimals(t.seconds_after, 1),
                     significant(t.energy_wh_after, 3), t.explanation});
-    body += dwells.html() + "</main>\n";
+    body += fmt::format("<p>{}</p>\n", html_escaped(tied_line)) + dwells.html() + "</main>\n";
     body += fmt::format("<footer><p>Written by ampturn {} ({}).</p></footer>\n", version(), git_hash());
     return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
 }

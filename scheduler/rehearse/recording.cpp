@@ -40,6 +40,10 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
     NoiseStream noise(*surroundings.noise, surroundings.seed, step.stream, surroundings.with_vertical);
     const std::size_t total = sample_count(step);
     const double rate_hz = step.sampling.sample_rate_hz;
+    std::vector<KeyedCarrierWave> carriers;
+    for (std::size_t i = 0; i < surroundings.carriers.size(); ++i)
+        carriers.emplace_back(surroundings.carriers[i], rate_hz, surroundings.seed,
+                              run::combine(step.stream, i));
     std::size_t clipped = 0;
     ChannelBlock block;
     for (std::size_t first = 0; first < total; first += block.size()) {
@@ -47,6 +51,7 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
         if (first + block.size() > total) block.resize(total - first);
         const double first_s = static_cast<double>(first) / rate_hz;
         surroundings.mains->add(block, step.start_s + first_s, rate_hz);
+        for (KeyedCarrierWave& carrier : carriers) carrier.add(block);
         add_source(block, step.lines, step.envelope, step.lines.front().frequency_hz, first_s, rate_hz);
         const std::size_t channels = surroundings.with_vertical ? channel_count : channel_count - 1;
         for (std::size_t c = 0; c < channels; ++c) {

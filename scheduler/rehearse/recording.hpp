@@ -4,9 +4,11 @@
 #include <cstddef>
 #include <cstdint>
 #include <functional>
+#include <span>
 #include <vector>
 
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/rehearse/keyed_carrier.hpp"
 #include "scheduler/rehearse/noise_stream.hpp"
 
 namespace ampturn::rehearse {
@@ -41,6 +43,7 @@ struct StepRecording {
 struct Surroundings {
     const NoiseShape* noise;
     const MainsWave* mains;
+    std::span<const KeyedCarrier> carriers;
     model::Adc adc_e, adc_h;  // V/m and A/m
     bool with_vertical;
     std::uint64_t seed;

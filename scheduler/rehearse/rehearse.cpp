@@ -18,21 +18,6 @@
 namespace ampturn::rehearse {
 namespace {
 
-std::vector<int> chosen_stations(const plan::Plan& plan, const std::vector<std::string>& names) {
-    std::vector<int> indices;
-    for (int i = 0; i < static_cast<int>(plan.stations.size()); ++i) {
-        const std::string& name = plan.stations[static_cast<std::size_t>(i)].name;
-        if (names.empty() || std::find(names.begin(), names.end(), name) != names.end()) indices.push_back(i);
-    }
-    for (const std::string& name : names)
-        if (std::none_of(plan.stations.begin(), plan.stations.end(),
-                         [&](const plan::Station& s) { return s.name == name; }))
-            throw plan::InputError(plan::InputProblem{.file = "--station",
-                                                      .found = "\"" + name + "\"",
-                                                      .allowed = "the name of a station of the plan"});
-    return indices;
-}
-
 std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult& day,
                                   const RehearsalResult& result) {
     std::vector<std::string> notes;
@@ -62,8 +47,16 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         notes.push_back(
             "Outside the plan's own noise spectrum no natural field is synthesised; a gap is not filled by "
             "guessing.");
-    if (!plan.noise.interferers.empty())
-        notes.push_back("Interferers of the plan are bands to avoid and are not synthesised.");
+    const auto silent = std::count_if(plan.noise.interferers.begin(), plan.noise.interferers.end(),
+                                      [](const plan::Interferer& i) { return !(i.b_nt > 0); });
+    const auto heard = static_cast<std::ptrdiff_t>(plan.noise.interferers.size()) - silent;
+    if (heard > 0)
+        notes.push_back(fmt::format(
+            "{} of the plan's interferers are heard: carriers keyed at random, each from one direction.",
+            heard));
+    if (silent > 0)
+        notes.push_back(fmt::format(
+            "{} of the plan's interferers have no level (b_nt): bands to avoid, not heard.", silent));
     std::uint64_t clipped = 0;
     for (const StationFrequencyResult& m : result.measured) clipped += m.clipped_samples;
     if (clipped > 0)
@@ -72,6 +65,21 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
 }
 
 }  // namespace
+
+std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::string>& names) {
+    std::vector<int> indices;
+    for (int i = 0; i < static_cast<int>(plan.stations.size()); ++i) {
+        const std::string& name = plan.stations[static_cast<std::size_t>(i)].name;
+        if (names.empty() || std::find(names.begin(), names.end(), name) != names.end()) indices.push_back(i);
+    }
+    for (const std::string& name : names)
+        if (std::none_of(plan.stations.begin(), plan.stations.end(),
+                         [&](const plan::Station& s) { return s.name == name; }))
+            throw plan::InputError(plan::InputProblem{.file = "--station",
+                                                      .found = "\"" + name + "\"",
+                                                      .allowed = "the name of a station of the plan"});
+    return indices;
+}
 
 Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
     Agreement a{};
@@ -106,7 +114,7 @@ Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
 
 RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
                          const RehearsalOptions& options) {
-    const std::vector<int> chosen = chosen_stations(plan, options.stations);
+    const std::vector<int> chosen = station_indices(plan, options.stations);
     const model::LayeredEarth earth = plan::earth_of(plan);
     const FieldTable fields(plan, day.table, options.threads);
     const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, plan::rig_of(plan), day.table);

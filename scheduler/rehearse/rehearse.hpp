@@ -28,6 +28,10 @@ struct RehearsalOptions {
 /// threads. InputError names an unknown station (as from --station).
 RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day, const RehearsalOptions& options);
 
+/// Places in the plan of the stations named, in the plan's order; all of them without names. InputError names
+/// an unknown one (as from --station).
+std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::string>& names);
+
 /// How scatter, jackknife and planning agree over a set of measured points.
 Agreement agreement_of(const std::vector<StationFrequencyResult>& measured);
 

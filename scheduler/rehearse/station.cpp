@@ -71,7 +71,11 @@ class StationSurroundings {
     StationSurroundings(const Rehearsal& rehearsal, int station_index)
         : rehearsal_(rehearsal),
           station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
-          stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))) {}
+          stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
+          carriers_(keyed_carriers(
+              rehearsal.plan.noise,
+              [&rehearsal](double f) { return model::plane_wave_impedance_ohm(rehearsal.earth, f); },
+              rehearsal.seed, stream_)) {}
 
     Surroundings at(const StepRecording& step, int hour) {
         const plan::Plan& plan = rehearsal_.plan;
@@ -97,6 +101,7 @@ class StationSurroundings {
         const plan::Receiver& receiver = plan.receiver;
         return {.noise = noise.get(),
                 .mains = mains.get(),
+                .carriers = carriers_,
                 .adc_e = model::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
                                     step.sampling.decimation),
                 .adc_h = model::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m, receiver.adc_bits,
@@ -122,6 +127,7 @@ class StationSurroundings {
     const Rehearsal& rehearsal_;
     const plan::Station& station_;
     std::uint64_t stream_;
+    std::vector<KeyedCarrier> carriers_;
     std::map<Key, std::unique_ptr<NoiseShape>> noises_;
     std::map<double, std::unique_ptr<MainsWave>> mains_;
 };

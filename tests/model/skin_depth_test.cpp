@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 namespace {
 
 using ampturn::model::bostick_depth_m;
@@ -22,6 +24,18 @@ TEST(SkinDepth, MatchesSources) {
         EXPECT_NEAR(skin_depth_m(r.resistivity_ohm_m, r.frequency_hz), r.expected_m,
                     r.tolerance_rel * r.expected_m)
             << r.source;
+}
+
+// Source of the constants: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic and
+// 355.9 sqrt(rho/f) (Bostick 1977, from memory there), both to four figures.
+TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
+    for (const double rho : {0.001, 1.0, 30.0, 1e3, 1e6})
+        for (const double f : {1.0, 50.0, 1e3, 1e6}) {
+            EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));
+            EXPECT_NEAR(bostick_depth_m(rho, f), 355.9 * std::sqrt(rho / f), 1e-4 * bostick_depth_m(rho, f));
+            EXPECT_NEAR(bostick_depth_m(rho, f) * std::sqrt(2.0), skin_depth_m(rho, f),
+                        1e-12 * skin_depth_m(rho, f));
+        }
 }
 
 TEST(BostickDepth, IsThreeHundredFiftySixRootRhoOverF) {

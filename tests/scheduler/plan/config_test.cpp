@@ -9,6 +9,8 @@
 #include <vector>
 
 #include "scheduler/plan/config_reference.hpp"
+#include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/plan/receiver_of_plan.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "tests/run_program.hpp"
 
@@ -293,6 +295,29 @@ TEST(Config, OwnNaturalSpectrum) {
     const Plan plan = parse_plan(roomy_text(), path, own);
     ASSERT_TRUE(plan.noise.spectrum.has_value());
     EXPECT_THAT(plan.noise.spectrum->b_pt_per_rthz, ElementsAre(0.1, 0.02, 0.05));
+    // Gaps are told: 2825 Hz and more lie between 1000 and 50 000 Hz, 975 Hz between 100 and 1000 Hz.
+    int gaps = 0;
+    for (const Remark& remark : plan_remarks(plan)) gaps += remark.key == "noise.spectrum_csv";
+    EXPECT_EQ(gaps, 4);
+
+    // Closed form: half way in frequency between 1000 Hz and 50 000 Hz.
+    const auto density = [&](const char* how, double f) {
+        std::vector<Setting> settings = own;
+        settings.push_back({"noise.spectrum_interpolation", how});
+        const Plan with = parse_plan(roomy_text(), path, settings);
+        const double h = std::sqrt(noise_at_station(with, with.stations[0], 12, f, 1.0).h.natural);
+        return h * 4e-7 * M_PI * 1e12;
+    };
+    EXPECT_NEAR(density("\"linear\"", 25'500), 0.035, 1e-9);
+    EXPECT_NEAR(density("\"log_log\"", std::sqrt(1000.0 * 50'000.0)), std::sqrt(0.02 * 0.05), 1e-9);
+    EXPECT_NEAR(density("\"log_log\"", 25'500), 0.02 * std::pow(2.5, std::log(25.5) / std::log(50.0)), 1e-9);
+    for (const char* how : {"\"linear\"", "\"log_log\""}) EXPECT_NEAR(density(how, 1000), 0.02, 1e-9);
+    EXPECT_EQ(parse_plan(write_plan(parse_plan(roomy_text(), path,
+                                               {{"noise.spectrum_interpolation", "\"linear\""}})),
+                         path)
+                  .noise.spectrum_interpolation,
+              Interpolation::linear);
+    EXPECT_THROW(parse_plan(roomy_text(), path, {{"noise.spectrum_interpolation", "\"cubic\""}}), InputError);
 
     struct Row {
         const char* text;

@@ -82,6 +82,9 @@ TEST(Compare, FindsWhatChangesAndNothingElse) {
     EXPECT_THAT(c.only_in_b, testing::ElementsAre("station elsewhere"));
     EXPECT_GE(c.worse, 1);
     EXPECT_THAT(compare_text(c, false), HasSubstr("+50 %"));
+    EXPECT_THAT(compare_html(same), HasSubstr("No verdict changes"));
+    EXPECT_THAT(compare_html(c), HasSubstr("<td class=\"n\">+50 %</td>"));
+    EXPECT_THAT(compare_html(c), HasSubstr("Only in B: station elsewhere"));
     const auto json = nlohmann::json::parse(compare_json_text(c));
     EXPECT_EQ(json.at("changed").size(), c.changed.size());
 }

@@ -56,6 +56,24 @@ TEST(Judge, ErrorFallsWithTheSquareRootOfTime) {
         << "Hann, Harris (1978)";
 }
 
+TEST(Judge, TiedNaturalFieldCancelsInTheFarZone) {
+    // Closed form: where the source's impedance is the plane wave's, dE - Z dH of a plane wave is nothing, so
+    // only the sensors are left; untied, E and H bring their natural parts each.
+    JudgeInput in = far_zone();
+    const double sensors = judge(in, {}).resistivity_sd_xy_percent;
+    EXPECT_NEAR(judge(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-12 * sensors) << "no natural field";
+    in.noise.h.natural = 3e-16;
+    in.noise.e.natural = 3e-16 * std::norm(impedance);
+    const StationFrequency out = judge(in, {});
+    EXPECT_NEAR(out.tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(out.tied_resistivity_sd_yx_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(out.resistivity_sd_xy_percent, 2 * sensors, 1e-9 * sensors) << "(1 + 3) times the power";
+    EXPECT_NEAR(out.tied_phase_sd_xy_deg / out.phase_sd_xy_deg, 0.5, 1e-9);
+    // Mains are a plane wave too, but of near lines: they stay untied.
+    in.noise.h.mains = in.noise.h.natural;
+    EXPECT_GT(judge(in, {}).tied_resistivity_sd_xy_percent, 1.2 * sensors);
+}
+
 TEST(Judge, NamesTheReason) {
     JudgeInput in = far_zone();
     in.noise.h.sensor *= 1e5;

@@ -135,6 +135,34 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     }
 }
 
+TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
+    for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
+        JudgeInput in{.frequency_hz = 8525,
+                      .a = table.at(0, 10, 0, offset_m, 55),
+                      .b = table.at(1, 95, 0, offset_m, 55),
+                      .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                      .window_enbw_bins = 1.5,
+                      .plane_impedance_ohm = table.plane_impedance_ohm(),
+                      .recorded_s = 60,
+                      .offset_m = offset_m};
+        in.sent_a.add(900, 7);
+        in.sent_b.add(1300, 4);
+        const StationFrequency out = judge(in, targets);
+        const auto ratio = [&](NaturalView view) {
+            return error_ratio(
+                dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
+                4);
+        };
+        const double tied =
+            std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::tied), tied, 1e-9 * tied) << offset_m;
+        const double untied = std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::untied), untied, 1e-9 * untied) << offset_m;
+    }
+}
+
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     const UnitField a = table.at(0, 10, 0, 500, 55);

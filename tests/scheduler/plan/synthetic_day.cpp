@@ -132,8 +132,10 @@ void add_judgements(DayResult& day) {
                 for (double* value :
                      {&j.resistivity_xy_ohm_m, &j.phase_xy_deg, &j.resistivity_yx_ohm_m, &j.phase_yx_deg,
                       &j.resistivity_sd_xy_percent, &j.phase_sd_xy_deg, &j.resistivity_sd_yx_percent,
-                      &j.phase_sd_yx_deg, &j.natural_signal_sd_percent, &j.bias_xy_percent, &j.bias_xy_deg,
-                      &j.bias_yx_percent, &j.bias_yx_deg, &j.h_condition_number})
+                      &j.phase_sd_yx_deg, &j.tied_resistivity_sd_xy_percent, &j.tied_phase_sd_xy_deg,
+                      &j.tied_resistivity_sd_yx_percent, &j.tied_phase_sd_yx_deg,
+                      &j.natural_signal_sd_percent, &j.bias_xy_percent, &j.bias_xy_deg, &j.bias_yx_percent,
+                      &j.bias_yx_deg, &j.h_condition_number})
                     *value = not_a_number;
                 j.verdict = Verdict::not_sent;
                 j.reason = "the battery had reached its cut-off";
@@ -155,6 +157,10 @@ void add_judgements(DayResult& day) {
                 j.resistivity_sd_yx_percent = 1.3 * spread;
                 j.phase_sd_xy_deg = 0.29 * spread;
                 j.phase_sd_yx_deg = 0.37 * spread;
+                j.tied_resistivity_sd_xy_percent = 0.8 * spread;
+                j.tied_resistivity_sd_yx_percent = spread;
+                j.tied_phase_sd_xy_deg = 0.23 * spread;
+                j.tied_phase_sd_yx_deg = 0.29 * spread;
                 j.natural_signal_sd_percent = 3 * std::sqrt(2000 / f);
                 j.h_condition_number = 1.9;
                 if (std::fabs(bias) > 50) {

@@ -1,0 +1,76 @@
+// What planning costs besides the day: reach, the search for a stand, tune, and the order of stations. The
+// demo survey: 12 stations, 18 frequencies; one thread, so that the figures are work and not cores.
+#include <benchmark/benchmark.h>
+
+#include <cmath>
+#include <string>
+
+#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/reach.hpp"
+#include "scheduler/plan/stand_search.hpp"
+#include "scheduler/plan/station_order.hpp"
+#include "scheduler/plan/tune.hpp"
+#include "scheduler/run/counter_random.hpp"
+
+namespace {
+
+using namespace ampturn;
+
+const plan::Plan& demo() {
+    static const plan::Plan plan = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/vesslarook.toml");
+    return plan;
+}
+
+/// All intervals of 18 frequencies, six sectors (13 bearings), offsets 2 % apart up to 10 km.
+void reach(benchmark::State& state) {
+    double checksum = 0;
+    for (auto _ : state) {
+        const plan::Reach found = plan::reach_of(demo(), {});
+        checksum = 0;
+        for (const plan::ReachFrequency& f : found.frequencies)
+            checksum += plan::strong_to_m(f.all_round).value_or(0);
+    }
+    state.counters["m"] = checksum;
+}
+BENCHMARK(reach)->Unit(benchmark::kMillisecond);
+
+/// Candidates on a grid times 216 station-frequency pairs.
+void stand_search(benchmark::State& state) {
+    const auto candidates = plan::grid_candidates(demo(), static_cast<double>(state.range(0)), 1000);
+    double checksum = 0;
+    for (auto _ : state)
+        checksum = plan::search_stand(demo(), candidates, {}).candidates.front().usable_count;
+    state.counters["usable"] = checksum;
+    state.counters["candidates"] = static_cast<double>(candidates.size());
+}
+BENCHMARK(stand_search)->Arg(200)->Arg(50)->Unit(benchmark::kMillisecond);
+
+/// Without the days before and after.
+void tune(benchmark::State& state) {
+    double checksum = 0;
+    for (auto _ : state) checksum = plan::tune(demo(), {}).after.energy_wh;
+    state.counters["Wh"] = checksum;
+}
+BENCHMARK(tune)->Unit(benchmark::kMillisecond);
+
+/// Stations strewn over 4 km2; exact up to 14, a local search beyond.
+void station_order(benchmark::State& state) {
+    plan::Plan plan = demo();
+    const plan::Station pattern = plan.stations.front();
+    const run::CounterRandom random(1, 1);
+    plan.stations.clear();
+    plan.day.legs.clear();
+    for (int i = 0; i < state.range(0); ++i) {
+        plan::Station station = pattern;
+        station.name = "S" + std::to_string(i);
+        station.place.x_m = 2000 * random.uniform(2 * static_cast<std::uint64_t>(i));
+        station.place.y_m = 2000 * random.uniform(2 * static_cast<std::uint64_t>(i) + 1);
+        plan.stations.push_back(station);
+    }
+    double checksum = 0;
+    for (auto _ : state) checksum = plan::improved_order(plan).found.receiver_m;
+    state.counters["m"] = checksum;
+}
+BENCHMARK(station_order)->Arg(12)->Arg(14)->Arg(100)->Arg(1000)->Unit(benchmark::kMillisecond);
+
+}  // namespace

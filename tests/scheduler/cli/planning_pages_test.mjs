@@ -1,0 +1,109 @@
+// The pages of reach, reach --grid, tune, compare, sheet and day --draws, written by the real program and opened in
+// Chromium: no complaint on the console, no request besides the page itself, charts drawn and answering the pointer,
+// tables there without script too, light and dark, small screens without sideways scrolling, printable.
+//   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdirSync, rmSync } from "node:fs";
+import { createRequire } from "node:module";
+import { pathToFileURL } from "node:url";
+
+const [npm, ampturn, source, scratch] = process.argv.slice(2);
+const quick = `${source}/demo/quick.toml`;
+rmSync(scratch, { recursive: true, force: true });
+mkdirSync(scratch, { recursive: true });
+const run = (...words) => execFileSync(ampturn, words, { stdio: ["ignore", "ignore", "pipe"] });
+run("reach", quick, "--sectors", "2", "--out", `${scratch}/reach`);
+run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/stands`);
+run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
+run("compare", quick, quick, "--out", `${scratch}/compare`);
+run("sheet", quick, "--out", `${scratch}/sheet.html`);
+run("day", quick, "--draws", "6", "--order", "improved", "--out", `${scratch}/day`);
+
+// Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
+const pages = [
+  { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of stand T", "skin depth", "what would open a window", "far"] },
+  { file: "stands/stands.html", charts: ["#chart-stands"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
+  { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
+  { file: "compare/compare.html", charts: [], words: ["Two plans side by side", "No verdict changes", "energy, Wh"] },
+  { file: "sheet.html", charts: [], words: ["Keep everybody", "Battery lid on"] },
+  { file: "day/report.html", charts: ["#chart-battery-fan", "#chart-battery", "#chart-map"], words: ["How sure it is", "draws connected", "tied by the ground"] }
+];
+
+const { chromium } = createRequire(`${npm}/package.json`)("playwright-core");
+const browser = await chromium.launch({
+  executablePath: "/usr/bin/chromium",
+  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+         "--disable-background-networking", "--disable-component-update", "--disable-sync"]
+});
+
+async function open(file, options) {
+  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
+  const tab = await context.newPage();
+  const complaints = [], requests = [];
+  tab.on("console", (m) => { if (["error", "warning"].includes(m.type())) complaints.push(m.text()); });
+  tab.on("pageerror", (e) => complaints.push(String(e)));
+  tab.on("request", (r) => requests.push(r.url()));
+  await tab.goto(pathToFileURL(`${scratch}/${file}`).href, { waitUntil: "load" });
+  return { tab, context, complaints, requests };
+}
+
+/// Moves the pointer to one drawn shape after the other until the chart's tooltip says something.
+async function tooltipOf(tab, chart) {
+  await tab.locator(chart).scrollIntoViewIfNeeded();
+  const middles = await tab.$$eval(`${chart} svg path`, (all) => all.map((shape) => shape.getBoundingClientRect())
+    .filter((box) => box.width > 1 && box.height > 1).map((box) => [box.x + box.width / 2, box.y + box.height / 2]));
+  for (const [x, y] of middles) {
+    await tab.mouse.move(x, y);
+    const said = await tab.$eval(chart, (element) =>
+      [...element.children].filter((c) => c.tagName === "DIV" && !c.querySelector("svg") && getComputedStyle(c).visibility !== "hidden")
+        .map((c) => c.innerText.trim()).join(""));
+    if (said) return said;
+  }
+  return "";
+}
+
+try {
+  for (const { file, charts, words } of pages) {
+    for (const options of [{ colorScheme: "light" }, { colorScheme: "dark" }, { viewport: { width: 390, height: 844 } }]) {
+      const { tab, context, complaints, requests } = await open(file, options);
+      const what = `${file} ${JSON.stringify(options)}`;
+      for (const chart of charts)
+        assert.ok(await tab.$$eval(`${chart} svg path, ${chart} svg text`, (all) => all.length) > 10, `${chart} of ${what} has content`);
+      if (options.colorScheme === "light")
+        for (const chart of charts) {
+          const said = await tooltipOf(tab, chart);
+          assert.ok(/\d/.test(said), `${chart} of ${file} answers the pointer with numbers: '${said}'`);
+        }
+      if (await tab.$("#sector")) {
+        await tab.selectOption("#sector", "1");
+        assert.ok(await tab.$$eval("#chart-reach svg path", (all) => all.length) > 10, "one direction");
+      }
+      if (options.viewport)
+        assert.equal(await tab.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, `${what} scrolls sideways`);
+      await tab.setViewportSize({ width: 700, height: 800 });
+      await tab.waitForTimeout(200);
+      assert.deepEqual(complaints, [], what);
+      assert.deepEqual(requests.filter((url) => !/^(data|file):/.test(url)), [], what);
+      assert.equal(requests.filter((url) => url.startsWith("file:")).length, 1, `${what} is one file`);
+      await context.close();
+    }
+    const { tab, context } = await open(file, { javaScriptEnabled: false });
+    const text = await tab.evaluate(() => document.body.textContent);
+    for (const word of words) assert.ok(text.includes(word), `${file} says '${word}' without script`);
+    assert.ok(text.includes("nvented") || text.includes("INVENTED"), `${file} says that the survey is invented`);
+    assert.ok((await tab.$$("table tr")).length > 2, `${file} has tables without script`);
+    assert.ok((await tab.pdf({ format: "A4" })).length > 5000, `${file} prints`);
+    await context.close();
+  }
+
+  // The map of stands tells a candidate's score; the fan tells all three percentiles.
+  const { tab, context } = await open("stands/stands.html", {});
+  assert.match(await tooltipOf(tab, "#chart-stands"), /of 8 readings usable/);
+  await context.close();
+  const report = await open("day/report.html", {});
+  assert.match(await tooltipOf(report.tab, "#chart-battery-fan"), /10 \/ 50 \/ 90 % of the draws/);
+  await report.context.close();
+} finally {
+  await browser.close();
+}

@@ -1,0 +1,128 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <filesystem>
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "tests/run_program.hpp"
+
+// `ampturn rehearse` and `ampturn tune --for-question` as a person runs them: what is wrong is said in one
+// line, with exit code 2 and nothing written; what is right is written whole.
+
+namespace {
+
+using ampturn::test::ProgramResult;
+using ampturn::test::read_whole_file;
+using ampturn::test::run_program;
+using ampturn::test::ScratchDirectory;
+using testing::HasSubstr;
+using testing::StartsWith;
+
+const std::string program = AMPTURN_BIN_DIR "/ampturn";
+const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
+const std::string fell = AMPTURN_SOURCE_DIR "/demo/vesslarook.toml";
+
+struct Wrong {
+    std::vector<std::string> arguments;
+    std::vector<std::string> words;
+};
+
+void expect_refused(const Wrong& wrong) {
+    const ScratchDirectory scratch;
+    std::vector<std::string> arguments = wrong.arguments;
+    arguments.insert(arguments.end(), {"--out", scratch.file("out")});
+    const ProgramResult result = run_program(program, arguments);
+    EXPECT_EQ(result.exit_code, 2) << result.out << result.err;
+    EXPECT_EQ(result.out, "");
+    EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+    EXPECT_THAT(result.err, StartsWith("ampturn: "));
+    for (const std::string& word : wrong.words) EXPECT_THAT(result.err, HasSubstr(word));
+    EXPECT_TRUE(std::filesystem::is_empty(scratch.path())) << "nothing written: " << wrong.arguments.back();
+}
+
+TEST(RehearseCommand, RefusesWhatCannotBe) {
+    const Wrong all[] = {
+        {{"rehearse", "/nonexistent/plan.toml"}, {"/nonexistent/plan.toml", "nothing that can be read"}},
+        {{"rehearse", quick, "--station", "nowhere"}, {"--station", "\"nowhere\"", "name of a station"}},
+        {{"rehearse", quick, "--draws", "0"}, {"--draws", "1"}},
+        {{"rehearse", quick, "--draws", "many"}, {"--draws", "many"}},
+        {{"rehearse", quick, "--seed", "-1"}, {"--seed"}},
+        {{"rehearse", quick, "--batteries", "0"}, {"--batteries", "found 0"}},
+        {{"rehearse", quick, "--loud"}, {"--loud"}},
+        {{"rehearse", quick, "--set", "question.kind=depth"}, {"question.text"}},
+        {{"rehearse", quick, "--set", "question.text=Deep?", "--set", "question.kind=depth", "--set",
+          "question.within_m=3"},
+         {"question.interface"}},
+        {{"rehearse", fell, "--set", "question.stations[1]=V99"}, {"question.stations[1]", "\"V99\""}},
+        {{"rehearse", fell, "--set", "question.confidence=1"}, {"question.confidence", "found 1"}},
+    };
+    for (const Wrong& wrong : all) expect_refused(wrong);
+}
+
+TEST(RehearseCommand, RefusesFoldersThatAreFiles) {
+    const ScratchDirectory scratch;
+    const std::string file = scratch.write("file", "kept");
+    for (const char* flag : {"--out", "--keep"}) {
+        const ProgramResult result = run_program(program, {"rehearse", quick, flag, file});
+        EXPECT_EQ(result.exit_code, 2) << result.out << result.err;
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+        EXPECT_THAT(result.err, HasSubstr(file));
+        EXPECT_EQ(read_whole_file(file), "kept");
+    }
+}
+
+TEST(RehearseCommand, WritesWholeFilesAndPrintsTheSameJson) {
+    const ScratchDirectory scratch;
+    const std::string out = scratch.file("out");
+    const std::vector<std::string> arguments{"rehearse", quick,    "--station", "far", "--station",
+                                             "far",      "--json", "--out",     out};
+    const ProgramResult result = run_program(program, arguments);
+    ASSERT_EQ(result.exit_code, 0) << result.err;
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(out))
+        names.push_back(entry.path().filename().string());
+    EXPECT_THAT(names, testing::UnorderedElementsAre("rehearsal.json", "rehearsal.html", "curves.csv",
+                                                     "natural.csv", "spectra.csv", "sections.csv"));
+    EXPECT_EQ(result.out, read_whole_file(out + "/rehearsal.json"));
+    const auto json = nlohmann::json::parse(result.out);
+    ASSERT_EQ(json.at("stations").size(), 1u);
+    EXPECT_EQ(json.at("stations")[0].at("name"), "far");
+    EXPECT_TRUE(json.at("answer").is_null()) << "the plan asks nothing";
+}
+
+TEST(TuneCommand, RefusesForTheQuestionWhatCannotBe) {
+    const Wrong all[] = {
+        {{"tune", quick, "--for-question"}, {quick, "question: found nothing"}},
+        {{"tune", fell, "--for-question", "--margin", "0.1"}, {"--margin", "--for-question"}},
+        {{"tune", fell, "--for-question", "--minimise", "time"}, {"--minimise", "--for-question"}},
+        {{"tune", fell, "--for-question", "--biased-too"}, {"--biased-too", "--for-question"}},
+        {{"tune", fell, "--draws", "10"}, {"--draws", "--for-question"}},
+        {{"tune", fell, "--for-question", "--draws", "0"}, {"--draws"}},
+        {{"tune", fell, "--for-question", "--set", "sweep.time_budget_s=30"},
+         {"sweep.time_budget_s: found 30 s", "at least"}},
+        {{"tune", fell, "--for-question", "--set", "sweep.energy_budget_wh=0.1"},
+         {"sweep.energy_budget_wh: found 0.1 Wh", "at least"}},
+    };
+    for (const Wrong& wrong : all) expect_refused(wrong);
+}
+
+TEST(TuneCommand, SpendsTheDwellOnTheQuestion) {
+    const ScratchDirectory scratch;
+    const std::string out = scratch.file("out"), plan = scratch.file("tuned.toml");
+    const ProgramResult result = run_program(program, {"tune", fell, "--for-question", "--quick", "--draws",
+                                                       "200", "--out", out, "--new-plan", plan});
+    ASSERT_EQ(result.exit_code, 0) << result.err;
+    EXPECT_THAT(result.out, HasSubstr("told apart with 95 % confidence"));
+    EXPECT_THAT(result.out, HasSubstr("new plan: " + plan));
+    const auto json = nlohmann::json::parse(read_whole_file(out + "/tune.json"));
+    EXPECT_GT(json.at("sweep_after").at("distance_sd").get<double>(),
+              1.05 * json.at("sweep_before").at("distance_sd").get<double>());
+    EXPECT_EQ(json.at("frequencies").size(), 18u);
+    EXPECT_EQ(run_program(program, {"check", plan}).exit_code, 0);
+    for (const char* name : {"/tune.csv", "/tune.html"}) EXPECT_GT(read_whole_file(out + name).size(), 1000u);
+}
+
+}  // namespace
