@@ -121,8 +121,8 @@ struct Underdamped {
         const double swing = (odd ? -1 : 1) * beta * load.inductance_h * size * std::exp(-alpha * zero_at);
         out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(level + swing));
         if (zero_at + pi / beta < span)
-            out.capacitor_peak_v = std::max(
-                out.capacitor_peak_v, std::abs(level - swing * std::exp(-alpha * pi / beta)));
+            out.capacitor_peak_v =
+                std::max(out.capacitor_peak_v, std::abs(level - swing * std::exp(-alpha * pi / beta)));
     }
     double first_time(double angle) const { return (angle - pi * std::floor(angle / pi)) / beta; }
     double squares(Complex z, double span) const {

@@ -49,7 +49,11 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
         ->option_text("FILE");
     app.add_flag("--pty", flags.serial, "offer the command language on a pseudo-terminal too");
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
-    app.add_option("--seed", flags.seed, "seed of the converters' noise")->option_text("1");
+    app.add_option("--seed", flags.seed, "seed of the converters' noise")
+        ->option_text("1")
+        ->check([](const std::string& text) {  // the library would take -1 for the largest whole number
+            return text.starts_with('-') ? "found " + text + ", allowed 0 or more" : std::string();
+        });
     app.add_option("--start-utc", flags.start_utc,
                    "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
         ->option_text("TIME");

@@ -192,7 +192,7 @@ def port_in_use():
     expect(done.returncode == 2, done)
     expect(done.stderr.count("\n") == 1 and f"127.0.0.1:{unit.scpi_port}" in done.stderr and "in use" in done.stderr, done.stderr)
     expect(not os.path.exists(unit.log + "2"), "no log left behind")
-    for flags, word in ([["--log", unit.log]], "--log"), ([["--log", "/dev/full/x"]], "--log"), ([["--speed", "fast"]], "--speed"), \
+    for flags, word in ([["--log", unit.log]], "--log"), ([["--log", "/dev/full/x"]], "--log"), ([["--speed", "fast"]], "--speed"), ([["--seed", "-1"]], "--seed"), \
             ([["--plan", "/nowhere"]], "/nowhere"), ([["--listen", "example.org"]], "example.org"), ([["drill", "/nowhere"]], "/nowhere"), ([["--start-utc", "noon"]], "--start-utc"):
         done = subprocess.run([PROGRAM, "--scpi-port", "0", "--panel-port", "0", *flags[0]] if flags[0][0] != "drill" else [PROGRAM, *flags[0]], capture_output=True, text=True, timeout=20)
         expect(done.returncode == 2 and word in done.stderr and done.stderr.count("\n") == 1, (flags, done))
