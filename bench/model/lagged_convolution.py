@@ -5,29 +5,13 @@ project's own filter, then interpolation over offset with weights shared by all 
 
     /usr/bin/python3 bench/model/lagged_convolution.py [OFFSETS]
 """
-import os
-import re
 import sys
 import time
 
-os.environ.setdefault("OMP_NUM_THREADS", "1")
-os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-import numpy as np
+from lagged_job import FREQUENCIES, HEIGHT, MU0, RHO, SPACING, THICKNESS, weights
+import numpy as np  # after lagged_job, which says how many threads
 
-HERE = os.path.dirname(os.path.abspath(__file__))
-TABLE = open(os.path.join(HERE, "../../model/quasi_static_filter_table.hpp"), encoding="ascii").read()
-SPACING = float(re.search(r"filter_spacing = ([\d.]+)", TABLE).group(1))
-FIRST = int(re.search(r"filter_first = (-?\d+)", TABLE).group(1))
-J0, J1 = (np.array([float(x) for x in re.search(name + r"\{([^}]*)\}", TABLE).group(1).split(",") if x.strip()])
-          for name in ("filter_j0", "filter_j1"))
-SKIP = 100  # weights of the lowest wavenumbers, too small to matter
-J0, J1, LOWEST = J0[SKIP:], J1[SKIP:], FIRST + SKIP
-
-MU0 = 4e-7 * np.pi
-RHO = np.array([50, 20, 1e4, 3e4, 1e5])
-THICKNESS = np.array([10, 8, 100, 300])
-HEIGHT = 2.0
-FREQUENCIES = 1e3 * 1e3 ** (np.arange(16) / 15)
+J0, J1, LOWEST = weights(100)
 
 
 def job(offsets, azimuth):
