@@ -18,6 +18,7 @@
 #include <vector>
 
 #include "model/fields.hpp"
+#include "tests/model/field_vectors.hpp"
 #include "tests/model/random_case.hpp"
 
 namespace {
@@ -25,15 +26,6 @@ namespace {
 using namespace ampturn::model;
 using ampturn::test::random_case;
 using ampturn::test::RandomCase;
-
-double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
-double h_size(const Fields& f) {
-    return std::max({std::abs(f.hx_a_per_m), std::abs(f.hy_a_per_m), std::abs(f.hz_a_per_m)});
-}
-Fields difference(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
-            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
-}
 
 /// Worst cases of one kind of setting; everything relative to the vector.
 struct Worst {

@@ -8,6 +8,7 @@
 #include "model/earth.hpp"
 #include "model/fields.hpp"
 #include "model/plane_wave.hpp"
+#include "tests/model/field_vectors.hpp"
 
 // Anisotropic and polarisable ground against published formulas, evaluated here by other means.
 
@@ -17,15 +18,6 @@ using namespace ampturn::model;
 using Complex = std::complex<double>;
 
 LayeredEarth ground(const Layer& layer) { return LayeredEarth(std::vector<Layer>{layer}); }
-
-double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
-double h_size(const Fields& f) {
-    return std::max({std::abs(f.hx_a_per_m), std::abs(f.hy_a_per_m), std::abs(f.hz_a_per_m)});
-}
-Fields difference(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
-            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
-}
 
 /// Fields of a horizontal dipole raised by h at a receiver raised by z over one half-space whose vertical
 /// conductivity is that of the horizontal over `ratio`, by the plainest means: real wavenumbers, the midpoint

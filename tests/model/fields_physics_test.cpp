@@ -9,6 +9,7 @@
 #include "model/plane_wave.hpp"
 #include "model/skin_depth.hpp"
 #include "model/tensor.hpp"
+#include "tests/model/field_vectors.hpp"
 #include "tests/reference_csv.hpp"
 
 // Physics of the field engine against closed forms and limits.
@@ -20,14 +21,6 @@ using Complex = std::complex<double>;
 
 LayeredEarth half_space(double resistivity_ohm_m) {
     return LayeredEarth(std::vector<Layer>{{.resistivity_ohm_m = resistivity_ohm_m}});
-}
-double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
-double h_size(const Fields& f) {
-    return std::max({std::abs(f.hx_a_per_m), std::abs(f.hy_a_per_m), std::abs(f.hz_a_per_m)});
-}
-Fields difference(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
-            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 void expect_close(const Fields& a, const Fields& b, double tolerance, const std::string& what = "") {
     EXPECT_LE(e_size(difference(a, b)), tolerance * e_size(b)) << what << " E";

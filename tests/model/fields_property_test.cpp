@@ -7,6 +7,7 @@
 #include "model/constants.hpp"
 #include "model/fields.hpp"
 #include "model/plane_wave.hpp"
+#include "tests/model/field_vectors.hpp"
 
 // Properties that hold for every ground in range. RapidCheck prints the seed of a failing run.
 
@@ -53,15 +54,6 @@ Setting random_setting() {
             .receiver = {r * std::cos(azimuth), r * std::sin(azimuth),
                          uniform(0, 1) < 0.5 ? 0 : -log_uniform(0.1, 50)},
             .options = {.wavenumbers = uniform(0, 1) < 0.7 ? Wavenumbers::full : Wavenumbers::quasi_static}};
-}
-
-double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
-double h_size(const Fields& f) {
-    return std::max({std::abs(f.hx_a_per_m), std::abs(f.hy_a_per_m), std::abs(f.hz_a_per_m)});
-}
-Fields difference(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
-            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
 RC_GTEST_PROP(FieldProperties, FiniteWithASmallErrorEstimateEverywhere, ()) {

@@ -10,21 +10,13 @@
 #include "model/plane_wave.hpp"
 #include "model/plane_wave_sensitivity.hpp"
 #include "model/sounding_forward.hpp"
+#include "tests/model/layered.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 using Complex = std::complex<double>;
 using Eigen::VectorXd;
-
-LayeredEarth layered(std::vector<double> resistivity_ohm_m, std::vector<double> thickness_m) {
-    std::vector<Layer> layers(resistivity_ohm_m.size());
-    for (std::size_t i = 0; i < layers.size(); ++i) {
-        layers[i].resistivity_ohm_m = resistivity_ohm_m[i];
-        if (i < thickness_m.size()) layers[i].thickness_m = thickness_m[i];
-    }
-    return LayeredEarth(std::move(layers));
-}
 
 std::vector<double> log_spaced(double first, double last, int count) {
     std::vector<double> values(static_cast<std::size_t>(count));

@@ -7,20 +7,12 @@
 #include <stdexcept>
 
 #include "model/sounding_forward.hpp"
+#include "tests/model/layered.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 using Eigen::VectorXd;
-
-LayeredEarth layered(std::vector<double> resistivity_ohm_m, std::vector<double> thickness_m) {
-    std::vector<Layer> layers(resistivity_ohm_m.size());
-    for (std::size_t i = 0; i < layers.size(); ++i) {
-        layers[i].resistivity_ohm_m = resistivity_ohm_m[i];
-        if (i < thickness_m.size()) layers[i].thickness_m = thickness_m[i];
-    }
-    return LayeredEarth(std::move(layers));
-}
 
 std::vector<double> frequencies() {
     std::vector<double> hz;

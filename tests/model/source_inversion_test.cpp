@@ -8,21 +8,12 @@
 #include "model/fields.hpp"
 #include "model/plane_wave.hpp"
 #include "model/sounding_forward.hpp"
+#include "tests/model/layered.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 using Eigen::VectorXd;
-
-LayeredEarth layered(std::vector<double> resistivity_ohm_m, std::vector<double> thickness_m) {
-    std::vector<Layer> layers(resistivity_ohm_m.size());
-    for (std::size_t i = 0; i < layers.size(); ++i) {
-        layers[i].resistivity_ohm_m = resistivity_ohm_m[i];
-        layers[i].relative_permittivity = 8;
-        if (i < thickness_m.size()) layers[i].thickness_m = thickness_m[i];
-    }
-    return LayeredEarth(std::move(layers));
-}
 
 /// Two upright loops at right angles, seen from the north-east.
 DipolePair pair_at(double offset_m) {
@@ -40,7 +31,7 @@ std::vector<double> log_spaced(double first, double last, int count) {
 }
 
 TEST(SourceForward, TensorIsThatOfTheFieldEngine) {
-    const LayeredEarth earth = layered({100, 8, 900}, {15, 30});
+    const LayeredEarth earth = layered({100, 8, 900}, {15, 30}, 8);
     const DipolePair pair = pair_at(120);
     for (const double frequency_hz : {100.0, 3000.0, 40000.0, 300000.0}) {
         const Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
@@ -57,7 +48,7 @@ TEST(SourceForward, TensorIsThatOfTheFieldEngine) {
 
 TEST(SourceForward, JacobianIsTheSlopeOfTheTensorFromNearToFarZone) {
     // Independent: fourth-order central differences of the values; step 0.01, own error about 1e-8.
-    const LayeredEarth earth = layered({100, 8, 900}, {15, 30});
+    const LayeredEarth earth = layered({100, 8, 900}, {15, 30}, 8);
     const auto unknowns = Unknowns::resistivities_and_thicknesses;
     const VectorXd m = parameters_of(earth, unknowns);
     for (const double offset_m : {20.0, 120.0, 900.0}) {
@@ -78,7 +69,7 @@ TEST(SourceForward, JacobianIsTheSlopeOfTheTensorFromNearToFarZone) {
 }
 
 TEST(SourceForward, FarAwayIsThePlaneWave) {
-    const LayeredEarth earth = layered({50, 10, 200}, {20, 30});
+    const LayeredEarth earth = layered({50, 10, 200}, {20, 30}, 8);
     const auto unknowns = Unknowns::resistivities;
     const VectorXd m = parameters_of(earth, unknowns);
     // 20 skin depths off; what is left of the source falls with the square of their number.
@@ -92,7 +83,7 @@ TEST(SourceForward, FarAwayIsThePlaneWave) {
 
 TEST(SourceForward, NearZoneMisleadsThePlaneWaveInversionAndNotTheSourceAwareOne) {
     // Synthetic: 300 m off over ground whose lowest frequencies see the source as near (0.4 skin depths).
-    const LayeredEarth truth = layered({300, 30, 1000}, {60, 40});
+    const LayeredEarth truth = layered({300, 30, 1000}, {60, 40}, 8);
     const auto frequencies = log_spaced(400, 40000, 14);
     const DipolePair pair = pair_at(300);
     const VectorXd exact = source_forward(frequencies, truth, Unknowns::resistivities, pair)(

@@ -5,8 +5,7 @@
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
 import { mkdirSync, rmSync } from "node:fs";
-import { createRequire } from "node:module";
-import { pathToFileURL } from "node:url";
+import { clean, launch, open } from "../../browser.mjs";
 
 const [npm, ampturn, source, scratch] = process.argv.slice(2);
 const quick = `${source}/demo/quick.toml`;
@@ -30,23 +29,7 @@ const pages = [
   { file: "day/report.html", charts: ["#chart-battery-fan", "#chart-battery", "#chart-map"], words: ["How sure it is", "draws connected", "tied by the ground"] }
 ];
 
-const { chromium } = createRequire(`${npm}/package.json`)("playwright-core");
-const browser = await chromium.launch({
-  executablePath: "/usr/bin/chromium",
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync"]
-});
-
-async function open(file, options) {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
-  const tab = await context.newPage();
-  const complaints = [], requests = [];
-  tab.on("console", (m) => { if (["error", "warning"].includes(m.type())) complaints.push(m.text()); });
-  tab.on("pageerror", (e) => complaints.push(String(e)));
-  tab.on("request", (r) => requests.push(r.url()));
-  await tab.goto(pathToFileURL(`${scratch}/${file}`).href, { waitUntil: "load" });
-  return { tab, context, complaints, requests };
-}
+const browser = await launch(npm);
 
 /// Moves the pointer to one drawn shape after the other until the chart's tooltip says something.
 async function tooltipOf(tab, chart) {
@@ -66,7 +49,7 @@ async function tooltipOf(tab, chart) {
 try {
   for (const { file, charts, words } of pages) {
     for (const options of [{ colorScheme: "light" }, { colorScheme: "dark" }, { viewport: { width: 390, height: 844 } }]) {
-      const { tab, context, complaints, requests } = await open(file, options);
+      const { tab, context, ...seen } = await open(browser, `${scratch}/${file}`, options);
       const what = `${file} ${JSON.stringify(options)}`;
       for (const chart of charts)
         assert.ok(await tab.$$eval(`${chart} svg path, ${chart} svg text`, (all) => all.length) > 10, `${chart} of ${what} has content`);
@@ -83,12 +66,10 @@ try {
         assert.equal(await tab.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, `${what} scrolls sideways`);
       await tab.setViewportSize({ width: 700, height: 800 });
       await tab.waitForTimeout(200);
-      assert.deepEqual(complaints, [], what);
-      assert.deepEqual(requests.filter((url) => !/^(data|file):/.test(url)), [], what);
-      assert.equal(requests.filter((url) => url.startsWith("file:")).length, 1, `${what} is one file`);
+      clean(seen, what);
       await context.close();
     }
-    const { tab, context } = await open(file, { javaScriptEnabled: false });
+    const { tab, context } = await open(browser, `${scratch}/${file}`, { javaScriptEnabled: false });
     const text = await tab.evaluate(() => document.body.textContent);
     for (const word of words) assert.ok(text.includes(word), `${file} says '${word}' without script`);
     assert.ok(text.includes("nvented") || text.includes("INVENTED"), `${file} says that the survey is invented`);
@@ -98,10 +79,10 @@ try {
   }
 
   // The map of stands tells a candidate's score; the fan tells all three percentiles.
-  const { tab, context } = await open("stands/stands.html", {});
+  const { tab, context } = await open(browser, `${scratch}/stands/stands.html`, {});
   assert.match(await tooltipOf(tab, "#chart-stands"), /of 8 readings usable/);
   await context.close();
-  const report = await open("day/report.html", {});
+  const report = await open(browser, `${scratch}/day/report.html`, {});
   assert.match(await tooltipOf(report.tab, "#chart-battery-fan"), /10 \/ 50 \/ 90 % of the draws/);
   await report.context.close();
 } finally {

@@ -104,6 +104,21 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
     }
 }
 
+/// What a station at this offset is judged by: 7 s of loop A at 900 A m2 and 4 s of loop B at 1300.
+JudgeInput reading_at(const OffsetFields& table, double offset_m) {
+    JudgeInput in{.frequency_hz = 8525,
+                  .a = table.at(0, 10, 0, offset_m, 55),
+                  .b = table.at(1, 95, 0, offset_m, 55),
+                  .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                  .window_enbw_bins = 1.5,
+                  .plane_impedance_ohm = table.plane_impedance_ohm(),
+                  .recorded_s = 60,
+                  .offset_m = offset_m};
+    in.sent_a.add(900, 7);
+    in.sent_b.add(1300, 4);
+    return in;
+}
+
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;
@@ -111,16 +126,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
     targets.near_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        JudgeInput in{.frequency_hz = 8525,
-                      .a = table.at(0, 10, 0, offset_m, 55),
-                      .b = table.at(1, 95, 0, offset_m, 55),
-                      .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
-                      .window_enbw_bins = 1.5,
-                      .plane_impedance_ohm = table.plane_impedance_ohm(),
-                      .recorded_s = 60,
-                      .offset_m = offset_m};
-        in.sent_a.add(900, 7);
-        in.sent_b.add(1300, 4);
+        const JudgeInput in = reading_at(table, offset_m);
         const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
         const double ratio = error_ratio(terms, 7, 4);
         // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
@@ -139,16 +145,7 @@ TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        JudgeInput in{.frequency_hz = 8525,
-                      .a = table.at(0, 10, 0, offset_m, 55),
-                      .b = table.at(1, 95, 0, offset_m, 55),
-                      .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
-                      .window_enbw_bins = 1.5,
-                      .plane_impedance_ohm = table.plane_impedance_ohm(),
-                      .recorded_s = 60,
-                      .offset_m = offset_m};
-        in.sent_a.add(900, 7);
-        in.sent_b.add(1300, 4);
+        const JudgeInput in = reading_at(table, offset_m);
         const StationFrequency out = judge(in, targets);
         const auto ratio = [&](NaturalView view) {
             return error_ratio(

@@ -2,31 +2,15 @@
 // there, light and dark, small screens without sideways scrolling, readable without script.
 //   node report_browser_test.mjs NPM_FOLDER PAGE.html
 import assert from "node:assert/strict";
-import { createRequire } from "node:module";
 import { pathToFileURL } from "node:url";
+import { clean, launch, open } from "../../browser.mjs";
 
 const [npm, page] = process.argv.slice(2);
-const { chromium } = createRequire(`${npm}/package.json`)("playwright-core");
-const browser = await chromium.launch({
-  executablePath: "/usr/bin/chromium",
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync"]
-});
-
-async function open(options) {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
-  const tab = await context.newPage();
-  const complaints = [], requests = [];
-  tab.on("console", (m) => { if (["error", "warning"].includes(m.type())) complaints.push(m.text()); });
-  tab.on("pageerror", (e) => complaints.push(String(e)));
-  tab.on("request", (r) => requests.push(r.url()));
-  await tab.goto(pathToFileURL(page).href, { waitUntil: "load" });
-  return { tab, context, complaints, requests };
-}
+const browser = await launch(npm);
 
 try {
   for (const options of [{ colorScheme: "light" }, { colorScheme: "dark" }, { viewport: { width: 390, height: 844 } }]) {
-    const { tab, context, complaints, requests } = await open(options);
+    const { tab, context, ...seen } = await open(browser, page, options);
     const charts = await tab.$$eval(".chart", (all) => all.map((c) => c.querySelectorAll("svg path, svg text").length));
     assert.ok(charts.length >= 5, `${charts.length} charts`);
     assert.ok(charts.every((n) => n > 10), `each chart has content: ${charts}`);
@@ -43,13 +27,11 @@ try {
     for (const chart of await tab.$$("#chart-map, #chart-battery, #chart-snr, [data-sounding], #chart-bias")) await chart.hover();
     await tab.setViewportSize({ width: 700, height: 800 });
     await tab.waitForTimeout(300);
-    assert.deepEqual(complaints, []);
-    assert.deepEqual(requests.filter((url) => !/^(data|file):/.test(url)), []);
-    assert.equal(requests.filter((url) => url.startsWith("file:")).length, 1, "the page is one file");
+    clean(seen);
     await context.close();
   }
 
-  const { tab, context } = await open({ javaScriptEnabled: false });
+  const { tab, context } = await open(browser, page, { javaScriptEnabled: false });
   const text = await tab.innerText("main");
   for (const word of ["usable", "noisy", "near zone", "not sent", "cut-off", "Keep people away", "set_up", "under-voltage"])
     assert.ok(text.includes(word), `without script the page says '${word}'`);

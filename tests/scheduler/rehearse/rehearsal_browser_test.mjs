@@ -4,40 +4,17 @@
 //   node rehearsal_browser_test.mjs NPM_FOLDER REHEARSAL_FOLDER TUNE_FOLDER
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
-import { pathToFileURL } from "node:url";
+import { clean, launch, open } from "../../browser.mjs";
 
 const [npm, rehearsal, tune] = process.argv.slice(2);
-const { chromium } = createRequire(`${npm}/package.json`)("playwright-core");
-const browser = await chromium.launch({
-  executablePath: "/usr/bin/chromium",
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-         "--disable-background-networking", "--disable-component-update", "--disable-sync"]
-});
-
-async function open(page, options) {
-  const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, ...options });
-  const tab = await context.newPage();
-  const complaints = [], requests = [];
-  tab.on("console", (m) => { if (["error", "warning"].includes(m.type())) complaints.push(m.text()); });
-  tab.on("pageerror", (e) => complaints.push(String(e)));
-  tab.on("request", (r) => requests.push(r.url()));
-  await tab.goto(pathToFileURL(page).href, { waitUntil: "load" });
-  return { tab, context, complaints, requests };
-}
-
-function clean({ complaints, requests }) {
-  assert.deepEqual(complaints, []);
-  assert.deepEqual(requests.filter((url) => !/^(data|file):/.test(url)), []);
-  assert.equal(requests.filter((url) => url.startsWith("file:")).length, 1, "the page is one file");
-}
+const browser = await launch(npm);
 
 const looks = [{ colorScheme: "light" }, { colorScheme: "dark" }, { viewport: { width: 390, height: 844 } }];
 try {
   const data = JSON.parse(readFileSync(`${rehearsal}/rehearsal.json`, "utf8"));
   const charts = ["curve", "section", "spectrum", "profile", "information"].map((name) => `#chart-${name}`);
   for (const options of looks) {
-    const { tab, context, ...seen } = await open(`${rehearsal}/rehearsal.html`, options);
+    const { tab, context, ...seen } = await open(browser, `${rehearsal}/rehearsal.html`, options);
     for (const chart of charts) {
       const parts = await tab.$$eval(`${chart} svg path, ${chart} svg text`, (all) => all.length);
       assert.ok(parts > 20, `${chart} has content: ${parts}`);
@@ -62,7 +39,7 @@ try {
 
   // Hover over the measured points of the curve: the first one hit shows its own numbers.
   {
-    const { tab, context, ...seen } = await open(`${rehearsal}/rehearsal.html`, {});
+    const { tab, context, ...seen } = await open(browser, `${rehearsal}/rehearsal.html`, {});
     const chart = await tab.$("#chart-curve");
     await chart.scrollIntoViewIfNeeded();
     const points = await tab.$$eval("#chart-curve svg path", (all) => all.map((p) => p.getBoundingClientRect())
@@ -81,7 +58,7 @@ try {
   }
 
   {
-    const { tab, context } = await open(`${rehearsal}/rehearsal.html`, { javaScriptEnabled: false });
+    const { tab, context } = await open(browser, `${rehearsal}/rehearsal.html`, { javaScriptEnabled: false });
     const text = await tab.innerText("main");
     for (const word of [data.answer.text, "What was assumed", "jackknife", "The numbers of all curves"])
       assert.ok(text.includes(word), `without script the page says '${word}'`);
@@ -96,7 +73,7 @@ try {
 
   const dwells = JSON.parse(readFileSync(`${tune}/tune.json`, "utf8"));
   for (const options of looks) {
-    const { tab, context, ...seen } = await open(`${tune}/tune.html`, options);
+    const { tab, context, ...seen } = await open(browser, `${tune}/tune.html`, options);
     assert.ok((await tab.$$("#chart-dwell svg path")).length > 2 * dwells.frequencies.length, "bars before and after");
     const counts = await tab.$$eval("table", (all) => all.map((t) => t.tBodies[0].rows.length));
     assert.ok(counts.includes(dwells.frequencies.length), `a row per frequency: ${counts}`);
