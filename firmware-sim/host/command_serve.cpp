@@ -12,6 +12,7 @@
 #include "firmware-sim/host/serve.hpp"
 #include "firmware-sim/host/text_file.hpp"
 #include "firmware-sim/unit/utc_text.hpp"
+#include "scheduler/cli/whole_number.hpp"
 #include "scheduler/plan/input_error.hpp"
 
 namespace ampturn::sim {
@@ -51,9 +52,7 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
     app.add_option("--seed", flags.seed, "seed of the converters' noise")
         ->option_text("1")
-        ->check([](const std::string& text) {  // the library would take -1 for the largest whole number
-            return text.starts_with('-') ? "found " + text + ", allowed 0 or more" : std::string();
-        });
+        ->check(cli::whole_number());
     app.add_option("--start-utc", flags.start_utc,
                    "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
         ->option_text("TIME");

@@ -130,7 +130,6 @@ void add_day(CLI::App& app, ExitCode& result) {
         ->add_option("--draws", arguments->draws, "Repeat the day with what is not known exactly drawn anew")
         ->check(CLI::Range(1, 1'000'000));
     command->add_option("--seed", arguments->seed, "Seed of draws and of measurement noise")
-        ->check(CLI::NonNegativeNumber)
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();

@@ -7,6 +7,7 @@
 #include <CLI/Formatter.hpp>
 
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/whole_number.hpp"
 #include "scheduler/plan/version.hpp"
 
 namespace ampturn::cli {
@@ -38,14 +39,8 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_table(*app, result);
     add_trace(*app, result);
     add_rehearse(*app, result);
-    // Left to itself the library takes -1 for the largest whole number.
-    const CLI::Validator no_minus(
-        [](const std::string& text) {
-            return text.starts_with('-') ? "found " + text + ", allowed 0 or more" : std::string();
-        },
-        "");
     for (CLI::App* command : app->get_subcommands({}))
-        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(no_minus);
+        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(whole_number());
     return app;
 }
 

@@ -82,9 +82,7 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     command->add_option("--draws", arguments->draws, "Data sets drawn from each ground for the question")
         ->check(CLI::Range(1, 1'000'000))
         ->capture_default_str();
-    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")
-        ->check(CLI::NonNegativeNumber)
-        ->capture_default_str();
+    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(

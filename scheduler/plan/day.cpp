@@ -15,6 +15,7 @@
 #include "scheduler/plan/judge_day.hpp"
 #include "scheduler/plan/keep_out.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
+#include "scheduler/plan/sent_whole.hpp"
 #include "scheduler/plan/station_response.hpp"
 #include "scheduler/plan/unit_of_plan.hpp"
 
@@ -62,21 +63,20 @@ void judge_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult&
 }
 
 void count_batteries(const Plan& plan, const model::Rig& rig, const PlannedTable& table, std::uint64_t seed,
-                     DayResult& out) {
+                     const DayRun& run, DayResult& out) {
     out.batteries_carried = plan.battery.sets_carried;
+    // With a set to spare, more sets would have changed nothing: the day itself is the answer.
+    const bool to_spare =
+        run.batteries.size() < static_cast<std::size_t>(std::min(out.batteries_carried, sets_tried));
     const DayRun enough =
-        run_day(plan, rig, table, {.seed = seed, .sets_available = sets_tried, .trace = false});
+        to_spare ? run
+                 : run_day(plan, rig, table, {.seed = seed, .sets_available = sets_tried, .trace = false});
     out.batteries_needed = static_cast<int>(enough.batteries.size());
     // Broken off by a spent battery and sent again with the next one is not short.
-    const auto sent = [&](const SweepOutcome& wanted) {
-        return std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [&](const SweepOutcome& s) {
-            return s.complete && s.station_index == wanted.station_index &&
-                   s.sweep_number == wanted.sweep_number;
+    const bool still_short =
+        std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [&](const SweepOutcome& s) {
+            return s.stopped_by.find("battery") != std::string::npos && !sent_whole(enough.sweeps, s);
         });
-    };
-    const bool still_short = std::any_of(
-        enough.sweeps.begin(), enough.sweeps.end(),
-        [&](const SweepOutcome& s) { return s.stopped_by.find("battery") != std::string::npos && !sent(s); });
     if (out.batteries_needed >= sets_tried || still_short)
         out.batteries_needed_why =
             fmt::format("even {} sets do not carry the day: one set does not carry one sweep", sets_tried);
@@ -136,7 +136,7 @@ DayResult simulate_day(const Plan& plan, const DayOptions& options) {
     const KeepOut keep_out = keep_out_of(plan, rig, table);
     describe_places(plan, keep_out, out);
     judge_all(plan, run, options.threads, out);
-    count_batteries(plan, rig, table, options.seed, out);
+    count_batteries(plan, rig, table, options.seed, run, out);
 
     for (const BatteryUse& use : run.batteries) out.energy_wh += use.delivered_wh;
     out.timeline = std::move(run.timeline);

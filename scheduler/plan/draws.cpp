@@ -2,16 +2,14 @@
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <mutex>
 #include <numeric>
-#include <thread>
 
 #include "scheduler/plan/day_run.hpp"
 #include "scheduler/plan/earth_of_plan.hpp"
 #include "scheduler/plan/judge_day.hpp"
+#include "scheduler/plan/parallel_for.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 #include "scheduler/run/counter_random.hpp"
 
@@ -231,29 +229,14 @@ DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
 
     const auto count = static_cast<std::size_t>(options.draws);
     std::vector<DrawOutcome> draws(count);
-    std::vector<std::exception_ptr> failures(count);
-    std::atomic<std::size_t> next{0};
     std::mutex progress_mutex;
     int done = 0;
-    const auto work = [&] {
-        for (std::size_t i = next++; i < count; i = next++) {
-            try {
-                draws[i] =
-                    one_draw(nominal, rig, table, frequencies_hz, detail, options.seed, static_cast<int>(i));
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-            const std::scoped_lock lock(progress_mutex);
-            ++done;
-            if (options.progress) options.progress(done);
-        }
-    };
-    std::vector<std::jthread> pool;
-    for (unsigned t = 1; t < std::min<std::size_t>(options.threads, count); ++t) pool.emplace_back(work);
-    work();
-    pool.clear();
-    for (const std::exception_ptr& failure : failures)
-        if (failure) std::rethrow_exception(failure);
+    parallel_for(count, options.threads, [&](std::size_t i) {
+        draws[i] = one_draw(nominal, rig, table, frequencies_hz, detail, options.seed, static_cast<int>(i));
+        if (!options.progress) return;
+        const std::scoped_lock lock(progress_mutex);
+        options.progress(++done);
+    });
 
     DrawSummary out = summarise(nominal, draws, frequencies_hz.size());
     out.seed = options.seed;

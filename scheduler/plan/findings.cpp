@@ -7,6 +7,8 @@
 #include <cmath>
 #include <map>
 
+#include "scheduler/plan/sent_whole.hpp"
+
 namespace ampturn::plan {
 namespace {
 
@@ -16,18 +18,11 @@ std::string clock_text(double t) {
 }
 
 void tell_sweeps(const DayResult& day, std::vector<std::string>& out) {
-    // A sweep that broke off and was sent whole later is not lost.
-    const auto sent_whole = [&](const SweepOutcome& sweep) {
-        return std::any_of(day.sweeps.begin(), day.sweeps.end(), [&](const SweepOutcome& other) {
-            return other.complete && other.station_index == sweep.station_index &&
-                   other.sweep_number == sweep.sweep_number;
-        });
-    };
     const auto whole =
         std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete; });
     std::map<std::string, int> lost, repeated;
     for (const SweepOutcome& s : day.sweeps)
-        if (!s.complete) ++(sent_whole(s) ? repeated : lost)[s.stopped_by];
+        if (!s.complete) ++(sent_whole(day.sweeps, s) ? repeated : lost)[s.stopped_by];
     const auto listed = [](const std::map<std::string, int>& reasons) {
         std::string text;
         for (const auto& [reason, count] : reasons)

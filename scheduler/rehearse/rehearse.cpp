@@ -3,12 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
-#include <thread>
 
 #include "scheduler/plan/earth_of_plan.hpp"
+#include "scheduler/plan/parallel_for.hpp"
 #include "scheduler/plan/rig_of_plan.hpp"
 #include "scheduler/rehearse/invert.hpp"
 #include "scheduler/rehearse/question.hpp"
@@ -131,31 +129,15 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
         StationInversion inversion;
     };
     std::vector<Done> done(chosen.size());
-    std::vector<std::exception_ptr> failures(chosen.size());
-    std::atomic<std::size_t> next{0};
     // A station is worked on by one thread from first to last, so threads cannot show in the result.
-    const auto work = [&] {
-        for (std::size_t i = next++; i < chosen.size(); i = next++) {
-            try {
-                done[i].measured = measure_station(rehearsal, chosen[i]);
-                if (steps_sent_to(day, chosen[i]).empty())
-                    done[i].inversion.note = "nothing was sent to it that day";
-                else if (options.invert)
-                    done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies);
-            } catch (...) {
-                failures[i] = std::current_exception();
-            }
-            if (options.station_done) options.station_done();
-        }
-    };
-    {
-        std::vector<std::jthread> pool;
-        for (unsigned t = 1; t < std::min<std::size_t>(std::max(1u, options.threads), chosen.size()); ++t)
-            pool.emplace_back(work);
-        work();
-    }
-    for (const std::exception_ptr& failure : failures)
-        if (failure) std::rethrow_exception(failure);
+    plan::parallel_for(chosen.size(), options.threads, [&](std::size_t i) {
+        done[i].measured = measure_station(rehearsal, chosen[i]);
+        if (steps_sent_to(day, chosen[i]).empty())
+            done[i].inversion.note = "nothing was sent to it that day";
+        else if (options.invert)
+            done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies);
+        if (options.station_done) options.station_done();
+    });
 
     RehearsalResult result{};
     result.plan_path = plan.source.path;
