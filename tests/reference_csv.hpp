@@ -7,12 +7,14 @@
 #include <string>
 #include <vector>
 
+#include "tests/paths.hpp"
+
 /// A reference table of tests/reference: '#' lines are remarks, the first other line is the header; quoted
 /// fields may hold commas.
 class ReferenceCsv {
   public:
     explicit ReferenceCsv(const std::string& path_below_reference) {
-        const std::string path = std::string(AMPTURN_SOURCE_DIR) + "/tests/reference/" + path_below_reference;
+        const std::string path = ampturn::test::source_path("tests/reference/") + path_below_reference;
         std::ifstream in(path);
         if (!in) throw std::runtime_error("cannot read " + path);
         for (std::string line; std::getline(in, line);) {

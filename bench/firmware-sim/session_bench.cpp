@@ -4,7 +4,7 @@
 #include <fmt/format.h>
 
 #include "firmware-sim/scpi/lexer.hpp"
-#include "firmware-sim/unit/session.hpp"
+#include "firmware-sim/session/session.hpp"
 #include "scheduler/core/crc32.hpp"
 
 using namespace ampturn;

@@ -6,11 +6,11 @@
 #include <complex>
 #include <vector>
 
-#include "model/constants.hpp"
-#include "model/contour_table.hpp"
-#include "model/dipole_integrals.hpp"
-#include "model/fields.hpp"
-#include "model/quasi_static_filter_table.hpp"
+#include "model/base/constants.hpp"
+#include "model/fields/fields.hpp"
+#include "model/integrals/contour_table.hpp"
+#include "model/integrals/dipole_integrals.hpp"
+#include "model/integrals/quasi_static_filter_table.hpp"
 
 // The planner's job: 5 layers, 16 frequencies from 1 kHz to 1 MHz, 500 (or 5000) offsets from 10 m to 5 km,
 // two loops at a place as dipoles, five components; and the comparators doing the same, or a part of it, by

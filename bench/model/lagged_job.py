@@ -12,7 +12,7 @@ THICKNESS = np.array([10, 8, 100, 300])
 HEIGHT = 2.0
 FREQUENCIES = 1e3 * 1e3 ** (np.arange(16) / 15)
 
-TABLE = open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "../../model/quasi_static_filter_table.hpp"),
+TABLE = open(os.path.join(os.path.dirname(os.path.abspath(__file__)), "../../model/integrals/quasi_static_filter_table.hpp"),
              encoding="ascii").read()
 SPACING = float(re.search(r"filter_spacing = ([\d.]+)", TABLE).group(1))
 FIRST = int(re.search(r"filter_first = (-?\d+)", TABLE).group(1))

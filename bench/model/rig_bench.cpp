@@ -2,9 +2,9 @@
 
 #include <cmath>
 
-#include "model/operating_point.hpp"
-#include "model/plant.hpp"
-#include "tests/model/example_rig.hpp"
+#include "model/transmitter/operating_point.hpp"
+#include "model/transmitter/plant.hpp"
+#include "tests/model/transmitter/example_rig.hpp"
 
 // The planner asks for the best tap and capacitor of a whole table again and again, and the day for many
 // short advances of the plant.

@@ -2,20 +2,21 @@
 // survey: 12 stations, 14 sweeps of 36 steps, 18 frequencies.
 #include <benchmark/benchmark.h>
 
-#include "scheduler/plan/config.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/day_run.hpp"
-#include "scheduler/plan/draws.hpp"
-#include "scheduler/plan/earth_of_plan.hpp"
-#include "scheduler/plan/rig_of_plan.hpp"
-#include "scheduler/plan/station_response.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/day/day_run.hpp"
+#include "scheduler/day/draws.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/reading/station_response.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "tests/paths.hpp"
 
 namespace {
 
 using namespace ampturn;
 
 const plan::Plan& demo() {
-    static const plan::Plan plan = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/vesslarook.toml");
+    static const plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     return plan;
 }
 

@@ -5,19 +5,20 @@
 #include <cmath>
 #include <string>
 
-#include "scheduler/plan/config.hpp"
-#include "scheduler/plan/reach.hpp"
-#include "scheduler/plan/stand_search.hpp"
-#include "scheduler/plan/station_order.hpp"
-#include "scheduler/plan/tune.hpp"
+#include "scheduler/day/station_order.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/reach/reach.hpp"
+#include "scheduler/reach/stand_search.hpp"
 #include "scheduler/run/counter_random.hpp"
+#include "scheduler/tune/tune.hpp"
+#include "tests/paths.hpp"
 
 namespace {
 
 using namespace ampturn;
 
 const plan::Plan& demo() {
-    static const plan::Plan plan = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/vesslarook.toml");
+    static const plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     return plan;
 }
 

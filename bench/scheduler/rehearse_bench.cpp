@@ -2,8 +2,8 @@
 
 #include <complex>
 
-#include "scheduler/rehearse/noise_stream.hpp"
-#include "scheduler/rehearse/spectra.hpp"
+#include "scheduler/rehearse/process/spectra.hpp"
+#include "scheduler/rehearse/record/noise_stream.hpp"
 
 // What a rehearsal's time goes to: drawing four channels of noise, and the spectra of records of one second.
 namespace {

@@ -10,8 +10,8 @@
 
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
-#include "firmware-sim/unit/fault.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "firmware-sim/site/fault.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 namespace {

@@ -3,7 +3,7 @@
 #include <span>
 #include <string_view>
 
-#include "firmware-sim/unit/fault.hpp"
+#include "firmware-sim/site/fault.hpp"
 
 namespace ampturn::sim {
 

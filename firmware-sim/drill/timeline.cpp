@@ -1,8 +1,8 @@
 #include "firmware-sim/drill/timeline.hpp"
 
-#include "firmware-sim/unit/action.hpp"
-#include "firmware-sim/unit/fault.hpp"
-#include "firmware-sim/unit/words.hpp"
+#include "firmware-sim/site/action.hpp"
+#include "firmware-sim/site/fault.hpp"
+#include "firmware-sim/site/words.hpp"
 
 namespace ampturn::sim {
 

@@ -7,8 +7,8 @@
 #include <exception>
 
 #include "firmware-sim/host/commands.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/version.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/version.hpp"
 
 namespace ampturn::sim {
 namespace {

@@ -8,8 +8,8 @@
 
 #include "firmware-sim/host/commands.hpp"
 #include "firmware-sim/host/logsheet.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
 
 namespace ampturn::sim {
 

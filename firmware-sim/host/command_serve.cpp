@@ -11,9 +11,9 @@
 #include "firmware-sim/host/pacer.hpp"
 #include "firmware-sim/host/serve.hpp"
 #include "firmware-sim/host/text_file.hpp"
-#include "firmware-sim/unit/utc_text.hpp"
-#include "scheduler/cli/whole_number.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "firmware-sim/site/utc_text.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/whole_number.hpp"
 
 namespace ampturn::sim {
 namespace {

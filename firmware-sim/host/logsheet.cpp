@@ -6,9 +6,9 @@
 #include <limits>
 #include <numbers>
 
-#include "firmware-sim/unit/session.hpp"
-#include "firmware-sim/unit/words.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "firmware-sim/session/session.hpp"
+#include "firmware-sim/site/words.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 namespace {

@@ -5,7 +5,7 @@
 #include <charconv>
 #include <cmath>
 
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 

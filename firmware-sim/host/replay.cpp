@@ -6,8 +6,8 @@
 #include <system_error>
 
 #include "firmware-sim/record/session_log.hpp"
-#include "firmware-sim/unit/session.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "firmware-sim/session/session.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 namespace {

@@ -14,7 +14,7 @@
 #include <utility>
 
 #include "firmware-sim/host/pacer.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 namespace {

@@ -3,7 +3,7 @@
 #include <string>
 
 #include "firmware-sim/net/server.hpp"
-#include "firmware-sim/unit/session.hpp"
+#include "firmware-sim/session/session.hpp"
 
 namespace ampturn::sim {
 

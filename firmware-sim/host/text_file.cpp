@@ -5,7 +5,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim {
 

@@ -4,7 +4,7 @@
 #include <array>
 
 #include "firmware-sim/target/semihosting.hpp"
-#include "scheduler/plan/trace_script.hpp"
+#include "scheduler/run/trace_script.hpp"
 
 namespace {
 

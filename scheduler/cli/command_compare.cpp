@@ -8,12 +8,12 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/compare.hpp"
-#include "scheduler/plan/config.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/report/compare.hpp"
 
 namespace ampturn::cli {
 namespace {

@@ -9,12 +9,12 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/plan/curve.hpp"
-#include "scheduler/plan/edi.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/curve/curve.hpp"
+#include "scheduler/curve/edi.hpp"
 
 namespace ampturn::cli {
 

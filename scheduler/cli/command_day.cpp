@@ -8,18 +8,18 @@
 #include <thread>
 #include <utility>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/day_json.hpp"
-#include "scheduler/plan/day_tables.hpp"
-#include "scheduler/plan/day_text.hpp"
-#include "scheduler/plan/draws.hpp"
-#include "scheduler/plan/draws_text.hpp"
-#include "scheduler/plan/ordered_day.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/report.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/day/draws.hpp"
+#include "scheduler/day/ordered_day.hpp"
+#include "scheduler/report/day_json.hpp"
+#include "scheduler/report/day_tables.hpp"
+#include "scheduler/report/day_text.hpp"
+#include "scheduler/report/draws_text.hpp"
+#include "scheduler/report/report.hpp"
 
 namespace ampturn::cli {
 namespace {

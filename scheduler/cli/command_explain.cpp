@@ -6,9 +6,9 @@
 #include <memory>
 #include <string>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/config_reference.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/plan/file/config_reference.hpp"
 
 namespace ampturn::cli {
 

@@ -8,10 +8,10 @@
 #include <sstream>
 #include <string>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/fields_request.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/reference/fields_request.hpp"
 
 namespace ampturn::cli {
 

@@ -6,9 +6,9 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 
+#include "scheduler/base/version.hpp"
+#include "scheduler/base/whole_number.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/whole_number.hpp"
-#include "scheduler/plan/version.hpp"
 
 namespace ampturn::cli {
 

@@ -9,12 +9,12 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/number_range.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/lines.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/sweep/lines.hpp"
 
 namespace ampturn::cli {
 

@@ -9,14 +9,14 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/reach.hpp"
-#include "scheduler/plan/reach_output.hpp"
-#include "scheduler/plan/stand_search.hpp"
-#include "scheduler/plan/stand_search_page.hpp"
+#include "scheduler/reach/reach.hpp"
+#include "scheduler/reach/reach_output.hpp"
+#include "scheduler/reach/stand_search.hpp"
+#include "scheduler/reach/stand_search_page.hpp"
 
 namespace ampturn::cli {
 namespace {

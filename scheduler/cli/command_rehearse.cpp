@@ -8,11 +8,11 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/day/day.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 #include "scheduler/rehearse/rehearsal_page.hpp"
 #include "scheduler/rehearse/rehearse.hpp"

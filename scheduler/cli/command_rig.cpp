@@ -10,15 +10,15 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/json_positions.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/number_range.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/json_positions.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/rig_cases.hpp"
-#include "scheduler/plan/rig_sheet.hpp"
+#include "scheduler/reference/rig_cases.hpp"
+#include "scheduler/rig/rig_sheet.hpp"
 
 namespace ampturn::cli {
 

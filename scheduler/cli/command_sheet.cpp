@@ -8,11 +8,11 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/field_sheet.hpp"
-#include "scheduler/plan/output_file.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/report/field_sheet.hpp"
 
 namespace ampturn::cli {
 namespace {

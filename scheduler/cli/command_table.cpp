@@ -8,15 +8,15 @@
 #include <memory>
 #include <string>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/rig_of_plan.hpp"
-#include "scheduler/plan/table_files.hpp"
-#include "scheduler/plan/table_text.hpp"
-#include "scheduler/plan/unit_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/sweep/table_files.hpp"
+#include "scheduler/sweep/table_text.hpp"
 
 namespace ampturn::cli {
 namespace {

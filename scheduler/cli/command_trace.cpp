@@ -7,11 +7,11 @@
 #include <memory>
 #include <string>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/input_error.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/table_files.hpp"
-#include "scheduler/plan/trace_script.hpp"
+#include "scheduler/run/trace_script.hpp"
+#include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::cli {
 namespace {

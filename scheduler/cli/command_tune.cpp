@@ -8,16 +8,16 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/config.hpp"
-#include "scheduler/plan/day.hpp"
-#include "scheduler/plan/output_file.hpp"
-#include "scheduler/plan/tune.hpp"
-#include "scheduler/plan/tune_output.hpp"
-#include "scheduler/rehearse/tune_question.hpp"
-#include "scheduler/rehearse/tune_question_output.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/rehearse/question/tune_question.hpp"
+#include "scheduler/rehearse/question/tune_question_output.hpp"
+#include "scheduler/tune/tune.hpp"
+#include "scheduler/tune/tune_output.hpp"
 
 namespace ampturn::cli {
 namespace {

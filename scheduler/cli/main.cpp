@@ -11,9 +11,9 @@
 #include <exception>
 #include <system_error>
 
+#include "scheduler/base/input_error.hpp"
 #include "scheduler/cli/command_line.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/plan/input_error.hpp"
 
 namespace {
 

@@ -4,7 +4,7 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 
-#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/file/config.hpp"
 
 namespace ampturn::cli {
 

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
 
 namespace ampturn::plan {
 

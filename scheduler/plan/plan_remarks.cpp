@@ -7,7 +7,7 @@
 #include <cstddef>
 #include <iterator>
 
-#include "model/noise.hpp"
+#include "model/receiver/noise.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
 namespace ampturn::plan {

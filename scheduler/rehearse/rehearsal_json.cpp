@@ -6,7 +6,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "scheduler/plan/version.hpp"
+#include "scheduler/base/version.hpp"
 
 namespace ampturn::rehearse {
 namespace {

@@ -4,8 +4,8 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/plan/named_text.hpp"
-#include "scheduler/rehearse/result.hpp"
+#include "scheduler/base/named_text.hpp"
+#include "scheduler/rehearse/station/result.hpp"
 
 namespace ampturn::rehearse {
 

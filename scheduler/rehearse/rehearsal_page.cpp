@@ -8,9 +8,9 @@
 #include <string_view>
 
 #include "embedded/rehearsal.hpp"
-#include "scheduler/plan/html.hpp"
-#include "scheduler/plan/html_page.hpp"
-#include "scheduler/plan/version.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/page/html.hpp"
+#include "scheduler/page/html_page.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 
 namespace ampturn::rehearse {

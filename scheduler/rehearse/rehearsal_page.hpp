@@ -2,7 +2,7 @@
 
 #include <string>
 
-#include "scheduler/rehearse/result.hpp"
+#include "scheduler/rehearse/station/result.hpp"
 
 namespace ampturn::rehearse {
 

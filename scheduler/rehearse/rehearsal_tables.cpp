@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "scheduler/plan/csv.hpp"
-#include "scheduler/plan/text_table.hpp"
+#include "scheduler/base/csv.hpp"
+#include "scheduler/base/text_table.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 
 namespace ampturn::rehearse {

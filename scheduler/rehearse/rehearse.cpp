@@ -5,13 +5,13 @@
 #include <algorithm>
 #include <cmath>
 
-#include "scheduler/plan/earth_of_plan.hpp"
-#include "scheduler/plan/parallel_for.hpp"
-#include "scheduler/plan/rig_of_plan.hpp"
-#include "scheduler/rehearse/invert.hpp"
-#include "scheduler/rehearse/question.hpp"
-#include "scheduler/rehearse/schedule.hpp"
-#include "scheduler/rehearse/station.hpp"
+#include "scheduler/base/parallel_for.hpp"
+#include "scheduler/rehearse/question/question.hpp"
+#include "scheduler/rehearse/station/invert.hpp"
+#include "scheduler/rehearse/station/schedule.hpp"
+#include "scheduler/rehearse/station/station.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::rehearse {
 namespace {

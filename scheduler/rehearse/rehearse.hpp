@@ -6,9 +6,9 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/plan/day_result.hpp"
+#include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/rehearse/result.hpp"
+#include "scheduler/rehearse/station/result.hpp"
 
 namespace ampturn::rehearse {
 

@@ -4,7 +4,7 @@
 #include <functional>
 #include <span>
 
-#include "model/running_plant.hpp"
+#include "model/transmitter/running_plant.hpp"
 #include "scheduler/core/sequencer.hpp"
 #include "scheduler/run/adc.hpp"
 

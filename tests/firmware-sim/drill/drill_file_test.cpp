@@ -4,7 +4,8 @@
 
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "tests/paths.hpp"
 
 using namespace ampturn::sim;
 
@@ -83,7 +84,7 @@ TEST(DrillFile, PointsAtWhatIsWrong) {
 
 TEST(DrillFile, TheDrillsOfTheDemoAreGood) {
     int count = 0;
-    for (const auto& entry : std::filesystem::directory_iterator(AMPTURN_SOURCE_DIR "/demo/drills")) {
+    for (const auto& entry : std::filesystem::directory_iterator(ampturn::test::source_path("demo/drills"))) {
         if (entry.path().extension() != ".toml") continue;
         const Drill drill = read_drill(entry.path().string());
         EXPECT_FALSE(drill.cautions.empty()) << drill.id;

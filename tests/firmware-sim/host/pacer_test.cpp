@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "scheduler/plan/input_error.hpp"
+#include "scheduler/base/input_error.hpp"
 
 using namespace ampturn;
 using namespace ampturn::sim;

@@ -6,6 +6,7 @@
 #include <filesystem>
 #include <string>
 
+#include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 // Whatever is wrong with an input, the real program says so in one line a problem, with exit code 2.
@@ -19,8 +20,8 @@ using ampturn::test::ScratchDirectory;
 using testing::HasSubstr;
 using testing::StartsWith;
 
-const std::string program = AMPTURN_BIN_DIR "/ampturn";
-const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
+const std::string program = ampturn::test::program_path("ampturn");
+const std::string quick = ampturn::test::source_path("demo/quick.toml");
 
 std::string replaced(std::string text, const std::string& from, const std::string& to) {
     const auto at = text.find(from);
@@ -59,7 +60,7 @@ void expect_refused(const Edit& edit) {
 TEST(BadInput, DemoPlansAreFine) {
     for (const char* name : {"quick", "vesslarook"}) {
         const ProgramResult result =
-            run_program(program, {"check", std::string(AMPTURN_SOURCE_DIR "/demo/") + name + ".toml"});
+            run_program(program, {"check", ampturn::test::source_path("demo/") + name + ".toml"});
         EXPECT_EQ(result.exit_code, 0) << result.err;
         EXPECT_EQ(result.err, "");
         EXPECT_THAT(result.out, HasSubstr("a valid plan (invented scenario)"));

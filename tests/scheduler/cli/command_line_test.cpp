@@ -10,6 +10,7 @@
 #include <string>
 
 #include "scheduler/cli/terminal.hpp"
+#include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 namespace {
@@ -19,7 +20,7 @@ using ampturn::test::ProgramResult;
 using ampturn::test::run_program;
 using testing::HasSubstr;
 
-const std::string program = AMPTURN_BIN_DIR "/ampturn";
+const std::string program = ampturn::test::program_path("ampturn");
 
 TEST(CommandLine, EveryCommandShowsAnExample) {
     ExitCode result = ExitCode::fine;
@@ -50,7 +51,8 @@ TEST(CommandLine, HelpNamesTheExitCodes) {
 }
 
 TEST(CommandLine, ExplainIsTheConfigurationPage) {
-    const std::string page = ampturn::test::read_whole_file(AMPTURN_SOURCE_DIR "/docs/configuration.md");
+    const std::string page =
+        ampturn::test::read_whole_file(ampturn::test::source_path("docs/configuration.md"));
     const ProgramResult result = run_program(program, {"explain", "--markdown"});
     EXPECT_EQ(result.out, page) << "make it again: ampturn explain --markdown --out docs/configuration.md";
 }
@@ -66,7 +68,8 @@ TEST(CommandLine, ExplainOneKey) {
 
 TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     // 41 x 50 Hz = 2050 Hz: tests/reference/field/binary_frequency_clash.csv has the row 2048,50,41,-2,CLASH.
-    const ProgramResult result = run_program(program, {"check", AMPTURN_SOURCE_DIR "/demo/vesslarook.toml"});
+    const ProgramResult result =
+        run_program(program, {"check", ampturn::test::source_path("demo/vesslarook.toml")});
     EXPECT_EQ(result.exit_code, 0);
     EXPECT_THAT(result.out, HasSubstr("remark: 2048 Hz lies 2 Hz from 2050 Hz, harmonic 41"));
     EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 2) << result.out;

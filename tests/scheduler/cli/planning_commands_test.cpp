@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 // reach, tune, day, compare and sheet through the real program: what is wrong with a command line is said in
@@ -20,8 +21,8 @@ using ampturn::test::run_program;
 using ampturn::test::ScratchDirectory;
 using testing::HasSubstr;
 
-const std::string program = AMPTURN_BIN_DIR "/ampturn";
-const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
+const std::string program = ampturn::test::program_path("ampturn");
+const std::string quick = ampturn::test::source_path("demo/quick.toml");
 
 std::vector<std::string> names_in(const std::filesystem::path& folder) {
     std::vector<std::string> names;

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 // `ampturn rehearse` and `ampturn tune --for-question` as a person runs them: what is wrong is said in one
@@ -21,9 +22,9 @@ using ampturn::test::ScratchDirectory;
 using testing::HasSubstr;
 using testing::StartsWith;
 
-const std::string program = AMPTURN_BIN_DIR "/ampturn";
-const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
-const std::string fell = AMPTURN_SOURCE_DIR "/demo/vesslarook.toml";
+const std::string program = ampturn::test::program_path("ampturn");
+const std::string quick = ampturn::test::source_path("demo/quick.toml");
+const std::string fell = ampturn::test::source_path("demo/vesslarook.toml");
 
 struct Wrong {
     std::vector<std::string> arguments;

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 namespace {
@@ -15,9 +16,9 @@ using ampturn::test::run_program;
 using nlohmann::json;
 using testing::HasSubstr;
 
-const std::string program = AMPTURN_BIN_DIR "/ampturn";
-const std::string quick = AMPTURN_SOURCE_DIR "/demo/quick.toml";
-const std::string cases = AMPTURN_SOURCE_DIR "/tests/reference/rig/";
+const std::string program = ampturn::test::program_path("ampturn");
+const std::string quick = ampturn::test::source_path("demo/quick.toml");
+const std::string cases = ampturn::test::source_path("tests/reference/rig/");
 
 TEST(RigCommand, CaseFilesPassAndAMissIsExitOne) {
     for (const char* file : {"wire.json", "bridge.json", "chain.json"}) {

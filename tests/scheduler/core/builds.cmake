@@ -12,7 +12,7 @@ endif()
 file(GLOB core_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/scheduler/core/*.cpp)
 file(GLOB target_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/firmware-sim/target/*.cpp)
 list(FILTER target_sources EXCLUDE REGEX "_main.cpp$")
-set(script_sources ${CMAKE_SOURCE_DIR}/scheduler/plan/trace_script.cpp ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp)
+set(script_sources ${CMAKE_SOURCE_DIR}/scheduler/run/trace_script.cpp ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp)
 set(common_flags -std=c++20 -I${CMAKE_SOURCE_DIR} -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -ffp-contract=off
                  -Wno-missing-field-initializers)
 # As a real unit's firmware is built.
@@ -97,12 +97,13 @@ add_test(NAME core_mutants_are_caught
 
 # Fuzzing of the readers of tables, for a bounded time from a small corpus; new finds stay in the build folder.
 set(fuzz_flags -O1 -g1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -DFMT_SHARED)
-set(plan_folder ${CMAKE_SOURCE_DIR}/scheduler/plan)
-set(plan_tests ${CMAKE_SOURCE_DIR}/tests/scheduler/plan)
+set(sweep ${CMAKE_SOURCE_DIR}/scheduler/sweep)
+set(base ${CMAKE_SOURCE_DIR}/scheduler/base)
+set(sweep_tests ${CMAKE_SOURCE_DIR}/tests/scheduler/sweep)
 objects(fuzz_objects fuzz ${CLANG_CXX} FLAGS ${fuzz_flags}
-        SOURCES ${core_sources} ${plan_folder}/table_files.cpp ${plan_folder}/table_hex.cpp ${plan_folder}/table_csv.cpp
-                ${plan_folder}/input_error.cpp ${plan_folder}/csv.cpp ${plan_folder}/number_text.cpp
-                ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp ${plan_tests}/table_fuzz.cpp)
+        SOURCES ${core_sources} ${sweep}/table_files.cpp ${sweep}/table_hex.cpp ${sweep}/table_csv.cpp
+                ${base}/input_error.cpp ${base}/csv.cpp ${base}/number_text.cpp
+                ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp ${sweep_tests}/table_fuzz.cpp)
 set(fuzzer ${CMAKE_BINARY_DIR}/firmware/fuzz/table_fuzz)
 add_custom_command(OUTPUT ${fuzzer} DEPENDS ${fuzz_objects} COMMAND ${CLANG_CXX} ${fuzz_flags} ${fuzz_objects} -lfmt -o ${fuzzer}
                    COMMENT "Linking table_fuzz" VERBATIM)
@@ -110,16 +111,23 @@ add_custom_target(table_fuzz ALL DEPENDS ${fuzzer})
 file(MAKE_DIRECTORY ${CMAKE_BINARY_DIR}/firmware/fuzz/finds)
 add_test(NAME table_readers_survive_fuzzing
          COMMAND ${fuzzer} -seed=20261125 -max_total_time=6 -max_len=4096 -timeout=10 -print_final_stats=1
-                 ${CMAKE_BINARY_DIR}/firmware/fuzz/finds ${plan_tests}/table_corpus)
+                 ${CMAKE_BINARY_DIR}/firmware/fuzz/finds ${sweep_tests}/table_corpus)
 
 # Instructions of calls into the core, on the target and on the host.
 find_program(VALGRIND valgrind)
 if(VALGRIND)
-    objects(arm_count arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/firmware-sim/target/count_main.cpp)
+    objects(arm_count arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/tests/scheduler/core/target_count_main.cpp)
     target_image(core_count ${arm_count} ${arm_core} ${arm_rest})
     add_executable(core_count_host count_main.cpp)
-    target_link_libraries(core_count_host PRIVATE ampturn_core)
+    target_link_libraries(core_count_host PRIVATE scheduler_core)
     add_test(NAME core_instructions_are_counted
              COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/count_instructions.py ${CMAKE_BINARY_DIR}/firmware/core_count.elf
                      $<TARGET_FILE:core_count_host> ${CMAKE_BINARY_DIR}/firmware/counts ${CMAKE_SOURCE_DIR}/docs/core.md)
 endif()
+
+foreach(test core_traces_are_identical core_keeps_the_budgets_of_firmware core_mutants_are_caught core_instructions_are_counted)
+    if(TEST ${test})
+        set_tests_properties(${test} PROPERTIES LABELS firmware)
+    endif()
+endforeach()
+set_tests_properties(table_readers_survive_fuzzing PROPERTIES LABELS fuzz)

@@ -1,5 +1,5 @@
-// The host's counterpart of firmware-sim/target/count_main.cpp, for callgrind: count_main NAME runs one event
-// with the collection switched on around it; without a name it lists them.
+// The host's counterpart of tests/scheduler/core/target_count_main.cpp, for callgrind: count_main NAME runs
+// one event with the collection switched on around it; without a name it lists them.
 
 #include <valgrind/callgrind.h>
 

@@ -8,6 +8,7 @@
 
 #include "scheduler/core/sequencer.hpp"
 #include "scheduler/run/words.hpp"
+#include "tests/paths.hpp"
 
 namespace ampturn::core {
 namespace {
@@ -16,7 +17,7 @@ using Row = std::vector<std::string>;
 
 /// Rows of the table whose header line is `header`.
 std::vector<Row> table_of_manual(std::string_view header) {
-    std::ifstream manual(AMPTURN_SOURCE_DIR "/docs/core.md");
+    std::ifstream manual(ampturn::test::source_path("docs/core.md"));
     EXPECT_TRUE(manual.is_open());
     std::vector<Row> rows;
     bool inside = false;

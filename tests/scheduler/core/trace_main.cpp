@@ -4,7 +4,7 @@
 #include <fstream>
 #include <string>
 
-#include "scheduler/plan/trace_script.hpp"
+#include "scheduler/run/trace_script.hpp"
 
 int main(int argc, char** argv) {
     if (argc != 3) return 2;

@@ -5,7 +5,8 @@
 #include <cmath>
 #include <numbers>
 
-#include "scheduler/plan/config.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "tests/paths.hpp"
 
 namespace {
 
@@ -71,7 +72,7 @@ TEST(StationGeometry, ThereAndBackOverTheGlobe) {
 }
 
 TEST(StationGeometry, MapPlaneHoldsDistances) {
-    const Plan plan = load_plan(AMPTURN_SOURCE_DIR "/demo/vesslarook.toml");
+    const Plan plan = load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     for (const Station& station : plan.stations) {
         const Place& stand = plan.stands[static_cast<std::size_t>(station.stand_index)].place;
         const double plane_m = std::hypot(station.place.x_m - stand.x_m, station.place.y_m - stand.y_m);
@@ -84,7 +85,7 @@ TEST(StationGeometry, MapPlaneHoldsDistances) {
 }
 
 TEST(StationGeometry, OffsetAndBearingAreKeptAsGiven) {
-    const Plan plan = load_plan(AMPTURN_SOURCE_DIR "/demo/quick.toml");
+    const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
     EXPECT_EQ(plan.stations[0].offset_m, 120);
     EXPECT_EQ(plan.stations[0].bearing_deg, 40);
     EXPECT_NEAR(plan.stations[0].place.x_m, 120 * std::cos(40 * std::numbers::pi / 180), 1e-12);

@@ -5,10 +5,11 @@
 #include <cmath>
 #include <filesystem>
 
-#include "scheduler/plan/config.hpp"
-#include "scheduler/plan/day.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/plan/file/config.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 #include "scheduler/rehearse/rehearsal_page.hpp"
+#include "tests/paths.hpp"
 
 namespace {
 
@@ -17,7 +18,8 @@ using namespace ampturn::rehearse;
 
 const plan::Plan& quick() {
     static const plan::Plan plan = [] {
-        plan::Plan p = plan::load_plan(AMPTURN_SOURCE_DIR "/demo/quick.toml", {{"sweep.dwell_s", "4"}});
+        plan::Plan p =
+            plan::load_plan(ampturn::test::source_path("demo/quick.toml"), {{"sweep.dwell_s", "4"}});
         plan::Question question;
         question.text = "How deep is the top layer?";
         question.kind = plan::QuestionKind::depth;

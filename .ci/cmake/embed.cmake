@@ -1,0 +1,37 @@
+# ampturn_embed(TARGET GROUP NAME PATH [NAME PATH...]): puts files into a library or program as they are.
+#
+# Gives TARGET a header "embedded/GROUP.hpp" with one function per file,
+#     namespace ampturn::embedded::GROUP { std::string_view NAME(); }
+# GROUP and each NAME are identifiers, GROUP unique in the build. A changed file is embedded anew.
+function(ampturn_embed target group)
+    set(dir ${CMAKE_BINARY_DIR}/embedded/${group})
+    set(asm "")
+    set(declarations "")
+    set(externs "")
+    set(definitions "")
+    set(paths "")
+    set(pairs ${ARGN})
+    while(pairs)
+        list(POP_FRONT pairs name path)
+        get_filename_component(path "${path}" ABSOLUTE)
+        if(NOT EXISTS "${path}")
+            message(FATAL_ERROR "cannot embed ${path}: no such file. If it belongs to an npm package, run .ci/setup once.")
+        endif()
+        list(APPEND paths "${path}")
+        set(symbol ampturn_embedded_${group}_${name})
+        string(APPEND asm "    .balign 16\n    .globl ${symbol}_begin\n${symbol}_begin:\n    .incbin \"${path}\"\n"
+                          "    .globl ${symbol}_end\n${symbol}_end:\n    .byte 0\n")
+        string(APPEND declarations "std::string_view ${name}();\n")
+        string(APPEND externs "extern const char ${symbol}_begin[], ${symbol}_end[];\n")
+        string(APPEND definitions "std::string_view ${name}() { return {${symbol}_begin, ${symbol}_end}; }\n")
+    endwhile()
+    set(embedded_text "    .section .rodata\n${asm}    .section .note.GNU-stack,\"\",%progbits\n")
+    file(CONFIGURE OUTPUT ${dir}/bytes.S CONTENT "@embedded_text@" @ONLY)
+    set(embedded_text "#pragma once\n\n#include <string_view>\n\nnamespace ampturn::embedded::${group} {\n${declarations}}\n")
+    file(CONFIGURE OUTPUT ${dir}/include/embedded/${group}.hpp CONTENT "@embedded_text@" @ONLY)
+    set(embedded_text "#include \"embedded/${group}.hpp\"\n\nextern \"C\" {\n${externs}}\n\nnamespace ampturn::embedded::${group} {\n${definitions}}\n")
+    file(CONFIGURE OUTPUT ${dir}/functions.cpp CONTENT "@embedded_text@" @ONLY)
+    set_source_files_properties(${dir}/bytes.S PROPERTIES OBJECT_DEPENDS "${paths}")
+    target_sources(${target} PRIVATE ${dir}/bytes.S ${dir}/functions.cpp)
+    target_include_directories(${target} PUBLIC ${dir}/include)
+endfunction()

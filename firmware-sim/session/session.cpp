@@ -1,0 +1,399 @@
+#include "firmware-sim/session/session.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "firmware-sim/instrument/sweep_lists.hpp"
+#include "firmware-sim/site/utc_text.hpp"
+#include "firmware-sim/site/words.hpp"
+#include "scheduler/base/version.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+constexpr std::size_t recent_max = 500;
+constexpr double sample_sending_s = 0.5, sample_idle_s = 10;
+
+const char* word_of_kind(Input::Kind kind) {
+    switch (kind) {
+        case Input::Kind::open:
+            return "open";
+        case Input::Kind::message:
+            return "message";
+        case Input::Kind::overrun:
+            return "overrun";
+        case Input::Kind::close:
+            return "close";
+        case Input::Kind::panel:
+            return "panel";
+    }
+    return "?";
+}
+
+std::string replaced(std::string text, const std::string& what, const std::string& with) {
+    if (what.empty()) return text;
+    for (std::size_t at = text.find(what); at != std::string::npos; at = text.find(what, at + with.size())) {
+        text.replace(at, what.size(), with);
+    }
+    return text;
+}
+
+}  // namespace
+
+Session::Session(const SessionSetup& setup, std::string token, Outputs outputs)
+    : setup_(setup), token_(std::move(token)), outputs_(std::move(outputs)) {
+    UnitKit kit = kit_of_plan(setup_.plan_text, setup_.plan_path, setup_.seed);
+    SiteStart start;
+    start.connected = setup_.connected;
+    if (!setup_.drill_text.empty()) {
+        drill_.emplace(parse_drill(setup_.drill_text, setup_.drill_path));
+        const DrillStart& wanted = drill_->drill().start;
+        kit.air_c = wanted.air_c;
+        kit.battery_state_of_charge = wanted.battery_state_of_charge;
+        start.connected = wanted.connected;
+        start.area_checked = wanted.area_checked;
+        start.receiver_ready_after_s = wanted.receiver_ready_after_s;
+        for (const std::string& name : wanted.faults) start.faults.push_back(*fault_named(name));
+    }
+    write(core::Instant{0u}, "session", setup_.to_record());
+    site_ = std::make_unique<Site>(std::move(kit), start, setup_.start_utc_s,
+                                   [this](const SiteEvent& event) { on_site_event(event); });
+    instrument_ = std::make_unique<Instrument>(
+        *site_, token_, [this](std::uint32_t client, const std::string& text, bool done) {
+            if (!text.empty()) write_out(names_[client], text);
+            outputs_.answer(client, text, done);
+        });
+    next_sample_ = instant_after(sample_idle_s);
+    after();
+}
+
+core::Instant Session::instant_after(double seconds) const {
+    return core::Instant{static_cast<std::uint64_t>(std::llround(seconds * clock_hz()))};
+}
+
+std::string Session::utc_text(core::Instant t) const {
+    const std::uint64_t hz = site_ ? clock_hz() : 1;
+    const std::uint64_t ticks = t.ticks_since_power_on();
+    return utc_text_ms(setup_.start_utc_s + static_cast<std::int64_t>(ticks / hz), ticks % hz * 1000 / hz);
+}
+
+void Session::write(core::Instant at, const char* what, Record fields) {
+    Record record;
+    record["n"] = ++record_count_;
+    record["tick"] = at.ticks_since_power_on();
+    record["utc"] = utc_text(at);
+    record["what"] = what;
+    for (auto& [key, value] : fields.items()) record[key] = std::move(value);
+    outputs_.record(record);
+}
+
+void Session::write_out(const std::string& who, const std::string& text) {
+    std::string_view shown = text;
+    if (shown.ends_with('\n')) shown.remove_suffix(1);
+    write(now(), "out", {{"who", who}, {"text", printable(shown)}});
+}
+
+void Session::on_site_event(const SiteEvent& event) {
+    const core::Instant at = site_ ? site_->now() : core::Instant{0u};
+    write(at, "happening", {{"name", event.name}, {"who", event.who}, {"text", event.text}});
+    Happening happening{site_ ? site_->now_s() : 0, event.name, event.who, event.text};
+    recent_.push_back(happening);
+    if (recent_.size() > recent_max) recent_.erase(recent_.begin());
+    if (outputs_.tell_panels) {
+        outputs_.tell_panels(nlohmann::json{
+            {"kind", "happening"},
+            {"time_s", happening.time_s},
+            {"utc", utc_text(at)},
+            {"name", happening.name},
+            {"who", happening.who},
+            {"text",
+             happening.text}}.dump());
+    }
+    if (drill_) drill_->note(std::move(happening));
+}
+
+core::Instant Session::next_due() const {
+    core::Instant next = std::min(site_->next_due(), next_sample_);
+    if (drill_) {
+        if (const auto due_s = drill_->next_due_s())
+            next = std::min(next, std::max(now(), instant_after(*due_s)));
+    }
+    return next;
+}
+
+void Session::run_until(core::Instant t) {
+    while (!closed_) {
+        const core::Instant next = next_due();
+        if (next > t) return;
+        reached_ = next;
+        site_->run_until(next);
+        after();
+        if (next_sample_ <= next) {
+            lines_.add_reading(*site_);
+            record_measured(next);
+            const bool sending = core::may_energise(site_->state());
+            next_sample_ =
+                next +
+                core::Ticks{instant_after(sending ? sample_sending_s : sample_idle_s).ticks_since_power_on()};
+        }
+        run_drill(next);
+    }
+}
+
+/// What the scenario does at `reached`, the moment run_until has just come to.
+void Session::run_drill(core::Instant reached) {
+    if (!drill_) return;
+    if (const auto due_s = drill_->next_due_s(); due_s && instant_after(*due_s) <= reached) {
+        site_->arrive_at(reached);
+        for (const DrillRun::Order& order : drill_->take_due(*due_s)) {
+            if (!order.set_fault.empty()) site_->set_fault(*fault_named(order.set_fault), true, {});
+            if (!order.clear_fault.empty()) site_->set_fault(*fault_named(order.clear_fault), false, {});
+            if (!order.say.empty()) on_site_event({"say:", {}, order.say});
+        }
+        after();
+    }
+    close_drill();
+}
+
+void Session::close_drill() {
+    if (!drill_ || !drill_->over() || drill_told_) return;
+    drill_told_ = true;
+    const Score result = score(drill_->drill(), drill_->timeline(), drill_->end_s());
+    write(now(), "drill",
+          {{"ended_by", drill_->ended_by()},
+           {"points", result.points},
+           {"points_max", result.points_max},
+           {"passed", result.passed}});
+    if (outputs_.tell_panels) outputs_.tell_panels(debrief().dump());
+}
+
+void Session::after() {
+    for (const core::Record& record : site_->take_records()) record_core(record);
+    // A step that has just begun is sampled soon, so that short dwells have readings too.
+    const bool was_long = next_sample_ > now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
+    if (was_long && core::may_energise(site_->state()))
+        next_sample_ = now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
+    if (const auto line = lines_.watch(*site_)) record_line(*line);
+    if (site_->state() != measured_state_) {
+        measured_state_ = site_->state();
+        record_measured(now());
+    }
+    if (instrument_) instrument_->notice();
+}
+
+void Session::record_core(const core::Record& record) {
+    Record fields;
+    switch (record.kind) {
+        case core::RecordKind::state:
+            fields = {{"event", "state"},
+                      {"from", word_of(static_cast<core::State>(record.detail / 16))},
+                      {"to", word_of(static_cast<core::State>(record.detail % 16))},
+                      {"by", word_of(static_cast<core::Event>(record.value))}};
+            break;
+        case core::RecordKind::trip:
+        case core::RecordKind::trip_gone:
+            fields = {{"event", record.kind == core::RecordKind::trip ? "trip" : "trip_gone"},
+                      {"cause", word_of(static_cast<core::Trip>(record.detail))},
+                      {"value", record.value},
+                      {"count", record.count}};
+            break;
+        case core::RecordKind::step:
+            fields = {
+                {"event", "step"}, {"step_number", record.detail + 1}, {"sweep_number", record.value + 1}};
+            break;
+        case core::RecordKind::control:
+            fields = {{"event", "control"},
+                      {"control", word_of(static_cast<core::Control>(record.detail))},
+                      {"reply", word_of(static_cast<core::Reply>(record.value))}};
+            break;
+        case core::RecordKind::table:
+            fields = {{"event", "table"},
+                      {"refusal", word_of(static_cast<core::Refusal>(record.detail))},
+                      {"step_number", record.value + 1}};
+            if (record.detail == 0) fields["crc32"] = image_crc32(site_->unit().core().table(), clock_hz());
+            break;
+        case core::RecordKind::mark:
+            if (record.value == 0) return;  // a mark where the clock expected it says nothing new
+            fields = {{"event", "mark"}, {"error_ticks", record.value}};
+            break;
+    }
+    fields["at"] = record.at.ticks_since_power_on();
+    write(now(), "core", std::move(fields));
+}
+
+void Session::record_measured(core::Instant at) {
+    const core::Reading& reading = site_->unit().core().last_reading();
+    write(at, "measured",
+          {{"state", word_of(site_->state())},
+           {"current_a_ma", reading.loop_current_ma[0]},
+           {"current_b_ma", reading.loop_current_ma[1]},
+           {"battery_mv", reading.battery_mv},
+           {"bus_mv", reading.bus_mv},
+           {"winding_mdeg_c", reading.winding_mdeg_c},
+           {"electronics_mdeg_c", reading.electronics_mdeg_c}});
+}
+
+void Session::record_line(const SentLine& line) {
+    Record fields = {{"step_number", line.step_number},
+                     {"sweep_number", line.sweep_number},
+                     {"loop", word_of(line.step.loop)},
+                     {"tap", line.step.tap},
+                     {"capacitor", line.step.capacitor},
+                     {"divisor", line.step.divisor},
+                     {"start_tick", line.start_tick},
+                     {"end_tick", line.end_tick},
+                     {"start_utc", utc_text(core::Instant{line.start_tick})},
+                     {"complete", line.complete},
+                     {"readings", line.readings},
+                     {"current_ma_peak", std::llround(line.current_ma_peak)},
+                     {"target_ma_peak", line.step.current_ma_peak},
+                     {"bus_mv", std::llround(line.bus_mv)},
+                     {"battery_mv", std::llround(line.battery_mv)},
+                     {"clock_locked", site_->clock_locked()}};
+    if (line.phase_at_second_mdeg) fields["drive_phase_at_second_mdeg"] = *line.phase_at_second_mdeg;
+    write(now(), "line", std::move(fields));
+}
+
+void Session::take(core::Instant t, const Input& input) {
+    if (closed_) return;
+    t = std::max(t, now());
+    run_until(t);
+    site_->arrive_at(t);
+    after();
+    write(now(), "in",
+          {{"who", input.who},
+           {"client", input.client},
+           {"kind", word_of_kind(input.kind)},
+           {"trusted", input.trusted},
+           {"text", printable(replaced(input.text, token_, recorded_token))}});
+    switch (input.kind) {
+        case Input::Kind::open:
+            names_[input.client] = input.who;
+            instrument_->open(input.client, input.trusted, input.who);
+            break;
+        case Input::Kind::message:
+            instrument_->message(input.client, input.text);
+            break;
+        case Input::Kind::overrun:
+            instrument_->overrun(input.client, input.text);
+            break;
+        case Input::Kind::close:
+            instrument_->close(input.client);
+            names_.erase(input.client);
+            break;
+        case Input::Kind::panel:
+            take_panel(input);
+            break;
+    }
+    after();
+    close_drill();
+}
+
+void Session::panel_reply(const Input& input, bool accepted, const std::string& text) {
+    const nlohmann::json reply{{"kind", "reply"}, {"accepted", accepted}, {"text", text}};
+    write_out(input.who, (accepted ? "accepted: " : "refused: ") + text);
+    if (outputs_.tell_panel) outputs_.tell_panel(input.client, reply.dump());
+}
+
+void Session::take_panel(const Input& input) {
+    const nlohmann::json asked = nlohmann::json::parse(input.text, nullptr, false);
+    const auto text = [&](const char* key) {
+        const auto found = asked.find(key);
+        return found != asked.end() && found->is_string() ? found->get<std::string>() : std::string();
+    };
+    if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
+    if (const std::string ask = text("ask"); !ask.empty()) {
+        if (ask != "introduction" && ask != "debrief")
+            return panel_reply(input, false, "ask introduction or debrief");
+        if (outputs_.tell_panel) {
+            outputs_.tell_panel(input.client, (ask == "debrief" ? debrief() : introduction()).dump());
+        }
+        return;
+    }
+    if (!input.trusted) {
+        return panel_reply(input, false,
+                           "this panel may look but not act: open the link that carries the token");
+    }
+    if (const std::string name = text("do"); !name.empty()) {
+        const auto action = action_named(name);
+        if (!action) return panel_reply(input, false, "unknown action");
+        const ActionReply reply = site_->act(*action, input.who);
+        return panel_reply(input, reply.accepted, reply.text);
+    }
+    if (const std::string name = text("fault"); !name.empty()) {
+        const auto fault = fault_named(name);
+        const auto on = asked.find("on");
+        if (!fault || on == asked.end() || !on->is_boolean())
+            return panel_reply(input, false, "unknown fault");
+        site_->set_fault(*fault, on->get<bool>(), input.who);
+        return panel_reply(input, true, name);
+    }
+    if (const std::string remark = text("remark"); !remark.empty()) {
+        on_site_event({"remark:", input.who, remark.substr(0, 500)});
+        return panel_reply(input, true, "remark noted");
+    }
+    if (const std::string pace = text("pace"); !pace.empty()) {
+        if (outputs_.pace) outputs_.pace(pace);
+        return panel_reply(input, true, pace);
+    }
+    if (text("drill") == "finish") {
+        if (!drill_ || drill_->over()) return panel_reply(input, false, "no drill is running");
+        drill_->finish(site_->now_s(), "finished on the panel");
+        return panel_reply(input, true, "drill finished");
+    }
+    panel_reply(input, false, "unknown request");
+}
+
+void Session::note_pace(core::Instant t, const std::string& text) {
+    run_until(t);
+    write(std::max(t, now()), "pace", {{"text", text}});
+}
+
+bool Session::busy() const {
+    switch (site_->state()) {
+        case core::State::self_check:
+        case core::State::warning:
+        case core::State::sending:
+        case core::State::stopping:
+        case core::State::resting:
+            return true;
+        case core::State::unpowered:
+            return site_->supplied() || site_->busy_with();
+        case core::State::standby:
+        case core::State::armed:
+        case core::State::tripped:
+            return site_->busy_with().has_value();
+    }
+    return false;
+}
+
+void Session::close_at(core::Instant t, const std::string& why) {
+    if (closed_) return;
+    t = std::max(t, now());
+    run_until(t);
+    site_->arrive_at(t);
+    after();
+    write(now(), "in",
+          {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
+    const core::State state = site_->state();
+    if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {
+        (void)site_->control(core::Control::stop, "host");
+        after();
+    }
+    // Category 1: ramp down first. Bounded, because a ramp has at most a million cycles.
+    while (core::may_energise(site_->state()) || !site_->unit().core().current_is_zero()) {
+        if (site_->state() == core::State::unpowered) break;
+        run_until(next_due());
+    }
+    if (drill_ && !drill_->over()) {
+        drill_->finish(site_->now_s(), "session closed");
+        close_drill();
+    }
+    write(now(), "end", {{"why", why}, {"state", word_of(site_->state())}});
+    closed_ = true;
+}
+
+}  // namespace ampturn::sim

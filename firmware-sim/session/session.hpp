@@ -1,0 +1,125 @@
+#pragma once
+
+#include <algorithm>
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "firmware-sim/drill/drill_run.hpp"
+#include "firmware-sim/drill/score.hpp"
+#include "firmware-sim/instrument/instrument.hpp"
+#include "firmware-sim/record/session_log.hpp"
+#include "firmware-sim/session/line_watch.hpp"
+#include "firmware-sim/site/site.hpp"
+
+namespace ampturn::sim {
+
+/// All that decides how a session goes besides its inputs; written into the first record of the log so that
+/// the session can be replayed without the files it was made from.
+struct SessionSetup {
+    std::uint64_t seed = 1;
+    std::int64_t start_utc_s = 0;
+    bool connected = true;  // without a drill: battery and loops connected at the start
+    std::string plan_path, plan_text;
+    std::string drill_path, drill_text;  // empty: no drill
+    bool guarded = false;                // changing the state needed a token
+
+    Record to_record() const;
+    /// Throws plan::InputError naming `file` when a field is missing or of the wrong kind.
+    static SessionSetup from_record(const Record& record, const std::string& file);
+};
+
+/// One input to a session, at the moment it was taken.
+struct Input {
+    enum class Kind { open, message, overrun, close, panel };
+    Kind kind = Kind::message;
+    std::uint32_t client = 0;
+    std::string who;  // "tcp#3", "serial#1", "panel#2"
+    bool trusted = true;
+    std::string text;
+};
+
+/// A simulated transmitter with its clients, from power-on to the end of the log: site, command language,
+/// drill, records. Deterministic: the same setup and the same inputs at the same ticks give the same records
+/// and answers. One thread.
+class Session {
+  public:
+    struct Outputs {
+        /// Every record in order, with n, tick and utc in it.
+        std::function<void(const Record&)> record;
+        /// To a client of the command language.
+        std::function<void(std::uint32_t client, const std::string& text, bool done)> answer;
+        /// To one panel (a JSON object), and to all panels.
+        std::function<void(std::uint32_t client, const std::string& json)> tell_panel;
+        std::function<void(const std::string& json)> tell_panels;
+        /// A panel asks to pace time: "pause", "resume", "speed 60", "step 1".
+        std::function<void(const std::string& request)> pace;
+    };
+    /// `token`: see Instrument. It is never recorded: where it stands in a message the log has
+    /// `recorded_token`, and a replay uses that.
+    Session(const SessionSetup& setup, std::string token, Outputs outputs);
+    static constexpr const char* recorded_token = "TOKEN";
+
+    /// Does all that is due by itself up to and at `t`.
+    void run_until(core::Instant t);
+    core::Instant next_due() const;
+    /// The moment up to which everything is done; an input cannot be earlier.
+    core::Instant now() const { return std::max(site_->now(), reached_); }
+    std::uint32_t clock_hz() const { return site_->kit().setup.config.clock_hz; }
+
+    /// Takes an input at `t` (not before now()).
+    void take(core::Instant t, const Input& input);
+    /// Records how time is paced; no influence on what happens.
+    void note_pace(core::Instant t, const std::string& text);
+    /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last
+    /// record.
+    void close(const std::string& why) { close_at(now(), why); }
+    void close_at(core::Instant t, const std::string& why);
+
+    /// True while the unit or a drill has something going that needs no person: time may run on at full
+    /// speed.
+    bool busy() const;
+    /// The unit as the panel shows it.
+    nlohmann::json picture() const;
+    /// What a panel needs once: kit, drill, lists of actions and faults, the timeline so far.
+    nlohmann::json introduction() const;
+    nlohmann::json debrief() const;
+    const DrillRun* drill() const { return drill_ ? &*drill_ : nullptr; }
+    const Site& site() const { return *site_; }
+
+  private:
+    void write(core::Instant at, const char* what, Record fields);
+    void write_out(const std::string& who, const std::string& text);
+    void on_site_event(const SiteEvent& event);
+    void take_panel(const Input& input);
+    void panel_reply(const Input& input, bool accepted, const std::string& text);
+    void after();
+    void record_core(const core::Record& record);
+    void record_measured(core::Instant at);
+    void record_line(const SentLine& line);
+    void close_drill();
+    void run_drill(core::Instant reached);
+    std::string utc_text(core::Instant t) const;
+    core::Instant instant_after(double seconds) const;
+
+    SessionSetup setup_;
+    std::string token_;
+    Outputs outputs_;
+    std::uint64_t record_count_ = 0;
+    std::unique_ptr<Site> site_;
+    std::unique_ptr<Instrument> instrument_;
+    std::optional<DrillRun> drill_;
+    std::map<std::uint32_t, std::string> names_;
+    core::Instant next_sample_;
+    core::Instant reached_{
+        0u};  // what run_until has come to; the site moves only when something is due there
+    bool closed_ = false, drill_told_ = false;
+    LineWatch lines_;
+    core::State measured_state_ = core::State::unpowered;
+    Timeline recent_;  // for panels that come late
+};
+
+}  // namespace ampturn::sim

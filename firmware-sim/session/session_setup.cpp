@@ -1,0 +1,39 @@
+#include "firmware-sim/session/session.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/version.hpp"
+
+namespace ampturn::sim {
+
+Record SessionSetup::to_record() const {
+    return {{"version", plan::version()}, {"git", plan::git_hash()}, {"seed", seed},
+            {"start_utc_s", start_utc_s}, {"connected", connected},  {"guarded", guarded},
+            {"plan_path", plan_path},     {"plan_text", plan_text},  {"drill_path", drill_path},
+            {"drill_text", drill_text}};
+}
+
+SessionSetup SessionSetup::from_record(const Record& record, const std::string& file) {
+    SessionSetup setup;
+    const auto take = [&](const char* key, auto& value) {
+        const auto found = record.find(key);
+        try {
+            if (found != record.end()) return static_cast<void>(found->get_to(value));
+        } catch (const nlohmann::json::exception&) {  // of the wrong kind: the same message
+        }
+        throw plan::InputError({.file = file,
+                                .position = {1, 0},
+                                .key = key,
+                                .found = found == record.end() ? "nothing" : found->dump(),
+                                .allowed = "the first record of a session log"});
+    };
+    take("seed", setup.seed);
+    take("start_utc_s", setup.start_utc_s);
+    take("connected", setup.connected);
+    take("guarded", setup.guarded);
+    take("plan_path", setup.plan_path);
+    take("plan_text", setup.plan_text);
+    take("drill_path", setup.drill_path);
+    take("drill_text", setup.drill_text);
+    return setup;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,233 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+
+#include "firmware-sim/drill/recovery.hpp"
+#include "firmware-sim/session/session.hpp"
+#include "firmware-sim/site/words.hpp"
+#include "scheduler/base/version.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+using nlohmann::json;
+
+json happening_json(const Happening& happening) {
+    return {{"time_s", happening.time_s},
+            {"name", happening.name},
+            {"who", happening.who},
+            {"text", happening.text}};
+}
+
+json timeline_json(const Timeline& timeline) {
+    json list = json::array();
+    for (const Happening& happening : timeline) list.push_back(happening_json(happening));
+    return list;
+}
+
+json sounder_json(core::Sounder sounder) {
+    const core::SounderTiming timing = core::timing(sounder);
+    return {{"word", word_of(sounder)}, {"beeps", timing.beeps},       {"on_ms", timing.on_ms},
+            {"off_ms", timing.off_ms},  {"pause_ms", timing.pause_ms}, {"repeats", timing.repeats}};
+}
+
+json lamp_json(const core::Indicator& indicator) {
+    const core::PatternTiming timing = core::timing(indicator.pattern);
+    return {{"colour", word_of(indicator.lamp)}, {"pattern", word_of(indicator.pattern)},
+            {"blinks", timing.blinks},           {"on_ms", timing.on_ms},
+            {"off_ms", timing.off_ms},           {"pause_ms", timing.pause_ms}};
+}
+
+json progress_json(const Site& site) {
+    const core::Sequencer& core = site.unit().core();
+    const core::Progress progress = core.progress();
+    json view{{"phase", word_of(progress.phase)}, {"step_count", core.table().step_count}};
+    if (progress.phase == core::Phase::none) return view;
+    const core::Step& step = core.table().steps[progress.step_index];
+    const double length = static_cast<double>(core::step_length(step).count());
+    const double passed = progress.step_start <= site.now()
+                              ? static_cast<double>((site.now() - progress.step_start).count())
+                              : 0;
+    view["step_number"] = progress.step_index + 1;
+    view["sweep_number"] = progress.sweep_index + 1;
+    view["sweep_count"] = progress.sweep_count;
+    view["step_fraction"] = std::clamp(passed / length, 0.0, 1.0);
+    view["frequency_hz"] = static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor;
+    view["loop"] = word_of(step.loop);
+    view["target_a_peak"] = 1e-3 * step.current_ma_peak;
+    return view;
+}
+
+/// The unit's text line: the word of the state, and what belongs to it.
+std::string text_line(const Site& site) {
+    const core::Sequencer& core = site.unit().core();
+    const core::Indicator indicator = core.indicator();
+    std::string word(word_of(indicator.word));
+    if (indicator.has_cause) return fmt::format("{}: {}", word, word_of(indicator.cause));
+    if (core.state() == core::State::sending && core.progress().phase != core::Phase::none) {
+        const core::Progress progress = core.progress();
+        const core::Step& step = core.table().steps[progress.step_index];
+        return fmt::format("{} {}/{} loop {} {:.1f} Hz", word, progress.step_index + 1, progress.step_count,
+                           word_of(step.loop),
+                           static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor);
+    }
+    return word;
+}
+
+}  // namespace
+
+nlohmann::json Session::picture() const {
+    const Site& site = *site_;
+    const core::Sequencer& core = site.unit().core();
+    const core::Reading& reading = core.last_reading();
+    const core::Indicator indicator = core.indicator();
+    json trips = json::array();
+    for (std::size_t i = 0; i < core::trip_count; ++i) {
+        const auto trip = static_cast<core::Trip>(i);
+        if (!core.latched().has(trip)) continue;
+        trips.push_back(
+            {{"cause", word_of(trip)}, {"standing", core.standing().has(trip)}, {"advice", explain(trip)}});
+    }
+    json faults = json::array();
+    for (int i = 0; i < fault_count; ++i) {
+        const auto fault = static_cast<Fault>(i);
+        if (site.has(fault)) faults.push_back(info(fault).name);
+    }
+    json view{
+        {"kind", "picture"},
+        {"time_s", site.now_s()},
+        {"utc", utc_text(site.now())},
+        {"state", word_of(core.state())},
+        {"state_since_s", site.unit().seconds(core.state_since())},
+        {"text", text_line(site)},
+        {"lamp", lamp_json(indicator)},
+        {"sounder", sounder_json(indicator.sounder)},
+        {"sounder_since_s", site.unit().seconds(indicator.since)},
+        {"trips", trips},
+        {"emergency_latched", core.emergency_stop_latched()},
+        {"current_zero", core.current_is_zero()},
+        {"positive", site.battery_positive()},
+        {"negative", site.battery_negative()},
+        {"loop_a", site.loop_connected(0)},
+        {"loop_b", site.loop_connected(1)},
+        {"battery_number", site.batteries_used()},
+        {"sheltered", site.in_shelter()},
+        {"thunder", site.has(Fault::thunder_near)},
+        {"utc_known", core.utc().known()},
+        {"measured",
+         {{"current_a_a_peak", 1e-3 * reading.loop_current_ma[0]},
+          {"current_b_a_peak", 1e-3 * reading.loop_current_ma[1]},
+          {"battery_v", 1e-3 * reading.battery_mv},
+          {"bus_v", 1e-3 * reading.bus_mv},
+          {"winding_c", 1e-3 * reading.winding_mdeg_c},
+          {"electronics_c", 1e-3 * reading.electronics_mdeg_c}}},
+        {"progress", progress_json(site)},
+        {"faults", faults},
+    };
+    if (core.state() == core::State::warning)
+        view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
+    if (const auto busy = site.busy_with())
+        view["hands"] = {{"label", info(*busy).label}, {"left_s", site.busy_left_s()}};
+    if (drill_) view["drill"] = {{"over", drill_->over()}, {"time_limit_s", drill_->drill().time_limit_s}};
+    return view;
+}
+
+nlohmann::json Session::introduction() const {
+    json actions = json::array();
+    for (int i = 0; i <= static_cast<int>(Action::leave_shelter); ++i) {
+        const ActionInfo& about = info(static_cast<Action>(i));
+        actions.push_back({{"name", about.name}, {"label", about.label}, {"hands_s", about.hands_s}});
+    }
+    json faults = json::array();
+    for (int i = 0; i < fault_count; ++i) {
+        const FaultInfo& about = info(static_cast<Fault>(i));
+        faults.push_back({{"name", about.name}, {"label", about.label}, {"effect", about.effect}});
+    }
+    const UnitKit& kit = site_->kit();
+    json view{{"kind", "introduction"},
+              {"version", plan::version()},
+              {"kit",
+               {{"name", kit.name},
+                {"stand", kit.stand},
+                {"keep_out_m", kit.keep_out_m},
+                {"cautions", kit.cautions},
+                {"table_name", kit.table_name},
+                {"table_crc32", kit.table_crc32},
+                {"step_count", kit.table.step_count}}},
+              {"actions", actions},
+              {"faults", faults},
+              {"timeline", timeline_json(recent_)}};
+    if (drill_) {
+        const Drill& drill = drill_->drill();
+        view["drill"] = {{"title", drill.title},
+                         {"level", drill.level},
+                         {"story", drill.story},
+                         {"cautions", drill.cautions},
+                         {"time_limit_s", drill.time_limit_s},
+                         {"pass_percent", drill.pass_percent},
+                         {"over", drill_->over()}};
+    }
+    return view;
+}
+
+nlohmann::json Session::debrief() const {
+    json view{{"kind", "debrief"}, {"utc", utc_text(now())}, {"kit", site_->kit().name}};
+    if (!drill_) {
+        view["title"] = "Free practice";
+        view["timeline"] = timeline_json(recent_);
+        return view;
+    }
+    const Drill& drill = drill_->drill();
+    const Timeline& timeline = drill_->timeline();
+    const double end_s = drill_->over() ? drill_->end_s() : site_->now_s();
+    const Score result = score(drill, timeline, end_s);
+    json rules = json::array();
+    for (const RuleScore& rule : result.rules) {
+        rules.push_back({{"id", rule.id},
+                         {"critical", rule.critical},
+                         {"tested", rule.tested},
+                         {"points", rule.points},
+                         {"points_max", rule.points_max},
+                         {"reason", rule.reason},
+                         {"verdict", rule.verdict}});
+    }
+    json good = json::array();
+    for (const GoodStep& step : drill.good) {
+        json one{{"text", step.text}, {"why", step.why}};
+        const auto done = std::find_if(timeline.begin(), timeline.end(), [&](const Happening& happening) {
+            return happening.name == step.did;
+        });
+        if (!step.did.empty()) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
+        good.push_back(one);
+    }
+    json recoveries = json::array();
+    for (int i = 0; i < fault_count; ++i) {
+        const FaultInfo& about = info(static_cast<Fault>(i));
+        const bool occurred = std::any_of(timeline.begin(), timeline.end(), [&](const Happening& happening) {
+            return happening.name == fmt::format("fault:{}", about.name);
+        });
+        if (!occurred) continue;
+        json steps = json::array();
+        for (const std::string_view step : recovery_steps(about.fault)) steps.push_back(step);
+        recoveries.push_back({{"fault", about.label}, {"steps", steps}});
+    }
+    view["title"] = drill.title;
+    view["level"] = drill.level;
+    view["story"] = drill.story;
+    view["cautions"] = drill.cautions;
+    view["over"] = drill_->over();
+    view["ended_by"] = drill_->ended_by();
+    view["end_s"] = end_s;
+    view["points"] = result.points;
+    view["points_max"] = result.points_max;
+    view["percent"] = result.percent;
+    view["pass_percent"] = drill.pass_percent;
+    view["passed"] = result.passed;
+    view["rules"] = rules;
+    view["good"] = good;
+    view["recoveries"] = recoveries;
+    view["timeline"] = timeline_json(timeline);
+    return view;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,78 @@
+#include "firmware-sim/site/action.hpp"
+
+#include <array>
+#include <cstddef>
+
+namespace ampturn::sim {
+namespace {
+
+// Times are shortened estimates for training: long enough to cost something, short enough to be waited for
+// (common practice, no source).
+constexpr std::array infos{
+    ActionInfo{Action::key_arm, "key_arm", "Turn key to ARM", 0, false, false},
+    ActionInfo{Action::key_disarm, "key_disarm", "Turn key to SAFE", 0, false, false},
+    ActionInfo{Action::go, "go", "Go", 0, false, false},
+    ActionInfo{Action::stop, "stop", "Stop", 0, false, false},
+    ActionInfo{Action::emergency_stop, "emergency_stop", "Emergency stop", 0, false, false},
+    ActionInfo{Action::release_emergency_stop, "release_emergency_stop", "Twist to release", 0, false, false},
+    ActionInfo{Action::acknowledge, "acknowledge", "Acknowledge trip", 0, false, false},
+    ActionInfo{Action::measure_battery, "measure_battery", "Meter on the battery leads", 5, false, false},
+    ActionInfo{Action::swap_leads, "swap_leads", "Swap the two lead clips", 10, false, true},
+    ActionInfo{Action::connect_battery_positive, "connect_battery_positive", "Connect positive", 4, false,
+               true},
+    ActionInfo{Action::connect_battery_negative, "connect_battery_negative", "Connect negative", 4, false,
+               true},
+    ActionInfo{Action::disconnect_battery_negative, "disconnect_battery_negative", "Disconnect negative", 4,
+               false, true},
+    ActionInfo{Action::disconnect_battery_positive, "disconnect_battery_positive", "Disconnect positive", 4,
+               false, true},
+    ActionInfo{Action::swap_battery, "swap_battery", "Change to the spare battery", 60, false, true},
+    ActionInfo{Action::warm_battery, "warm_battery", "Put the insulating cover on the battery", 120, false,
+               false},
+    ActionInfo{Action::measure_loop_a, "measure_loop_a", "Meter on loop A", 8, true, false},
+    ActionInfo{Action::measure_loop_b, "measure_loop_b", "Meter on loop B", 8, true, false},
+    ActionInfo{Action::connect_loop_a, "connect_loop_a", "Plug in loop A", 5, true, false},
+    ActionInfo{Action::connect_loop_b, "connect_loop_b", "Plug in loop B", 5, true, false},
+    ActionInfo{Action::disconnect_loop_a, "disconnect_loop_a", "Unplug loop A", 5, true, false},
+    ActionInfo{Action::disconnect_loop_b, "disconnect_loop_b", "Unplug loop B", 5, true, false},
+    ActionInfo{Action::dry_connectors, "dry_connectors", "Dry and cap the plugs", 30, true, false},
+    ActionInfo{Action::remake_connectors, "remake_connectors", "Remake and tape the plugs", 30, true, false},
+    ActionInfo{Action::replace_loop_a, "replace_loop_a", "Lay the spare cable, loop A", 120, true, false},
+    ActionInfo{Action::replace_loop_b, "replace_loop_b", "Lay the spare cable, loop B", 120, true, false},
+    ActionInfo{Action::check_area, "check_area", "Walk the keep-out ring", 20, false, false},
+    ActionInfo{Action::send_people_away, "send_people_away", "Ask people to leave the ring", 15, false,
+               false},
+    ActionInfo{Action::call_receiver, "call_receiver", "Call the receiver crew", 8, false, false},
+    ActionInfo{Action::check_clock, "check_clock", "Look at the clock status", 3, false, false},
+    ActionInfo{Action::wait_for_lock, "wait_for_lock", "Move the antenna, wait for lock", 60, false, false},
+    ActionInfo{Action::clear_vents, "clear_vents", "Clear the vents, shade the unit", 20, false, false},
+    ActionInfo{Action::take_shelter, "take_shelter", "Take shelter", 30, false, false},
+    ActionInfo{Action::leave_shelter, "leave_shelter", "Leave the shelter", 30, false, false},
+};
+
+constexpr bool in_order() {
+    for (std::size_t i = 0; i < infos.size(); ++i) {
+        if (infos[i].action != static_cast<Action>(i)) return false;
+    }
+    return true;
+}
+static_assert(in_order());
+
+}  // namespace
+
+const ActionInfo& info(Action action) { return infos[static_cast<std::size_t>(action)]; }
+
+std::optional<Action> action_named(std::string_view name) {
+    for (const ActionInfo& one : infos) {
+        if (name == one.name) return one.action;
+    }
+    return std::nullopt;
+}
+
+std::string all_action_names() {
+    std::string names;
+    for (const ActionInfo& one : infos) names += std::string(names.empty() ? "" : ", ") + one.name;
+    return names;
+}
+
+}  // namespace ampturn::sim

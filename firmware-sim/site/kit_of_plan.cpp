@@ -1,0 +1,57 @@
+#include <fmt/format.h>
+
+#include "firmware-sim/instrument/sweep_lists.hpp"
+#include "firmware-sim/site/kit.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/setup/cautions.hpp"
+#include "scheduler/setup/keep_out.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::sim {
+
+UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::uint64_t seed) {
+    const plan::Plan plan = plan::parse_plan(plan_text, path);
+    UnitKit kit;
+    kit.setup.rig = plan::rig_of(plan);
+    const plan::PlannedTable table = plan::table_of(plan, kit.setup.rig);
+    const plan::KeepOut keep_out = plan::keep_out_of(plan, kit.setup.rig, table);
+    kit.setup.config = plan::unit_config_of(plan, kit.setup.rig);
+    kit.setup.measuring.current.bits = kit.setup.measuring.voltage.bits = plan.unit.adc_bits;
+    kit.setup.seed = seed;
+    kit.table = table.table;
+    kit.table_name = plan.sweep.name;
+    kit.table_crc32 = image_crc32(kit.table, kit.setup.config.clock_hz);
+    kit.air_c = plan.day.air_temperature_c(plan.day.start_s);
+    kit.battery_state_of_charge = plan.battery.state_of_charge_of(0);
+    kit.keep_out_m = keep_out.public_m;
+    kit.cautions = plan::cautions_of(plan, keep_out);
+    for (const plan::Side side : plan::both_sides) {
+        const std::size_t i = side == plan::Side::a ? 0 : 1;
+        const plan::Loop& loop = plan.loop(side);
+        UnitKit::LoopSheet& sheet = kit.loops[i];
+        const auto& taps = i == 0 ? kit.setup.rig.taps_a : kit.setup.rig.taps_b;
+        for (const model::LoopTap& tap : taps) sheet.turns.push_back(tap.turns);
+        if (!taps.empty()) {
+            sheet.area_m2 = taps.back().area_m2;
+            sheet.resistance_20c_ohm = taps.back().resistance_dc_20c_ohm + taps.back().lead_resistance_ohm;
+        }
+        sheet.azimuth_deg = plan.loop_azimuth_deg(side, 0);
+        sheet.height_m = loop.centre_height_m;
+        sheet.tilt_deg = loop.tilt_deg;
+    }
+    kit.survey = plan.survey.name + (plan.survey.invented ? " (invented)" : "");
+    kit.name = kit.survey;
+    kit.operator_name = plan.survey.operator_name;
+    kit.declination_deg = plan.survey.declination_deg;
+    const plan::Stand& stand = plan.stands.front();
+    kit.stand = stand.name;
+    kit.position =
+        stand.place.latitude_deg && stand.place.longitude_deg
+            ? fmt::format("{:.6f} N, {:.6f} E (WGS84)", *stand.place.latitude_deg, *stand.place.longitude_deg)
+            : fmt::format("{:.1f} m north, {:.1f} m east of the plan's origin", stand.place.x_m,
+                          stand.place.y_m);
+    return kit;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,209 @@
+#include "firmware-sim/site/site.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "firmware-sim/site/words.hpp"
+#include "scheduler/core/image.hpp"
+
+namespace ampturn::sim {
+namespace {
+
+constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
+constexpr double drift_ppm = 80;
+
+model::PlantState plant_of(const UnitKit& kit) {
+    return model::plant_at_rest(kit.setup.rig, kit.air_c, kit.battery_state_of_charge);
+}
+
+}  // namespace
+
+Site::Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink sink)
+    : kit_(std::move(kit)),
+      unit_(kit_.setup, plant_of(kit_)),
+      start_utc_s_(start_utc_s),
+      sink_(std::move(sink)),
+      receiver_ready_after_s_(start.receiver_ready_after_s),
+      area_checked_(start.area_checked) {
+    const double air_c = kit_.air_c;
+    unit_.set_ambient([air_c](double) { return air_c; });
+    positive_ = negative_ = plugged_[0] = plugged_[1] = start.connected;
+    apply_faults();
+    for (const Fault fault : start.faults) set_fault(fault, true, {});
+    (void)load(kit_.table);
+    next_mark_s_ = 1;
+    next_mark_ = in_seconds(1);
+}
+
+core::Instant Site::in_seconds(double seconds) const {
+    return unit_.now() +
+           core::Ticks{static_cast<std::uint64_t>(std::llround(seconds * kit_.setup.config.clock_hz))};
+}
+
+core::Instant Site::next_due() const {
+    return std::max(unit_.now(), std::min({unit_.next_due(), busy_until_, next_mark_, next_flutter_}));
+}
+
+void Site::run_until(core::Instant t) {
+    while (true) {
+        const core::Instant next = next_due();
+        if (next > t) return;
+        unit_.run_until(next);
+        notice_state();
+        if (busy_until_ <= next) finish_action();
+        if (next_flutter_ <= next) {
+            flutter_open_ = !flutter_open_;
+            next_flutter_ = in_seconds(flutter_open_ ? flutter_open_s : flutter_period_s - flutter_open_s);
+            apply_faults();
+        }
+        if (next_mark_ <= next) {
+            // The receiver's second mark, by the true second; the drifting reference counts more ticks in it.
+            if (clock_locked() || has(Fault::clock_drift)) {
+                if (supplied()) unit_.mark(static_cast<std::uint64_t>(start_utc_s_) + next_mark_s_);
+            }
+            ++next_mark_s_;
+            const double stretch = has(Fault::clock_drift) ? 1 + 1e-6 * drift_ppm : 1;
+            next_mark_ = in_seconds(stretch);
+        }
+        notice_state();
+    }
+}
+
+void Site::arrive_at(core::Instant t) {
+    run_until(t);
+    if (t > unit_.now()) unit_.run_until(t);
+    notice_state();
+}
+
+double Site::busy_left_s() const { return busy_ ? unit_.seconds(busy_until_) - unit_.now_s() : 0; }
+
+void Site::happen(std::string name, const std::string& who, std::string text) {
+    sink_({std::move(name), who, std::move(text)});
+}
+
+void Site::notice_state() {
+    const core::State now = state();
+    if (now == seen_state_) return;
+    const core::State before = std::exchange(seen_state_, now);
+    if (now == core::State::tripped) {
+        happen("trip:" + std::string(word_of(unit_.core().first_trip())), {},
+               std::string(explain(unit_.core().first_trip())));
+    }
+    happen("state:" + std::string(word_of(now)));
+    if (now == core::State::sending) {
+        if (has(Fault::person_in_ring)) {
+            happen("danger:sent_with_person_in_ring", {},
+                   "the loop was energised with somebody inside the keep-out ring");
+        }
+        if (has(Fault::thunder_near)) {
+            happen("danger:sent_in_thunder", {}, "the loop was energised with a thunderstorm near");
+        }
+    }
+    const bool whole =
+        before == core::State::sending && (now == core::State::standby || now == core::State::resting);
+    if (whole) happen("table:done", {}, "the whole table was sent");
+}
+
+bool Site::loose_open(std::size_t index) const {
+    return flutter_open_ && has(index == 0 ? Fault::loose_connector_a : Fault::loose_connector_b);
+}
+
+void Site::apply_faults() {
+    model::PlantFaults faults;
+    constexpr Fault open[] = {Fault::open_loop_a, Fault::open_loop_b};
+    constexpr Fault shorted[] = {Fault::shorted_loop_a, Fault::shorted_loop_b};
+    constexpr Fault wet[] = {Fault::wet_connector_a, Fault::wet_connector_b};
+    for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
+        faults.loop_open[i] = !plugged_[i] || has(open[i]) || loose_open(i);
+        faults.short_fraction[i] = has(shorted[i]) ? 1.0 : 0.0;
+        faults.contact_ohm[i] = has(wet[i]) ? 0.6 : 0.0;
+        if (has(wet[i])) faults.battery_leakage_w += 8;
+    }
+    faults.supply_reversed = has(Fault::reversed_leads);
+    faults.battery_disconnected = !supplied();
+    if (has(Fault::weak_battery)) {
+        faults.battery_capacity_factor = 0.002;
+        faults.battery_resistance_factor = 30;
+    }
+    if (has(Fault::cold_battery)) {
+        faults.battery_temperature_offset_k = -25;
+        faults.battery_resistance_factor *= 8;
+    }
+    if (has(Fault::blocked_vents)) faults.electronics_cooling_factor = 20;
+    unit_.plant().faults = faults;
+    unit_.measure_now();
+}
+
+void Site::set_fault(Fault fault, bool on, const std::string& who) {
+    bool& flag = faults_[static_cast<std::size_t>(fault)];
+    if (flag == on) return;
+    flag = on;
+    if (fault == Fault::loose_connector_a || fault == Fault::loose_connector_b) {
+        const bool any = has(Fault::loose_connector_a) || has(Fault::loose_connector_b);
+        flutter_open_ = any;
+        next_flutter_ = any ? in_seconds(flutter_open_s) : core::Instant::never();
+    }
+    if (fault == Fault::blocked_vents && on) {
+        unit_.plant().electronics_c = std::max(unit_.plant().electronics_c, 78.0);
+    }
+    happen((on ? "fault:" : "cleared:") + std::string(info(fault).name), who, info(fault).effect);
+    apply_faults();
+    notice_state();
+}
+
+core::Reply Site::control(core::Control control, const std::string& who) {
+    const core::Reply reply = unit_.control(control);
+    happen(fmt::format("{}:{}", reply == core::Reply::accepted ? "did" : "tried",
+                       [&] {
+                           switch (control) {
+                               case core::Control::arm:
+                                   return "key_arm";
+                               case core::Control::disarm:
+                                   return "key_disarm";
+                               case core::Control::go:
+                                   return "go";
+                               case core::Control::stop:
+                                   return "stop";
+                               case core::Control::emergency_stop:
+                                   return "emergency_stop";
+                               case core::Control::emergency_reset:
+                                   return "release_emergency_stop";
+                               case core::Control::acknowledge:
+                                   return "acknowledge";
+                           }
+                           return "?";
+                       }()),
+           who, std::string(explain(reply)));
+    notice_state();
+    return reply;
+}
+
+core::Verdict Site::load_image(std::span<const std::uint8_t> image) {
+    const core::Verdict verdict = unit_.load(image);
+    notice_state();
+    return verdict;
+}
+
+core::Verdict Site::load(const core::Table& table) {
+    std::array<std::uint8_t, core::image_bytes_max> bytes{};
+    const std::size_t size = core::write_image(table, kit_.setup.config.clock_hz, bytes);
+    return load_image(std::span(bytes).first(size));
+}
+
+core::Reading Site::measure() {
+    unit_.measure_now();
+    notice_state();
+    return unit_.core().last_reading();
+}
+
+std::vector<core::Record> Site::take_records() {
+    std::vector<core::Record> records;
+    core::Record record;
+    while (unit_.core().records().pop(record)) records.push_back(record);
+    return records;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,115 @@
+#pragma once
+
+#include <array>
+#include <functional>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "firmware-sim/site/action.hpp"
+#include "firmware-sim/site/fault.hpp"
+#include "firmware-sim/site/kit.hpp"
+
+namespace ampturn::sim {
+
+/// What happened at the site, for the drill's timeline and the log. Name as in drill/timeline.hpp.
+struct SiteEvent {
+    std::string name;
+    std::string who;
+    std::string text;
+};
+
+struct ActionReply {
+    bool accepted = false;
+    std::string text;  // one line for the one who did it
+};
+
+struct SiteStart {
+    bool connected = true;  // battery and loops, in the right order
+    bool area_checked = false;
+    double receiver_ready_after_s = 0;
+    std::vector<Fault> faults;
+};
+
+/// The unit and what is around it: battery leads, plugs, people, weather, the time receiver. Everything
+/// happens in the unit's virtual time; same kit, same calls at the same instants, same results.
+class Site {
+  public:
+    using Sink = std::function<void(const SiteEvent&)>;
+    Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink sink);
+
+    /// Lets everything up to and at `t` happen that is due by itself. Never moves the plant to a moment at
+    /// which nothing is due, so the results do not depend on how often this is called.
+    void run_until(core::Instant t);
+    core::Instant next_due() const;
+    /// Brings the plant to `t` exactly, for an input that arrives then.
+    void arrive_at(core::Instant t);
+    core::Instant now() const { return unit_.now(); }
+    double now_s() const { return unit_.now_s(); }
+    /// Seconds since 1970 by the simulated world's own time.
+    double utc_s() const { return static_cast<double>(start_utc_s_) + now_s(); }
+
+    ActionReply act(Action action, const std::string& who);
+    void set_fault(Fault fault, bool on, const std::string& who);
+    bool has(Fault fault) const { return faults_[static_cast<std::size_t>(fault)]; }
+
+    /// The same as the controls of the front, for the command language.
+    core::Reply control(core::Control control, const std::string& who);
+    core::Verdict load(const core::Table& table);
+    core::Verdict load_image(std::span<const std::uint8_t> image);
+    core::Reading measure();
+    /// The records of the core since the last call, oldest first.
+    std::vector<core::Record> take_records();
+
+    run::Unit& unit() { return unit_; }
+    const run::Unit& unit() const { return unit_; }
+    const UnitKit& kit() const { return kit_; }
+    core::State state() const { return unit_.core().state(); }
+    bool battery_positive() const { return positive_; }
+    bool battery_negative() const { return negative_; }
+    bool supplied() const { return positive_ && negative_ && !has(Fault::battery_lead_off); }
+    bool loop_connected(std::size_t index) const { return plugged_[index]; }
+    bool area_checked() const { return area_checked_; }
+    bool in_shelter() const { return in_shelter_; }
+    bool clock_locked() const { return supplied() && !has(Fault::clock_drift); }
+    int batteries_used() const { return batteries_used_; }
+    /// What the hands are at, and how long still.
+    std::optional<Action> busy_with() const { return busy_; }
+    double busy_left_s() const;
+
+  private:
+    void happen(std::string name, const std::string& who = {}, std::string text = {});
+    void finish_action();
+    std::string why_impossible(Action action) const;
+    void notice_dangers(Action action, const std::string& who);
+    ActionReply press(Action action, const std::string& who);
+    void found(const std::string& word, const std::string& text);
+    void find_battery();
+    void find_loop(std::size_t index);
+    void apply_faults();
+    void notice_state();
+    bool loose_open(std::size_t index) const;
+    core::Instant in_seconds(double seconds) const;
+
+    UnitKit kit_;
+    run::Unit unit_;
+    std::int64_t start_utc_s_;
+    Sink sink_;
+    double receiver_ready_after_s_;
+    std::array<bool, fault_count> faults_{};
+    bool positive_ = false, negative_ = false;
+    std::array<bool, 2> plugged_{};
+    bool area_checked_ = false, in_shelter_ = false;
+    int batteries_used_ = 1;
+    std::optional<Action> busy_;
+    std::string busy_who_;
+    core::Instant busy_until_ = core::Instant::never();
+    core::Instant next_mark_ = core::Instant::never();
+    std::uint64_t next_mark_s_ = 0;  // second of UTC, counted from start_utc_s_
+    core::Instant next_flutter_ = core::Instant::never();
+    bool flutter_open_ = false;
+    double drift_ticks_ = 0;  // what the drifting reference has gained on the true second
+    core::State seen_state_ = core::State::unpowered;
+};
+
+}  // namespace ampturn::sim

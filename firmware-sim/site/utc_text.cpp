@@ -1,0 +1,35 @@
+#include "firmware-sim/site/utc_text.hpp"
+
+#include <fmt/format.h>
+
+#include <chrono>
+#include <cstdio>
+
+namespace ampturn::sim {
+
+std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
+    const std::chrono::sys_seconds time{std::chrono::seconds{utc_s}};
+    const auto day = std::chrono::floor<std::chrono::days>(time);
+    const std::chrono::year_month_day date{day};
+    const auto second = (time - day).count();
+    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", static_cast<int>(date.year()),
+                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()), second / 3600,
+                       second / 60 % 60, second % 60, millisecond);
+}
+
+bool parse_utc(const std::string& text, std::int64_t& utc_s) {
+    int year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0, used = 0;
+    const int fields = std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2dZ%n", &year, &month, &day, &hour,
+                                   &minute, &second, &used);
+    const std::chrono::year_month_day date{std::chrono::year{year},
+                                           std::chrono::month{static_cast<unsigned>(month)},
+                                           std::chrono::day{static_cast<unsigned>(day)}};
+    const bool good = fields == 6 && used == static_cast<int>(text.size()) && date.ok() && hour >= 0 &&
+                      hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
+    if (!good) return false;
+    utc_s = std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600LL + minute * 60LL +
+            second;
+    return true;
+}
+
+}  // namespace ampturn::sim

@@ -1,0 +1,62 @@
+#pragma once
+
+#include "model/fields/fields.hpp"
+#include "model/integrals/dipole_integrals.hpp"
+#include "model/integrals/filter_offsets.hpp"
+#include "model/integrals/shared_offsets.hpp"
+
+namespace ampturn::model {
+
+/// A field with an estimate of its error, and the slowest way of integrating that went into it.
+struct Estimate {
+    Fields fields{};
+    double e_error = 0, h_error = 0;
+    Integration integration = Integration::interpolated;
+};
+
+/// Largest component; fields here are far from where a square could overflow or underflow.
+double e_size(const Fields& f);
+double h_size(const Fields& f);
+Fields operator+(const Fields& a, const Fields& b);
+Fields operator-(const Fields& a, const Fields& b);
+
+/// Fields of point dipoles by contours for each very offset; where two unlike ones disagree by more than the
+/// tolerance, along the real axis.
+class ContourFields {
+  public:
+    ContourFields(const LayerKernels& kernels, double tolerance_rel, FieldRoom& room);
+    Estimate at(const Dipole& dipole, const Receiver& receiver) const;
+
+  private:
+    const LayerKernels& kernels_;
+    double tolerance_rel_;
+    FieldRoom& room_;
+};
+
+/// Fields of point dipoles from curves shared among offsets, or where they do not serve by the offset's own
+/// contours. Offsets are expected within [nearest_m, farthest_m]; others are served too. One thread.
+class SharedFields {
+  public:
+    SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
+                 FieldRoom& room);
+    Estimate at(const Dipole& dipole, const Receiver& receiver);
+
+    /// The curve to try first, with the way it was made; nullptr where there is none.
+    struct Choice {
+        const CurvePiece* piece;
+        Integration integration;
+    };
+    Choice curve_at(double log_offset, double source_height_m, double receiver_height_m, bool with_vertical);
+
+    const LayerKernels& kernels() const { return kernels_; }
+    double tolerance_rel() const { return tolerance_rel_; }
+
+  private:
+    const LayerKernels& kernels_;
+    double tolerance_rel_;
+    FilterOffsets filter_;
+    SharedOffsets shared_;
+    ContourFields own_;
+};
+
+}  // namespace ampturn::model

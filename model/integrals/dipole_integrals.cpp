@@ -1,0 +1,229 @@
+#include "model/integrals/dipole_integrals.hpp"
+
+#include <array>
+#include <cmath>
+#include <limits>
+#include <vector>
+
+#include "model/base/constants.hpp"
+#include "model/base/gauss_legendre.hpp"
+#include "model/integrals/contour.hpp"
+#include "model/integrals/contour_table.hpp"
+#include "model/integrals/hankel.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+using Complex = std::complex<double>;
+
+constexpr std::array members{&DipoleIntegrals::e_radial, &DipoleIntegrals::e_across,
+                             &DipoleIntegrals::h_radial, &DipoleIntegrals::h_across,
+                             &DipoleIntegrals::hz,       &DipoleIntegrals::v_e,
+                             &DipoleIntegrals::v_hr,     &DipoleIntegrals::v_hz};
+
+/// Keeps, for each integral, the form whose sum cancelled less.
+IntegralsWithRounding better_form(const TermSums& whole, const TermSums& reflected, const Placement& place,
+                                  double k0_per_m, bool allow_whole) {
+    const DipoleIntegrals a = combined(whole.value, place.offset_m, -1);
+    const DipoleIntegrals a_size = combined(whole.magnitude, place.offset_m, 1);
+    const DipoleIntegrals b = combined(reflected.value, place.offset_m, -1);
+    const DipoleIntegrals b_size = combined(reflected.magnitude, place.offset_m, 1);
+    const DipoleIntegrals direct = direct_integrals(place, k0_per_m);
+    constexpr double epsilon = std::numeric_limits<double>::epsilon();
+    IntegralsWithRounding result;
+    for (const auto member : members) {
+        const double whole_size = (a_size.*member).real();
+        const double split_size = (b_size.*member).real() + std::abs(direct.*member);
+        const bool take_whole = allow_whole && whole_size <= split_size;
+        result.value.*member = take_whole ? a.*member : b.*member + direct.*member;
+        result.rounding.*member = epsilon * (take_whole ? whole_size : split_size);
+    }
+    return result;
+}
+
+/// Limit of partial sums by Wynn's epsilon algorithm: of the even columns' last entries the pair that agrees
+/// best.
+Complex epsilon_limit(const std::vector<Complex>& partial) {
+    std::vector<Complex> previous(partial.size() + 1, 0), current = partial;
+    Complex best = partial.back();
+    double best_change = std::numeric_limits<double>::infinity();
+    Complex last_even = partial.back();
+    for (std::size_t column = 1; current.size() > 1; ++column) {
+        std::vector<Complex> next(current.size() - 1);
+        for (std::size_t i = 0; i < next.size(); ++i) {
+            const Complex difference = current[i + 1] - current[i];
+            if (difference == 0.0) return current[i];
+            next[i] = previous[i + 1] + 1.0 / difference;
+        }
+        previous = std::move(current);
+        current = std::move(next);
+        if (column % 2 == 0) {
+            const double change = std::abs(current.back() - last_even);
+            if (change < best_change) {
+                best_change = change;
+                best = current.back();
+            }
+            last_even = current.back();
+        }
+    }
+    return best;
+}
+
+}  // namespace
+
+DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
+    const double r = place.offset_m;
+    const double drop = place.source_height_m - place.receiver_height_m;  // receiver below source: > 0
+    const double distance = std::hypot(r, drop);
+    const Complex g(0, k0_per_m * distance);
+    const Complex wave = std::exp(-g) / (distance * distance * distance);
+    const Complex one = 1.0 + g, three = 3.0 + 3.0 * g + g * g, transverse = one + g * g;
+    const double sine = r / distance, cosine = drop / distance;
+    return {.e_radial = drop * one * wave,
+            .e_across = drop * one * wave,
+            .h_radial = (three * sine * sine - transverse) * wave,
+            .h_across = -transverse * wave,
+            .hz = three * sine * cosine * wave,
+            .v_e = r * one * wave,
+            .v_hr = -three * sine * cosine * wave,
+            .v_hz = (three * cosine * cosine - transverse) * wave};
+}
+
+namespace {
+
+/// Kernels on lambda = zeta / scale, left in the room.
+const TermArrays& evaluate(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta,
+                           double scale, Forms forms, FieldRoom& room) {
+    ComplexArray& lambda = room.own.lambda;
+    const std::size_t n = zeta.size();
+    lambda.resize(n);
+    for (std::size_t i = 0; i < n; ++i) {
+        lambda.re[i] = zeta.re[i] / scale;
+        lambda.im[i] = zeta.im[i] / scale;
+    }
+    kernels.evaluate(lambda, room.own.response);
+    make_terms(kernels, lambda, room.own.response, place.source_height_m, place.receiver_height_m, forms,
+               room.own_terms);
+    return room.own_terms;
+}
+
+TermSums scaled(TermSums sums, double factor) {
+    for (std::size_t t = 0; t < term_count; ++t) {
+        sums.value[t] *= factor;
+        sums.magnitude[t] *= factor;
+    }
+    return sums;
+}
+
+/// A contour made for this placement alone: nodes and, per node, J_n(zeta offset/scale) times the weight.
+struct OwnContour {
+    ComplexArray zeta;
+    CarrierWeights weights;
+
+    void add(Complex at, Complex weight, double offset_over_scale) {
+        const Orders01 j = bessel_j01(at * offset_over_scale);
+        const auto push = [](ComplexArray& a, Complex x) {
+            a.re.push_back(x.real());
+            a.im.push_back(x.imag());
+        };
+        push(zeta, at);
+        push(weights.order_0, weight * j.order_0);
+        push(weights.order_1, weight * j.order_1);
+    }
+    void pad() {
+        while (zeta.size() % lane_count != 0) add({zeta.re.back(), zeta.im.back()}, 0, 0);
+    }
+};
+
+}  // namespace
+
+IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
+                                        ContourChoice choice, FieldRoom& room) {
+    const double height = place.source_height_m + place.receiver_height_m;
+    if (place.offset_m > height) {
+        const std::shared_ptr<const ContourTable> table =
+            single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
+        const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, room);
+        const std::size_t n = table->zeta.size();
+        return better_form(scaled(sum_terms(terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
+                           scaled(sum_terms(terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
+                           place, kernels.k0_per_m(), true);
+    }
+    // The heights end the integral before the carrier oscillates: J whole, scaled to the height.
+    const ContourShape shape = choice == ContourChoice::main ? main_shape() : check_shape();
+    OwnContour contour;
+    for (const ContourNode& node :
+         make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
+        contour.add(node.zeta, node.weight, place.offset_m / height);
+    contour.pad();
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, height, Forms::both, room);
+    const TermSums reflected =
+        scaled(sum_terms(terms.reflected, contour.weights, 0, contour.zeta.size()), 1 / height);
+    return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
+}
+
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room) {
+    const std::shared_ptr<const ContourTable> table =
+        lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
+    const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, room);
+    const TermSums sums = sum_terms(terms.whole, table->weights[0], 0, table->zeta.size(),
+                                    {.terms = horizontal_terms, .magnitude = false});
+    return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);
+}
+
+IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
+                                          FieldRoom& room) {
+    const double height = place.source_height_m + place.receiver_height_m;
+    const bool oscillates = place.offset_m > height;
+    const double scale = oscillates ? place.offset_m : height;
+    // A level line one unit above the axis: every singularity stays below it, whatever the ground.
+    const Complex start(1, 1);
+    std::vector<std::pair<Complex, Complex>> panels;
+    for (Complex end = start;; end /= 3) {
+        const bool last = std::abs(end) < 1e-7;
+        panels.emplace_back(last ? 0 : end / 3.0, end);
+        if (last) break;
+    }
+    const double smooth_from = std::max(kernels.rightmost_per_m() * scale, 1.0);
+    Complex at = start;
+    for (; at.real() < smooth_from; at += 2.0) panels.emplace_back(at, at + 2.0);
+    constexpr std::size_t half_waves = 90;
+    for (std::size_t i = 0; i < half_waves; ++i, at += pi) panels.emplace_back(at, at + pi);
+
+    constexpr std::size_t order = 24;
+    static_assert(order % lane_count == 0);
+    const GaussLegendre rule = gauss_legendre(order);
+    OwnContour contour;
+    for (const auto& [from, to] : panels)
+        for (std::size_t i = 0; i < order; ++i)
+            contour.add(0.5 * (from + to) + rule.nodes[i] * 0.5 * (to - from),
+                        rule.weights[i] * 0.5 * (to - from), place.offset_m / scale);
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, scale, Forms::both, room);
+
+    const std::size_t first_half_wave = panels.size() - half_waves;
+    TermSums whole, reflected;
+    std::array<std::vector<Complex>, term_count> whole_partial, reflected_partial;
+    for (std::size_t p = 0; p < panels.size(); ++p) {
+        const TermSums w = sum_terms(terms.whole, contour.weights, p * order, (p + 1) * order);
+        const TermSums r = sum_terms(terms.reflected, contour.weights, p * order, (p + 1) * order);
+        for (std::size_t t = 0; t < term_count; ++t) {
+            whole.value[t] += w.value[t];
+            whole.magnitude[t] += w.magnitude[t];
+            reflected.value[t] += r.value[t];
+            reflected.magnitude[t] += r.magnitude[t];
+            if (p + 1 < first_half_wave) continue;
+            whole_partial[t].push_back(whole.value[t]);
+            reflected_partial[t].push_back(reflected.value[t]);
+        }
+    }
+    if (oscillates)
+        for (std::size_t t = 0; t < term_count; ++t) {
+            whole.value[t] = epsilon_limit(whole_partial[t]);
+            reflected.value[t] = epsilon_limit(reflected_partial[t]);
+        }
+    return better_form(scaled(whole, 1 / scale), scaled(reflected, 1 / scale), place, kernels.k0_per_m(),
+                       oscillates);
+}
+
+}  // namespace ampturn::model

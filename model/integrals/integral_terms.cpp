@@ -1,0 +1,253 @@
+#include "model/integrals/integral_terms.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/integrals/dispatch.hpp"
+#include "model/integrals/vector_math.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+using lane::C;
+
+template <std::size_t width>
+AMPTURN_LANE C<width> get(const double* re, const double* im, std::size_t i) {
+    return {lane::load<width>(re + i), lane::load<width>(im + i)};
+}
+
+/// e^{-x} - 1, Re x >= 0, without cancellation near 0.
+template <std::size_t width>
+AMPTURN_LANE C<width> exp_minus_less_one(C<width> x) {
+    const C<width> e = lane::exp_minus(x);
+    auto sum = lane::all<width>(std::complex<double>(1));
+    for (int k = 14; k > 1; --k) {
+        sum = (-1.0 / k) * (x * sum);
+        sum.re += 1.0;
+    }
+    const C<width> series = -1.0 * (x * sum);
+    const auto small = x.re * x.re + x.im * x.im < 0.09;
+    return {small ? series.re : e.re - 1.0, small ? series.im : e.im};
+}
+
+struct Pointers {
+    const double *l_re, *l_im, *u0_re, *u0_im, *v0_re, *v0_im;  // lambda, u0, 1/u0
+    const double *te_s_re, *te_s_im, *te_r_re, *te_r_im, *te_t_re, *te_t_im;
+    const double *tm_s_re, *tm_s_im, *tm_r_re, *tm_r_im, *tm_t_re, *tm_t_im;
+    std::array<double*, term_count> out_re, out_im;
+};
+
+struct Heights {
+    double path_m;     // of the reflected wave: both heights together
+    double direct_m;   // of the direct wave: their difference
+    double doubled_m;  // path - direct
+    double k0_squared;
+    bool above;  // receiver above the source
+};
+
+/// Kernels of a mode: the even wave (direct + reflected) over u0 and the odd one (reflected - direct).
+template <std::size_t width>
+struct Mode {
+    C<width> even_over_u0, odd;
+};
+
+template <std::size_t width>
+AMPTURN_LANE void put(const Pointers& p, Term t, std::size_t i, C<width> value) {
+    lane::store(p.out_re[t] + i, value.re);
+    lane::store(p.out_im[t] + i, value.im);
+}
+
+template <std::size_t width>
+AMPTURN_LANE void store(const Pointers& p, std::size_t i, C<width> u0, Mode<width> te, Mode<width> tm,
+                        double k0_squared, bool above) {
+    const auto l = get<width>(p.l_re, p.l_im, i);
+    const auto te_even = u0 * te.even_over_u0, tm_even = u0 * tm.even_over_u0;
+    const auto wave_p = above ? te.odd : te_even;
+    const auto wave_s = above ? tm_even : tm.odd;
+    const auto wave_hr = above ? te_even : te.odd;
+    const auto l2 = l * l;
+    const auto q = te.odd * u0, kr = k0_squared * tm.even_over_u0, f = te.even_over_u0 * l2;
+    put(p, p0, i, wave_p * l);
+    put(p, s0, i, wave_s * l);
+    put(p, q0, i, q * l);
+    put(p, kr0, i, kr * l);
+    put(p, hz0, i, f * l);
+    put(p, ps1, i, wave_p + wave_s);
+    put(p, qr1, i, q - kr);
+    put(p, pz1, i, wave_p * l2);
+    put(p, f1, i, f);
+    put(p, hr1, i, wave_hr * l2);
+}
+
+template <std::size_t width, bool raised>
+AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t n) {
+    for (std::size_t i = 0; i < n; i += width) {
+        const auto u0 = get<width>(p.u0_re, p.u0_im, i);
+        const auto direct = lane::exp_minus(h.direct_m * u0);
+        const auto te_t = get<width>(p.te_t_re, p.te_t_im, i), tm_t = get<width>(p.tm_t_re, p.tm_t_im, i);
+        const auto te_s = get<width>(p.te_s_re, p.te_s_im, i), tm_s = get<width>(p.tm_s_re, p.tm_s_im, i);
+        Mode<width> te{te_t * direct, -1.0 * (te_s * te_t * direct)};
+        Mode<width> tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
+        if constexpr (raised) {
+            const auto gap = direct * exp_minus_less_one(h.doubled_m * u0);
+            const auto te_gap = get<width>(p.te_r_re, p.te_r_im, i) * gap;
+            const auto tm_gap = get<width>(p.tm_r_re, p.tm_r_im, i) * gap;
+            const auto v0 = get<width>(p.v0_re, p.v0_im, i);
+            te.even_over_u0 = te.even_over_u0 + te_gap * v0;
+            te.odd = te.odd + te_gap;
+            tm.even_over_u0 = tm.even_over_u0 + tm_gap * v0;
+            tm.odd = tm.odd + tm_gap;
+        }
+        store(p, i, u0, te, tm, h.k0_squared, raised && h.above);
+    }
+}
+
+template <std::size_t width>
+AMPTURN_LANE void reflected_block(const Pointers& p, const Heights& h, std::size_t n) {
+    for (std::size_t i = 0; i < n; i += width) {
+        const auto u0 = get<width>(p.u0_re, p.u0_im, i), v0 = get<width>(p.v0_re, p.v0_im, i);
+        const auto e = lane::exp_minus(h.path_m * u0);
+        const auto te = get<width>(p.te_r_re, p.te_r_im, i) * e, tm = get<width>(p.tm_r_re, p.tm_r_im, i) * e;
+        store(p, i, u0, Mode<width>{te * v0, te}, Mode<width>{tm * v0, tm}, h.k0_squared, false);
+    }
+}
+
+AMPTURN_DISPATCH(whole_level, (const Pointers& p, const Heights& h, std::size_t n),
+                 whole_block<width, false>(p, h, n))
+AMPTURN_DISPATCH(whole_raised, (const Pointers& p, const Heights& h, std::size_t n),
+                 whole_block<width, true>(p, h, n))
+AMPTURN_DISPATCH(reflected_only, (const Pointers& p, const Heights& h, std::size_t n),
+                 reflected_block<width>(p, h, n))
+
+/// Eight running sums, of the nodes 0, 8, 16 ..., 1, 9, 17 ... and so on, whatever the width.
+struct Accumulators {
+    double re[lane_count], im[lane_count], size[lane_count];
+};
+
+struct Split {
+    const double *re, *im;
+};
+
+/// Sums of `terms` kernels times one carrier.
+template <std::size_t width, std::size_t terms, bool with_size>
+AMPTURN_LANE void multiply_add(const Split* t, Split w, std::size_t n, Accumulators* sum) {
+    constexpr std::size_t parts = lane_count / width;
+    C<width> sums[terms][parts];
+    lane::V<width> sizes[terms][parts];
+    for (std::size_t j = 0; j < terms; ++j)
+        for (std::size_t k = 0; k < parts; ++k) {
+            sums[j][k] = lane::all<width>(std::complex<double>(0));
+            sizes[j][k] = lane::all<width>(0.0);
+        }
+    for (std::size_t i = 0; i < n; i += lane_count)
+        for (std::size_t k = 0; k < parts; ++k) {
+            const auto weight = get<width>(w.re, w.im, i + k * width);
+            for (std::size_t j = 0; j < terms; ++j) {
+                const auto a = get<width>(t[j].re, t[j].im, i + k * width) * weight;
+                sums[j][k] = sums[j][k] + a;
+                if constexpr (with_size)
+                    sizes[j][k] += lane::absolute<width>(a.re) + lane::absolute<width>(a.im);
+            }
+        }
+    for (std::size_t j = 0; j < terms; ++j)
+        for (std::size_t k = 0; k < parts; ++k) {
+            lane::store(sum[j].re + k * width, sums[j][k].re);
+            lane::store(sum[j].im + k * width, sums[j][k].im);
+            lane::store(sum[j].size + k * width, sizes[j][k]);
+        }
+}
+
+AMPTURN_DISPATCH(sum_with_size, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 1, true>(t, w, n, sum))
+AMPTURN_DISPATCH(sum_one, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 1, false>(t, w, n, sum))
+AMPTURN_DISPATCH(sum_two, (const Split* t, Split w, std::size_t n, Accumulators* sum),
+                 multiply_add<width, 2, false>(t, w, n, sum))
+
+double total(const double (&x)[lane_count]) {
+    return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
+}
+
+}  // namespace
+
+void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& r,
+                double source_height_m, double receiver_height_m, Forms forms, TermArrays& out) {
+    const std::size_t n = lambda.size();
+    const Heights h{.path_m = source_height_m + receiver_height_m,
+                    .direct_m = std::abs(source_height_m - receiver_height_m),
+                    .doubled_m = 2 * std::min(source_height_m, receiver_height_m),
+                    .k0_squared = kernels.k0_per_m() * kernels.k0_per_m(),
+                    .above = receiver_height_m > source_height_m};
+    Pointers p{.l_re = lambda.re.data(),
+               .l_im = lambda.im.data(),
+               .u0_re = r.u0.re.data(),
+               .u0_im = r.u0.im.data(),
+               .v0_re = r.inverse_u0.re.data(),
+               .v0_im = r.inverse_u0.im.data(),
+               .te_s_re = r.te_surface.re.data(),
+               .te_s_im = r.te_surface.im.data(),
+               .te_r_re = r.te_reflection.re.data(),
+               .te_r_im = r.te_reflection.im.data(),
+               .te_t_re = r.te_transmission.re.data(),
+               .te_t_im = r.te_transmission.im.data(),
+               .tm_s_re = r.tm_surface.re.data(),
+               .tm_s_im = r.tm_surface.im.data(),
+               .tm_r_re = r.tm_reflection.re.data(),
+               .tm_r_im = r.tm_reflection.im.data(),
+               .tm_t_re = r.tm_transmission.re.data(),
+               .tm_t_im = r.tm_transmission.im.data(),
+               .out_re = {},
+               .out_im = {}};
+    auto aim = [&](std::array<ComplexArray, term_count>& terms) {
+        for (std::size_t t = 0; t < term_count; ++t) {
+            terms[t].resize(n);
+            p.out_re[t] = terms[t].re.data();
+            p.out_im[t] = terms[t].im.data();
+        }
+    };
+    aim(out.whole);
+    // A receiver on the ground is never above the source, a raised one with the source on the ground is.
+    if (h.doubled_m > 0 || h.above)
+        whole_raised(p, h, n);
+    else
+        whole_level(p, h, n);
+    if (forms == Forms::both) {
+        aim(out.reflected);
+        reflected_only(p, h, n);
+    }
+}
+
+TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
+                   std::size_t begin, std::size_t end, Wanted wanted) {
+    TermSums sums;
+    auto split = [&](const ComplexArray& a) { return Split{a.re.data() + begin, a.im.data() + begin}; };
+    auto keep = [&](std::size_t t, const Accumulators& sum) {
+        sums.value[t] = {total(sum.re), total(sum.im)};
+        sums.magnitude[t] = total(sum.size);
+    };
+    // Two terms of one carrier at a time share what they read of it.
+    for (const bool order_1 : {false, true}) {
+        const Split w = split(order_1 ? weights.order_1 : weights.order_0);
+        std::array<std::size_t, term_count> list{};
+        std::size_t count = 0;
+        for (std::size_t t = order_1 ? first_j1_term : 0; t < (order_1 ? term_count : first_j1_term); ++t)
+            if (wanted.terms >> t & 1) list[count++] = t;
+        for (std::size_t i = 0; i < count;) {
+            Accumulators sum[2];
+            const bool two = !wanted.magnitude && i + 1 < count;
+            const Split t[2] = {split(terms[list[i]]), split(terms[list[two ? i + 1 : i]])};
+            if (wanted.magnitude)
+                sum_with_size(t, w, end - begin, sum);
+            else if (two)
+                sum_two(t, w, end - begin, sum);
+            else
+                sum_one(t, w, end - begin, sum);
+            keep(list[i++], sum[0]);
+            if (two) keep(list[i++], sum[1]);
+        }
+    }
+    return sums;
+}
+
+}  // namespace ampturn::model

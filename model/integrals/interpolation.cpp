@@ -1,0 +1,186 @@
+#include "model/integrals/interpolation.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "model/base/constants.hpp"
+#include "model/integrals/contour_table.hpp"
+#include "model/integrals/dispatch.hpp"
+#include "model/integrals/vector_math.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+using Real = long double;  // the matrices are made once; their rounding then does not count
+
+/// Values at x of the polynomials that are 1 at one node and 0 at the others (barycentric formula).
+std::vector<Real> lagrange_values(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real x) {
+    std::vector<Real> share(nodes.size(), 0);
+    Real total = 0;
+    for (std::size_t j = 0; j < nodes.size(); ++j) {
+        if (x == nodes[j]) {
+            std::fill(share.begin(), share.end(), Real(0));
+            share[j] = 1;
+            return share;
+        }
+        share[j] = weights[j] / (x - nodes[j]);
+        total += share[j];
+    }
+    for (Real& s : share) s /= total;
+    return share;
+}
+
+Real cosine_of(std::size_t k, std::size_t j, std::size_t n) {
+    return std::cos(static_cast<Real>(pi) * static_cast<Real>(k) * (static_cast<Real>(j) + 0.5L) /
+                    static_cast<Real>(n));
+}
+
+/// Coefficients of t^k of the Chebyshev polynomials T_0 ... T_{n-1}: [polynomial][k].
+std::vector<std::vector<Real>> chebyshev_monomials(std::size_t n) {
+    std::vector<std::vector<Real>> t(n, std::vector<Real>(n, 0));
+    for (std::size_t i = 0; i < n; ++i)
+        for (std::size_t k = 0; k < n; ++k)
+            t[i][k] = i == 0   ? Real(k == 0)
+                      : i == 1 ? Real(k == 1)
+                               : (k > 0 ? 2 * t[i - 1][k - 1] : 0) - t[i - 2][k];
+    return t;
+}
+
+/// The interpolating polynomial of the nodes on [from, to], cut into pieces, each expanded to `coefficients`
+/// powers through its own Chebyshev points.
+PieceMap make_pieces(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real from, Real to,
+                     std::size_t pieces, std::size_t coefficients) {
+    const std::size_t n = nodes.size(), m = coefficients;
+    PieceMap result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
+    const auto monomials = chebyshev_monomials(m);
+    for (std::size_t p = 0; p < pieces; ++p) {
+        const Real width = (to - from) / static_cast<Real>(pieces);
+        const Real centre = from + (static_cast<Real>(p) + 0.5L) * width;
+        std::vector<std::vector<Real>> at_node;  // [sub-node][node]
+        for (std::size_t i = 0; i < m; ++i)
+            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5L * width * cosine_of(1, i, m)));
+        for (std::size_t j = 0; j < n; ++j) {
+            std::vector<Real> power(m, 0);
+            for (std::size_t k = 0; k < m; ++k) {
+                Real c = 0;
+                for (std::size_t i = 0; i < m; ++i) c += cosine_of(k, i, m) * at_node[i][j];
+                c *= (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(m);
+                for (std::size_t q = 0; q <= k; ++q) power[q] += c * monomials[k][q];
+            }
+            for (std::size_t k = 0; k < m; ++k)
+                result.map.weights[(p * m + k) * n + j] = static_cast<double>(power[k]);
+        }
+    }
+    return result;
+}
+
+std::vector<Real> chebyshev_nodes(int points) {
+    std::vector<Real> nodes;
+    for (int j = 0; j < points; ++j) nodes.push_back(chebyshev_node(points, j));
+    return nodes;
+}
+
+PieceMap make_chebyshev_pieces(int points) {
+    std::vector<Real> weights;
+    for (int j = 0; j < points; ++j) weights.push_back(chebyshev_weight(points, j));
+    // A quarter or less of the interval needs few terms more than its share of the points.
+    const std::size_t pieces = points <= 14 ? 2 : points <= 20 ? 3 : points <= 28 ? 4 : points <= 40 ? 6 : 10;
+    return make_pieces(chebyshev_nodes(points), weights, -1, 1, pieces, 12);
+}
+
+RowMap make_chebyshev_coefficients(int points) {
+    const auto n = static_cast<std::size_t>(points);
+    RowMap map{n, n, std::vector<double>(n * n)};
+    for (std::size_t k = 0; k < n; ++k)
+        for (std::size_t j = 0; j < n; ++j) {
+            // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
+            const Real value =
+                (k % 2 == 0 ? 1 : -1) * cosine_of(k, j, n) * (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(n);
+            map.weights[k * n + j] = static_cast<double>(value);
+        }
+    return map;
+}
+
+PieceMap make_equispaced_piece() {
+    std::vector<Real> nodes, weights;
+    Real binomial = 1;
+    for (int j = 0; j < equispaced_count; ++j) {
+        nodes.push_back(j);
+        weights.push_back(j % 2 == 0 ? binomial : -binomial);
+        binomial = binomial * static_cast<Real>(equispaced_count - 1 - j) / static_cast<Real>(j + 1);
+    }
+    constexpr Real end = 0.5L * equispaced_count;
+    static_assert(equispaced_count % 2 == 0);
+    return make_pieces(nodes, weights, end - 1, end, 1, 6);
+}
+
+std::size_t index_of(int points) {
+    for (std::size_t i = 0; i < std::size(chebyshev_counts); ++i)
+        if (chebyshev_counts[i] == points) return i;
+    throw std::logic_error("interpolation: no such number of Chebyshev points");
+}
+
+template <class Make>
+auto make_all(Make make) {
+    std::vector<decltype(make(0))> all;
+    for (const int points : chebyshev_counts) all.push_back(make(points));
+    return all;
+}
+
+/// `block` rows out at a time share what they read; returns how many are done.
+template <std::size_t width, std::size_t block>
+AMPTURN_LANE std::size_t multiply_blocks(const double* weights, std::size_t rows_in, std::size_t from,
+                                         std::size_t rows_out, const double* in, double* out) {
+    std::size_t i = from;
+    for (; i + block <= rows_out; i += block) {
+        const double* w = weights + i * rows_in;
+        for (std::size_t part = 0; part < interpolated_count; part += width) {
+            lane::V<width> sum[block];
+            for (auto& s : sum) s = lane::all<width>(0.0);
+            for (std::size_t j = 0; j < rows_in; ++j) {
+                const auto x = lane::load<width>(in + j * interpolated_count + part);
+                for (std::size_t b = 0; b < block; ++b) sum[b] += w[b * rows_in + j] * x;
+            }
+            for (std::size_t b = 0; b < block; ++b)
+                lane::store(out + (i + b) * interpolated_count + part, sum[b]);
+        }
+    }
+    return i;
+}
+
+template <std::size_t width>
+AMPTURN_LANE void multiply(const double* weights, std::size_t rows_in, std::size_t rows_out, const double* in,
+                           double* out) {
+    const std::size_t done = multiply_blocks<width, 6>(weights, rows_in, 0, rows_out, in, out);
+    multiply_blocks<width, 1>(weights, rows_in, done, rows_out, in, out);
+}
+
+AMPTURN_DISPATCH(multiply_rows,
+                 (const double* weights, std::size_t rows_in, std::size_t rows_out, const double* in,
+                  double* out),
+                 multiply<width>(weights, rows_in, rows_out, in, out))
+
+}  // namespace
+
+void apply(const RowMap& map, const double* in, double* out) {
+    multiply_rows(map.weights.data(), map.rows_in, map.rows_out, in, out);
+}
+
+const PieceMap& chebyshev_pieces(int points) {
+    static const std::vector<PieceMap> maps = make_all(make_chebyshev_pieces);
+    return maps[index_of(points)];
+}
+
+const RowMap& chebyshev_coefficients(int points) {
+    static const std::vector<RowMap> maps = make_all(make_chebyshev_coefficients);
+    return maps[index_of(points)];
+}
+
+const PieceMap& equispaced_piece() {
+    static const PieceMap map = make_equispaced_piece();
+    return map;
+}
+
+}  // namespace ampturn::model

@@ -1,0 +1,51 @@
+#pragma once
+
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "model/loop/loop.hpp"
+
+/// Magnetic field near a loop and distances to the ICNIRP 2010 reference levels (Guidelines 1 Hz - 100 kHz,
+/// Health Physics 99(6):818-836). A planning aid: local law and the responsible person decide; no distance is
+/// given for wearers of implants, who keep away. Flux densities are rms.
+namespace ampturn::model {
+
+enum class ExposureGroup { general_public, occupational };
+
+/// Reference level in tesla rms, 1 Hz <= frequency_hz <= 10 MHz (NaN outside); at a band edge the upper band
+/// holds.
+double icnirp2010_level_t(ExposureGroup group, double frequency_hz);
+
+/// Field of a closed polygon of filaments carrying rms ampere-turns, Biot-Savart closed form per side.
+LoopPoint polygon_field_t(std::span<const LoopPoint> vertices, double ampere_turns_rms, const LoopPoint& at);
+double polygon_field_magnitude_t(std::span<const LoopPoint> vertices, double ampere_turns_rms,
+                                 const LoopPoint& at);
+
+/// Distances at which |B| equals a level, for a plane loop. Side: outward in the plane from the middle of a
+/// side, measured from the wire. Inside: inward towards the centre, nullopt when the whole way is above the
+/// level. Axis: from the centre along the normal, 0 when the axis is below the level.
+struct LevelDistances {
+    double axis_m;
+    double side_m;
+    std::optional<double> inside_m;
+    double straight_wire_m;  ///< mu0 N I/(2 pi B): estimate
+};
+/// side_index picks the side (vertex i to i + 1). per_ampere_turn_level_t = level / (N I).
+LevelDistances level_distances(std::span<const LoopPoint> vertices, std::size_t side_index,
+                               double level_t_per_ampere_turn);
+
+/// One spectral line of the loop's current.
+struct CurrentLine {
+    double frequency_hz;
+    double rms_a;
+};
+/// Sum over lines of I_n/B_ref(f_n), [A/T]: the field index at a point is this times |B| per ampere (the
+/// guideline's amplitude sum, 1 Hz - 10 MHz, from memory). Lines outside the range are left out.
+double exposure_sum_a_per_t(ExposureGroup group, std::span<const CurrentLine> lines);
+
+/// Largest distance from any wire of the loop at which the level is still reached, outside in the plane,
+/// inside, and on the axis: the keep-out distance, over every side.
+double keep_out_distance_m(std::span<const LoopPoint> vertices, double level_t_per_ampere_turn);
+
+}  // namespace ampturn::model

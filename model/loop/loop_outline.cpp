@@ -1,0 +1,207 @@
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <string>
+
+#include "model/base/constants.hpp"
+#include "model/loop/loop.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+LoopPoint sum_of_cross(std::span<const LoopPoint> v) {  // Newell's normal, length 2 * area
+    LoopPoint n{0, 0, 0};
+    for (std::size_t i = 0; i < v.size(); ++i) {
+        const LoopPoint& a = v[i];
+        const LoopPoint& b = v[(i + 1) % v.size()];
+        n.x_m += (a.y_m - b.y_m) * (a.z_m + b.z_m);
+        n.y_m += (a.z_m - b.z_m) * (a.x_m + b.x_m);
+        n.z_m += (a.x_m - b.x_m) * (a.y_m + b.y_m);
+    }
+    return n;
+}
+double size_of(const LoopPoint& p) { return std::hypot(p.x_m, p.y_m, p.z_m); }
+
+void need(bool ok, const char* what, double found, const char* range) {
+    if (!ok)
+        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
+}
+
+// Two sides that share no corner meet, seen along the plane's normal.
+bool sides_cross(const LoopPoint& a, const LoopPoint& b, const LoopPoint& c, const LoopPoint& d,
+                 const LoopPoint& normal) {
+    const auto turn = [&normal](const LoopPoint& p, const LoopPoint& q, const LoopPoint& r) {
+        const double ux = q.x_m - p.x_m, uy = q.y_m - p.y_m, uz = q.z_m - p.z_m;
+        const double vx = r.x_m - p.x_m, vy = r.y_m - p.y_m, vz = r.z_m - p.z_m;
+        return (uy * vz - uz * vy) * normal.x_m + (uz * vx - ux * vz) * normal.y_m +
+               (ux * vy - uy * vx) * normal.z_m;
+    };
+    return turn(a, b, c) * turn(a, b, d) < 0 && turn(c, d, a) * turn(c, d, b) < 0;
+}
+
+LoopOutline outline_of(std::vector<LoopPoint> vertices) {
+    LoopOutline o;
+    o.vertices = std::move(vertices);
+    return o;
+}
+
+}  // namespace
+
+double LoopOutline::area_m2() const {
+    return is_circle() ? pi * circle_radius_m * circle_radius_m : size_of(sum_of_cross(vertices)) / 2;
+}
+
+double LoopOutline::perimeter_m() const {
+    if (is_circle()) return 2 * pi * circle_radius_m;
+    double sum = 0;
+    for (std::size_t i = 0; i < vertices.size(); ++i) {
+        const LoopPoint& a = vertices[i];
+        const LoopPoint& b = vertices[(i + 1) % vertices.size()];
+        sum += std::hypot(b.x_m - a.x_m, b.y_m - a.y_m, b.z_m - a.z_m);
+    }
+    return sum;
+}
+
+LoopPoint LoopOutline::normal() const {
+    if (is_circle()) return {0, 0, 1};
+    const LoopPoint n = sum_of_cross(vertices);
+    const double s = size_of(n);
+    return {n.x_m / s, n.y_m / s, n.z_m / s};
+}
+
+LoopOutline circle_outline(double radius_m) {
+    need(radius_m > 0, "loop radius_m", radius_m, "more than 0");
+    LoopOutline o;
+    o.circle_radius_m = radius_m;
+    return o;
+}
+
+LoopOutline square_outline(double side_m) { return rectangle_outline(side_m, side_m); }
+
+LoopOutline rectangle_outline(double width_m, double height_m) {
+    need(width_m > 0, "loop width_m", width_m, "more than 0");
+    need(height_m > 0, "loop height_m", height_m, "more than 0");
+    const double x = width_m / 2;
+    const double y = height_m / 2;
+    return outline_of({{-x, -y, 0}, {x, -y, 0}, {x, y, 0}, {-x, y, 0}});
+}
+
+LoopOutline rhombus_outline(double diagonal1_m, double diagonal2_m) {
+    need(diagonal1_m > 0, "loop diagonal1_m", diagonal1_m, "more than 0");
+    need(diagonal2_m > 0, "loop diagonal2_m", diagonal2_m, "more than 0");
+    const double x = diagonal1_m / 2;
+    const double y = diagonal2_m / 2;
+    return outline_of({{x, 0, 0}, {0, y, 0}, {-x, 0, 0}, {0, -y, 0}});
+}
+
+LoopOutline triangle_outline(double base_m, double height_m) {
+    need(base_m > 0, "loop base_m", base_m, "more than 0");
+    need(height_m > 0, "loop height_m", height_m, "more than 0");
+    return outline_of(
+        {{-base_m / 2, -height_m / 3, 0}, {base_m / 2, -height_m / 3, 0}, {0, 2 * height_m / 3, 0}});
+}
+
+LoopOutline regular_polygon_outline(int sides, double side_m) {
+    need(sides >= 3 && sides <= 360, "loop sides", sides, "3 to 360");
+    need(side_m > 0, "loop side_m", side_m, "more than 0");
+    const double radius = side_m / (2 * std::sin(pi / sides));
+    std::vector<LoopPoint> v;
+    v.reserve(static_cast<std::size_t>(sides));
+    for (int i = 0; i < sides; ++i)
+        v.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
+    return outline_of(std::move(v));
+}
+
+LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
+    need(vertices.size() >= 3, "loop vertices", static_cast<double>(vertices.size()), "at least 3");
+    LoopOutline o = outline_of(std::move(vertices));
+    const auto& v = o.vertices;
+    const double size = o.perimeter_m();
+    need(o.area_m2() > 1e-9 * size * size, "loop area_m2", o.area_m2(), "more than 0");
+    const LoopPoint n = o.normal();
+    for (std::size_t i = 0; i < v.size(); ++i) {
+        const LoopPoint& next = v[(i + 1) % v.size()];
+        const double off =
+            (v[i].x_m - v[0].x_m) * n.x_m + (v[i].y_m - v[0].y_m) * n.y_m + (v[i].z_m - v[0].z_m) * n.z_m;
+        need(std::abs(off) <= 1e-6 * size, "loop vertex out of plane, metres", off, "all in one plane");
+        const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
+        need(side > 1e-9 * size, "loop side, metres", side, "no two vertices in the same place");
+        for (std::size_t j = i + 2; j < v.size(); ++j) {
+            if (i == 0 && j + 1 == v.size()) continue;
+            need(!sides_cross(v[i], next, v[j], v[(j + 1) % v.size()], n), "loop side crosses side",
+                 static_cast<double>(j + 1), "sides must not cross");
+        }
+    }
+    return o;
+}
+
+std::vector<TurnPosition> hexagonal_bundle(int turns, double pitch_m) {
+    struct Site {
+        double x, y, r2, angle;
+    };
+    const int rings = 2 + static_cast<int>(std::ceil(std::sqrt(turns / 3.0)));
+    std::vector<Site> sites;
+    for (int i = -rings; i <= rings; ++i)
+        for (int j = -rings; j <= rings; ++j) {
+            const double x = i + j / 2.0;
+            const double y = j * std::sqrt(0.75);
+            // r^2 of a triangular lattice is the whole number i^2 + ij + j^2: ties compare exactly.
+            sites.push_back({x, y, static_cast<double>(i * i + i * j + j * j), std::atan2(y, x)});
+        }
+    std::sort(sites.begin(), sites.end(),
+              [](const Site& a, const Site& b) { return a.r2 != b.r2 ? a.r2 < b.r2 : a.angle < b.angle; });
+    std::vector<TurnPosition> out;
+    double mean_x = 0, mean_y = 0;
+    for (int i = 0; i < turns; ++i) {
+        const Site& s = sites[static_cast<std::size_t>(i)];
+        out.push_back({s.x * pitch_m, s.y * pitch_m});
+        mean_x += s.x * pitch_m / turns;
+        mean_y += s.y * pitch_m / turns;
+    }
+    for (TurnPosition& t : out) {
+        t.outward_m -= mean_x;
+        t.along_normal_m -= mean_y;
+    }
+    return out;
+}
+
+std::vector<LoopPoint> placed_vertices(const LoopDesign& loop) {
+    std::vector<LoopPoint> own = loop.outline.vertices;
+    if (loop.outline.is_circle()) {
+        // Sides of the polygon with the circle's area, so that the moment is right.
+        constexpr int sides = 128;
+        const double radius =
+            loop.outline.circle_radius_m * std::sqrt(2 * pi / sides / std::sin(2 * pi / sides));
+        for (int i = 0; i < sides; ++i)
+            own.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
+    }
+    // Area centroid, in the loop's own z = 0 plane.
+    double area2 = 0, cx = 0, cy = 0;
+    for (std::size_t i = 0; i < own.size(); ++i) {
+        const LoopPoint& a = own[i];
+        const LoopPoint& b = own[(i + 1) % own.size()];
+        const double w = a.x_m * b.y_m - b.x_m * a.y_m;
+        area2 += w;
+        cx += w * (a.x_m + b.x_m) / 3;
+        cy += w * (a.y_m + b.y_m) / 3;
+    }
+    cx /= area2;
+    cy /= area2;
+    const double azimuth = loop.normal_azimuth_deg * pi / 180;
+    const double tilt = loop.tilt_deg * pi / 180;
+    const std::array<double, 3> along{std::sin(azimuth), -std::cos(azimuth), 0};
+    const std::array<double, 3> up{std::cos(azimuth) * std::sin(tilt), std::sin(azimuth) * std::sin(tilt),
+                                   -std::cos(tilt)};
+    std::vector<LoopPoint> out;
+    for (const LoopPoint& p : own) {
+        const double u = p.x_m - cx;
+        const double w = p.y_m - cy;
+        out.push_back({u * along[0] + w * up[0], u * along[1] + w * up[1],
+                       u * along[2] + w * up[2] - loop.centre_height_m});
+    }
+    return out;
+}
+
+}  // namespace ampturn::model

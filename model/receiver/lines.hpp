@@ -1,0 +1,83 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/receiver/frequency.hpp"
+
+/// Where a transmitted line falls: on the receiver's bins, near mains harmonics, on known interferers, on the
+/// harmonics of other lines; and the nearest frequency of the clock that is clean.
+namespace ampturn::model {
+
+struct LineInterferer {
+    std::string name;
+    double frequency_hz;
+    double half_width_hz;
+};
+
+struct LineRules {
+    std::int64_t clock_hz = 24'000'000;
+    Ratio sample_rate_hz{0, 1};
+    std::int64_t record_length = 0;
+    std::int64_t mains_hz = 50;  ///< 0: none
+    int mains_orders = 200;
+    double mains_wander_hz = 0.1;   ///< of the fundamental; the guard grows with the order
+    double guard_bins = 3;          ///< main lobe of the receiver's window, added to every guard
+    double bin_tolerance = 0.05;    ///< bins off that still count as on the bin
+    double nyquist_fraction = 0.9;  ///< highest usable share of half the sample rate
+    std::vector<LineInterferer> interferers;
+    double bin_width_hz() const { return sample_rate_hz.value() / static_cast<double>(record_length); }
+};
+
+/// What is wrong with a line. off_bin is a remark (coherent receivers care), the others spoil it.
+enum class LineFault { off_bin, mains, interferer, harmonic_of_other, beyond_receiver };
+const char* name(LineFault fault);
+
+struct LineRemark {
+    LineFault fault;
+    int order = 0;           ///< mains harmonic, or harmonic of the other line
+    double distance_hz = 0;  ///< to it, signed
+    double guard_hz = 0;     ///< that was asked
+    double other_hz = 0;     ///< the interferer, or the other line's fundamental
+    std::string other;       ///< the interferer's name
+};
+
+struct LineVerdict {
+    double requested_hz;
+    DivisorChoice drive;
+    double frequency_hz;  ///< what the clock gives
+    BinPlace bin;
+    MainsPlace mains;  ///< order 0 without mains
+    double mains_guard_hz;
+    std::vector<LineRemark> remarks;
+    bool clean() const { return remarks.empty(); }
+    std::optional<double> alternative_hz;  ///< nearest clean frequency of the clock, when not clean
+    std::int64_t alternative_divisor = 0;
+};
+
+/// Width asked around a mains harmonic: order * wander + guard bins.
+double mains_guard_hz(const LineRules& rules, std::int64_t order);
+
+/// Remarks on one divisor; `others` are the frequencies of the rest of the table (their 3rd and 5th harmonics
+/// count, and this line's on them).
+std::vector<LineRemark> line_remarks(const LineRules& rules, std::int64_t divisor,
+                                     const std::vector<double>& others);
+
+/// Judges a table. Alternatives are sought within +-search_fraction of the request, and are clean against the
+/// rest.
+std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<double>& requested_hz,
+                                     double search_fraction = 0.1);
+
+/// `count` lines spaced evenly in log frequency from low to high, each moved to the nearest clean divisor.
+/// nullopt in an entry: nothing clean within half the spacing. Lines taken earlier (from low to high) bind
+/// the later ones.
+struct ProposedLine {
+    double wanted_hz;
+    std::optional<std::int64_t> divisor;
+    double frequency_hz = 0;
+};
+std::vector<ProposedLine> propose_lines(const LineRules& rules, double low_hz, double high_hz, int count);
+
+}  // namespace ampturn::model

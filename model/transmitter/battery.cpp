@@ -1,0 +1,261 @@
+#include "model/transmitter/battery.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/root.hpp"
+
+namespace ampturn::model {
+
+namespace {
+
+double interpolate(std::span<const double> x, std::span<const double> y, double at) {
+    if (at <= x.front()) return y.front();
+    if (at >= x.back()) return y.back();
+    const auto above = std::upper_bound(x.begin(), x.end(), at);
+    const auto i = static_cast<std::size_t>(above - x.begin());
+    return y[i - 1] + (y[i] - y[i - 1]) * ((at - x[i - 1]) / (x[i] - x[i - 1]));
+}
+
+// x - 1 + e^{-x} without cancellation.
+double ramp_defect(double x) {
+    if (x > 0.5) return x + std::expm1(-x);
+    double term = x * x / 2;
+    double sum = term;
+    for (int n = 3; n < 24; ++n) {
+        term *= -x / n;
+        sum += term;
+    }
+    return sum;
+}
+
+constexpr double seconds_per_hour = 3600.0;
+
+// IEEE Std 485, Table 1 (cell size factor against electrolyte temperature), from memory.
+constexpr double ieee485_temperature_c[] = {-3.9, -1.1, 1.7,  4.4,  7.2,  10.0, 12.8, 15.6, 18.3, 18.9,
+                                            19.4, 20.0, 20.6, 21.1, 21.7, 22.2, 22.8, 23.4, 23.9, 24.5,
+                                            25.0, 25.6, 26.1, 26.7, 27.2, 27.8, 28.3, 28.9, 29.4, 32.2,
+                                            35.0, 37.8, 40.6, 43.3, 46.1, 48.9, 51.7};
+constexpr double ieee485_size_factor[] = {1.52,  1.43,  1.35,  1.3,  1.25,  1.19,  1.15,  1.11,  1.08,  1.072,
+                                          1.064, 1.056, 1.048, 1.04, 1.034, 1.029, 1.023, 1.017, 1.011, 1.006,
+                                          1.0,   0.994, 0.987, 0.98, 0.976, 0.972, 0.968, 0.964, 0.96,  0.94,
+                                          0.93,  0.91,  0.89,  0.88, 0.87,  0.86,  0.85};
+
+}  // namespace
+
+BatteryBlock typical_block(Chemistry chemistry, double nominal_v, double capacity_ah) {
+    BatteryBlock b;
+    b.chemistry = chemistry;
+    b.capacity_25c_ah = capacity_ah;
+    if (chemistry == Chemistry::lifepo4) {
+        b.cells = static_cast<int>(std::lround(nominal_v / 3.2));
+        b.available_fraction = 0.6;
+        b.rate_per_h = 3.0;
+        b.ocv_soc = {0.0, 0.05, 0.1, 0.2, 0.4, 0.6, 0.8, 0.95, 1.0};
+        b.ocv_v_per_cell = {2.6, 3.0, 3.18, 3.24, 3.285, 3.3, 3.325, 3.34, 3.42};
+        b.r25_ohm_per_cell = 0.016 / capacity_ah;
+        b.r_soc_coeff = 0.35;
+        b.r_temp_per_k = -0.015;
+        b.cutoff_v_per_cell = 2.8;
+        b.disconnects_at_cutoff = true;
+        b.soc_for_voltage = SocForVoltage::total;
+        b.ieee485_capacity = false;
+        b.capacity_temperature_c = {-20, -10, 0, 10, 25, 45};
+        b.capacity_fraction = {0.60, 0.75, 0.88, 0.96, 1.0, 1.0};
+        return b;
+    }
+    const bool flooded = chemistry == Chemistry::lead_flooded;
+    b.cells = static_cast<int>(std::lround(nominal_v / 2.0));
+    b.available_fraction = flooded ? 0.3 : 0.35;
+    b.rate_per_h = flooded ? 0.6 : 0.8;
+    b.ocv_soc = {0.0, 0.2, 0.4, 0.6, 0.8, 1.0};
+    b.ocv_v_per_cell = {1.94, 1.985, 2.025, 2.065, 2.1, 2.135};
+    b.r25_ohm_per_cell = (flooded ? 0.11 : 0.088) / capacity_ah;
+    b.r_soc_coeff = 0.9;
+    b.r_temp_per_k = -0.01;
+    b.cutoff_v_per_cell = 1.75;
+    return b;
+}
+
+double capacity_factor(const BatteryBlock& block, double temperature_c) {
+    const double temperature =
+        block.ieee485_capacity
+            ? 1 / ieee485_factor(temperature_c).factor
+            : (block.capacity_temperature_c.empty()
+                   ? 1.0
+                   : interpolate(block.capacity_temperature_c, block.capacity_fraction, temperature_c));
+    return temperature * block.age_capacity_fraction;
+}
+
+KineticWells wells(const BatteryBank& bank, double temperature_c) {
+    return {bank.block.capacity_25c_ah * bank.parallel * capacity_factor(bank.block, temperature_c),
+            bank.block.available_fraction, bank.block.rate_per_h};
+}
+
+BatteryCharge charge_at_soc(const KineticWells& w, double soc) {
+    return {w.available_fraction * w.capacity_ah * soc, (1 - w.available_fraction) * w.capacity_ah * soc};
+}
+double soc_available(const KineticWells& w, const BatteryCharge& q) {
+    return q.available_ah / (w.available_fraction * w.capacity_ah);
+}
+double soc_total(const KineticWells& w, const BatteryCharge& q) {
+    return (q.available_ah + q.bound_ah) / w.capacity_ah;
+}
+
+BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge& q, double current_a,
+                                     double dt_s) {
+    const double k = w.rate_per_h;
+    const double c = w.available_fraction;
+    const double kt = k * dt_s / seconds_per_hour;
+    const double rest = -std::expm1(-kt);  // 1 - e
+    const double total = q.available_ah + q.bound_ah;
+    const double q1 = q.available_ah * (1 - rest) + (total * k * c - current_a) * rest / k -
+                      current_a * c * ramp_defect(kt) / k;
+    return {q1, total - current_a * dt_s / seconds_per_hour - q1};
+}
+
+std::optional<double> time_to_empty_s(const KineticWells& w, const BatteryCharge& q, double current_a) {
+    if (q.available_ah <= 0) return 0.0;
+    if (current_a <= 0) return std::nullopt;
+    // q1 is a + b t + c e^{-kt} with b < 0: it may rise first, but it crosses zero once, before all is drawn.
+    const double last = (q.available_ah + q.bound_ah) / current_a * seconds_per_hour;
+    const auto left = [&](double t) { return after_constant_current(w, q, current_a, t).available_ah; };
+    const double at_last = left(last);
+    if (at_last >= 0) return last;  // nothing bound: rounding only
+    return bracketed_root(left, 0.0, last, q.available_ah, at_last, 1e-12 * last);
+}
+
+double current_to_empty_a(const KineticWells& w, const BatteryCharge& q, double dt_s) {
+    const double k = w.rate_per_h;
+    const double kt = k * dt_s / seconds_per_hour;
+    const double taken_per_ampere = (-std::expm1(-kt) + w.available_fraction * ramp_defect(kt)) / k;
+    return after_constant_current(w, q, 0, dt_s).available_ah / taken_per_ampere;
+}
+
+double peukert_time_h(double capacity_ah, double rated_hours, double current_a, double exponent) {
+    return rated_hours * std::pow(capacity_ah / (current_a * rated_hours), exponent);
+}
+
+TemperatureFactor ieee485_factor(double temperature_c) {
+    return {
+        interpolate(ieee485_temperature_c, ieee485_size_factor, temperature_c),
+        temperature_c >= ieee485_temperature_c[0] && temperature_c <= std::end(ieee485_temperature_c)[-1]};
+}
+
+BatterySource battery_source(const BatteryBank& bank, double soc, double temperature_c) {
+    const BatteryBlock& b = bank.block;
+    const double empty = 1 - std::clamp(soc, 0.0, 1.0);
+    const double cell_ohm = b.r25_ohm_per_cell * (1 + b.r_soc_coeff * empty * empty) *
+                            std::exp(b.r_temp_per_k * (temperature_c - 25)) * b.age_resistance_factor;
+    const double cells = static_cast<double>(b.cells) * bank.series;
+    return {cells * interpolate(b.ocv_soc, b.ocv_v_per_cell, soc), cells * cell_ohm / bank.parallel,
+            cells * b.cutoff_v_per_cell};
+}
+
+double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const BatteryCharge& q) {
+    return bank.block.soc_for_voltage == SocForVoltage::available ? soc_available(w, q) : soc_total(w, q);
+}
+
+std::optional<double> constant_power_current_a(const BatterySource& source, double power_w) {
+    const double e = source.ocv_v;
+    const double root2 = e * e - 4 * source.resistance_ohm * power_w;
+    if (root2 < 0) return std::nullopt;
+    return 2 * power_w / (e + std::sqrt(root2));
+}
+
+namespace {
+
+// One load on one bank, with the three ways it can end.
+class LoadRun {
+  public:
+    LoadRun(const BatteryBank& bank, double temperature_c, const BatteryLoad& load)
+        : bank_(bank), temperature_c_(temperature_c), load_(load), wells_(wells(bank, temperature_c)) {}
+
+    BatteryRun run(BatteryCharge start, double dt_s) const {
+        BatteryRun out{start, 0, ended(start)};
+        while (!out.cutoff && out.elapsed_s < dt_s) {
+            const double left = dt_s - out.elapsed_s;
+            double h = load_.power_w ? gentle_step(out.charge, left) : left;
+            BatteryCharge next = moved(out.charge, h);
+            auto cut = ended(next);
+            if (cut) {
+                // Still running at 0, ended at h: the first moment of any end.
+                const auto margin = [&](double t) { return worst_margin(moved(out.charge, t)); };
+                h = bracketed_root(margin, 0.0, h, worst_margin(out.charge), worst_margin(next), 1e-9);
+                next = moved(out.charge, h);
+                cut = ended(next);
+                if (!cut) cut = nearest_end(next);
+            }
+            out.charge = next;
+            out.elapsed_s += h;
+            out.cutoff = cut;
+            if (h == left) out.elapsed_s = dt_s;
+        }
+        return out;
+    }
+
+  private:
+    std::optional<double> current(const BatteryCharge& q) const {
+        return load_.current_a ? load_.current_a : constant_power_current_a(source(q), *load_.power_w);
+    }
+    BatterySource source(const BatteryCharge& q) const {
+        return battery_source(bank_, soc_for_voltage(bank_, wells_, q), temperature_c_);
+    }
+    // Exponential midpoint: constant current is exact, a slowly moving one second order.
+    BatteryCharge moved(const BatteryCharge& q, double h) const {
+        const double now = current(q).value_or(0);
+        if (load_.current_a) return after_constant_current(wells_, q, now, h);
+        const double mid = current(after_constant_current(wells_, q, now, h / 2)).value_or(now);
+        return after_constant_current(wells_, q, mid, h);
+    }
+    // A step in which the current moves by no more than 1e-5 of itself.
+    double gentle_step(const BatteryCharge& q, double left) const {
+        const double now = current(q).value_or(0);
+        double h = std::min(left, 60.0);
+        for (int i = 0; i < 40; ++i) {
+            const auto then = current(after_constant_current(wells_, q, now, h));
+            if (then && std::abs(*then - now) <= 1e-5 * std::abs(now)) break;
+            if (h < 1e-3) break;
+            h /= 2;
+        }
+        return h;
+    }
+    // Positive while running: the smallest of the three distances to an end, each in its own relative unit.
+    double voltage_margin(const BatteryCharge& q) const {
+        const BatterySource s = source(q);
+        const auto i = current(q);
+        if (!i) return -1;
+        return (s.ocv_v - s.resistance_ohm * *i) / s.cutoff_v - 1;
+    }
+    double power_margin(const BatteryCharge& q) const {
+        return load_.power_w ? source(q).max_power_w() / std::max(*load_.power_w, 1e-300) - 1 : 1;
+    }
+    double charge_margin(const BatteryCharge& q) const { return q.available_ah / wells_.capacity_ah; }
+    double worst_margin(const BatteryCharge& q) const {
+        return std::min({voltage_margin(q), power_margin(q), charge_margin(q)});
+    }
+    std::optional<CutoffReason> ended(const BatteryCharge& q) const {
+        if (charge_margin(q) < 0) return CutoffReason::empty;
+        if (power_margin(q) < 0) return CutoffReason::power;
+        if (voltage_margin(q) < 0) return CutoffReason::voltage;
+        return std::nullopt;
+    }
+    CutoffReason nearest_end(const BatteryCharge& q) const {
+        if (charge_margin(q) <= std::min(voltage_margin(q), power_margin(q))) return CutoffReason::empty;
+        return voltage_margin(q) <= power_margin(q) ? CutoffReason::voltage : CutoffReason::power;
+    }
+
+    const BatteryBank& bank_;
+    double temperature_c_;
+    BatteryLoad load_;
+    KineticWells wells_;
+};
+
+}  // namespace
+
+BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCharge start,
+                       const BatteryLoad& load, double dt_s) {
+    return LoadRun(bank, temperature_c, load).run(start, dt_s);
+}
+
+}  // namespace ampturn::model

@@ -1,0 +1,178 @@
+#include "model/transmitter/plant_flow.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/constants.hpp"
+
+namespace ampturn::model {
+
+PlantFlow::PlantFlow(const Rig& rig, const PlantState& state, const Drive& drive)
+    : rig_(rig), faults_(state.faults), drive_(drive) {
+    const BatteryBank& bank = rig.design.battery;
+    battery_c_ = drive.battery_ambient_c + faults_.battery_temperature_offset_k;
+    reference_ = {bank.block.capacity_25c_ah * bank.parallel, bank.block.available_fraction,
+                  bank.block.rate_per_h};
+    usable_ = capacity_factor(bank.block, battery_c_) * faults_.battery_capacity_factor;
+    connected_ = !faults_.battery_disconnected && !state.cut_off;
+    supplied_ = connected_ && !faults_.supply_reversed;
+    if (supplied_ && drive.mode != DriveMode::off)
+        driven_ = {drive.loop != LoopSelection::b, drive.loop != LoopSelection::a};
+    thermal_ = rig.design.thermal;
+    thermal_.winding_ambient_k_per_w *= faults_.winding_cooling_factor;
+    thermal_.electronics_ambient_k_per_w *= faults_.electronics_cooling_factor;
+}
+
+BatterySource PlantFlow::source(const BatteryCharge& q) const {
+    const BatteryBank& bank = rig_.design.battery;
+    BatterySource s = battery_source(bank, soc_for_voltage(bank, reference_, q), battery_c_);
+    s.resistance_ohm *= faults_.battery_resistance_factor;
+    return s;
+}
+
+OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& battery) const {
+    const bool check = drive_.mode == DriveMode::self_check;
+    DriveRequest request;
+    request.loop = drive_.loop;
+    request.tap_index = drive_.tap_index;
+    request.capacitor_index = check ? -1 : drive_.capacitor_index;
+    request.frequency_hz = check ? rig_.design.self_check_hz : drive_.frequency_hz;
+    request.fundamental_peak_a = check ? rig_.design.self_check_a : drive_.target_fundamental_peak_a;
+    Conditions at;
+    at.winding_c = m.winding_c;
+    at.electronics_c = m.electronics_c;
+    at.battery = battery;
+    at.other_load_w = faults_.battery_leakage_w;
+    for (std::size_t i = 0; i < 2; ++i)
+        at.faults[i] = {faults_.contact_ohm[i], faults_.short_fraction[i], faults_.capacitance_factor,
+                        faults_.loop_open[i]};
+    if (!check && drive_.amplitude_fraction < 1) {
+        // A ramp step is a fraction of what the target gives in full.
+        if (!std::isfinite(request.fundamental_peak_a))
+            request.fundamental_peak_a =
+                solve_operating_point(rig_, at, request, false).current.fundamental_peak_a;
+        request.fundamental_peak_a *= drive_.amplitude_fraction;
+    }
+    return solve_operating_point(rig_, at, request, false);
+}
+
+Flow PlantFlow::flow(const Moving& m) const {
+    Flow out;
+    if (!connected_) return out;
+    const BatterySource battery = out.battery = source(m.charge);
+    if (driven_[0] || driven_[1]) {
+        out.sends = true;
+        out.point = operating_point(m, battery);
+        out.deliverable = out.point.solved;
+        out.battery_a = out.point.battery_a;
+        out.battery_v = out.point.battery_v;
+        out.power = out.point.power;
+    } else {
+        const double idle = supplied_ ? rig_.design.idle_w : 0;
+        const double wiring = supplied_ ? rig_.design.supply.wiring_ohm : 0;
+        BatterySource seen = battery;
+        seen.resistance_ohm += wiring;
+        const auto current = constant_power_current_a(seen, idle + faults_.battery_leakage_w);
+        out.deliverable = current.has_value();
+        out.battery_a = current.value_or(0);
+        out.battery_v = battery.ocv_v - battery.resistance_ohm * out.battery_a;
+        const double square = out.battery_a * out.battery_a;
+        if (current) {
+            out.power.fixed_w = idle;
+            out.power.other_w = faults_.battery_leakage_w;
+            out.power.wiring_w = wiring * square;
+            out.power.internal_w = battery.resistance_ohm * square;
+            out.power.battery_w = out.battery_v * out.battery_a;
+        }
+    }
+    out.cutoff_margin_v = out.deliverable ? out.battery_v - battery.cutoff_v : -battery.cutoff_v;
+    return out;
+}
+
+HeatInput PlantFlow::heat(const Flow& f, std::size_t loop) const {
+    HeatInput q{};
+    q.winding_alpha20_per_k = (loop == 0 ? rig_.design.loop_a : *rig_.design.loop_b).wire.alpha20_per_k;
+    q.bridge_r25_ohm = 2 * rig_.design.driver.rds_on_25c_ohm;
+    q.bridge_beta25_per_k = rig_.design.driver.rds_on_beta_per_k;
+    q.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w;
+    if (!f.sends || !f.point.solved) return q;
+    const bool both = driven_[0] && driven_[1];
+    const BridgeCurrent& own = both && loop == 1 ? f.point.current_b : f.point.current;
+    const auto& taps = loop == 0 ? rig_.taps_a : rig_.taps_b;
+    q.rms_a = own.rms_a;
+    q.winding_r20_ohm = taps.at(static_cast<std::size_t>(drive_.tap_index)).resistance_dc_20c_ohm *
+                        f.point.winding_ratio * (1 - faults_.short_fraction[loop]);
+    if (both) {
+        // The other bridge's conduction, at the present temperature, as fixed watts.
+        const BridgeCurrent& other = loop == 1 ? f.point.current : f.point.current_b;
+        q.electronics_fixed_w += other.rms_a * other.rms_a * q.bridge_r25_ohm;
+    }
+    return q;
+}
+
+Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
+    Moving out = m;
+    if (connected_)
+        // A cold or weak battery loses state of charge faster for the same ampere-hours.
+        out.charge = after_constant_current(reference_, m.charge, f.battery_a / usable_, dt_s);
+    const std::size_t active = driven_[1] && !driven_[0] ? 1 : 0;
+    const std::size_t other = 1 - active;
+    const Temperatures t = after_heating(thermal_, heat(f, active), drive_.ambient_c,
+                                         {m.winding_c[active], m.electronics_c}, dt_s);
+    out.winding_c[active] = t.winding_c;
+    out.electronics_c = t.electronics_c;
+    // The other winding is driven too, or cools by itself; its link to the electronics is left out.
+    ThermalNodes alone = thermal_;
+    alone.winding_electronics_k_per_w = no_link;
+    const HeatInput input = driven_[other] ? heat(f, other) : HeatInput{};
+    out.winding_c[other] =
+        after_heating(alone, input, drive_.ambient_c, {m.winding_c[other], m.electronics_c}, dt_s).winding_c;
+    return out;
+}
+
+bool PlantFlow::alike(const Moving& from, const BatterySource& then, const Moving& to, double factor) const {
+    for (std::size_t i = 0; i < 2; ++i)
+        if (std::abs(to.winding_c[i] - from.winding_c[i]) > 0.02 * factor) return false;
+    if (std::abs(to.electronics_c - from.electronics_c) > 0.05 * factor) return false;
+    if (!connected_) return true;
+    const BatterySource now = source(to.charge);
+    return std::abs(now.ocv_v - then.ocv_v) <= 5e-5 * factor * then.ocv_v &&
+           std::abs(now.resistance_ohm - then.resistance_ohm) <= 1e-3 * factor * then.resistance_ohm;
+}
+
+PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
+    PlantReadings r;
+    r.supplied = supplied_;
+    r.reversed = connected_ && faults_.supply_reversed;
+    r.battery_v = r.reversed ? -f.battery_v : f.battery_v;
+    r.battery_a = f.battery_a;
+    r.battery_w = f.power.battery_w;
+    r.below_cutoff = connected_ && f.cutoff_margin_v <= 0;
+    r.soc_available = soc_available(reference_, m.charge);
+    r.soc_total = soc_total(reference_, m.charge);
+    r.winding_c = std::max(m.winding_c[0], m.winding_c[1]);
+    r.electronics_c = m.electronics_c;
+    r.no_operating_point = connected_ && !f.deliverable;
+    r.bus_v = supplied_
+                  ? (rig_.design.supply.converter ? rig_.design.supply.bus_v
+                                                  : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
+                  : 0.0;
+    if (!f.sends) return r;
+    const OperatingPoint& p = f.point;
+    const std::size_t loop = drive_.loop == LoopSelection::b ? 1 : 0;
+    r.fundamental_peak_a = p.current.fundamental_peak_a;
+    r.rms_a = p.current.rms_a;
+    r.peak_a = p.current.peak_a;
+    r.phase_rad = p.current.fundamental_phase_rad;
+    r.moment_peak_a_m2 = p.moment_peak_a_m2;
+    r.moment_b_peak_a_m2 = p.moment_b_peak_a_m2;
+    r.loop_resistance_ohm = p.loop_resistance_ohm;
+    if (faults_.loop_open[loop]) r.loop_resistance_ohm = no_limit;
+    r.capacitor_peak_v = p.current.capacitor_peak_v;
+    r.limited_by = p.limited_by;
+    r.shortfall_w = p.shortfall;
+    if (p.solved && rig_.design.driver.control == CurrentControl::supply) r.bus_v = p.bus_v;
+    return r;
+}
+
+}  // namespace ampturn::model

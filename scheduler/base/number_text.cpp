@@ -1,0 +1,114 @@
+#include "scheduler/base/number_text.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr long long day_s = 86'400;
+
+/// Days after the first and seconds in the day, of a whole number of seconds that may be negative.
+std::string with_day(long long total_s, bool with_seconds) {
+    long long days = total_s / day_s;
+    long long rest_s = total_s % day_s;
+    if (rest_s < 0) {
+        rest_s += day_s;
+        --days;
+    }
+    std::string text = days == 0 ? "" : fmt::format("{:+} d ", days);
+    fmt::format_to(std::back_inserter(text), "{:02}:{:02}", rest_s / 3600, rest_s / 60 % 60);
+    if (with_seconds) fmt::format_to(std::back_inserter(text), ":{:02}", rest_s % 60);
+    return text;
+}
+
+}  // namespace
+
+std::string significant(double value, int digits) {
+    if (!std::isfinite(value)) return "-";
+    if (value == 0) return "0";
+    // The exponent after rounding: 9.996 to three digits is 10.0.
+    const std::string scientific = fmt::format("{:.{}e}", value, digits - 1);
+    const int exponent = std::stoi(scientific.substr(scientific.find('e') + 1));
+    if (exponent < -4 || exponent >= 7) return fmt::format("{:.{}g}", value, digits);
+    if (exponent + 1 >= digits) {
+        const double unit = std::pow(10.0, exponent + 1 - digits);
+        return fmt::format("{:.0f}", std::round(value / unit) * unit);
+    }
+    return fmt::format("{:.{}f}", value, digits - 1 - exponent);
+}
+
+std::string brief(double value, int digits) {
+    std::string text = significant(value, digits);
+    if (text.find('.') == std::string::npos || text.find('e') != std::string::npos) return text;
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.ends_with('.')) text.pop_back();
+    return text;
+}
+
+std::string decimals(double value, int count) {
+    if (!std::isfinite(value)) return "-";
+    std::string text = fmt::format("{:.{}f}", value, count);
+    if (text.starts_with('-') && text.find_first_of("123456789") == std::string::npos) text.erase(0, 1);
+    return text;
+}
+
+std::string frequency_text(double frequency_hz) {
+    if (!std::isfinite(frequency_hz)) return "-";
+    if (std::fabs(frequency_hz) >= 1e6) return fmt::format("{:.4g} MHz", frequency_hz / 1e6);
+    if (std::fabs(frequency_hz) >= 1e3) return fmt::format("{:.4g} kHz", frequency_hz / 1e3);
+    return fmt::format("{:.4g} Hz", frequency_hz);
+}
+
+std::string decibel_text(double power_ratio) {
+    if (!std::isfinite(power_ratio) || power_ratio <= 0) return "-";
+    return decimals(10 * std::log10(power_ratio), 0);
+}
+
+std::string duration_text(double seconds) {
+    if (!std::isfinite(seconds)) return "-";
+    const long long whole_s = std::llround(seconds);
+    if (whole_s < 120) return fmt::format("{} s", brief(seconds, 3));
+    if (whole_s < 7200) {
+        if (whole_s % 60 == 0) return fmt::format("{} min", whole_s / 60);
+        return fmt::format("{} min {:02} s", whole_s / 60, whole_s % 60);
+    }
+    const long long whole_min = std::llround(seconds / 60);
+    return fmt::format("{} h {:02} min", whole_min / 60, whole_min % 60);
+}
+
+std::string clock_text(double seconds_after_midnight) {
+    if (!std::isfinite(seconds_after_midnight)) return "-";
+    return with_day(std::llround(seconds_after_midnight), true);
+}
+
+std::string clock_minutes_text(double seconds_after_midnight) {
+    if (!std::isfinite(seconds_after_midnight)) return "-";
+    return with_day(static_cast<long long>(std::floor(seconds_after_midnight / 60)) * 60, false);
+}
+
+std::string hour_ranges_text(const std::vector<int>& hours) {
+    struct Stretch {
+        int from, past;
+    };
+    std::vector<Stretch> stretches;
+    for (const int hour : hours) {
+        if (!stretches.empty() && stretches.back().past == hour)
+            ++stretches.back().past;
+        else
+            stretches.push_back({hour, hour + 1});
+    }
+    // A stretch through midnight is one.
+    if (stretches.size() > 1 && stretches.front().from == 0 && stretches.back().past == 24) {
+        stretches.back().past = stretches.front().past;
+        stretches.erase(stretches.begin());
+    }
+    std::string out;
+    for (const Stretch& s : stretches)
+        out += fmt::format("{}{:02}:00 to {:02}:00", out.empty() ? "" : " and ", s.from, s.past);
+    return out;
+}
+
+}  // namespace ampturn::plan

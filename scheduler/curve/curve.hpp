@@ -1,0 +1,56 @@
+#pragma once
+
+#include <chrono>
+#include <complex>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/ground/tensor.hpp"
+
+namespace ampturn::plan {
+
+struct Plan;
+
+/// What a station would record of each frequency with the plan's own loops and no noise, beside the plane
+/// wave over the same ground. x north, y east, e^{+i omega t}; tipper Hz = tx Hx + ty Hy.
+struct CurvePoint {
+    double frequency_hz;
+    model::ImpedanceTensor impedance;
+    std::complex<double> tipper_x, tipper_y;
+    model::SoundingPoint xy, yx;
+    std::complex<double> plane_impedance_ohm;
+    double plane_resistivity_ohm_m, plane_phase_deg;
+    model::PlaneWaveBias bias_xy, bias_yx;
+    model::Zone zone;               // the worse of xy and yx, by the plan's tolerances
+    double offset_over_skin_depth;  // of the plane wave's apparent resistivity
+};
+
+struct StationCurve {
+    std::string station, stand;
+    double offset_m, bearing_deg;
+    double x_m, y_m;  // in the plan's own plane
+    std::optional<double> latitude_deg, longitude_deg;
+    std::vector<CurvePoint> points;  // frequencies falling
+};
+
+struct Curve {
+    std::string survey_name;
+    bool invented;
+    std::chrono::year_month_day date;
+    std::string plan_file;
+    std::vector<StationCurve> stations;
+};
+
+/// threads >= 1; results do not depend on it.
+Curve curve_of(const Plan& plan, unsigned threads = 1);
+
+std::string curve_text(const Curve& curve);  // a table a station, for a terminal
+std::string curve_csv(const Curve& curve);   // one row a station and frequency
+std::string curve_json_text(const Curve& curve);
+std::string curve_svg(const Curve& curve);  // a chart: apparent resistivity and phase of each station
+
+/// "plane", "transition" or "near": what the bias makes of a reading.
+std::string zone_word(model::Zone zone);
+
+}  // namespace ampturn::plan

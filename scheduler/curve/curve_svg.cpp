@@ -1,0 +1,153 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/curve/curve.hpp"
+#include "scheduler/page/html.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double panel_width = 460, resistivity_height = 200, phase_height = 120, row_height = 420;
+constexpr double left = 70, top = 40;
+
+struct Axis {
+    double low, high;  // log10 or plain
+    double from_px, to_px;
+    double at(double value) const { return from_px + (value - low) / (high - low) * (to_px - from_px); }
+};
+
+Axis log_axis(std::vector<double> values, double from_px, double to_px) {
+    const auto [low, high] = std::minmax_element(values.begin(), values.end());
+    const double a = std::floor(2 * std::log10(*low)) / 2, b = std::ceil(2 * std::log10(*high)) / 2;
+    return {a, std::max(b, a + 1), from_px, to_px};
+}
+
+std::string line_of(const std::vector<CurvePoint>& points, const Axis& x, const Axis& y,
+                    const std::function<double(const CurvePoint&)>& value, const char* style) {
+    std::string path;
+    for (const CurvePoint& p : points)
+        path += fmt::format("{}{:.1f},{:.1f}", path.empty() ? "" : " ", x.at(std::log10(p.frequency_hz)),
+                            y.at(value(p)));
+    return fmt::format("<polyline points=\"{}\" class=\"{}\"/>\n", path, style);
+}
+
+std::string marks_of(const std::vector<CurvePoint>& points, const Axis& x, const Axis& y,
+                     const std::function<double(const CurvePoint&)>& value, bool square) {
+    std::string out;
+    for (const CurvePoint& p : points) {
+        const double px = x.at(std::log10(p.frequency_hz)), py = y.at(value(p));
+        out += square
+                   ? fmt::format("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"7\" height=\"7\" class=\"yx\"/>\n",
+                                 px - 3.5, py - 3.5)
+                   : fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"4\" class=\"xy\"/>\n", px, py);
+    }
+    return out;
+}
+
+std::string text_at(double x, double y, const std::string& text, const char* anchor = "middle") {
+    return fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>\n", x, y, anchor,
+                       html_escaped(text));
+}
+
+std::string grid_line(double x1, double y1, double x2, double y2) {
+    return fmt::format("<line x1=\"{:.1f}\" y1=\"{:.1f}\" x2=\"{:.1f}\" y2=\"{:.1f}\" class=\"grid\"/>\n", x1,
+                       y1, x2, y2);
+}
+
+/// Lines and labels at 1, 2 and 5 of each decade.
+template <class Draw>
+void log_ticks(const Axis& axis, Draw draw) {
+    for (int decade = static_cast<int>(std::floor(axis.low)); decade <= axis.high; ++decade)
+        for (const double digit : {1.0, 2.0, 5.0}) {
+            const double value = decade + std::log10(digit);
+            if (value >= axis.low - 1e-9 && value <= axis.high + 1e-9)
+                draw(value, std::pow(10, value), digit == 1.0);
+        }
+}
+
+std::string panel(const StationCurve& station, double y0) {
+    std::vector<double> frequencies, resistivities;
+    double phase_low = 0, phase_high = 90;
+    for (const CurvePoint& p : station.points) {
+        frequencies.push_back(p.frequency_hz);
+        for (const double rho :
+             {p.xy.apparent_resistivity_ohm_m, p.yx.apparent_resistivity_ohm_m, p.plane_resistivity_ohm_m})
+            resistivities.push_back(rho);
+        for (const double phase : {p.xy.phase_deg, p.yx.phase_deg}) {
+            phase_low = std::min(phase_low, 15 * std::floor(phase / 15));
+            phase_high = std::max(phase_high, 15 * std::ceil(phase / 15));
+        }
+    }
+    const double rho_bottom = y0 + top + resistivity_height, phase_top = rho_bottom + 20;
+    const double phase_bottom = phase_top + phase_height;
+    const Axis x = log_axis(frequencies, left, left + panel_width);
+    const Axis rho = log_axis(resistivities, rho_bottom, y0 + top);
+    const Axis phase{phase_low, phase_high, phase_bottom, phase_top};
+
+    std::string out = text_at(
+        left + panel_width / 2, y0 + 22,
+        fmt::format("{}, {} m from {}", station.station, decimals(station.offset_m, 0), station.stand));
+    log_ticks(x, [&](double value, double hz, bool decade) {
+        out += grid_line(x.at(value), y0 + top, x.at(value), rho_bottom);
+        out += grid_line(x.at(value), phase_top, x.at(value), phase_bottom);
+        if (decade || x.high - x.low < 2) out += text_at(x.at(value), phase_bottom + 16, brief(hz, 2));
+    });
+    log_ticks(rho, [&](double value, double ohm_m, bool) {
+        out += grid_line(left, rho.at(value), left + panel_width, rho.at(value));
+        out += text_at(left - 6, rho.at(value) + 4, brief(ohm_m, 2), "end");
+    });
+    for (int deg = static_cast<int>(phase_low); deg <= static_cast<int>(phase_high); deg += 15) {
+        out += grid_line(left, phase.at(deg), left + panel_width, phase.at(deg));
+        if (deg % 45 == 0) out += text_at(left - 6, phase.at(deg) + 4, brief(deg, 3), "end");
+    }
+    out += text_at(left + panel_width / 2, phase_bottom + 34, "frequency, Hz");
+    out += text_at(left + panel_width + 8, y0 + top + 12, "apparent resistivity, ohm m", "start");
+    out += text_at(left + panel_width + 8, phase_top + 12, "phase, deg", "start");
+
+    const auto plane_rho = [](const CurvePoint& p) { return std::log10(p.plane_resistivity_ohm_m); };
+    const auto plane_phase = [](const CurvePoint& p) { return p.plane_phase_deg; };
+    out += line_of(station.points, x, rho, plane_rho, "plane");
+    out += line_of(station.points, x, phase, plane_phase, "plane");
+    out += marks_of(
+        station.points, x, rho,
+        [](const CurvePoint& p) { return std::log10(p.xy.apparent_resistivity_ohm_m); }, false);
+    out += marks_of(
+        station.points, x, rho,
+        [](const CurvePoint& p) { return std::log10(p.yx.apparent_resistivity_ohm_m); }, true);
+    out += marks_of(
+        station.points, x, phase, [](const CurvePoint& p) { return p.xy.phase_deg; }, false);
+    out += marks_of(
+        station.points, x, phase, [](const CurvePoint& p) { return p.yx.phase_deg; }, true);
+    return out;
+}
+
+}  // namespace
+
+std::string curve_svg(const Curve& curve) {
+    const double height = 40 + row_height * static_cast<double>(curve.stations.size());
+    std::string out = fmt::format(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 760 {0:.0f}\" width=\"760\" "
+        "height=\"{0:.0f}\" "
+        "font-family=\"sans-serif\" font-size=\"12\">\n"
+        "<style>.grid{{stroke:#ccc;stroke-width:.7}}.plane{{fill:none;stroke:#555;stroke-width:1.5}}"
+        ".xy{{fill:#0b62a4}}.yx{{fill:none;stroke:#b3500f;stroke-width:1.6}}</style>\n"
+        "<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n",
+        height);
+    out += text_at(left, 20,
+                   curve.survey_name + (curve.invented ? " (invented scenario)" : "") +
+                       ": circles xy, squares yx as recorded with these loops; line plane wave; no noise",
+                   "start");
+    double y0 = 30;
+    for (const StationCurve& station : curve.stations) {
+        out += panel(station, y0);
+        y0 += row_height;
+    }
+    return out + "</svg>\n";
+}
+
+}  // namespace ampturn::plan

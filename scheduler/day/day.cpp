@@ -1,0 +1,153 @@
+#include "scheduler/day/day.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "model/base/constants.hpp"
+#include "scheduler/core/crc32.hpp"
+#include "scheduler/day/day_run.hpp"
+#include "scheduler/day/findings.hpp"
+#include "scheduler/day/judge_day.hpp"
+#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/reading/station_response.hpp"
+#include "scheduler/setup/cautions.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/keep_out.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+constexpr int sets_tried = 24;  // where the count of batteries to carry gives up
+
+void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) {
+    const double unknown = std::numeric_limits<double>::quiet_NaN();
+    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+        const Stand& stand = plan.stands[i];
+        out.stands.push_back({.name = stand.name,
+                              .x_m = stand.place.x_m,
+                              .y_m = stand.place.y_m,
+                              .latitude_deg = stand.place.latitude_deg.value_or(unknown),
+                              .longitude_deg = stand.place.longitude_deg.value_or(unknown),
+                              .loop_azimuth_a_deg = plan.loop_azimuth_deg(Side::a, static_cast<int>(i)),
+                              .loop_azimuth_b_deg = plan.loop_azimuth_deg(Side::b, static_cast<int>(i)),
+                              .keep_out_public_m = keep_out.public_m,
+                              .keep_out_occupational_m = keep_out.occupational_m});
+    }
+    for (const Station& station : plan.stations)
+        out.stations.push_back({.name = station.name,
+                                .stand_index = station.stand_index,
+                                .x_m = station.place.x_m,
+                                .y_m = station.place.y_m,
+                                .offset_m = station.offset_m,
+                                .bearing_deg = station.bearing_deg});
+}
+
+void judge_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult& out) {
+    const std::vector<FrequencyResponse> responses =
+        station_responses(plan, earth_of(plan), out.frequencies_hz, threads);
+    out.judged = judge_day(plan, run, out.table, responses);
+    for (const StationFrequency& judged : out.judged) {
+        if (!judged.required) continue;
+        const bool passed = judged.verdict == Verdict::usable;
+        StationSummary& summary = out.stations[static_cast<std::size_t>(judged.station_index)];
+        ++summary.required_count;
+        summary.passed_count += passed;
+        ++out.required_count;
+        out.passed_count += passed;
+    }
+}
+
+void count_batteries(const Plan& plan, const model::Rig& rig, const PlannedTable& table, std::uint64_t seed,
+                     const DayRun& run, DayResult& out) {
+    out.batteries_carried = plan.battery.sets_carried;
+    // With a set to spare, more sets would have changed nothing: the day itself is the answer.
+    const bool to_spare =
+        run.batteries.size() < static_cast<std::size_t>(std::min(out.batteries_carried, sets_tried));
+    const DayRun enough =
+        to_spare ? run
+                 : run_day(plan, rig, table, {.seed = seed, .sets_available = sets_tried, .trace = false});
+    out.batteries_needed = static_cast<int>(enough.batteries.size());
+    // Broken off by a spent battery and sent again with the next one is not short.
+    const bool still_short =
+        std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [&](const SweepOutcome& s) {
+            return s.stopped_by.find("battery") != std::string::npos && !sent_whole(enough.sweeps, s);
+        });
+    if (out.batteries_needed >= sets_tried || still_short)
+        out.batteries_needed_why =
+            fmt::format("even {} sets do not carry the day: one set does not carry one sweep", sets_tried);
+    else
+        out.batteries_needed_why =
+            fmt::format("the same day run with as many sets as it takes used {}", out.batteries_needed);
+}
+
+}  // namespace
+
+Plan changed(Plan plan, const WhatIf& what_if) {
+    if (what_if.start_s) plan.day.start_s = *what_if.start_s;
+    if (what_if.temperature_c) {
+        plan.day.temperature_hour = {12};
+        plan.day.temperature_c = {*what_if.temperature_c};
+    }
+    if (what_if.batteries) {
+        if (*what_if.batteries < 1 || *what_if.batteries > 99)
+            throw InputError(InputProblem{.file = "--batteries",
+                                          .found = std::to_string(*what_if.batteries),
+                                          .allowed = "1 to 99 battery sets"});
+        plan.battery.sets_carried = *what_if.batteries;
+        // More sets than the plan describes are like its last.
+        for (std::vector<double>* list : {&plan.battery.health_fraction, &plan.battery.state_of_charge})
+            if (list->size() > 1) list->resize(static_cast<std::size_t>(*what_if.batteries), list->back());
+    }
+    return plan;
+}
+
+DayResult simulate_day(const Plan& plan, const DayOptions& options) {
+    const model::Rig rig = rig_of(plan);
+    const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
+    const PlannedTable table = table_of(plan, rig, cold_c);
+    DayRun run =
+        run_day(plan, rig, table, {.seed = options.seed, .sets_available = plan.battery.sets_carried});
+
+    DayResult out{};
+    out.plan_path = plan.source.path;
+    out.plan_crc32 = fmt::format("{:08x}", plan.source.crc32);
+    out.survey_name = plan.survey.name;
+    out.survey_note = plan.survey.notes;
+    out.invented = plan.survey.invented;
+    if (const auto& d = plan.survey.date; d.ok())
+        out.date = fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()),
+                               static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
+    out.utc_offset_h = plan.survey.utc_offset_h;
+    out.table = table.rows;
+    out.table_crc32 = fmt::format("{:08x}", table.table.table_id);
+    out.table_duration_s = table.duration_s;
+    out.frequencies_hz = frequencies_of(table.rows);
+    out.battery_cut_off_v = plan.battery.cut_off_v;
+    out.target_resistivity_percent = plan.targets.rho_error_percent;
+    out.target_phase_deg = plan.targets.phase_error_deg;
+    out.tolerance_bias_percent = plan.targets.rho_bias_percent;
+    out.tolerance_bias_deg = plan.targets.phase_bias_deg;
+
+    const KeepOut keep_out = keep_out_of(plan, rig, table);
+    describe_places(plan, keep_out, out);
+    judge_all(plan, run, options.threads, out);
+    count_batteries(plan, rig, table, options.seed, run, out);
+
+    for (const BatteryUse& use : run.batteries) out.energy_wh += use.delivered_wh;
+    out.timeline = std::move(run.timeline);
+    out.sweeps = std::move(run.sweeps);
+    out.battery_trace = std::move(run.battery_trace);
+    out.batteries = std::move(run.batteries);
+    out.end_s = run.end_s;
+    out.completed = run.completed;
+    out.findings = findings_of(out);
+    out.cautions = cautions_of(plan, keep_out);
+    return out;
+}
+
+}  // namespace ampturn::plan

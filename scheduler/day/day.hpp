@@ -1,0 +1,28 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// "What if" on a plan: what a field lead changes on the morning.
+struct WhatIf {
+    std::optional<double> start_s;        // crews leave the base
+    std::optional<double> temperature_c;  // the same all day
+    std::optional<int> batteries;         // joined sets carried
+};
+/// InputError when a value is outside what the plan's keys allow.
+Plan changed(Plan plan, const WhatIf& what_if);
+
+struct DayOptions {
+    std::uint64_t seed = 1;
+    unsigned threads = 1;
+};
+
+/// The whole day: run on the sequencer, judged station by station, with what to carry and what to beware of.
+DayResult simulate_day(const Plan& plan, const DayOptions& options = {});
+
+}  // namespace ampturn::plan

@@ -1,0 +1,503 @@
+#include "scheduler/day/day_run.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <memory>
+#include <string>
+#include <utility>
+
+#include "model/base/constants.hpp"
+#include "scheduler/day/travel.hpp"
+#include "scheduler/run/unit.hpp"
+#include "scheduler/run/words.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+constexpr double battery_time_constant_s = 5 * 3600.0;
+constexpr double own_protection_fraction = 0.9;
+constexpr double arm_before_go_s = 10;
+constexpr int nowhere = -1;
+// Just inside the core's 2 s for a reading that stays out: all a planned day needs.
+constexpr std::uint32_t energised_period_ms = 1'900;
+
+std::string seconds_of_day(double t) {
+    const auto s = static_cast<long>(std::lround(t));
+    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
+}
+
+class DayRunner {
+  public:
+    DayRunner(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
+              const DayRunOptions& options)
+        : plan_(plan), table_(table), options_(options), travel_(plan), rig_(protected_rig(rig, 0)) {
+        const Day& day = plan.day;
+        tx_s_ = rx_s_ = day.start_s;
+        battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
+        plant_ = model::plant_at_rest(rig_, day.air_temperature_c(day.start_s),
+                                      plan.battery.state_of_charge_of(0));
+        plant_since_s_ = day.start_s;
+    }
+
+    DayRun run() {
+        const Day& day = plan_.day;
+        add("briefing", day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere,
+            "safety talk, weather and lightning check, radio check");
+        tx_s_ = rx_s_ = day.start_s + 60 * day.briefing_min;
+        for (std::size_t first = 0; first < plan_.stations.size();) {
+            std::size_t past = first;
+            while (past < plan_.stations.size() &&
+                   plan_.stations[past].stand_index == plan_.stations[first].stand_index)
+                ++past;
+            work_at_stand(first, past);
+            first = past;
+        }
+        go(tx_s_, tx_place_, "base", nowhere, nowhere, "transmitter crew back to base");
+        go(rx_s_, rx_place_, "base", nowhere, nowhere, "receiver crew back to base");
+        out_.end_s = std::max(tx_s_, rx_s_);
+        out_.completed = every_sweep_sent();
+        std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
+                         [](const auto& a, const auto& b) { return a.start_s < b.start_s; });
+        return std::move(out_);
+    }
+
+  private:
+    /// Each planned sweep of each station was sent whole, at the first attempt or a later one.
+    bool every_sweep_sent() const {
+        int planned = 0;
+        for (const Station& station : plan_.stations) planned += station.sweeps;
+        return std::count_if(out_.sweeps.begin(), out_.sweeps.end(),
+                             [](const auto& s) { return s.complete; }) == planned;
+    }
+
+    enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
+
+    model::Rig protected_rig(model::Rig rig, int set_index) const {
+        rig = with_battery_set(std::move(rig), plan_, std::min(set_index, plan_.battery.sets_carried - 1));
+        model::BatteryBlock& block = rig.design.battery.block;
+        if (block.disconnects_at_cutoff) block.cutoff_v_per_cell *= own_protection_fraction;
+        return rig;
+    }
+
+    void add(const char* activity, double start_s, double end_s, int stand, int station, std::string text) {
+        if (options_.trace)
+            out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
+    }
+
+    void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
+            const char* text) {
+        const double span_s = travel_.seconds(place, to);
+        if (span_s > 0)
+            add("travel", clock_s, clock_s + span_s, stand, station,
+                fmt::format("{}: {} to {}", text, place, to));
+        clock_s += span_s;
+        place = to;
+    }
+
+    // the unit's time and the day's
+    double day_s(double unit_s) const { return unit_zero_s_ + unit_s; }
+    double now_s() const { return day_s(unit_->now_s()); }
+    void wait_until(double t) {
+        if (t > now_s()) unit_->run_until(unit_->instant_at(t - unit_zero_s_));
+    }
+    double utc_s(double t) const { return t - 3600 * plan_.survey.utc_offset_h; }
+
+    void follow_air(double from_s, double to_s) {
+        const double air_c = plan_.day.air_temperature_c(to_s);
+        battery_c_ = air_c + (battery_c_ - air_c) * std::exp(-(to_s - from_s) / battery_time_constant_s);
+    }
+
+    void work_at_stand(std::size_t first, std::size_t past) {
+        const int stand = plan_.stations[first].stand_index;
+        const std::string& name = plan_.stands[static_cast<std::size_t>(stand)].name;
+        const bool over = battery_gone_;
+        if (!over) {
+            go(tx_s_, tx_place_, name, stand, nowhere, "transmitter crew");
+            add("set_up", tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, stand, nowhere,
+                "loops raised and checked at " + name);
+            tx_s_ += 60 * plan_.day.transmitter_set_up_min;
+            if (plan_.day.swap_rule == SwapRule::at_stand) swap_if_low_unpowered();
+            power_up();
+        }
+        for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
+        if (!over) {
+            if (unit_) power_down();
+            add("pack", tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, stand, nowhere,
+                "power off, loops down at " + name);
+            tx_s_ += 60 * plan_.day.transmitter_pack_up_min;
+        }
+    }
+
+    void work_at_station(int s) {
+        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        if (battery_gone_) {
+            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, "no charged battery left");
+            return;
+        }
+        go(rx_s_, rx_place_, station.name, station.stand_index, s, "receiver crew");
+        const double set_up_s = 60 * station.set_up_min.value_or(plan_.day.receiver_set_up_min);
+        add("set_up", rx_s_, rx_s_ + set_up_s, station.stand_index, s, "sensors laid out at " + station.name);
+        rx_s_ += set_up_s;
+        for (int k = 1; k <= station.sweeps; ++k) {
+            End end = End::swapped_battery;
+            for (int attempt = 0; attempt < 4 && (end == End::swapped_battery || end == End::other_trip);
+                 ++attempt)
+                end = sweep(s, k);
+            rx_s_ = std::max(rx_s_, now_s());
+            if (end == End::complete) rx_s_ += 60 * plan_.day.quick_look_min;
+            if (end == End::no_battery) {
+                for (int rest = k + 1; rest <= station.sweeps; ++rest)
+                    not_sent(s, rest, "no charged battery left");
+                break;
+            }
+        }
+        add("pack", rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.stand_index, s,
+            "sensors up at " + station.name);
+        rx_s_ += 60 * plan_.day.receiver_pack_up_min;
+    }
+
+    void not_sent(int s, int number, std::string why) {
+        out_.sweeps.push_back({.station_index = s,
+                               .stand_index = plan_.stations[static_cast<std::size_t>(s)].stand_index,
+                               .sweep_number = number,
+                               .start_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
+                               .end_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
+                               .complete = false,
+                               .stopped_by = std::move(why)});
+    }
+
+    // power
+
+    void power_up() {
+        unit_zero_s_ = std::ceil(tx_s_);
+        follow_air(plant_since_s_, unit_zero_s_);
+        rest_plant(unit_zero_s_ - plant_since_s_);
+        if (out_.batteries.empty()) connect(unit_zero_s_);
+        make_unit();
+        become_ready();
+    }
+
+    void make_unit() {
+        run::UnitSetup setup{.config = unit_config_of(plan_, rig_),
+                             .rig = rig_,
+                             .seed = options_.seed,
+                             .true_clock_error_ppm = plan_.driver.clock_error_ppm};
+        setup.measuring.idle_period_ms = 30'000;
+        setup.measuring.energised_period_ms = energised_period_ms;
+        unit_ = std::make_unique<run::Unit>(std::move(setup), plant_);
+        unit_->set_ambient([this](double unit_s) { return plan_.day.air_temperature_c(day_s(unit_s)); });
+        unit_->set_battery_temperature([this](double) { return battery_c_; });
+        unit_->on_interval([this](const run::Interval& interval) { watch(interval); });
+    }
+
+    /// Self-check, table, time: to standby, or to what keeps it from there.
+    void become_ready() {
+        unit_->measure_now();
+        for (int i = 0;
+             i < 100 && unit_->core().state() != core::State::standby && unit_->core().latched().empty(); ++i)
+            unit_->run_until(unit_->now() +
+                             core::ticks_of_ms(static_cast<std::uint32_t>(plan_.driver.clock_hz), 200));
+        (void)unit_->load(table_.image);
+        wait_until(std::ceil(now_s()));
+        unit_->mark(static_cast<std::uint64_t>(std::llround(utc_s(now_s()) + epoch_s())));
+    }
+
+    double epoch_s() const {
+        const auto& date = plan_.survey.date;
+        // Without a date any whole day serves: only the seconds and minutes of UTC matter to the unit.
+        return date.ok()
+                   ? std::chrono::duration<double>(std::chrono::sys_days(date).time_since_epoch()).count()
+                   : 86400.0;
+    }
+
+    void power_down() {
+        tx_s_ = std::max(tx_s_, now_s());
+        plant_ = unit_->plant();
+        plant_since_s_ = now_s();
+        unit_.reset();
+    }
+
+    void rest_plant(double span_s) {
+        if (!(span_s > 0)) return;
+        model::Drive off;
+        off.ambient_c = plan_.day.air_temperature_c(plant_since_s_ + span_s);
+        off.battery_ambient_c = battery_c_;
+        plant_.faults.battery_disconnected = true;
+        double left_s = span_s;
+        for (int guard = 0; guard < 64 && left_s > 0; ++guard) {
+            const double moved_s = model::advance(rig_, plant_, off, left_s).advanced_s;
+            left_s -= moved_s;
+        }
+        plant_.faults.battery_disconnected = false;
+    }
+
+    // batteries
+
+    void connect(double t) {
+        out_.batteries.push_back({.battery_number = static_cast<int>(out_.batteries.size()) + 1,
+                                  .connected_s = t,
+                                  .disconnected_s = t,
+                                  .lowest_v = 1e9,
+                                  .left_fraction = 1});
+    }
+
+    bool set_left() const { return static_cast<int>(out_.batteries.size()) < options_.sets_available; }
+
+    void next_set(model::PlantState& plant, double t) {
+        const int index = static_cast<int>(out_.batteries.size());
+        rig_ = protected_rig(rig_, index);
+        battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
+        model::exchange_battery(
+            rig_, plant, plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
+        connect(t);
+    }
+
+    void swap_if_low_unpowered() {
+        if (out_.batteries.empty() || !set_left() ||
+            out_.batteries.back().left_fraction >= plan_.day.swap_below_fraction)
+            return;
+        const double end_s = tx_s_ + 60 * plan_.day.battery_swap_min;
+        add("swap", tx_s_, end_s, nowhere, nowhere,
+            fmt::format("battery set {} joined", out_.batteries.size() + 1));
+        tx_s_ = end_s;
+        next_set(plant_, end_s);
+    }
+
+    void swap_powered(const std::string& why) {
+        const double start_s = now_s();
+        unit_->plant().faults.battery_disconnected = true;
+        unit_->measure_now();
+        wait_until(start_s + 60 * plan_.day.battery_swap_min);
+        add("swap", start_s, now_s(), nowhere, nowhere,
+            fmt::format("battery set {} joined: {}", out_.batteries.size() + 1, why));
+        next_set(unit_->plant(), now_s());
+        unit_->set_battery_bank(rig_.design.battery);
+        unit_->plant().faults.battery_disconnected = false;
+        become_ready();
+    }
+
+    // sweeps
+
+    /// First moment not before t, on the mark the plan starts on.
+    double on_mark(double t) const {
+        const double mark_s = plan_.sweep.start_align == Align::minute   ? 60
+                              : plan_.sweep.start_align == Align::second ? 1
+                                                                         : 0;
+        if (mark_s == 0) return t;
+        const double offset_s = 3600 * plan_.survey.utc_offset_h;
+        return std::ceil((t - offset_s) / mark_s) * mark_s + offset_s;
+    }
+
+    double back_by_s(int s) const {
+        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
+        const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
+                          travel_.seconds(station.name, "base");
+        return std::max(tx, rx);
+    }
+
+    End sweep(int s, int number) {
+        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        if (plan_.day.swap_rule == SwapRule::between_sweeps && set_left() &&
+            out_.batteries.back().left_fraction < plan_.day.swap_below_fraction)
+            swap_powered(fmt::format("less than {:.0f} % left", 100 * plan_.day.swap_below_fraction));
+
+        const double ready_s = std::max(now_s(), rx_s_) + 60 * plan_.day.agree_min;
+        const double lead_s = plan_.unit.warning_s + arm_before_go_s + 5;
+        double start_s = on_mark(ready_s + lead_s);
+        if (start_s + table_.duration_s + back_by_s(s) > plan_.day.end_s) {
+            not_sent(s, number,
+                     fmt::format("no time left: would not be back by {}", seconds_of_day(plan_.day.end_s)));
+            return End::no_time;
+        }
+        wait_until(start_s - lead_s);
+        // Too hot to arm: wait in standby, at most three hours, and take a later mark.
+        for (int minutes = 0; !arm(); ++minutes) {
+            if (minutes == 0) rest_from_s_ = now_s();
+            if (minutes > 180 || !unit_->core().latched().empty() ||
+                unit_->core().state() == core::State::unpowered)
+                return refuse_start(s, number);
+            wait_until(now_s() + 60);
+            start_s = on_mark(now_s() + lead_s);
+        }
+        if (rest_from_s_ > 0) {
+            add("rest", rest_from_s_, now_s(), station.stand_index, s, "unit cools below its restart limit");
+            rest_from_s_ = 0;
+            (void)unit_->control(core::Control::disarm);
+            wait_until(start_s - plan_.unit.warning_s - 5 - arm_before_go_s);
+            (void)arm();
+        }
+        wait_until(start_s - plan_.unit.warning_s - 5);
+        (void)unit_->control(core::Control::go);
+
+        SweepOutcome outcome{.station_index = s,
+                             .stand_index = station.stand_index,
+                             .sweep_number = number,
+                             .start_s = now_s(),
+                             .end_s = now_s(),
+                             .complete = false};
+        current_ = &outcome;
+        core::State state = unit_->core().state();
+        while (state == core::State::warning || core::may_energise(state)) {
+            unit_->run_until(std::max(unit_->next_due(), unit_->now()));
+            if (state == core::State::warning && unit_->core().state() == core::State::sending)
+                outcome.start_s = now_s();
+            state = unit_->core().state();
+        }
+        current_ = nullptr;
+        outcome.end_s = now_s();
+        outcome.complete = state == core::State::standby || state == core::State::resting;
+        if (!outcome.complete)
+            outcome.stopped_by = state == core::State::unpowered
+                                     ? "battery spent"
+                                     : std::string(run::word_of(unit_->core().first_trip()));
+        add("sweep", outcome.start_s, outcome.end_s, station.stand_index, s,
+            outcome.complete
+                ? fmt::format("sweep {} to {}", number, station.name)
+                : fmt::format("sweep {} to {} broke off: {}", number, station.name, outcome.stopped_by));
+        const bool complete = outcome.complete;
+        out_.sweeps.push_back(std::move(outcome));
+        return complete ? End::complete : recover();
+    }
+
+    bool arm() { return unit_->control(core::Control::arm) == core::Reply::accepted; }
+
+    End refuse_start(int s, int number) {
+        const End end = recover();
+        if (end != End::swapped_battery) not_sent(s, number, "the unit would not arm");
+        return end;
+    }
+
+    /// After a trip or a lost supply: what the crew can do.
+    End recover() {
+        const core::Sequencer& unit = unit_->core();
+        const bool battery =
+            unit.state() == core::State::unpowered || unit.latched().has(core::Trip::under_voltage);
+        if (battery) {
+            BatteryUse& use = out_.batteries.back();
+            use.reached_cut_off = true;
+            use.cut_off_s = now_s();
+            if (plan_.day.swap_rule != SwapRule::never && set_left()) {
+                swap_powered("the last one is spent");
+                return End::swapped_battery;
+            }
+            add("stop", now_s(), now_s(), nowhere, nowhere,
+                "no charged battery left: the transmitter's day ends here");
+            battery_gone_ = true;
+            return End::no_battery;
+        }
+        // Let the cause go, acknowledge, and let the self-check run; then the sweep is tried again.
+        for (int minutes = 0; minutes < 180 && unit.state() == core::State::tripped; ++minutes) {
+            wait_until(now_s() + 60);
+            (void)unit_->control(core::Control::acknowledge);
+        }
+        wait_until(now_s() + 15);
+        return End::other_trip;
+    }
+
+    // what is seen
+
+    void watch(const run::Interval& interval) {
+        follow_air(day_s(interval.start_s), day_s(interval.end_s));
+        const model::PlantReadings& end = interval.plant.end;
+        const double t = day_s(interval.end_s);
+        if (out_.batteries.empty()) return;
+        BatteryUse& use = out_.batteries.back();
+        if (end.supplied) {
+            use.disconnected_s = t;
+            use.delivered_ah += interval.plant.charge_out_ah;
+            use.delivered_wh += interval.plant.energy.battery_out_j / 3600;
+            use.left_fraction = end.soc_total;
+            if (end.battery_v < use.lowest_v) {
+                use.lowest_v = end.battery_v;
+                use.lowest_v_time_s = t;
+            }
+            if (options_.on_battery)
+                options_.on_battery({.from_s = day_s(interval.start_s),
+                                     .to_s = t,
+                                     .terminal_start_v = interval.plant.start.supplied
+                                                             ? interval.plant.start.battery_v
+                                                             : end.battery_v,
+                                     .terminal_end_v = end.battery_v,
+                                     .charge_start_fraction = interval.plant.start.soc_total,
+                                     .charge_end_fraction = end.soc_total});
+        }
+        if (options_.trace && end.supplied &&
+            (t - last_sample_s_ >= 30 || interval.progress.phase == core::Phase::dwell)) {
+            if (!out_.battery_trace.empty() && t - last_sample_s_ < 5 &&
+                out_.battery_trace.back().battery_number == use.battery_number)
+                out_.battery_trace.pop_back();  // a denser sample of the same dwell replaces the last
+            else
+                last_sample_s_ = t;
+            out_.battery_trace.push_back({.time_s = t,
+                                          .battery_number = use.battery_number,
+                                          .terminal_v = end.battery_v,
+                                          .current_a = end.battery_a,
+                                          .charge_available_fraction = end.soc_available,
+                                          .charge_total_fraction = end.soc_total,
+                                          .temperature_c = battery_c_});
+        }
+        if (current_ != nullptr && core::may_energise(interval.state)) count_step(interval);
+    }
+
+    void count_step(const run::Interval& interval) {
+        const int number = interval.progress.step_index + 1;
+        std::vector<StepOutcome>& steps = current_->steps;
+        if (steps.empty() || steps.back().step_number != number)
+            steps.push_back(
+                {.step_number = number, .start_s = day_s(interval.start_s), .battery_lowest_v = 1e9});
+        StepOutcome& step = steps.back();
+        const model::PlantResult& plant = interval.plant;
+        step.energy_wh += plant.energy.battery_out_j / 3600;
+        current_->energy_wh += plant.energy.battery_out_j / 3600;
+        step.winding_c = plant.end.winding_c;
+        step.electronics_c = plant.end.electronics_c;
+        if (interval.drive.on) step.battery_lowest_v = std::min(step.battery_lowest_v, plant.end.battery_v);
+        if (interval.progress.phase != core::Phase::dwell) return;
+        const double span_s = interval.end_s - interval.start_s;
+        const double total_s = step.dwell_s + span_s;
+        const double old_share = step.dwell_s / total_s, new_share = span_s / total_s;
+        const auto mean = [&](double& value, double start, double end) {
+            value = value * old_share + new_share * (start + end) / 2;
+        };
+        mean(step.current_a_peak, plant.start.fundamental_peak_a, plant.end.fundamental_peak_a);
+        mean(step.current_a_rms, plant.start.rms_a, plant.end.rms_a);
+        mean(step.bus_v, plant.start.bus_v, plant.end.bus_v);
+        step.moment_a_m2_peak = step.moment_a_m2_peak * old_share + plant.moment_time_a_m2_s / total_s;
+        step.dwell_s = total_s;
+        step.limited_by = model::name(plant.end.limited_by);
+        step.complete =
+            step.dwell_s >= table_.rows[static_cast<std::size_t>(number - 1)].dwell_s * (1 - 1e-4);
+    }
+
+    const Plan& plan_;
+    const PlannedTable& table_;
+    DayRunOptions options_;
+    Travel travel_;
+    model::Rig rig_;
+    DayRun out_;
+    double tx_s_, rx_s_;
+    std::string tx_place_ = "base", rx_place_ = "base";
+    model::PlantState plant_;  // between stands
+    double plant_since_s_;
+    double battery_c_;
+    std::unique_ptr<run::Unit> unit_;
+    double unit_zero_s_ = 0;
+    SweepOutcome* current_ = nullptr;
+    double last_sample_s_ = -1e9;
+    double rest_from_s_ = 0;
+    bool battery_gone_ = false;
+};
+
+}  // namespace
+
+DayRun run_day(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
+               const DayRunOptions& options) {
+    return DayRunner(plan, rig, table, options).run();
+}
+
+}  // namespace ampturn::plan

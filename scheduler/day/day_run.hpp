@@ -1,0 +1,48 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <vector>
+
+#include "model/transmitter/rig.hpp"
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+
+/// What happened through a day: crews on their way, the unit run second by second.
+struct DayRun {
+    std::vector<TimelineEntry> timeline;  // by start
+    std::vector<SweepOutcome> sweeps;     // in the order sent; those never sent carry the reason
+    std::vector<BatterySample> battery_trace;
+    std::vector<BatteryUse> batteries;  // those connected, in order
+    double end_s = 0;
+    bool completed = false;
+};
+
+/// The battery in use over one interval of the run while it is connected.
+struct BatteryInterval {
+    double from_s, to_s;  // local time of day
+    double terminal_start_v, terminal_end_v;
+    double charge_start_fraction, charge_end_fraction;  // all charge, of that usable at its temperature
+};
+
+struct DayRunOptions {
+    std::uint64_t seed = 1;
+    int sets_available = 1;                                       // usually plan.battery.sets_carried
+    bool trace = true;                                            // keep battery_trace and timeline
+    std::function<void(const BatteryInterval&)> on_battery = {};  // each interval, in order of time
+};
+
+/// Runs the day on the real sequencer against the plant, in virtual time. Two crews work side by side: the
+/// transmitter's sets up at a stand and stays until its stations are done; the receiver's walks from station
+/// to station. A sweep starts when both are ready, on the plan's mark. At under-voltage the set is swapped if
+/// the rule allows and a set is left, and the sweep starts afresh; else the day is over for the transmitter.
+///
+/// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a
+/// battery follows the air with a time constant of five hours (some 20 kg of lead in a case; no source).
+DayRun run_day(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
+               const DayRunOptions& options);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,107 @@
+#include "scheduler/day/judge_day.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "scheduler/plan/required_pairs.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+/// What each loop sent for a station, frequency by frequency, and when.
+struct StationSent {
+    std::vector<Sent> a, b;
+    std::vector<int> hours;  // of each sweep, local
+    double recorded_s = 0;
+};
+
+StationSent sent_to(const DayRun& run, int station, const std::vector<TableRow>& rows,
+                    const std::vector<double>& frequencies_hz, double moment_factor) {
+    StationSent out;
+    out.a.resize(frequencies_hz.size());
+    out.b.resize(frequencies_hz.size());
+    for (const SweepOutcome& sweep : run.sweeps) {
+        if (sweep.station_index != station || sweep.steps.empty()) continue;
+        out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
+        out.recorded_s += sweep.end_s - sweep.start_s;
+        for (const StepOutcome& step : sweep.steps) {
+            if (!step.complete) continue;
+            const TableRow& row = rows[static_cast<std::size_t>(step.step_number - 1)];
+            const auto f = static_cast<std::size_t>(
+                std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
+                frequencies_hz.begin());
+            (row.loop == 'B' ? out.b : out.a)[f].add(moment_factor * step.moment_a_m2_peak, step.dwell_s);
+        }
+    }
+    return out;
+}
+
+model::NoisePsd mean_of(const model::NoisePsd& sum, double count) {
+    return {.natural = sum.natural / count, .mains = sum.mains / count, .sensor = sum.sensor / count};
+}
+
+/// Noise at a station, the mean of the hours its sweeps were sent in (the start of the day when none was).
+model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<int> hours,
+                          double frequency_hz, double impedance_ohm) {
+    if (hours.empty()) hours.push_back(static_cast<int>(plan.day.start_s / 3600));
+    model::NoiseAt sum{};
+    for (const int hour : hours) {
+        const model::NoiseAt at = noise_at_station(plan, station, hour, frequency_hz, impedance_ohm);
+        for (auto [total, part] : {std::pair{&sum.h, &at.h}, std::pair{&sum.e, &at.e}}) {
+            total->natural += part->natural;
+            total->mains += part->mains;
+            total->sensor += part->sensor;
+        }
+    }
+    const auto count = static_cast<double>(hours.size());
+    return {.h = mean_of(sum.h, count), .e = mean_of(sum.e, count)};
+}
+
+}  // namespace
+
+std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
+    std::vector<double> out;
+    for (const TableRow& row : rows)
+        if (std::find(out.begin(), out.end(), row.frequency_hz) == out.end()) out.push_back(row.frequency_hz);
+    return out;
+}
+
+std::vector<StationFrequency> judge_day(const Plan& plan, const DayRun& run,
+                                        const std::vector<TableRow>& rows,
+                                        const std::vector<FrequencyResponse>& responses,
+                                        double moment_factor) {
+    std::vector<double> frequencies_hz;
+    for (const FrequencyResponse& response : responses) frequencies_hz.push_back(response.frequency_hz);
+    const double enbw = noise_bandwidth_bins(plan.receiver.window);
+    std::vector<StationFrequency> out;
+    out.reserve(plan.stations.size() * responses.size());
+    for (std::size_t s = 0; s < plan.stations.size(); ++s) {
+        const Station& station = plan.stations[s];
+        const StationSent sent = sent_to(run, static_cast<int>(s), rows, frequencies_hz, moment_factor);
+        for (std::size_t f = 0; f < responses.size(); ++f) {
+            const FrequencyResponse& response = responses[f];
+            StationFrequency judged =
+                judge({.frequency_hz = response.frequency_hz,
+                       .a = response.loop_a[s],
+                       .b = response.loop_b[s],
+                       .sent_a = sent.a[f],
+                       .sent_b = sent.b[f],
+                       .noise = mean_noise(plan, station, sent.hours, response.frequency_hz,
+                                           std::abs(response.plane_impedance_ohm)),
+                       .window_enbw_bins = enbw,
+                       .plane_impedance_ohm = response.plane_impedance_ohm,
+                       .recorded_s = sent.recorded_s,
+                       .offset_m = station.offset_m},
+                      plan.targets);
+            judged.station_index = static_cast<int>(s);
+            judged.frequency_index = static_cast<int>(f);
+            judged.required = is_required(station, response.frequency_hz);
+            out.push_back(std::move(judged));
+        }
+    }
+    return out;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,15 @@
+#pragma once
+
+#include "scheduler/day/day.hpp"
+
+namespace ampturn::plan {
+
+/// The day with its stations in the order improved_order() finds (station_order.hpp). `plan` is the plan in
+/// that order; `day.order` tells what was gained, `day.findings` says it in a line.
+struct OrderedDay {
+    Plan plan;
+    DayResult day;
+};
+OrderedDay simulate_day_in_improved_order(const Plan& plan, const DayOptions& options = {});
+
+}  // namespace ampturn::plan

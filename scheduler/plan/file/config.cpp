@@ -1,0 +1,133 @@
+#include "scheduler/plan/file/config.hpp"
+
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <span>
+
+#include "model/receiver/noise.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/core/crc32.hpp"
+#include "scheduler/plan/file/config_expand.hpp"
+#include "scheduler/plan/file/config_keys.hpp"
+#include "scheduler/plan/file/natural_spectrum.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+void add_positions(const Value& value, const std::string& key, KeyPositions& positions) {
+    if (const auto* table = std::get_if<Value::Table>(&value.data)) {
+        for (const Member& member : *table) {
+            const std::string member_key = key.empty() ? member.name : key + "." + member.name;
+            positions.add(member_key, member.value.position);
+            add_positions(member.value, member_key, positions);
+        }
+    } else if (const auto* list = std::get_if<Value::List>(&value.data)) {
+        for (std::size_t i = 0; i < list->size(); ++i) {
+            const std::string entry_key = fmt::format("{}[{}]", key, i + 1);
+            positions.add(entry_key, (*list)[i].position);
+            add_positions((*list)[i], entry_key, positions);
+        }
+    }
+}
+
+SourceFile source_of(std::string_view text, const std::string& path) {
+    const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
+    return {path, text.size(), core::crc32(std::span(bytes, text.size()))};
+}
+
+void fill_coil(Receiver& receiver) {
+    const auto use = [&](const model::CoilNoise& coil) {
+        receiver.coil_a_pt = coil.a_pt;
+        receiver.coil_floor_pt_per_rthz = coil.floor_pt_per_rthz;
+        receiver.coil_b_pt_per_hz = coil.b_pt_per_hz;
+    };
+    switch (receiver.coil) {
+        case Coil::long_coil:
+            use(model::long_coil);
+            break;
+        case Coil::medium:
+            use(model::medium_coil);
+            break;
+        case Coil::miniature:
+            use(model::miniature_coil);
+            break;
+        case Coil::custom:
+            break;
+    }
+}
+
+Question expand_question(const QuestionInput& input, Refusals& refusals) {
+    Question question{.text = input.text,
+                      .kind = input.kind,
+                      .with_target = {},
+                      .interface = input.interface,
+                      .within_m = input.within_m,
+                      .confidence = input.confidence,
+                      .stations = input.stations};
+    if (input.with_target)
+        question.with_target = expand_ground(*input.with_target, "question.with_target", refusals);
+    return question;
+}
+
+}  // namespace
+
+Plan parse_plan(std::string_view text, const std::string& path, const std::vector<Setting>& settings) {
+    Value root = parse_toml(text, path);
+    for (const Setting& setting : settings) apply_setting(root, setting);
+
+    Problems problems(path);
+    PlanInput input;
+    plan_keys().read(root, "", input, problems);
+    problems.throw_if_any();
+
+    Plan plan;
+    plan.source = source_of(text, path);
+    add_positions(root, "", plan.positions);
+    Refusals refusals(plan.positions, problems);
+    plan.survey = input.survey;
+    plan.earth = expand_ground(input.earth, "earth", refusals);
+    plan.stands = expand_stands(input.stands, refusals);
+    plan.stations = expand_stations(input.stations, plan.stands, refusals);
+    plan.loop_a = expand_loop(input.loops.a, "loop.a", refusals);
+    plan.loop_b = expand_loop(input.loops.b, "loop.b", refusals);
+    plan.driver = input.driver;
+    plan.battery = input.battery;
+    plan.thermal = input.thermal;
+    plan.unit = input.unit;
+    plan.sweep = expand_sweep(input.sweep, refusals);
+    plan.receiver = input.receiver;
+    fill_coil(plan.receiver);
+    plan.noise = input.noise;
+    plan.targets = input.targets;
+    plan.day = input.day;
+    plan.safety = input.safety;
+    plan.uncertainty = input.uncertainty;
+    if (input.question) plan.question = expand_question(*input.question, refusals);
+    if (!plan.noise.spectrum_csv.empty())
+        plan.noise.spectrum = read_natural_spectrum(
+            (std::filesystem::path(path).parent_path() / plan.noise.spectrum_csv).string());
+    problems.throw_if_any();
+
+    check_between_tables(plan, refusals);
+    problems.throw_if_any();
+    return plan;
+}
+
+Plan load_plan(const std::string& path, const std::vector<Setting>& settings) {
+    return parse_plan(read_input_file(path), path, settings);
+}
+
+std::string write_plan(const Plan& plan) {
+    return fmt::format("# Plan written by ampturn {} from {} (CRC-32 {:08x}).\n", version(), plan.source.path,
+                       plan.source.crc32) +
+           plan_keys().write(input_of(plan), "");
+}
+
+const std::vector<KeyInfo>& plan_key_infos() {
+    static const std::vector<KeyInfo> infos = plan_keys().infos();
+    return infos;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,238 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstddef>
+#include <numbers>
+
+#include "scheduler/plan/file/config_expand.hpp"
+#include "scheduler/plan/loop_outline.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+void check_driver(const Plan& plan, Refusals& refusals) {
+    const Driver& driver = plan.driver;
+    if (driver.supply == Supply::dc_dc && driver.bus_v == 0)
+        refusals.add("driver.bus_v", "nothing", "a voltage with supply = \"dc_dc\"");
+    if (driver.supply == Supply::battery_direct && driver.bus_v > 0)
+        refusals.add("driver.bus_v", fmt::format("{}", driver.bus_v),
+                     "nothing with supply = \"battery_direct\": the battery sets the bus");
+    if (driver.supply == Supply::battery_direct && driver.dc_dc_limit_w)
+        refusals.add("driver.dc_dc_limit_w", fmt::format("{}", *driver.dc_dc_limit_w),
+                     "nothing with supply = \"battery_direct\"");
+    if (driver.current_limit != CurrentLimit::duty && driver.current_limit_quantity == LimitQuantity::rms)
+        refusals.add("driver.current_limit_quantity", "\"rms\"",
+                     "\"peak\" with current_limit = \"latched\" or \"clamp\"");
+    const CapacitorBank& bank = driver.capacitors;
+    if (bank.capacitance_f.empty() && !bank.rated_v_peak.empty())
+        refusals.add("driver.capacitors.capacitance_f", "nothing", "a list when rated_v_peak is given");
+    if (!bank.capacitance_f.empty() && bank.rated_v_peak.size() != 1 &&
+        bank.rated_v_peak.size() != bank.capacitance_f.size())
+        refusals.add("driver.capacitors.rated_v_peak", fmt::format("{} entries", bank.rated_v_peak.size()),
+                     fmt::format("1, or one for each of the {} capacitors", bank.capacitance_f.size()));
+}
+
+void check_battery(const Plan& plan, Refusals& refusals) {
+    const Battery& battery = plan.battery;
+    const auto& charge = battery.ocv_state_of_charge;
+    const auto& volts = battery.ocv_cell_v;
+    if (charge.size() != volts.size()) {
+        refusals.add("battery.ocv_cell_v", fmt::format("{} entries", volts.size()),
+                     fmt::format("as many as ocv_state_of_charge, {}", charge.size()));
+        return;
+    }
+    if (!charge.empty() && (charge.front() != 0 || charge.back() != 1))
+        refusals.add("battery.ocv_state_of_charge", fmt::format("{} to {}", charge.front(), charge.back()),
+                     "0 to 1");
+    for (std::size_t i = 1; i < charge.size(); ++i)
+        if (charge[i] <= charge[i - 1] || volts[i] < volts[i - 1])
+            refusals.add(fmt::format("battery.ocv_state_of_charge[{}]", i + 1),
+                         fmt::format("{} with {} V", charge[i], volts[i]),
+                         "charge rising and volts not falling");
+    // Rested and full at 25 C; common practice, no source.
+    const double full_by_chemistry_v = battery.chemistry == Chemistry::lifepo4 ? 3.4 : 2.15;
+    const double full_cell_v = volts.empty() ? full_by_chemistry_v : volts.back();
+    const double full_v = full_cell_v * battery.cells_series * battery.in_series;
+    if (battery.cut_off_v >= full_v)
+        refusals.add("battery.cut_off_v", fmt::format("{}", battery.cut_off_v),
+                     fmt::format("less than a full set's open-circuit voltage, {:.4g} V", full_v));
+}
+
+using Vector = std::array<double, 3>;
+
+Vector normal_of(const Plan& plan, Side side, int stand_index) {
+    constexpr double rad_per_deg = std::numbers::pi / 180;
+    const double azimuth = plan.loop_azimuth_deg(side, stand_index) * rad_per_deg;
+    const double tilt = plan.loop(side).tilt_deg * rad_per_deg;
+    return {std::cos(tilt) * std::cos(azimuth), std::cos(tilt) * std::sin(azimuth), std::sin(tilt)};
+}
+
+void check_loops(const Plan& plan, Refusals& refusals) {
+    constexpr double least_angle_deg = 10;  // noise of the tensor is 8 times that at 90 deg there
+    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+        const Vector a = normal_of(plan, Side::a, static_cast<int>(i));
+        const Vector b = normal_of(plan, Side::b, static_cast<int>(i));
+        const double cosine = std::abs(a[0] * b[0] + a[1] * b[1] + a[2] * b[2]);
+        const double angle_deg = std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
+        if (angle_deg < least_angle_deg) {
+            const std::string at_stand = fmt::format("stand[{}].loop_b_azimuth_deg", i + 1);
+            refusals.add(plan.positions.given(at_stand) ? at_stand : "loop.b.azimuth_deg",
+                         fmt::format("{:.3g} deg between the normals of A and B at \"{}\"", angle_deg,
+                                     plan.stands[i].name),
+                         fmt::format("at least {} deg: two like loops give no tensor", least_angle_deg));
+        }
+    }
+}
+
+bool has_tap(const Loop& loop, int turns_in_use) {
+    return turns_in_use == loop.turns ||
+           std::find(loop.taps.begin(), loop.taps.end(), turns_in_use) != loop.taps.end();
+}
+
+void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
+    const Driver& driver = plan.driver;
+    const auto refuse = [&](const char* name, std::string found, std::string allowed) {
+        const std::string own = step.key + "." + name;
+        const std::string common = std::string("sweep.") + name;
+        const bool listed = step.key.starts_with("sweep.frequencies_hz");
+        std::string key = step.key;  // a frequency of the list
+        if (std::string(name) != "frequency_hz" || !listed)
+            key = !plan.positions.given(own) && plan.positions.given(common) ? common : own;
+        refusals.add(key, std::move(found), std::move(allowed));
+    };
+    const double highest_hz = static_cast<double>(driver.clock_hz) / 2;
+    if (step.frequency_hz > highest_hz)
+        refuse("frequency_hz", fmt::format("{}", step.frequency_hz),
+               fmt::format("at most {} Hz, half of driver.clock_hz", highest_hz));
+    if (step.frequency_hz >= plan.receiver.sample_rate_hz / 2)
+        refuse("frequency_hz", fmt::format("{}", step.frequency_hz),
+               fmt::format("less than {} Hz, half of receiver.sample_rate_hz",
+                           plan.receiver.sample_rate_hz / 2));
+    constexpr double cycles_max = 4'294'967'295.0;  // a 32-bit count in the unit's table
+    if (step.max_dwell_s * step.frequency_hz > cycles_max)
+        refuse("max_dwell_s", fmt::format("{} s at {} Hz", step.max_dwell_s, step.frequency_hz),
+               fmt::format("at most {} cycles", cycles_max));
+    if (step.drive == Drive::both && !driver.both_loops)
+        refuse("loop", "\"quadrature\"", "a, b or each: driver.both_loops is false");
+    const bool uses_a = step.drive != Drive::b;
+    const bool uses_b = step.drive != Drive::a;
+    if (step.turns_in_use && ((uses_a && !has_tap(plan.loop_a, *step.turns_in_use)) ||
+                              (uses_b && !has_tap(plan.loop_b, *step.turns_in_use))))
+        refuse("turns_in_use", fmt::format("{}", *step.turns_in_use),
+               "all turns or a tap of every loop that sends the step");
+    const int capacitor_count = static_cast<int>(driver.capacitors.capacitance_f.size());
+    if (step.capacitor && *step.capacitor > capacitor_count)
+        refuse("capacitor", fmt::format("{}", *step.capacitor),
+               fmt::format("0 to {}, the count of driver.capacitors.capacitance_f", capacitor_count));
+    // A sine of that rms has the largest fundamental.
+    const double limit_a_peak = driver.current_limit_quantity == LimitQuantity::rms
+                                    ? driver.current_limit_a * std::numbers::sqrt2
+                                    : driver.current_limit_a * 4 / std::numbers::pi;
+    if (step.current_a_peak > limit_a_peak)
+        refuse("current_a_peak", fmt::format("{}", step.current_a_peak),
+               fmt::format("at most {:.4g} A: no waveform within driver.current_limit_a has a larger "
+                           "fundamental",
+                           limit_a_peak));
+}
+
+void check_sweep(const Plan& plan, Refusals& refusals) {
+    std::vector<std::string> done;  // both loops of one step would say the same twice
+    for (const Step& step : plan.sweep.steps) {
+        const std::size_t before = refusals.count();
+        if (std::find(done.begin(), done.end(), step.key) == done.end()) check_step(plan, step, refusals);
+        if (refusals.count() != before) done.push_back(step.key);
+    }
+}
+
+void check_stations(const Plan& plan, Refusals& refusals) {
+    constexpr double farthest_m = 20'000;
+    constexpr double clearance_m = 1;
+    const double reach_m = std::max(loop_reach_m(plan.loop_a), loop_reach_m(plan.loop_b));
+    const std::vector<double> sent_hz = plan.sweep.frequencies_hz();
+    for (std::size_t i = 0; i < plan.stations.size(); ++i) {
+        const Station& station = plan.stations[i];
+        const std::string key = fmt::format("station[{}]", i + 1);
+        if (station.offset_m < reach_m + clearance_m)
+            refusals.add(key,
+                         fmt::format("\"{}\" {:.4g} m from stand \"{}\", on top of the loop", station.name,
+                                     station.offset_m, station.stand),
+                         fmt::format("at least {:.4g} m: the loop reaches {:.4g} m from its centre",
+                                     reach_m + clearance_m, reach_m));
+        if (station.offset_m > farthest_m)
+            refusals.add(key,
+                         fmt::format("\"{}\" {:.6g} m from stand \"{}\"", station.name, station.offset_m,
+                                     station.stand),
+                         fmt::format("at most {} m", farthest_m));
+        for (std::size_t k = 0; k < station.required_frequencies_hz.size(); ++k)
+            if (std::find(sent_hz.begin(), sent_hz.end(), station.required_frequencies_hz[k]) ==
+                sent_hz.end())
+                refusals.add(fmt::format("{}.required_frequencies_hz[{}]", key, k + 1),
+                             fmt::format("{}", station.required_frequencies_hz[k]),
+                             "a frequency of the sweep, written the same");
+    }
+}
+
+void check_legs(const Plan& plan, Refusals& refusals) {
+    std::vector<std::string> names{"base"};
+    for (const Stand& stand : plan.stands) names.push_back(stand.name);
+    for (const Station& station : plan.stations) names.push_back(station.name);
+    const auto check = [&](const std::string& key, const std::string& name) {
+        if (std::find(names.begin(), names.end(), name) != names.end()) return;
+        const auto nearest = nearest_name(name, names);
+        refusals.add(key, fmt::format("\"{}\"", name),
+                     "a stand, a station or \"base\"" +
+                         (nearest ? fmt::format(", for example \"{}\"", *nearest) : std::string()));
+    };
+    for (std::size_t i = 0; i < plan.day.legs.size(); ++i) {
+        check(fmt::format("day.leg[{}].from", i + 1), plan.day.legs[i].from);
+        check(fmt::format("day.leg[{}].to", i + 1), plan.day.legs[i].to);
+    }
+}
+
+void check_noise(const Plan& plan, Refusals& refusals) {
+    if (!plan.noise.spectrum) return;
+    const auto& covered_hz = plan.noise.spectrum->frequency_hz;
+    for (const double sent_hz : plan.sweep.frequencies_hz())
+        if (sent_hz < covered_hz.front() || sent_hz > covered_hz.back())
+            refusals.add("noise.spectrum_csv",
+                         fmt::format("a spectrum from {} to {} Hz", covered_hz.front(), covered_hz.back()),
+                         fmt::format("one that covers {} Hz, which is sent", sent_hz));
+}
+
+void check_question(const Plan& plan, Refusals& refusals) {
+    const Question& question = *plan.question;
+    const int interfaces = static_cast<int>(plan.earth.thickness_m.size());
+    if (question.kind == QuestionKind::two_grounds && question.with_target.resistivity_ohm_m.empty())
+        refusals.add("question.with_target", "nothing", "a ground with kind = \"two_grounds\"");
+    if (question.kind == QuestionKind::depth) {
+        if (question.interface < 1 || question.interface > interfaces)
+            refusals.add("question.interface",
+                         question.interface == 0 ? "nothing" : fmt::format("{}", question.interface),
+                         fmt::format("1 to {}, an interface of [earth]", interfaces));
+        if (question.within_m == 0)
+            refusals.add("question.within_m", "nothing", "a distance with kind = \"depth\"");
+    }
+    for (std::size_t i = 0; i < question.stations.size(); ++i)
+        if (std::none_of(plan.stations.begin(), plan.stations.end(),
+                         [&](const Station& station) { return station.name == question.stations[i]; }))
+            refusals.add(fmt::format("question.stations[{}]", i + 1),
+                         fmt::format("\"{}\"", question.stations[i]), "the name of a station");
+}
+
+}  // namespace
+
+void check_between_tables(const Plan& plan, Refusals& refusals) {
+    check_driver(plan, refusals);
+    check_battery(plan, refusals);
+    check_loops(plan, refusals);
+    check_sweep(plan, refusals);
+    check_stations(plan, refusals);
+    check_legs(plan, refusals);
+    check_noise(plan, refusals);
+    if (plan.question) check_question(plan, refusals);
+}
+
+}  // namespace ampturn::plan

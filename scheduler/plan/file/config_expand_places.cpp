@@ -1,0 +1,139 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cstddef>
+
+#include "scheduler/plan/file/config_expand.hpp"
+#include "scheduler/plan/station_geometry.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+// How a place is given. Two halves of one way are needed, and no second way.
+enum class Way { geographic, local, polar, none, mixed };
+
+struct Given {
+    bool latitude, longitude, x, y, offset, bearing;
+};
+
+Way way_of(const Given& given) {
+    const bool geographic = given.latitude || given.longitude;
+    const bool local = given.x || given.y;
+    const bool polar = given.offset || given.bearing;
+    if (static_cast<int>(geographic) + static_cast<int>(local) + static_cast<int>(polar) > 1)
+        return Way::mixed;
+    if (geographic) return given.latitude && given.longitude ? Way::geographic : Way::none;
+    if (local) return given.x && given.y ? Way::local : Way::none;
+    return given.offset && given.bearing ? Way::polar : Way::none;
+}
+
+template <class Named>
+void check_names(const std::vector<Named>& entries, const std::string& key, Refusals& refusals) {
+    for (std::size_t i = 0; i < entries.size(); ++i) {
+        const std::string name_key = fmt::format("{}[{}].name", key, i + 1);
+        if (entries[i].name.empty() || entries[i].name == "base")
+            refusals.add(name_key, fmt::format("\"{}\"", entries[i].name), "a name other than \"base\"");
+        for (std::size_t j = 0; j < i; ++j)
+            if (entries[j].name == entries[i].name)
+                refusals.add(name_key, fmt::format("\"{}\" again", entries[i].name), "each name once");
+    }
+}
+
+constexpr const char* stand_ways = "latitude_deg and longitude_deg, or x_m and y_m";
+constexpr const char* station_ways =
+    "latitude_deg and longitude_deg, or x_m and y_m, or offset_m and bearing_deg";
+
+const char* found_way(Way way) { return way == Way::mixed ? "two ways at once" : "half a position or none"; }
+
+}  // namespace
+
+std::vector<Stand> expand_stands(const std::vector<StandInput>& input, Refusals& refusals) {
+    check_names(input, "stand", refusals);
+    std::vector<Stand> stands;
+    Way way_of_all = Way::none;
+    for (std::size_t i = 0; i < input.size(); ++i) {
+        const StandInput& given = input[i];
+        const std::string key = fmt::format("stand[{}]", i + 1);
+        const Way way = way_of({given.latitude_deg.has_value(), given.longitude_deg.has_value(),
+                                given.x_m.has_value(), given.y_m.has_value(), false, false});
+        if (way == Way::none || way == Way::mixed)
+            refusals.add(key, found_way(way), stand_ways);
+        else if (way_of_all == Way::none)
+            way_of_all = way;
+        else if (way != way_of_all)
+            refusals.add(key, "another kind of position than the stand before",
+                         "the same kind for all stands");
+        Stand stand{.name = given.name,
+                    .place = {.x_m = given.x_m.value_or(0),
+                              .y_m = given.y_m.value_or(0),
+                              .latitude_deg = given.latitude_deg,
+                              .longitude_deg = given.longitude_deg},
+                    .loop_a_azimuth_deg = given.loop_a_azimuth_deg,
+                    .loop_b_azimuth_deg = given.loop_b_azimuth_deg};
+        if (way == Way::geographic) project(stand.place, stands.empty() ? stand.place : stands.front().place);
+        stands.push_back(std::move(stand));
+    }
+    return stands;
+}
+
+std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Stand>& stands,
+                                     Refusals& refusals) {
+    check_names(input, "station", refusals);
+    std::vector<std::string> stand_names;
+    for (const Stand& stand : stands) stand_names.push_back(stand.name);
+    std::vector<Station> stations;
+    for (std::size_t i = 0; i < input.size(); ++i) {
+        const StationInput& given = input[i];
+        const std::string key = fmt::format("station[{}]", i + 1);
+        if (std::find(stand_names.begin(), stand_names.end(), given.name) != stand_names.end())
+            refusals.add(key + ".name", fmt::format("\"{}\", the name of a stand", given.name),
+                         "each name once among stands and stations");
+        Station station{.name = given.name,
+                        .stand = given.stand.empty() ? stand_names.front() : given.stand,
+                        .place = {.x_m = given.x_m.value_or(0),
+                                  .y_m = given.y_m.value_or(0),
+                                  .latitude_deg = given.latitude_deg,
+                                  .longitude_deg = given.longitude_deg},
+                        .sweeps = given.sweeps,
+                        .required_frequencies_hz = given.required_frequencies_hz,
+                        .set_up_min = given.set_up_min,
+                        .mains_b_nt = given.mains_b_nt,
+                        .contact_resistance_ohm = given.contact_resistance_ohm};
+        const auto stand = std::find(stand_names.begin(), stand_names.end(), station.stand);
+        const Way way =
+            way_of({given.latitude_deg.has_value(), given.longitude_deg.has_value(), given.x_m.has_value(),
+                    given.y_m.has_value(), given.offset_m.has_value(), given.bearing_deg.has_value()});
+        if (stand == stand_names.end()) {
+            const auto nearest = nearest_name(station.stand, stand_names);
+            refusals.add(key + ".stand", fmt::format("\"{}\"", station.stand),
+                         nearest
+                             ? fmt::format("the name of a stand, for example \"{}\"", *nearest)
+                             : fmt::format("the name of a stand: \"{}\"", fmt::join(stand_names, "\", \"")));
+            continue;
+        }
+        station.stand_index = static_cast<int>(stand - stand_names.begin());
+        const Place& from = stands[static_cast<std::size_t>(station.stand_index)].place;
+        const bool stands_geographic = from.latitude_deg.has_value();
+        if (way == Way::none || way == Way::mixed) {
+            refusals.add(key, found_way(way), station_ways);
+            continue;
+        }
+        if ((way == Way::geographic && !stands_geographic) || (way == Way::local && stands_geographic)) {
+            refusals.add(key, "another kind of position than the stands have",
+                         "the kind the stands have, or offset_m and bearing_deg");
+            continue;
+        }
+        if (way == Way::geographic) project(station.place, stands.front().place);
+        const OffsetBearing along = way == Way::polar
+                                        ? OffsetBearing{*given.offset_m, bearing_0_to_360(*given.bearing_deg)}
+                                        : offset_bearing(from, station.place);
+        if (way == Way::polar) station.place = place_at(from, along, stands.front().place);
+        station.offset_m = along.offset_m;
+        station.bearing_deg = along.bearing_deg;
+        stations.push_back(std::move(station));
+    }
+    return stations;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,142 @@
+#include "scheduler/plan/file/config_expand.hpp"
+
+#include <cstddef>
+
+namespace ampturn::plan {
+
+namespace {
+
+GroundInput ground_input(const Ground& ground) {
+    GroundInput input{.resistivity_ohm_m = ground.resistivity_ohm_m,
+                      .thickness_m = ground.thickness_m,
+                      .relative_permittivity = ground.relative_permittivity,
+                      .relative_permeability = ground.relative_permeability,
+                      .anisotropy = ground.anisotropy,
+                      .polarisable = {}};
+    for (std::size_t i = 0; i < ground.cole_cole.size(); ++i)
+        if (ground.cole_cole[i].exponent > 0)
+            input.polarisable.push_back({static_cast<int>(i) + 1, ground.cole_cole[i].chargeability,
+                                         ground.cole_cole[i].time_constant_s, ground.cole_cole[i].exponent});
+    return input;
+}
+
+Loop loop_input(Loop loop) {
+    if (loop.wire_awg) loop.wire_area_mm2 = 0;
+    return loop;
+}
+
+StandInput stand_input(const Stand& stand) {
+    StandInput input{.name = stand.name,
+                     .latitude_deg = stand.place.latitude_deg,
+                     .longitude_deg = stand.place.longitude_deg,
+                     .x_m = {},
+                     .y_m = {},
+                     .loop_a_azimuth_deg = stand.loop_a_azimuth_deg,
+                     .loop_b_azimuth_deg = stand.loop_b_azimuth_deg};
+    if (!input.latitude_deg) {
+        input.x_m = stand.place.x_m;
+        input.y_m = stand.place.y_m;
+    }
+    return input;
+}
+
+StationInput station_input(const Station& station) {
+    StationInput input{.name = station.name,
+                       .stand = station.stand,
+                       .latitude_deg = station.place.latitude_deg,
+                       .longitude_deg = station.place.longitude_deg,
+                       .x_m = {},
+                       .y_m = {},
+                       .offset_m = {},
+                       .bearing_deg = {},
+                       .sweeps = station.sweeps,
+                       .required_frequencies_hz = station.required_frequencies_hz,
+                       .set_up_min = station.set_up_min,
+                       .mains_b_nt = station.mains_b_nt,
+                       .contact_resistance_ohm = station.contact_resistance_ohm};
+    if (!input.latitude_deg) {
+        input.x_m = station.place.x_m;
+        input.y_m = station.place.y_m;
+    }
+    return input;
+}
+
+StepLoop step_loop(Drive drive) {
+    switch (drive) {
+        case Drive::a:
+            return StepLoop::a;
+        case Drive::b:
+            return StepLoop::b;
+        case Drive::both:
+            return StepLoop::quadrature;
+    }
+    return StepLoop::a;
+}
+
+SweepInput sweep_input(const Sweep& sweep) {
+    SweepInput input;
+    input.name = sweep.name;
+    input.start_align = sweep.start_align;
+    input.coherent_records = sweep.coherent_records;
+    input.time_budget_s = sweep.time_budget_s;
+    input.energy_budget_wh = sweep.energy_budget_wh;
+    input.current_a_peak = sweep.steps.front().current_a_peak;
+    for (const Step& step : sweep.steps)
+        input.steps.push_back({.frequency_hz = step.frequency_hz,
+                               .loop = step_loop(step.drive),
+                               .turns_in_use = step.turns_in_use,
+                               .capacitor = step.capacitor,
+                               .ramp_cycles = step.ramp_cycles,
+                               .dwell_s = step.dwell_s,
+                               .min_dwell_s = step.min_dwell_s,
+                               .max_dwell_s = step.max_dwell_s,
+                               .current_a_peak = step.current_a_peak,
+                               .settle_s = step.settle_s,
+                               .gap_s = step.gap_s,
+                               .align = step.align});
+    return input;
+}
+
+QuestionInput question_input(const Question& question) {
+    QuestionInput input{.text = question.text,
+                        .kind = question.kind,
+                        .with_target = {},
+                        .interface = question.interface,
+                        .within_m = question.within_m,
+                        .confidence = question.confidence,
+                        .stations = question.stations};
+    if (!question.with_target.resistivity_ohm_m.empty())
+        input.with_target = ground_input(question.with_target);
+    return input;
+}
+
+}  // namespace
+
+PlanInput input_of(const Plan& plan) {
+    PlanInput input{.survey = plan.survey,
+                    .earth = ground_input(plan.earth),
+                    .stands = {},
+                    .stations = {},
+                    .loops = {loop_input(plan.loop_a), loop_input(plan.loop_b)},
+                    .driver = plan.driver,
+                    .battery = plan.battery,
+                    .thermal = plan.thermal,
+                    .unit = plan.unit,
+                    .sweep = sweep_input(plan.sweep),
+                    .receiver = plan.receiver,
+                    .noise = plan.noise,
+                    .targets = plan.targets,
+                    .day = plan.day,
+                    .safety = plan.safety,
+                    .uncertainty = plan.uncertainty,
+                    .question = {}};
+    for (const Stand& stand : plan.stands) input.stands.push_back(stand_input(stand));
+    for (const Station& station : plan.stations) input.stations.push_back(station_input(station));
+    if (input.receiver.coil != Coil::custom)
+        input.receiver.coil_a_pt = input.receiver.coil_floor_pt_per_rthz = input.receiver.coil_b_pt_per_hz =
+            0;
+    if (plan.question) input.question = question_input(*plan.question);
+    return input;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,34 @@
+#pragma once
+
+#include "scheduler/plan/file/config_input.hpp"
+#include "scheduler/plan/file/config_schema.hpp"
+
+namespace ampturn::plan {
+
+/// The one place where the keys of a plan file are defined: name, unit, default, range, help, source.
+
+Section<Survey> survey_keys();
+Section<GroundInput> ground_keys();
+Section<StandInput> stand_keys();
+Section<StationInput> station_keys();
+Section<Loop> loop_keys();
+Section<Driver> driver_keys();
+Section<Battery> battery_keys();
+Section<Thermal> thermal_keys();
+Section<Unit> unit_keys();
+Section<SweepInput> sweep_keys();
+Section<Receiver> receiver_keys();
+Section<Noise> noise_keys();
+Section<Targets> targets_keys();
+Section<Day> day_keys();
+Section<Safety> safety_keys();
+Section<Uncertainty> uncertainty_keys();
+Section<QuestionInput> question_keys();
+
+/// The whole file.
+const Section<PlanInput>& plan_keys();
+
+/// Words used by more than one table.
+const Words<NaturalNoise>& natural_noise_words();
+
+}  // namespace ampturn::plan

@@ -1,0 +1,66 @@
+#include "scheduler/plan/file/config_keys.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+Section<LoopsInput> loops_keys() {
+    Section<LoopsInput> keys;
+    keys.table("a", &LoopsInput::a, loop_keys(), {.help = "Loop A.", .required = true});
+    keys.table("b", &LoopsInput::b, loop_keys(),
+               {.help = "Loop B, nominally at right angles to A.", .required = true});
+    return keys;
+}
+
+Section<PlanInput> whole_file() {
+    constexpr CountRange some_stands{1, 100};
+    constexpr CountRange some_stations{1, 1000};
+    Section<PlanInput> keys;
+    keys.table("survey", &PlanInput::survey, survey_keys(),
+               {.help = "What is surveyed, where and when.", .required = true});
+    keys.table("earth", &PlanInput::earth, ground_keys(),
+               {.help = "The layered ground assumed in planning, top layer first.", .required = true});
+    keys.tables("stand", &PlanInput::stands, stand_keys(), some_stands,
+                {.help = "A place where the transmitter stands. All stands of a plan are given the same way: "
+                         "latitude and longitude, or local x and y.",
+                 .required = true});
+    keys.tables("station", &PlanInput::stations, station_keys(), some_stations,
+                {.help = "A place where the receiver stands, in the order of the day. Give latitude and "
+                         "longitude, or local x and y, or offset and bearing from its stand.",
+                 .required = true});
+    keys.table("loop", &PlanInput::loops, loops_keys(),
+               {.help = "The two transmitter loops.", .required = true});
+    keys.table("driver", &PlanInput::driver, driver_keys(),
+               {.help = "Bridge, supply, current limit, capacitors, clock.", .required = true});
+    keys.table("battery", &PlanInput::battery, battery_keys(),
+               {.help = "The batteries as carried.", .required = true});
+    keys.table("thermal", &PlanInput::thermal, thermal_keys(),
+               {.help = "Heat: one node for the winding, one for the electronics."});
+    keys.table("unit", &PlanInput::unit, unit_keys(), {.help = "Times and trip thresholds of the unit."});
+    keys.table("sweep", &PlanInput::sweep, sweep_keys(),
+               {.help = "The table of steps: a list of frequencies sharing the settings of this table, or "
+                        "[[sweep.step]] tables that override them step by step. At most 64 steps come out, "
+                        "counting each loop.",
+                .required = true});
+    keys.table("receiver", &PlanInput::receiver, receiver_keys(),
+               {.help = "The receiving set used at every station.", .required = true});
+    keys.table("noise", &PlanInput::noise, noise_keys(), {.help = "Noise at the stations."});
+    keys.table("targets", &PlanInput::targets, targets_keys(), {.help = "What the data must be good for."});
+    keys.table("day", &PlanInput::day, day_keys(), {.help = "The working day."});
+    keys.table("safety", &PlanInput::safety, safety_keys(),
+               {.help = "Limits printed on the field sheet. Local rules and the responsible person decide."});
+    keys.table("uncertainty", &PlanInput::uncertainty, uncertainty_keys(),
+               {.help = "How well things are known: one standard deviation each, for draws."});
+    keys.table("question", &PlanInput::question, question_keys(),
+               {.help = "What the survey must tell apart.", .when_absent = "no question asked"});
+    return keys;
+}
+
+}  // namespace
+
+const Section<PlanInput>& plan_keys() {
+    static const Section<PlanInput> keys = whole_file();
+    return keys;
+}
+
+}  // namespace ampturn::plan

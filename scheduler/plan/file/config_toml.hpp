@@ -1,0 +1,34 @@
+#pragma once
+
+#include <cstddef>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "scheduler/plan/file/config_value.hpp"
+
+namespace ampturn::plan {
+
+/// Largest text file read as input; a plan of 64 steps and 1000 stations is some 200 kB.
+inline constexpr std::size_t input_bytes_max = 4'000'000;
+
+/// The whole file as text. InputError when it is missing, unreadable, a directory or larger than
+/// input_bytes_max; a larger one is refused before it is read.
+std::string read_input_file(const std::string& path);
+
+/// TOML 1.0 text to a tree whose root is a table. InputError with line and column on a syntax error.
+Value parse_toml(std::string_view text, const std::string& path);
+
+/// One value changed on the command line: KEY=VALUE, lists counted from 1 ("earth.resistivity_ohm_m[2]=50",
+/// "driver.bus_v=24", "station[3].name=\"S3\"").
+struct Setting {
+    std::string key;
+    std::string value;  // TOML; what is not TOML is taken as text
+};
+/// Splits at the first '='. InputError when there is none or the key is empty.
+Setting parse_setting(const std::string& text);
+
+/// Puts the value into the tree. Tables on the way are made where missing; list entries must exist.
+void apply_setting(Value& root, const Setting& setting);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,305 @@
+#include "scheduler/reach/reach.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <tuple>
+#include <utility>
+
+#include "model/base/skin_depth.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "scheduler/base/parallel_for.hpp"
+#include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/reading/reading_quality.hpp"
+#include "scheduler/reading/survey_frequency.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double infinite = std::numeric_limits<double>::infinity();
+constexpr double sample_ratio = 1.02;
+constexpr std::array natural_levels{NaturalNoise::quiet_day, NaturalNoise::typical,
+                                    NaturalNoise::summer_night};
+constexpr std::size_t level_count = natural_levels.size();
+
+/// Ratios of one direction, or the worst of several, offset by offset.
+struct Ratios {
+    std::vector<double> bias, error;
+    std::array<std::vector<double>, level_count> error_at_level;  // natural field as on such days
+    explicit Ratios(std::size_t n) : bias(n, 0), error(n, 0) {
+        for (auto& list : error_at_level) list.assign(n, 0);
+    }
+    void worsen(const Ratios& other) {
+        const auto larger = [](std::vector<double>& mine, const std::vector<double>& theirs) {
+            for (std::size_t i = 0; i < mine.size(); ++i) mine[i] = std::max(mine[i], theirs[i]);
+        };
+        larger(bias, other.bias);
+        larger(error, other.error);
+        for (std::size_t l = 0; l < level_count; ++l) larger(error_at_level[l], other.error_at_level[l]);
+    }
+};
+
+[[noreturn]] void refuse(const char* option, const std::string& found, const char* allowed) {
+    throw InputError(InputProblem{.file = option, .found = found, .allowed = allowed});
+}
+
+ReachOptions settled(const Plan& plan, ReachOptions options) {
+    if (options.sector_count < 1 || options.sector_count > 36)
+        refuse("--sectors", std::to_string(options.sector_count), "1 to 36");
+    if (options.offset_min_m == 0)
+        options.offset_min_m =
+            std::max(20.0, 5 * std::max(loop_reach_m(plan.loop_a), loop_reach_m(plan.loop_b)));
+    if (options.offset_max_m == 0) options.offset_max_m = 10'000;
+    if (!(options.offset_min_m >= 20 && options.offset_max_m <= 19'000 &&
+          options.offset_min_m < options.offset_max_m))
+        refuse("--from, --to", fmt::format("{:g} m, {:g} m", options.offset_min_m, options.offset_max_m),
+               "rising offsets, 20 m to 19000 m");
+    if (options.hour < 0)
+        options.hour = static_cast<int>((plan.day.start_s + plan.day.end_s) / 2 / 3600) % 24;
+    if (options.hour > 23) refuse("--hour", std::to_string(options.hour), "0 to 23");
+    return options;
+}
+
+std::vector<double> sampled_offsets_m(double from_m, double to_m) {
+    const auto steps = static_cast<int>(std::ceil(std::log(to_m / from_m) / std::log(sample_ratio)));
+    std::vector<double> offsets;
+    for (int i = 0; i <= steps; ++i)
+        offsets.push_back(i == steps ? to_m : from_m * std::pow(to_m / from_m, double(i) / steps));
+    return offsets;
+}
+
+/// A ratio between samples: a straight line in log ratio over log offset.
+double ratio_at(const std::vector<double>& offsets_m, const std::vector<double>& ratios, double offset_m) {
+    const auto above = std::lower_bound(offsets_m.begin(), offsets_m.end(), offset_m);
+    if (above == offsets_m.begin()) return ratios.front();
+    if (above == offsets_m.end()) return ratios.back();
+    const auto i = static_cast<std::size_t>(above - offsets_m.begin());
+    if (!std::isfinite(ratios[i - 1]) || !std::isfinite(ratios[i])) return infinite;
+    const double share = std::log(offset_m / offsets_m[i - 1]) / std::log(offsets_m[i] / offsets_m[i - 1]);
+    return std::exp((1 - share) * std::log(ratios[i - 1]) + share * std::log(ratios[i]));
+}
+
+/// The smallest of a ratio inside intervals, ends included, and where.
+std::pair<double, double> smallest_within(const std::vector<OffsetInterval>& intervals,
+                                          const std::vector<double>& offsets_m,
+                                          const std::vector<double>& ratios) {
+    std::pair<double, double> best{infinite, 0};
+    const auto consider = [&](double ratio, double offset_m) {
+        if (ratio < best.first) best = {ratio, offset_m};
+    };
+    for (const OffsetInterval& i : intervals) {
+        consider(ratio_at(offsets_m, ratios, i.from_m), i.from_m);
+        consider(ratio_at(offsets_m, ratios, i.to_m), i.to_m);
+        for (std::size_t k = 0; k < offsets_m.size(); ++k)
+            if (i.from_m <= offsets_m[k] && offsets_m[k] <= i.to_m) consider(ratios[k], offsets_m[k]);
+    }
+    return best;
+}
+
+Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
+                   const Noise& noise) {
+    Opening out{};
+    std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.plane, offsets_m, ratios.error);
+    std::tie(out.tolerance_factor, out.tolerance_at_m) = smallest_within(cell.strong, offsets_m, ratios.bias);
+    out.dwell_factor = out.moment_factor * out.moment_factor;
+    if (noise.spectrum) return out;  // an own spectrum knows no levels
+    for (std::size_t l = 0; l < level_count; ++l)
+        if (smallest_within(cell.plane, offsets_m, ratios.error_at_level[l]).first <= 1)
+            out.natural_levels.push_back(natural_levels[l]);
+    for (std::size_t hour = 0; hour < noise.natural_by_hour.size(); ++hour)
+        if (std::find(out.natural_levels.begin(), out.natural_levels.end(), noise.natural_by_hour[hour]) !=
+            out.natural_levels.end())
+            out.hours.push_back(static_cast<int>(hour));
+    return out;
+}
+
+ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, const Noise& noise) {
+    ReachCell cell;
+    cell.plane = intervals_up_to_one(offsets_m, ratios.bias);
+    cell.strong = intervals_up_to_one(offsets_m, ratios.error);
+    cell.usable = common_intervals(cell.plane, cell.strong);
+    if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, cell, noise);
+    return cell;
+}
+
+struct Direction {
+    double bearing_deg;
+    std::vector<std::size_t> sectors;  // it belongs to
+};
+
+/// Edges and middle of every sector, each bearing once.
+std::vector<Direction> directions_of(const std::vector<Sector>& sectors) {
+    std::vector<Direction> out;
+    for (std::size_t s = 0; s < sectors.size(); ++s)
+        for (const double bearing_deg :
+             {sectors[s].from_deg, (sectors[s].from_deg + sectors[s].to_deg) / 2, sectors[s].to_deg}) {
+            const auto known = std::find_if(out.begin(), out.end(), [&](const Direction& d) {
+                return std::fabs(d.bearing_deg - bearing_deg) < 1e-9;
+            });
+            if (known == out.end())
+                out.push_back({bearing_deg, {s}});
+            else
+                known->sectors.push_back(s);
+        }
+    return out;
+}
+
+class Explorer {
+  public:
+    Explorer(const Plan& plan, const ReachOptions& options, const model::LayeredEarth& earth,
+             const std::vector<Sector>& sectors)
+        : plan_(plan),
+          options_(options),
+          earth_(earth),
+          sectors_(sectors),
+          directions_(directions_of(sectors)),
+          offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)) {}
+
+    ReachFrequency explore(const SurveyFrequency& f) const {
+        const OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
+                                  plan_.loop_b.centre_height_m, options_.offset_min_m, options_.offset_max_m);
+        const double surface_ohm = std::abs(fields.plane_impedance_ohm());
+        ReachFrequency out{};
+        out.frequency_hz = f.frequency_hz;
+        out.dwell_a_s = f.dwell_a_s;
+        out.dwell_b_s = f.dwell_b_s;
+        out.moment_a_a_m2 = f.moment_a_a_m2;
+        out.moment_b_a_m2 = f.moment_b_a_m2;
+        out.plane_resistivity_ohm_m =
+            model::apparent_resistivity_ohm_m(fields.plane_impedance_ohm(), f.frequency_hz);
+        out.skin_depth_m = model::skin_depth_m(out.plane_resistivity_ohm_m, f.frequency_hz);
+        out.rule_of_thumb_m = plan_.targets.rule_of_thumb_skin_depths * out.skin_depth_m;
+        const model::NoiseAt noise = planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm);
+        out.natural_signal_sd_percent =
+            natural_sounding_sd_percent(noise, f.frequency_hz, f.dwell_a_s + f.dwell_b_s);
+        std::array<model::NoiseAt, level_count> noise_at_level;
+        for (std::size_t l = 0; l < level_count; ++l)
+            noise_at_level[l] =
+                planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm, &natural_levels[l]);
+
+        std::vector<Ratios> of_sector(sectors_.size(), Ratios(offsets_m_.size()));
+        Ratios worst(offsets_m_.size());
+        for (const Direction& direction : directions_) {
+            const Ratios here = along(direction.bearing_deg, f, fields, noise, noise_at_level);
+            for (const std::size_t s : direction.sectors) of_sector[s].worsen(here);
+            worst.worsen(here);
+        }
+        for (const Ratios& ratios : of_sector)
+            out.sectors.push_back(cell_of(offsets_m_, ratios, plan_.noise));
+        out.all_round = cell_of(offsets_m_, worst, plan_.noise);
+        return out;
+    }
+
+  private:
+    Ratios along(double bearing_deg, const SurveyFrequency& f, const OffsetFields& fields,
+                 const model::NoiseAt& noise,
+                 const std::array<model::NoiseAt, level_count>& noise_at_level) const {
+        const double azimuth_a = plan_.loop_azimuth_deg(Side::a, options_.stand_index),
+                     azimuth_b = plan_.loop_azimuth_deg(Side::b, options_.stand_index);
+        const double enbw = noise_bandwidth_bins(plan_.receiver.window);
+        const std::complex<double> plane = fields.plane_impedance_ohm();
+        Ratios out(offsets_m_.size());
+        for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
+            const UnitField a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
+            const UnitField b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
+            out.bias[i] = bias_ratio(a, b, plane, f.frequency_hz, plan_.targets);
+            const auto error = [&](const model::NoiseAt& n) {
+                return error_ratio(
+                    dwell_terms(a, b, f.moment_a_a_m2, f.moment_b_a_m2, n, enbw, plane, plan_.targets),
+                    f.dwell_a_s, f.dwell_b_s);
+            };
+            out.error[i] = error(noise);
+            for (std::size_t l = 0; l < level_count; ++l) out.error_at_level[l][i] = error(noise_at_level[l]);
+        }
+        return out;
+    }
+
+    const Plan& plan_;
+    const ReachOptions& options_;
+    const model::LayeredEarth& earth_;
+    const std::vector<Sector>& sectors_;
+    std::vector<Direction> directions_;
+    std::vector<double> offsets_m_;
+};
+
+std::vector<Sector> sectors_of(const Plan& plan, int count) {
+    const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
+    const int whole = upright ? count : 2 * count;
+    std::vector<Sector> out;
+    for (int s = 0; s < whole; ++s) out.push_back({180.0 * s / count, 180.0 * (s + 1) / count, upright});
+    return out;
+}
+
+int sector_at(const std::vector<Sector>& sectors, double bearing_deg) {
+    const double round_deg = sectors.back().to_deg;
+    const double inside = std::fmod(bearing_deg, round_deg);
+    const auto index = static_cast<int>(inside / round_deg * static_cast<double>(sectors.size()));
+    return std::clamp(index, 0, static_cast<int>(sectors.size()) - 1);
+}
+
+bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
+    return std::any_of(intervals.begin(), intervals.end(),
+                       [&](const OffsetInterval& i) { return i.from_m <= offset_m && offset_m <= i.to_m; });
+}
+
+}  // namespace
+
+Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
+    const ReachOptions options = settled(plan, wanted);
+    const model::Rig rig = rig_of(plan);
+    const double air_c = mean_temperature_c(plan.day);
+    const PlannedTable table = table_of(plan, rig, air_c);
+    const std::vector<SurveyFrequency> frequencies =
+        survey_frequencies(table, planned_outputs(plan, rig, table, air_c));
+    const model::LayeredEarth earth = earth_of(plan);
+
+    Reach out{.plan_path = plan.source.path,
+              .survey_name = plan.survey.name,
+              .stand_name = plan.stands[static_cast<std::size_t>(options.stand_index)].name,
+              .invented = plan.survey.invented,
+              .offset_min_m = options.offset_min_m,
+              .offset_max_m = options.offset_max_m,
+              .hour = options.hour,
+              .noise_by_hour = !plan.noise.natural_by_hour.empty() && !plan.noise.spectrum,
+              .day_start_s = plan.day.start_s,
+              .day_end_s = plan.day.end_s,
+              .targets = plan.targets,
+              .sectors = sectors_of(plan, options.sector_count),
+              .frequencies = {},
+              .stations = {}};
+    const Explorer explorer(plan, options, earth, out.sectors);
+    out.frequencies.resize(frequencies.size());
+    parallel_for(frequencies.size(), options.threads,
+                 [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });
+    for (const Station& station : plan.stations) {
+        if (station.stand_index != options.stand_index) continue;
+        ReachStation dot{station.name,
+                         station.offset_m,
+                         station.bearing_deg,
+                         sector_at(out.sectors, station.bearing_deg),
+                         {}};
+        for (const ReachFrequency& f : out.frequencies)
+            dot.in_window.push_back(
+                holds(f.sectors[static_cast<std::size_t>(dot.sector_index)].usable, station.offset_m));
+        out.stations.push_back(std::move(dot));
+    }
+    return out;
+}
+
+std::optional<double> plane_from_m(const ReachCell& cell, double offset_max_m) {
+    if (cell.plane.empty() || cell.plane.back().to_m < offset_max_m) return std::nullopt;
+    return cell.plane.back().from_m;
+}
+
+std::optional<double> strong_to_m(const ReachCell& cell) {
+    if (cell.strong.empty()) return std::nullopt;
+    return cell.strong.back().to_m;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,360 @@
+#include "scheduler/reach/reach_output.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "embedded/reach_page.hpp"
+#include "scheduler/base/csv.hpp"
+#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/page/html.hpp"
+#include "scheduler/page/html_page.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+const char* word_of(NaturalNoise level) {
+    switch (level) {
+        case NaturalNoise::quiet_day:
+            return "a quiet day";
+        case NaturalNoise::typical:
+            return "a typical day";
+        case NaturalNoise::summer_night:
+            return "a summer night";
+    }
+    return "";
+}
+
+std::string metres(double m) { return significant(m, 3); }
+
+std::string intervals_text(const std::vector<OffsetInterval>& intervals, const Reach& reach) {
+    std::string out;
+    for (const OffsetInterval& i : intervals)
+        out += fmt::format("{}{}-{}{}", out.empty() ? "" : ", ", metres(i.from_m), metres(i.to_m),
+                           i.to_m >= reach.offset_max_m ? "+" : "");
+    return out.empty() ? "none" : out;
+}
+
+std::string sector_text(const Sector& s) {
+    std::string out = fmt::format("{:g}-{:g}", s.from_deg, s.to_deg);
+    if (s.also_opposite) out += fmt::format(", {:g}-{:g}", s.from_deg + 180, s.to_deg + 180);
+    return out;
+}
+
+/// At which hours the natural field is quiet enough, or that it never is.
+std::string hours_text(const Opening& o, const Reach& reach) {
+    std::string levels;
+    for (const NaturalNoise level : o.natural_levels)
+        levels += fmt::format("{}{}", levels.empty() ? "" : " or ", word_of(level));
+    if (o.hours.empty())
+        return fmt::format("natural field of {}, {}", levels,
+                           reach.noise_by_hour ? "which the plan expects at no hour"
+                                               : "but the plan's is the same at every hour");
+    const bool at_work = std::any_of(o.hours.begin(), o.hours.end(), [&](int hour) {
+        return 3600 * (hour + 1) > reach.day_start_s && 3600 * hour < reach.day_end_s;
+    });
+    return fmt::format("record from {} local time{}, natural field of {}", hour_ranges_text(o.hours),
+                       at_work ? "" : " (outside the working day)", levels);
+}
+
+}  // namespace
+
+std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachFrequency& f) {
+    if (!cell.opening) return "";
+    const Opening& o = *cell.opening;
+    std::string out;
+    const auto add = [&](const std::string& words) { out += (out.empty() ? "" : "; or ") + words; };
+    if (std::isfinite(o.moment_factor)) {
+        add(fmt::format("{} times the moment at {} m", significant(o.moment_factor, 2),
+                        metres(o.moment_at_m)));
+        add(fmt::format("dwell {} instead of {} with each loop", duration_text(o.dwell_factor * f.dwell_a_s),
+                        duration_text(f.dwell_a_s)));
+    }
+    if (std::isfinite(o.tolerance_factor))
+        add(fmt::format("accept a bias of {} % and {} deg at {} m",
+                        significant(o.tolerance_factor * reach.targets.rho_bias_percent, 2),
+                        significant(o.tolerance_factor * reach.targets.phase_bias_deg, 2),
+                        metres(o.tolerance_at_m)));
+    if (!o.natural_levels.empty()) add(hours_text(o, reach));
+    return out.empty()
+               ? fmt::format("nowhere plane up to {} m and nowhere strong", metres(reach.offset_max_m))
+               : out;
+}
+
+std::string reach_text(const Reach& reach, bool colour) {
+    std::string out = fmt::format("{}{}: how far a station may be from stand {}\n", reach.survey_name,
+                                  reach.invented ? " (INVENTED SCENARIO)" : "", reach.stand_name);
+    out += wrapped(
+        fmt::format(
+            "Plane: bias within {} % and {} deg. Strong: error bars within {} % and {} deg with the dwells "
+            "of "
+            "the table, natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
+            brief(reach.targets.rho_bias_percent, 3), brief(reach.targets.phase_bias_deg, 3),
+            brief(reach.targets.rho_error_percent, 3), brief(reach.targets.phase_error_deg, 3), reach.hour,
+            metres(reach.offset_min_m), metres(reach.offset_max_m)),
+        100, 2);
+    out += colour ? "\n\x1b[1mAll directions\x1b[0m\n" : "\nAll directions\n";
+    TextTable all(
+        {{"Hz", CellSide::right},
+         {fmt::format("{:g} skin depths", reach.targets.rule_of_thumb_skin_depths), CellSide::right},
+         {"plane m"},
+         {"strong m"},
+         {"usable m"}});
+    for (const ReachFrequency& f : reach.frequencies)
+        all.row({{brief(f.frequency_hz, 5)},
+                 {metres(f.rule_of_thumb_m) + " m"},
+                 {intervals_text(f.all_round.plane, reach)},
+                 {intervals_text(f.all_round.strong, reach)},
+                 {intervals_text(f.all_round.usable, reach), f.all_round.usable.empty() ? 31 : 32}});
+    out += all.text(100, 2, colour);
+
+    out += colour ? "\n\x1b[1mUsable by direction\x1b[0m\n" : "\nUsable by direction\n";
+    std::vector<TextColumn> columns{{"Hz", CellSide::right}};
+    for (const Sector& s : reach.sectors)
+        columns.push_back({fmt::format("{:g}-{:g} deg", s.from_deg, s.to_deg)});
+    TextTable sectors(std::move(columns));
+    for (const ReachFrequency& f : reach.frequencies) {
+        std::vector<TextCell> cells{{brief(f.frequency_hz, 5)}};
+        for (const ReachCell& cell : f.sectors)
+            cells.push_back({intervals_text(cell.usable, reach), cell.usable.empty() ? 31 : 32});
+        sectors.row(std::move(cells));
+    }
+    out += sectors.text(100, 2, colour);
+    if (reach.sectors[0].also_opposite) out += "  Each also for the opposite direction.\n";
+
+    std::string shut;
+    for (const ReachFrequency& f : reach.frequencies)
+        if (f.all_round.opening)
+            shut += wrapped_item(fmt::format("{:>9}  ", frequency_text(f.frequency_hz)),
+                                 opening_text(f.all_round, reach, f), 100, 2);
+    if (!shut.empty())
+        out += (colour ? "\n\x1b[1mNo window in all directions: what would open one\x1b[0m\n"
+                       : "\nNo window in all directions: what would open one\n") +
+               shut;
+
+    if (!reach.stations.empty()) {
+        out += colour ? "\n\x1b[1mStations of this stand\x1b[0m\n" : "\nStations of this stand\n";
+        TextTable stations({{"station"},
+                            {"m", CellSide::right},
+                            {"deg", CellSide::right},
+                            {"frequencies inside their window, Hz"}});
+        for (const ReachStation& s : reach.stations) {
+            std::string inside;
+            for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
+                if (s.in_window[f])
+                    inside += (inside.empty() ? "" : ", ") + brief(reach.frequencies[f].frequency_hz, 5);
+            stations.row({{s.name},
+                          {metres(s.offset_m)},
+                          {decimals(s.bearing_deg, 0)},
+                          {inside.empty() ? "none" : inside}});
+        }
+        out += stations.text(100, 2, colour);
+    }
+    out +=
+        "  A station on the edge of its sector may be better off than the whole sector; `ampturn day` judges "
+        "each.\n";
+    return out;
+}
+
+std::string reach_json_text(const Reach& reach) {
+    const auto intervals = [](const std::vector<OffsetInterval>& list) {
+        Json out = Json::array();
+        for (const OffsetInterval& i : list)
+            out.push_back({{"from_m", json_number(i.from_m)}, {"to_m", json_number(i.to_m)}});
+        return out;
+    };
+    const auto cell_json = [&](const ReachCell& cell) {
+        Json out{{"plane", intervals(cell.plane)},
+                 {"strong", intervals(cell.strong)},
+                 {"usable", intervals(cell.usable)}};
+        if (!cell.opening) return out;
+        const Opening& o = *cell.opening;
+        Json levels = Json::array();
+        for (const NaturalNoise level : o.natural_levels) levels.push_back(word_of(level));
+        out["opening"] = {
+            {"moment_factor", json_number(o.moment_factor)},
+            {"dwell_factor", json_number(o.dwell_factor)},
+            {"moment_at_m", std::isfinite(o.moment_factor) ? json_number(o.moment_at_m) : Json(nullptr)},
+            {"tolerance_factor", json_number(o.tolerance_factor)},
+            {"tolerance_at_m",
+             std::isfinite(o.tolerance_factor) ? json_number(o.tolerance_at_m) : Json(nullptr)},
+            {"natural_levels", std::move(levels)},
+            {"hours", o.hours}};
+        return out;
+    };
+    Json sectors = Json::array(), frequencies = Json::array(), stations = Json::array();
+    for (const Sector& s : reach.sectors)
+        sectors.push_back({{"from_deg", json_number(s.from_deg)},
+                           {"to_deg", json_number(s.to_deg)},
+                           {"also_opposite", s.also_opposite}});
+    for (const ReachFrequency& f : reach.frequencies) {
+        Json cells = Json::array();
+        for (const ReachCell& cell : f.sectors) cells.push_back(cell_json(cell));
+        frequencies.push_back({{"frequency_hz", json_number(f.frequency_hz)},
+                               {"dwell_a_s", json_number(f.dwell_a_s)},
+                               {"dwell_b_s", json_number(f.dwell_b_s)},
+                               {"moment_a_a_m2_peak", json_number(f.moment_a_a_m2)},
+                               {"moment_b_a_m2_peak", json_number(f.moment_b_a_m2)},
+                               {"plane_resistivity_ohm_m", json_number(f.plane_resistivity_ohm_m)},
+                               {"skin_depth_m", json_number(f.skin_depth_m)},
+                               {"rule_of_thumb_m", json_number(f.rule_of_thumb_m)},
+                               {"natural_signal_sd_percent", json_number(f.natural_signal_sd_percent)},
+                               {"all_round", cell_json(f.all_round)},
+                               {"sectors", std::move(cells)}});
+    }
+    for (const ReachStation& s : reach.stations)
+        stations.push_back({{"name", s.name},
+                            {"offset_m", json_number(s.offset_m)},
+                            {"bearing_deg", json_number(s.bearing_deg)},
+                            {"sector_index", s.sector_index},
+                            {"in_window", s.in_window}});
+    const Json all{{"schema", "ampturn.reach"},
+                   {"schema_version", 1},
+                   {"version", std::string(version())},
+                   {"git_hash", std::string(git_hash())},
+                   {"plan_path", reach.plan_path},
+                   {"survey_name", reach.survey_name},
+                   {"invented", reach.invented},
+                   {"stand", reach.stand_name},
+                   {"offset_min_m", json_number(reach.offset_min_m)},
+                   {"offset_max_m", json_number(reach.offset_max_m)},
+                   {"hour", reach.hour},
+                   {"noise_by_hour", reach.noise_by_hour},
+                   {"rule_of_thumb_skin_depths", json_number(reach.targets.rule_of_thumb_skin_depths)},
+                   {"sectors", std::move(sectors)},
+                   {"frequencies", std::move(frequencies)},
+                   {"stations", std::move(stations)}};
+    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::vector<NamedText> reach_tables(const Reach& reach) {
+    CsvTable summary({"frequency_hz", "sector_from_deg", "sector_to_deg", "plane_from_m", "strong_to_m",
+                      "usable", "rule_of_thumb_m", "skin_depth_m", "needed_moment_factor",
+                      "needed_dwell_factor", "needed_tolerance_factor", "what_would_open_it"});
+    CsvTable intervals(
+        {"frequency_hz", "sector_from_deg", "sector_to_deg", "kind", "from_m", "to_m", "reaches_far_end"});
+    const auto add = [&](const ReachFrequency& f, double from_deg, double to_deg, const ReachCell& cell) {
+        constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
+        summary.cell(f.frequency_hz).cell(from_deg).cell(to_deg);
+        summary.cell(plane_from_m(cell, reach.offset_max_m).value_or(nothing))
+            .cell(strong_to_m(cell).value_or(nothing));
+        summary.cell(!cell.usable.empty()).cell(f.rule_of_thumb_m).cell(f.skin_depth_m);
+        summary.cell(cell.opening ? cell.opening->moment_factor : nothing);
+        summary.cell(cell.opening ? cell.opening->dwell_factor : nothing);
+        summary.cell(cell.opening ? cell.opening->tolerance_factor : nothing);
+        summary.cell(opening_text(cell, reach, f)).end_row();
+        for (const auto& [kind, list] :
+             {std::pair{"plane", &cell.plane}, {"strong", &cell.strong}, {"usable", &cell.usable}})
+            for (const OffsetInterval& i : *list) {
+                intervals.cell(f.frequency_hz)
+                    .cell(from_deg)
+                    .cell(to_deg)
+                    .cell(kind)
+                    .cell(i.from_m)
+                    .cell(i.to_m);
+                intervals.cell(i.to_m >= reach.offset_max_m).end_row();
+            }
+    };
+    for (const ReachFrequency& f : reach.frequencies) {
+        add(f, 0, 360, f.all_round);
+        for (std::size_t s = 0; s < reach.sectors.size(); ++s)
+            add(f, reach.sectors[s].from_deg, reach.sectors[s].to_deg, f.sectors[s]);
+    }
+    return {{"reach.csv", summary.text()}, {"reach_intervals.csv", intervals.text()}};
+}
+
+std::string reach_html(const Reach& reach) {
+    std::string body = fmt::format("<header>\n<h1>Reach of stand {}</h1>\n", html_escaped(reach.stand_name));
+    if (reach.invented)
+        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
+    body += fmt::format(
+        "<p>{}. Plane: bias within {} % and {}&deg; of a plane wave. Strong: error bars within {} % and "
+        "{}&deg; with the "
+        "dwells of the plan's table and the natural field of {:02}:00 as noise. A station may stand where "
+        "both hold.</p>\n"
+        "</header>\n<main>\n",
+        html_escaped(reach.survey_name), brief(reach.targets.rho_bias_percent, 3),
+        brief(reach.targets.phase_bias_deg, 3), brief(reach.targets.rho_error_percent, 3),
+        brief(reach.targets.phase_error_deg, 3), reach.hour);
+    body +=
+        "<h2 id=\"window\">Offset against frequency</h2>\n<p class=\"on-screen\"><label>Direction <select "
+        "id=\"sector\"></select></label></p>\n<figure><div class=\"chart tall\" id=\"chart-reach\" "
+        "role=\"img\" "
+        "aria-label=\"Usable offsets against frequency\"></div>\n<figcaption>Filled bars: usable offsets. "
+        "Thin bars: left "
+        "plane, right strong. Dashed: the rule of thumb, for comparison only. Dots: stations of this stand, "
+        "filled where "
+        "they stand in the window of their own direction.</figcaption></figure>\n";
+    HtmlTable all("All directions",
+                  {{"frequency", true},
+                   {"skin depth m", true},
+                   {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
+                   {"plane m"},
+                   {"strong m"},
+                   {"usable m"},
+                   {"natural field alone: sd %", true},
+                   {"what would open a window"}});
+    for (const ReachFrequency& f : reach.frequencies)
+        all.row({frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
+                 intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
+                 intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
+                 opening_text(f.all_round, reach, f)});
+    body += all.html();
+    HtmlTable sectors("", {{"frequency", true},
+                           {"direction deg"},
+                           {"plane m"},
+                           {"strong m"},
+                           {"usable m"},
+                           {"what would open a window"}});
+    for (const ReachFrequency& f : reach.frequencies)
+        for (std::size_t s = 0; s < reach.sectors.size(); ++s)
+            sectors.row({frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
+                         intervals_text(f.sectors[s].plane, reach),
+                         intervals_text(f.sectors[s].strong, reach),
+                         intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
+    body += collapsible("By direction", sectors.html());
+    HtmlTable stations("", {{"station"},
+                            {"offset m", true},
+                            {"bearing deg", true},
+                            {"direction deg"},
+                            {"inside the window at"}});
+    for (const ReachStation& s : reach.stations) {
+        std::string inside;
+        for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
+            if (s.in_window[f])
+                inside += (inside.empty() ? "" : ", ") + frequency_text(reach.frequencies[f].frequency_hz);
+        stations.row({s.name, metres(s.offset_m), decimals(s.bearing_deg, 1),
+                      sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
+                      inside.empty() ? "none" : inside});
+    }
+    body += "<h2>Stations</h2>\n" + stations.html();
+    body +=
+        "<h2>How to read it</h2>\n<p>Close to the source the field is no plane wave and apparent resistivity "
+        "and phase are "
+        "biased; far away the signal drowns. The bias swings through zero on the way out, so short stretches "
+        "may be plane "
+        "long before the field stays so: trust the stretch that reaches the far end first. The natural field "
+        "is noise "
+        "here; the column \"natural field alone\" tells the error bar when it is the signal and the source "
+        "stays "
+        "off.</p>\n</main>\n";
+    body += fmt::format(
+        "<footer><p>Written by ampturn {} ({}). Point dipoles at the loops' centres; offsets {} to {} m, "
+        "sampled "
+        "2 % apart.</p></footer>\n",
+        version(), git_hash(), metres(reach.offset_min_m), metres(reach.offset_max_m));
+    return html_page({.title = "Reach of stand " + reach.stand_name,
+                      .body = body,
+                      .data_json = Json::parse(reach_json_text(reach)).dump(),
+                      .charts = embedded::reach_page::reach()});
+}
+
+}  // namespace ampturn::plan

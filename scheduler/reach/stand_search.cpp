@@ -1,0 +1,276 @@
+#include "scheduler/reach/stand_search.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "scheduler/base/csv.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/base/parallel_for.hpp"
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/plan/required_pairs.hpp"
+#include "scheduler/plan/station_geometry.hpp"
+#include "scheduler/reach/stand_search_page.hpp"
+#include "scheduler/reading/reading_quality.hpp"
+#include "scheduler/reading/survey_frequency.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/keep_out.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double nearest_m = 20, farthest_m = 19'000;
+constexpr std::size_t grid_points_most = 10'000;
+
+bool is_geographic(const Place& place) { return place.latitude_deg && place.longitude_deg; }
+
+struct Counts {
+    int usable = 0, plane = 0, strong = 0;
+};
+
+/// Scores one frequency for every candidate.
+std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const model::LayeredEarth& earth,
+                              int hour, int azimuth_stand, const std::vector<const Station*>& stations,
+                              const std::vector<std::vector<OffsetBearing>>& ways) {
+    std::vector<Counts> out(ways.size());
+    double from_m = farthest_m, to_m = nearest_m;
+    for (const auto& row : ways)
+        for (const OffsetBearing& way : row)
+            if (way.offset_m >= nearest_m && way.offset_m <= farthest_m) {
+                from_m = std::min(from_m, way.offset_m);
+                to_m = std::max(to_m, way.offset_m);
+            }
+    if (from_m > to_m) return out;
+    const OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m, plan.loop_b.centre_height_m,
+                              std::max(nearest_m, 0.99 * from_m), std::min(20'000.0, 1.01 * to_m));
+    const double enbw = noise_bandwidth_bins(plan.receiver.window);
+    const double azimuth_a = plan.loop_azimuth_deg(Side::a, azimuth_stand),
+                 azimuth_b = plan.loop_azimuth_deg(Side::b, azimuth_stand);
+    for (std::size_t s = 0; s < stations.size(); ++s) {
+        if (!is_required(*stations[s], f.frequency_hz)) continue;
+        const model::NoiseAt noise = noise_at_station(plan, *stations[s], hour, f.frequency_hz,
+                                                      std::abs(fields.plane_impedance_ohm()));
+        for (std::size_t c = 0; c < ways.size(); ++c) {
+            const OffsetBearing& way = ways[c][s];
+            if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
+            const UnitField a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
+            const UnitField b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
+            const bool plane =
+                bias_ratio(a, b, fields.plane_impedance_ohm(), f.frequency_hz, plan.targets) <= 1;
+            const auto terms = dwell_terms(a, b, f.moment_a_a_m2, f.moment_b_a_m2, noise, enbw,
+                                           fields.plane_impedance_ohm(), plan.targets);
+            const bool strong =
+                error_ratio(terms, stations[s]->sweeps * f.dwell_a_s, stations[s]->sweeps * f.dwell_b_s) <= 1;
+            out[c].plane += plane;
+            out[c].strong += strong;
+            out[c].usable += plane && strong;
+        }
+    }
+    return out;
+}
+
+}  // namespace
+
+std::vector<StandCandidate> grid_candidates(const Plan& plan, double step_m, double margin_m) {
+    double south = std::numeric_limits<double>::infinity(), north = -south, west = south, east = -south;
+    for (const Station& s : plan.stations) {
+        south = std::min(south, s.place.x_m);
+        north = std::max(north, s.place.x_m);
+        west = std::min(west, s.place.y_m);
+        east = std::max(east, s.place.y_m);
+    }
+    const double rows = std::floor((north - south + 2 * margin_m) / step_m) + 1,
+                 columns = std::floor((east - west + 2 * margin_m) / step_m) + 1;
+    if (!(step_m > 0 && margin_m >= 0 && rows * columns <= static_cast<double>(grid_points_most)))
+        throw InputError(InputProblem{
+            .file = "--grid, --margin",
+            .found = fmt::format("{:g} m, {:g} m", step_m, margin_m),
+            .allowed = fmt::format("a step above 0 that gives at most {} points", grid_points_most)});
+    const Place& origin = plan.stands[0].place;
+    std::vector<StandCandidate> out;
+    for (int i = 0; i < static_cast<int>(rows); ++i)
+        for (int k = 0; k < static_cast<int>(columns); ++k) {
+            StandCandidate c;
+            c.place.x_m = south - margin_m + i * step_m;
+            c.place.y_m = west - margin_m + k * step_m;
+            c.name = fmt::format("N {:.0f} E {:.0f}", c.place.x_m, c.place.y_m);
+            if (is_geographic(origin)) {
+                const double x = c.place.x_m - origin.x_m, y = c.place.y_m - origin.y_m;
+                c.place = place_at(
+                    origin, {std::hypot(x, y), bearing_0_to_360(std::atan2(y, x) * 180 / M_PI)}, origin);
+            }
+            out.push_back(std::move(c));
+        }
+    return out;
+}
+
+std::vector<StandCandidate> candidates_of(const Plan& plan, const std::vector<Waypoint>& points) {
+    const Place& origin = plan.stands[0].place;
+    if (!is_geographic(origin))
+        throw plan.error("stand[1].latitude_deg", "nothing",
+                         "coordinates of stands and stations, to place the file's points by; or --grid");
+    std::vector<StandCandidate> out;
+    for (const Waypoint& p : points) {
+        StandCandidate c;
+        c.name = p.name;
+        c.place.latitude_deg = p.latitude_deg;
+        c.place.longitude_deg = p.longitude_deg;
+        project(c.place, origin);
+        out.push_back(std::move(c));
+    }
+    return out;
+}
+
+StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidates,
+                         const StandSearchOptions& options) {
+    const model::Rig rig = rig_of(plan);
+    const double air_c = mean_temperature_c(plan.day);
+    const PlannedTable table = table_of(plan, rig, air_c);
+    const auto frequencies = survey_frequencies(table, planned_outputs(plan, rig, table, air_c));
+    const model::LayeredEarth earth = earth_of(plan);
+    const int hour = options.hour >= 0
+                         ? options.hour
+                         : static_cast<int>((plan.day.start_s + plan.day.end_s) / 2 / 3600) % 24;
+
+    std::vector<const Station*> stations;
+    for (const Station& s : plan.stations)
+        if (options.only_stations_of_stand.empty() || s.stand == options.only_stations_of_stand)
+            stations.push_back(&s);
+    const std::size_t given = candidates.size();
+    for (const Stand& stand : plan.stands) candidates.push_back({.name = stand.name, .place = stand.place});
+
+    std::vector<std::vector<OffsetBearing>> ways(candidates.size());
+    for (std::size_t c = 0; c < candidates.size(); ++c) {
+        double nearest = std::numeric_limits<double>::infinity();
+        for (const Station* s : stations) {
+            ways[c].push_back(offset_bearing(candidates[c].place, s->place));
+            nearest = std::min(nearest, ways[c].back().offset_m);
+        }
+        candidates[c].nearest_station_m = nearest;
+    }
+    std::vector<std::vector<Counts>> counts(frequencies.size());
+    parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
+        counts[i] = counts_at(plan, frequencies[i], earth, hour, options.azimuth_stand_index, stations, ways);
+    });
+
+    const KeepOut keep_out = keep_out_of(plan, rig, table);
+    StandSearch out{.survey_name = plan.survey.name,
+                    .invented = plan.survey.invented,
+                    .pair_count = 0,
+                    .candidates = {},
+                    .planned = {},
+                    .stations = {},
+                    .hour = hour,
+                    .grid_step_m = options.grid_step_m,
+                    .keep_out_public_m = keep_out.public_m,
+                    .keep_out_occupational_m = keep_out.occupational_m};
+    for (const Station* s : stations) out.stations.push_back(*s);
+    for (std::size_t i = 0; i < frequencies.size(); ++i) {
+        for (const Station* s : stations) out.pair_count += is_required(*s, frequencies[i].frequency_hz);
+        for (std::size_t c = 0; c < candidates.size(); ++c) {
+            candidates[c].usable_count += counts[i][c].usable;
+            candidates[c].plane_count += counts[i][c].plane;
+            candidates[c].strong_count += counts[i][c].strong;
+        }
+    }
+    out.planned.assign(candidates.begin() + static_cast<std::ptrdiff_t>(given), candidates.end());
+    candidates.resize(given);
+    std::stable_sort(
+        candidates.begin(), candidates.end(),
+        [](const StandCandidate& a, const StandCandidate& b) { return a.usable_count > b.usable_count; });
+    out.candidates = std::move(candidates);
+    return out;
+}
+
+std::string stand_search_text(const StandSearch& search, bool colour) {
+    std::string out = wrapped(
+        fmt::format("{}{}: stands scored by how many of {} required readings would be plane and strong "
+                    "enough from there alone. Access, slope and permission are not looked at.",
+                    search.survey_name, search.invented ? " (INVENTED SCENARIO)" : "", search.pair_count),
+        100, 0);
+    TextTable table({{"stand"},
+                     {"usable", CellSide::right},
+                     {"plane", CellSide::right},
+                     {"strong", CellSide::right},
+                     {"nearest station m", CellSide::right},
+                     {"north m", CellSide::right},
+                     {"east m", CellSide::right},
+                     {"latitude", CellSide::right},
+                     {"longitude", CellSide::right}});
+    constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
+    const auto add = [&](const StandCandidate& c, const char* mark) {
+        table.row({{c.name + mark},
+                   {std::to_string(c.usable_count)},
+                   {std::to_string(c.plane_count)},
+                   {std::to_string(c.strong_count)},
+                   {decimals(c.nearest_station_m, 0)},
+                   {decimals(c.place.x_m, 0)},
+                   {decimals(c.place.y_m, 0)},
+                   {decimals(c.place.latitude_deg.value_or(nothing), 5)},
+                   {decimals(c.place.longitude_deg.value_or(nothing), 5)}});
+    };
+    for (const StandCandidate& c : search.planned) add(c, " (planned)");
+    for (std::size_t i = 0; i < search.candidates.size() && i < 10; ++i) add(search.candidates[i], "");
+    out += table.text(100, 2, colour);
+    if (search.candidates.size() > 10) out += fmt::format("  and {} more\n", search.candidates.size() - 10);
+    return out;
+}
+
+std::vector<NamedText> stand_search_files(const Plan& plan, const StandSearch& search) {
+    CsvTable csv({"name", "planned", "x_m", "y_m", "latitude_deg", "longitude_deg", "usable_count",
+                  "plane_count", "strong_count", "pair_count", "nearest_station_m"});
+    std::vector<Feature> features;
+    std::vector<Waypoint> points, route;
+    const auto geographic = [](const std::string& name, const Place& p) {
+        return Waypoint{name, p.latitude_deg.value_or(0), p.longitude_deg.value_or(0)};
+    };
+    const auto add = [&](const StandCandidate& c, bool planned) {
+        constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
+        csv.cell(c.name)
+            .cell(planned)
+            .cell(c.place.x_m)
+            .cell(c.place.y_m)
+            .cell(c.place.latitude_deg.value_or(nothing));
+        csv.cell(c.place.longitude_deg.value_or(nothing))
+            .cell(c.usable_count)
+            .cell(c.plane_count)
+            .cell(c.strong_count);
+        csv.cell(search.pair_count).cell(c.nearest_station_m).end_row();
+        if (is_geographic(c.place))
+            features.push_back({geographic(c.name, c.place),
+                                {{"kind", planned ? "planned_stand" : "candidate_stand"},
+                                 {"usable_count", c.usable_count},
+                                 {"plane_count", c.plane_count},
+                                 {"strong_count", c.strong_count},
+                                 {"pair_count", search.pair_count}}});
+    };
+    for (const StandCandidate& c : search.planned) add(c, true);
+    for (const StandCandidate& c : search.candidates) add(c, false);
+    for (const Station& s : plan.stations)
+        if (is_geographic(s.place)) {
+            features.push_back(
+                {geographic(s.name, s.place),
+                 {{"kind", "station"}, {"stand", s.stand}, {"offset_m", std::round(s.offset_m)}}});
+            points.push_back(geographic(s.name, s.place));
+            route.push_back(points.back());
+        }
+    for (const Stand& s : plan.stands)
+        if (is_geographic(s.place)) points.push_back(geographic(s.name, s.place));
+    if (!search.candidates.empty() && is_geographic(search.candidates[0].place))
+        points.push_back(geographic("best: " + search.candidates[0].name, search.candidates[0].place));
+    std::vector<NamedText> out{{"stand_candidates.csv", csv.text()},
+                               {"stand_search.json", stand_search_json_text(search)},
+                               {"stands.html", stand_search_html(search)}};
+    if (!features.empty()) {
+        out.push_back({"stands.geojson", geojson_text(features)});
+        out.push_back({"waypoints.gpx", gpx_text(points, plan.survey.name, route)});
+    }
+    return out;
+}
+
+}  // namespace ampturn::plan

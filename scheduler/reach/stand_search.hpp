@@ -1,0 +1,59 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "scheduler/base/named_text.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/reach/waypoints.hpp"
+
+namespace ampturn::plan {
+
+/// Where the transmitter should stand: candidate places scored by how many of the required station-frequency
+/// pairs would be plane and strong enough from there. Fields, outputs and noise as in reach.hpp, each station
+/// with its own mains, electrodes and sweeps. Access, slope, water and permission are not looked at.
+
+struct StandCandidate {
+    std::string name;
+    Place place;
+    int usable_count = 0, plane_count = 0, strong_count = 0;
+    double nearest_station_m = 0;
+};
+
+struct StandSearch {
+    std::string survey_name;
+    bool invented;
+    int pair_count;                                             // required pairs looked at
+    std::vector<StandCandidate> candidates;                     // best first; equal scores in the order given
+    std::vector<StandCandidate> planned;                        // the plan's own stands by the same measure
+    std::vector<Station> stations;                              // those looked at, as the plan has them
+    int hour = 0;                                               // local, of the natural field
+    double grid_step_m = 0;                                     // as in StandSearchOptions
+    double keep_out_public_m = 0, keep_out_occupational_m = 0;  // around the loops, wherever they stand
+};
+
+struct StandSearchOptions {
+    std::string only_stations_of_stand;  // "": all stations
+    int azimuth_stand_index = 0;         // whose loop azimuths are used
+    int hour = -1;                       // as in ReachOptions
+    double grid_step_m = 0;              // of the grid the candidates lie on, for maps; 0: no grid
+    unsigned threads = 1;
+};
+
+/// Square grid over the stations' box widened by `margin_m` on each side. InputError when it would hold more
+/// than 10 000 points.
+std::vector<StandCandidate> grid_candidates(const Plan& plan, double step_m, double margin_m);
+/// Points read from a file; InputError when the plan has no coordinates to place them by.
+std::vector<StandCandidate> candidates_of(const Plan& plan, const std::vector<Waypoint>& points);
+
+/// Candidates nearer than 20 m or farther than 19 km to a station get no points from it.
+StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidates,
+                         const StandSearchOptions& options);
+
+std::string stand_search_text(const StandSearch& search, bool colour);
+/// stand_candidates.csv, stand_search.json, the map stands.html, and with coordinates stands.geojson
+/// (candidates with their scores, stations, planned stands) and waypoints.gpx (stations, planned stands, the
+/// best candidate; the stations in order as a route).
+std::vector<NamedText> stand_search_files(const Plan& plan, const StandSearch& search);
+
+}  // namespace ampturn::plan

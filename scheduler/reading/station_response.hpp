@@ -1,0 +1,37 @@
+#pragma once
+
+#include <complex>
+#include <vector>
+
+#include "model/ground/earth.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/judge.hpp"
+
+namespace ampturn::plan {
+
+/// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to
+/// resemble.
+struct FrequencyResponse {
+    double frequency_hz;
+    std::complex<double> plane_impedance_ohm;
+    std::vector<UnitField> loop_a, loop_b;  // station by station
+};
+
+struct FieldDetail {
+    /// Error allowed, of the largest component of E and of H (model::FieldOptions).
+    double tolerance_rel = 1e-6;
+    /// Loops as point dipoles at their centres; else finite where the engine finds that it matters.
+    bool loops_as_dipoles = false;
+};
+
+/// Fields of both loops of each station's own stand, full wave. `earth` may differ from the plan's own
+/// (draws). threads >= 1: results do not depend on it.
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
+                                                 const std::vector<double>& frequencies_hz,
+                                                 unsigned threads = 1, const FieldDetail& detail = {});
+
+/// Largest difference of two sets of responses: of a station's E or H vector, relative to that vector.
+double largest_difference_rel(const std::vector<FrequencyResponse>& a,
+                              const std::vector<FrequencyResponse>& b);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,28 @@
+#pragma once
+
+#include <vector>
+
+#include "model/ground/earth.hpp"
+#include "scheduler/reading/offset_fields.hpp"
+#include "scheduler/setup/planned_output.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+
+/// One frequency of the sweep with both its polarisations: which steps send it and what they give.
+struct SurveyFrequency {
+    double frequency_hz;
+    std::vector<std::size_t> steps_a, steps_b;    // of the table, from 0
+    double dwell_a_s = 0, dwell_b_s = 0;          // added over its steps
+    double moment_a_a_m2 = 0, moment_b_a_m2 = 0;  // root of the dwell-weighted mean square
+};
+/// In the order of the table. Frequencies that only one loop sends keep zeros for the other.
+std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
+                                                const std::vector<PlannedOutput>& outputs);
+
+/// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
+/// `level` instead of the hour's where given.
+model::NoiseAt planning_noise(const Plan& plan, int hour, double frequency_hz, double surface_impedance_ohm,
+                              const NaturalNoise* level = nullptr);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,264 @@
+#include <cmath>
+#include <limits>
+
+#include "model/transmitter/battery.hpp"
+#include "scheduler/reference/rig_case_kinds.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using nlohmann::json;
+namespace m = ampturn::model;
+
+Computed peukert(const json& in, const json&) {
+    const double current = in.at("current_A").get<double>();
+    const double time_h =
+        m::peukert_time_h(in.at("capacity_Ah").get<double>(), in.at("rated_hours_h").get<double>(), current,
+                          in.at("exponent").get<double>());
+    return {json{{"time_h", time_h}, {"delivered_Ah", current * time_h}}, {}};
+}
+
+m::KineticWells wells_of(const json& in, const char* capacity_key = "qmax_Ah") {
+    return {in.at(capacity_key).get<double>(), in.at("c").get<double>(), in.at("k_per_h").get<double>()};
+}
+
+Computed kinetic_constant_current(const json& in, const json&) {
+    const m::KineticWells w = wells_of(in);
+    const double current = in.at("current_A").get<double>();
+    const double time_s = in.at("time_h").get<double>() * 3600;
+    const m::BatteryCharge start = m::charge_at_soc(w, number_or(in, "initial_soc", 1));
+    const m::BatteryCharge then = m::after_constant_current(w, start, current, time_s);
+    const auto empty_s = m::time_to_empty_s(w, start, current);
+    json out{{"q1_Ah", then.available_ah},
+             {"q2_Ah", then.bound_ah},
+             {"soc_available", m::soc_available(w, then)},
+             {"soc_total", m::soc_total(w, then)},
+             {"time_to_empty_h", nullptr},
+             {"delivered_at_empty_Ah", nullptr},
+             {"bound_charge_left_Ah", nullptr},
+             {"max_current_for_that_time_A", m::current_to_empty_a(w, start, time_s)}};
+    if (empty_s) {
+        out["time_to_empty_h"] = *empty_s / 3600;
+        out["delivered_at_empty_Ah"] = current * *empty_s / 3600;
+        out["bound_charge_left_Ah"] = m::after_constant_current(w, start, current, *empty_s).bound_ah;
+    }
+    return {out, {}};
+}
+
+Computed kinetic_pulsed(const json& in, const json&) {
+    const m::KineticWells w = wells_of(in);
+    const double pulse_a = in.at("pulse_A").get<double>();
+    const double rest_a = number_or(in, "rest_current_A", 0);
+    const double pulse_s = in.at("pulse_h").get<double>() * 3600;
+    const double rest_s = in.at("rest_h").get<double>() * 3600;
+    const m::BatteryCharge full = m::charge_at_soc(w, number_or(in, "initial_soc", 1));
+    m::BatteryCharge q = full;
+    double time_s = 0, delivered_ah = 0;
+    int pulses = 0;
+    json trace = json::array();
+    json out{{"empty_time_h", nullptr}, {"q1_recovered_after_1h_rest_Ah", nullptr}};
+    constexpr int most_pulses = 100000;
+    for (int part = 0; part < 2 * most_pulses; ++part) {
+        const bool pulse = part % 2 == 0;
+        const double current = pulse ? pulse_a : rest_a;
+        const double span = pulse ? pulse_s : rest_s;
+        const auto empty = m::time_to_empty_s(w, q, current);
+        const bool ends = empty && *empty <= span;
+        const double moved = ends ? *empty : span;
+        q = m::after_constant_current(w, q, current, moved);
+        time_s += moved;
+        delivered_ah += current * moved / 3600;
+        if (ends) q.available_ah = 0;
+        trace.push_back({{"time_h", time_s / 3600},
+                         {"q1_Ah", q.available_ah},
+                         {"q2_Ah", q.bound_ah},
+                         {"event", ends ? "empty" : (pulse ? "end of pulse" : "end of rest")}});
+        if (ends) {
+            out["empty_time_h"] = time_s / 3600;
+            out["q1_recovered_after_1h_rest_Ah"] = m::after_constant_current(w, q, 0, 3600).available_ah;
+            break;
+        }
+        if (pulse) ++pulses;
+    }
+    out["pulses_completed"] = pulses;
+    out["delivered_Ah"] = delivered_ah;
+    const auto continuous = m::time_to_empty_s(w, full, pulse_a);
+    out["continuous_pulse_current_time_to_empty_h"] = continuous ? json(*continuous / 3600) : json(nullptr);
+    out["trace"] = trace;
+    return {out, {{"trace.q1_Ah", w.capacity_ah}}};
+}
+
+Computed ieee485_temperature(const json& in, const json&) {
+    const double factor = m::ieee485_factor(in.at("temperature_C").get<double>()).factor;
+    return {
+        json{{"factor", factor}, {"usable_capacity_Ah", in.at("capacity_at_25C_Ah").get<double>() / factor}},
+        {}};
+}
+
+m::BatteryBank bank_of(const json& model) {
+    m::BatteryBank bank;
+    m::BatteryBlock& b = bank.block;
+    b.cells = model.at("cells").get<int>();
+    b.ocv_soc = model.at("ocv_soc").get<std::vector<double>>();
+    b.ocv_v_per_cell = model.at("ocv_V_per_cell").get<std::vector<double>>();
+    b.r25_ohm_per_cell = model.at("r25_mohm_per_cell").get<double>() / 1000;
+    b.r_soc_coeff = model.at("r_soc_coeff").get<double>();
+    b.r_temp_per_k = model.at("r_temp_per_K").get<double>();
+    b.cutoff_v_per_cell = model.at("vcut_V_per_cell").get<double>();
+    b.ieee485_capacity = false;
+    return bank;
+}
+
+Computed terminal_voltage(const json& in, const json&) {
+    const m::BatterySource s = m::battery_source(bank_of(in.at("model")), in.at("soc").get<double>(),
+                                                 in.at("temperature_C").get<double>());
+    const std::optional<double> current = in.contains("power_W") && !in.at("power_W").is_null()
+                                              ? m::constant_power_current_a(s, in.at("power_W").get<double>())
+                                              : std::optional(in.at("current_A").get<double>());
+    json out{{"ocv_V", s.ocv_v},       {"r_int_ohm", s.resistance_ohm},  {"current_A", nullptr},
+             {"terminal_V", nullptr},  {"max_power_W", s.max_power_w()}, {"cutoff_V", s.cutoff_v},
+             {"below_cutoff", nullptr}};
+    if (current) {
+        const double v = s.ocv_v - s.resistance_ohm * *current;
+        out["current_A"] = *current;
+        out["terminal_V"] = v;
+        out["below_cutoff"] = v < s.cutoff_v;
+    }
+    return {out, {}};
+}
+
+const char* reason_text(m::CutoffReason reason) {
+    switch (reason) {
+        case m::CutoffReason::voltage:
+            return "voltage";
+        case m::CutoffReason::empty:
+            return "available well empty";
+        case m::CutoffReason::power:
+            return "power not deliverable";
+    }
+    return "?";
+}
+
+class DutyDay {
+  public:
+    explicit DutyDay(const json& in)
+        : bank_(bank_of(in.at("model"))), temperature_c_(in.at("temperature_C").get<double>()) {
+        m::BatteryBlock& b = bank_.block;
+        b.capacity_25c_ah = in.at("qmax_at_25C_Ah").get<double>();
+        b.available_fraction = in.at("c").get<double>();
+        b.rate_per_h = in.at("k_per_h").get<double>();
+        b.ieee485_capacity = in.value("ieee485_capacity_correction", false);
+        const std::string soc = in.at("soc_used_for_ocv").get<std::string>();
+        if (soc != "available" && soc != "total")
+            throw std::invalid_argument("soc_used_for_ocv " + soc + " is not known to this version");
+        b.soc_for_voltage = soc == "available" ? m::SocForVoltage::available : m::SocForVoltage::total;
+        const std::string kind = in.at("load_kind").get<std::string>();
+        if (kind != "constant_current_A" && kind != "constant_power_W")
+            throw std::invalid_argument("load_kind " + kind + " is not known to this version");
+        power_ = kind == "constant_power_W";
+        wells_ = m::wells(bank_, temperature_c_);
+        charge_ = m::charge_at_soc(wells_, number_or(in, "initial_soc", 1));
+    }
+
+    // False once the battery has cut off.
+    bool run(double value, double span_s) {
+        m::BatteryLoad load;
+        (power_ ? load.power_w : load.current_a) = value;
+        const m::BatteryRun run = m::run_battery(bank_, temperature_c_, charge_, load, span_s);
+        charge_ = run.charge;
+        time_s_ += run.elapsed_s;
+        cutoff_ = run.cutoff;
+        return !cutoff_;
+    }
+    json row(int sweep, const char* event, double value) const {
+        const double soc = m::soc_for_voltage(bank_, wells_, charge_);
+        const m::BatterySource s = m::battery_source(bank_, soc, temperature_c_);
+        const double current = power_ ? m::constant_power_current_a(s, value).value_or(0) : value;
+        return {{"time_s", time_s_},
+                {"sweep", sweep},
+                {"event", event},
+                {"load", value},
+                {"soc_for_ocv", soc},
+                {"soc_total", m::soc_total(wells_, charge_)},
+                {"terminal_V_under_load", s.ocv_v - s.resistance_ohm * current},
+                {"current_A", current}};
+    }
+    double time_s() const { return time_s_; }
+    double usable_ah() const { return wells_.capacity_ah; }
+    const m::BatteryCharge& charge() const { return charge_; }
+    const char* reason() const { return reason_text(*cutoff_); }
+
+  private:
+    m::BatteryBank bank_;
+    double temperature_c_;
+    bool power_ = false;
+    m::KineticWells wells_{};
+    m::BatteryCharge charge_{};
+    double time_s_ = 0;
+    std::optional<m::CutoffReason> cutoff_;
+};
+
+Computed day_duty_cycle(const json& in, const json&) {
+    DutyDay day(in);
+    const auto loads = in.at("load_per_frequency").get<std::vector<double>>();
+    const auto frequencies = in.at("frequencies_Hz");
+    if (loads.empty() || loads.size() != frequencies.size())
+        throw std::invalid_argument("load_per_frequency and frequencies_Hz differ in length");
+    const double dwell_s = in.at("dwell_s").get<double>();
+    const double gap_s = in.at("gap_s").get<double>();
+    const double gap = in.at("gap_value").get<double>();
+    const double rest_s = in.at("rest_s").get<double>();
+    const double rest = in.at("rest_value").get<double>();
+    json trace = json::array();
+    json out{{"cutoff_time_s", nullptr},
+             {"cutoff_reason", nullptr},
+             {"cutoff_sweep", nullptr},
+             {"cutoff_frequency_Hz", nullptr}};
+    const auto cut = [&](int sweep, const json& frequency) {
+        out["cutoff_time_s"] = day.time_s();
+        out["cutoff_reason"] = day.reason();
+        out["cutoff_sweep"] = sweep;
+        out["cutoff_frequency_Hz"] = frequency;
+    };
+    const int sweeps = in.at("sweeps").get<int>();
+    for (int sweep = 1; sweep <= sweeps && out["cutoff_time_s"].is_null(); ++sweep) {
+        for (std::size_t i = 0; i < loads.size(); ++i) {
+            if (!day.run(loads[i], dwell_s)) {
+                cut(sweep, frequencies[i]);
+                break;
+            }
+            if (i == 0) trace.push_back(day.row(sweep, "end of first dwell", loads[i]));
+            if (i + 1 == loads.size()) trace.push_back(day.row(sweep, "end of last dwell", loads[i]));
+            if (gap_s > 0 && !day.run(gap, gap_s)) {
+                cut(sweep, nullptr);
+                break;
+            }
+        }
+        if (!out["cutoff_time_s"].is_null()) break;
+        if (rest_s > 0 && !day.run(rest, rest_s)) {
+            cut(sweep, nullptr);
+            break;
+        }
+        trace.push_back(day.row(sweep, "end of rest", rest));
+    }
+    out["usable_qmax_Ah"] = day.usable_ah();
+    out["final_q1_Ah"] = day.charge().available_ah;
+    out["final_q2_Ah"] = day.charge().bound_ah;
+    out["trace"] = trace;
+    // The well is empty to within the event's time tolerance, 1e-9 of the capacity.
+    return {out, {{"final_q1_Ah", 1e3 * day.usable_ah()}}};
+}
+
+}  // namespace
+
+void add_battery_kinds(CaseKinds& kinds) {
+    kinds["peukert"] = peukert;
+    kinds["kibam_constant_current"] = kinetic_constant_current;
+    kinds["kibam_pulsed"] = kinetic_pulsed;
+    kinds["ieee485_temperature"] = ieee485_temperature;
+    kinds["terminal_voltage"] = terminal_voltage;
+    kinds["day_duty_cycle"] = day_duty_cycle;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,225 @@
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/loop/loop.hpp"
+#include "model/loop/wire.hpp"
+#include "scheduler/reference/rig_case_kinds.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using nlohmann::json;
+namespace m = ampturn::model;
+
+std::vector<m::LoopPoint> points_of(const json& list) {
+    std::vector<m::LoopPoint> out;
+    for (const json& p : list)
+        out.push_back(
+            {p.at(0).get<double>(), p.at(1).get<double>(), p.size() > 2 ? p.at(2).get<double>() : 0.0});
+    return out;
+}
+
+std::vector<m::TurnPosition> turns_of(const json& in) {
+    std::vector<m::TurnPosition> out;
+    for (const json& p : in.at("turn_positions_m"))
+        out.push_back({p.at(0).get<double>(), p.at(1).get<double>()});
+    return out;
+}
+
+// Vertices where they are given, else the named shape from its dimensions.
+m::LoopOutline outline_of(const json& in) {
+    const auto number = [&in](const char* key) { return in.at(key).get<double>(); };
+    if (in.contains("vertices_m")) {
+        m::LoopOutline o;
+        o.vertices = points_of(in.at("vertices_m"));
+        return o;
+    }
+    const std::string shape = in.at("shape").get<std::string>();
+    if (shape == "square" && in.contains("side_m")) return m::square_outline(number("side_m"));
+    if (shape == "square" || shape == "rectangle")
+        return m::rectangle_outline(number("width_m"), number("height_m"));
+    if (shape == "rhombus") return m::rhombus_outline(number("diagonal1_m"), number("diagonal2_m"));
+    if (shape == "equilateral_triangle") return m::regular_polygon_outline(3, number("side_m"));
+    if (shape == "regular_polygon")
+        return m::regular_polygon_outline(in.at("sides").get<int>(), number("side_m"));
+    if (shape == "triangle" || shape == "isosceles_triangle")
+        return m::triangle_outline(number("base_m"), number("height_m"));
+    if (shape == "circle") return m::circle_outline(number("radius_m"));
+    throw std::invalid_argument("shape " + shape + " is not known to this version");
+}
+
+Computed circle_single_turn(const json& in, const json&) {
+    const double radius = in.at("radius_m").get<double>();
+    const double wire = in.at("wire_radius_m").get<double>();
+    const auto circle = m::circle_outline(radius);
+    return {json{{"L_uniform_current_H", m::ring_inductance_h(radius, wire)},
+                 {"L_surface_current_thin_H", m::self_inductance_thin_wire_h(circle, wire)},
+                 {"L_neumann_dc_H", m::self_inductance_h(circle, m::wire_gmr_m(wire, 1))},
+                 {"L_neumann_hf_H", m::self_inductance_h(circle, m::wire_gmr_m(wire, 0))},
+                 {"area_m2", circle.area_m2()}},
+            {}};
+}
+
+Computed coaxial_circles(const json& in, const json&) {
+    return {json{{"M_H", m::coaxial_circles_mutual_h(in.at("radius1_m").get<double>(),
+                                                     in.at("radius2_m").get<double>(),
+                                                     in.at("distance_m").get<double>())}},
+            {}};
+}
+
+Computed polygon_self(const json& in, const json&) {
+    const m::LoopOutline outline = outline_of(in);
+    const auto turns = turns_of(in);
+    const double wire = in.at("wire_radius_m").get<double>();
+    const auto n = static_cast<double>(turns.size());
+    const double dc = m::bundle_gmr_m(turns, m::wire_gmr_m(wire, 1));
+    const double hf = m::bundle_gmr_m(turns, m::wire_gmr_m(wire, 0));
+    return {json{{"gmr_dc_m", dc},
+                 {"gmr_hf_m", hf},
+                 {"L_neumann_dc_H", n * n * m::self_inductance_h(outline, dc)},
+                 {"L_neumann_hf_H", n * n * m::self_inductance_h(outline, hf)},
+                 {"L_thin_wire_dc_H", n * n * m::self_inductance_thin_wire_h(outline, dc)},
+                 {"L_thin_wire_hf_H", n * n * m::self_inductance_thin_wire_h(outline, hf)},
+                 {"area_m2", outline.area_m2()},
+                 {"perimeter_m", outline.perimeter_m()},
+                 {"wire_length_m", n * outline.perimeter_m()},
+                 {"moment_per_A_m2", n * outline.area_m2()}},
+            {}};
+}
+
+// The outline with every side moved outwards by u and the whole by v along the normal; vertices anticlockwise
+// about the normal.
+std::vector<m::LoopPoint> offset_outline(const m::LoopOutline& outline, const m::TurnPosition& at) {
+    const auto& v = outline.vertices;
+    const m::LoopPoint n = outline.normal();
+    std::vector<m::LoopPoint> out;
+    for (std::size_t i = 0; i < v.size(); ++i) {
+        const auto outward = [&](const m::LoopPoint& a, const m::LoopPoint& b) {
+            const double x = b.x_m - a.x_m, y = b.y_m - a.y_m, z = b.z_m - a.z_m;
+            const double s = std::sqrt(x * x + y * y + z * z);
+            return m::LoopPoint{(y * n.z_m - z * n.y_m) / s, (z * n.x_m - x * n.z_m) / s,
+                                (x * n.y_m - y * n.x_m) / s};
+        };
+        const m::LoopPoint e = outward(v[(i + v.size() - 1) % v.size()], v[i]);
+        const m::LoopPoint f = outward(v[i], v[(i + 1) % v.size()]);
+        const double share = at.outward_m / (1 + e.x_m * f.x_m + e.y_m * f.y_m + e.z_m * f.z_m);
+        out.push_back({v[i].x_m + share * (e.x_m + f.x_m) + at.along_normal_m * n.x_m,
+                       v[i].y_m + share * (e.y_m + f.y_m) + at.along_normal_m * n.y_m,
+                       v[i].z_m + share * (e.z_m + f.z_m) + at.along_normal_m * n.z_m});
+    }
+    return out;
+}
+
+Computed bundle_check(const json& in, const json&) {
+    const m::LoopOutline outline = outline_of(in);
+    const auto turns = turns_of(in);
+    const double own = m::wire_gmr_m(in.at("wire_radius_m").get<double>(), 1);
+    double pairs = 0;
+    for (std::size_t i = 0; i < turns.size(); ++i) {
+        const auto first = offset_outline(outline, turns[i]);
+        m::LoopOutline itself;
+        itself.vertices = first;
+        pairs += m::self_inductance_h(itself, own);
+        for (std::size_t j = i + 1; j < turns.size(); ++j)
+            pairs += 2 * m::polygon_mutual_h(first, offset_outline(outline, turns[j]));
+    }
+    const auto n = static_cast<double>(turns.size());
+    const double by_gmr = n * n * m::self_inductance_h(outline, m::bundle_gmr_m(turns, own));
+    return {json{{"L_all_turn_pairs_H", pairs},
+                 {"L_gmr_H", by_gmr},
+                 {"gmr_over_all_pairs_minus_1", by_gmr / pairs - 1}},
+            {}};
+}
+
+// Upright plane figures about the vertical axis: (along, height) turned to an azimuth, shifted.
+std::vector<m::LoopPoint> upright(const std::vector<std::pair<double, double>>& figure, double angle_deg,
+                                  double x_m, double y_m) {
+    // Quarter turns exactly, so that what is zero by symmetry comes out as zero.
+    double c = std::cos(angle_deg * m::pi / 180);
+    double s = std::sin(angle_deg * m::pi / 180);
+    if (std::fmod(std::abs(angle_deg), 180.0) == 90.0) c = 0;
+    if (std::fmod(std::abs(angle_deg), 180.0) == 0.0) s = 0;
+    std::vector<m::LoopPoint> out;
+    for (const auto& [along, height] : figure) out.push_back({x_m + along * c, y_m + along * s, height});
+    return out;
+}
+std::vector<std::pair<double, double>> rectangle(double width, double height) {
+    return {{-width / 2, -height / 2},
+            {width / 2, -height / 2},
+            {width / 2, height / 2},
+            {-width / 2, height / 2}};
+}
+
+double natural_inductance_h(const std::vector<m::LoopPoint>& a, const std::vector<m::LoopPoint>& b,
+                            double gmr_m) {
+    m::LoopOutline first, second;
+    first.vertices = a;
+    second.vertices = b;
+    return std::sqrt(m::self_inductance_h(first, gmr_m) * m::self_inductance_h(second, gmr_m));
+}
+
+Computed mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::LoopPoint>& two,
+                   const json& in) {
+    const double turns = number_or(in, "turns_each", 1);
+    const double mutual = turns * turns * m::polygon_mutual_h(one, two);
+    const double gmr = number_or(in, "gmr_for_k_m", 0.01);
+    const double natural = turns * turns * natural_inductance_h(one, two, gmr);
+    return {json{{"M_H", mutual}, {"coupling_k", mutual / natural}}, {{"M_H", natural}, {"coupling_k", 1.0}}};
+}
+
+Computed crossed_rectangles(const json& in, const json&) {
+    const auto one = rectangle(in.at("loop1_width_m").get<double>(), in.at("loop1_height_m").get<double>());
+    const auto two = rectangle(in.at("loop2_width_m").get<double>(), in.at("loop2_height_m").get<double>());
+    double x = 0, y = 0;
+    if (in.contains("loop2_centre_offset_xy_m")) {
+        x = in.at("loop2_centre_offset_xy_m").at(0).get<double>();
+        y = in.at("loop2_centre_offset_xy_m").at(1).get<double>();
+    }
+    return mutual_of(upright(one, 0, 0, 0), upright(two, in.at("angle_deg").get<double>(), x, y), in);
+}
+
+Computed crossed_triangles(const json& in, const json&) {
+    const auto triangle = [&in](const std::string& which) {
+        const double half = in.at(which + "_base_m").get<double>() / 2;
+        const double base = in.at(which + "_base_z_m").get<double>();
+        return std::vector<std::pair<double, double>>{
+            {-half, base}, {half, base}, {0, in.at(which + "_apex_z_m").get<double>()}};
+    };
+    return mutual_of(upright(triangle("loop1"), 0, 0, 0),
+                     upright(triangle("loop2"), in.at("angle_deg").get<double>(), 0, 0), in);
+}
+
+Computed inductance_vs_frequency(const json& in, const json&) {
+    const m::LoopOutline outline = outline_of(in);
+    const auto turns = turns_of(in);
+    const m::Wire wire = in.contains("awg") ? m::wire_of_gauge(in.at("awg").get<double>())
+                                            : m::wire_of_area(in.at("area_mm2").get<double>() * 1e-6);
+    const double t = in.at("temperature_C").get<double>();
+    const auto n = static_cast<double>(turns.size());
+    json table = json::array();
+    for (const double f : in.at("frequencies_Hz")) {
+        const double x = m::skin_effect(wire, t, f).internal_inductance_ratio;
+        const double g = m::bundle_gmr_m(turns, m::wire_gmr_m(wire.radius_m(), x));
+        table.push_back({{"frequency_Hz", f},
+                         {"lint_over_lint_dc", x},
+                         {"gmr_m", g},
+                         {"L_H", n * n * m::self_inductance_h(outline, g)}});
+    }
+    return {json{{"table", table}}, {}};
+}
+
+}  // namespace
+
+void add_inductance_kinds(CaseKinds& kinds) {
+    kinds["circle_single_turn"] = circle_single_turn;
+    kinds["coaxial_circles_mutual"] = coaxial_circles;
+    kinds["polygon_self"] = polygon_self;
+    kinds["bundle_check"] = bundle_check;
+    kinds["crossed_rectangles_mutual"] = crossed_rectangles;
+    kinds["offset_crossed_rectangles_mutual"] = crossed_rectangles;
+    kinds["crossed_triangles_mutual"] = crossed_triangles;
+    kinds["inductance_vs_frequency"] = inductance_vs_frequency;
+}
+
+}  // namespace ampturn::plan

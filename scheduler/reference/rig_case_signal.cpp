@@ -1,0 +1,95 @@
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/receiver/detection.hpp"
+#include "model/receiver/window.hpp"
+#include "scheduler/reference/rig_case_kinds.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using nlohmann::json;
+namespace m = ampturn::model;
+
+m::Window window_of(const json& in) {
+    if (in.contains("cosine_coefficients") && !in.at("cosine_coefficients").is_null())
+        return {m::Window::Shape::cosine_sum, in.at("cosine_coefficients").get<std::vector<double>>(), 0};
+    const std::string name = in.at("window").get<std::string>();
+    const auto window = m::window_by_name(name);
+    if (!window) throw std::invalid_argument("window " + name + " is not known to this version");
+    return *window;
+}
+
+Computed window(const json& in, const json& expected) {
+    const m::Window w = window_of(in);
+    const m::WindowFigures figures = m::window_figures(w);
+    json finite = json::array();
+    for (const json& row : expected.value("finite", json::array())) {
+        const int n = row.at("N").get<int>();
+        const std::string form = row.at("form").get<std::string>();
+        const m::WindowFigures f = m::window_figures(w, n, form == "periodic");
+        finite.push_back({{"N", n},
+                          {"form", form},
+                          {"coherent_gain", f.coherent_gain},
+                          {"enbw_bins", f.enbw_bins},
+                          {"scalloping_loss_dB", f.scalloping_db}});
+    }
+    return {json{{"coherent_gain", figures.coherent_gain},
+                 {"enbw_bins", figures.enbw_bins},
+                 {"scalloping_loss_dB", figures.scalloping_db},
+                 {"worst_case_processing_loss_dB", figures.worst_case_loss_db()},
+                 {"finite", finite}},
+            {}};
+}
+
+Computed coherent_detection(const json& in, const json&) {
+    const double enbw = m::window_figures(window_of(in)).enbw_bins;
+    const m::CoherentDetection d = m::coherent_detection(in.at("amplitude_peak").get<double>(),
+                                                         in.at("psd_one_sided_per_Hz").get<double>(),
+                                                         in.at("duration_s").get<double>(), enbw);
+    return {json{{"enbw_bins", enbw},
+                 {"enbw_Hz", d.enbw_hz},
+                 {"sigma_quadrature", d.sigma_quadrature},
+                 {"snr_power", d.snr_power},
+                 {"snr_dB", 10 * std::log10(d.snr_power)},
+                 {"phase_sigma_mrad", 1000 * d.phase_sigma_rad},
+                 {"relative_amplitude_sigma", d.relative_amplitude_sigma}},
+            {}};
+}
+
+Computed impedance_error(const json& in, const json&) {
+    const m::ImpedanceError e =
+        m::impedance_error(in.at("snr_E_power").get<double>(), in.at("snr_H_power").get<double>(),
+                           number_or(in, "independent_records", 1));
+    return {json{{"relative_abs_Z_sigma", e.relative_sigma},
+                 {"phase_sigma_deg", e.phase_sigma_rad * 180 / m::pi},
+                 {"relative_rho_a_sigma", e.relative_resistivity_sigma},
+                 {"rho_a_sigma_percent", 100 * e.relative_resistivity_sigma},
+                 {"mean_Zhat_over_Z", e.mean_ratio},
+                 {"mean_ln_absZ_bias", e.mean_ln_bias},
+                 {"cross_spectral_EH_HH_bias_factor", e.cross_spectral_factor}},
+            {{"mean_ln_absZ_bias", 1.0}}};
+}
+
+Computed clock_offset_loss(const json& in, const json&) {
+    const m::ClockOffsetLoss c =
+        m::clock_offset_loss(in.at("frequency_Hz").get<double>(), in.at("duration_s").get<double>(),
+                             in.at("relative_clock_error_ppm").get<double>() * 1e-6);
+    return {json{{"slip_cycles", c.slip_cycles},
+                 {"amplitude_factor_rectangular", c.amplitude_rectangular},
+                 {"amplitude_factor_hann", c.amplitude_hann},
+                 {"start_referenced_phase_error_deg", c.start_referenced_phase_rad * 180 / m::pi}},
+            {{"amplitude_factor_rectangular", 1.0}, {"amplitude_factor_hann", 1.0}}};
+}
+
+}  // namespace
+
+void add_signal_kinds(CaseKinds& kinds) {
+    kinds["window"] = window;
+    kinds["coherent_detection"] = coherent_detection;
+    kinds["impedance_error"] = impedance_error;
+    kinds["clock_offset_loss"] = clock_offset_loss;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,114 @@
+#include "scheduler/rehearse/process/line.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <string>
+
+#include "model/base/constants.hpp"
+#include "scheduler/rehearse/process/taper.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Complex = std::complex<double>;
+
+std::array<Complex, 4> channels(const LineRecord& record) {
+    return {record.ex, record.ey, record.hx, record.hy};
+}
+
+}  // namespace
+
+LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::size_t record_length,
+                           plan::Window window)
+    : frequency_hz_(frequency_hz), cosine_(record_length), sine_(record_length) {
+    if (!(frequency_hz > 0 && frequency_hz < sample_rate_hz / 2))
+        throw std::invalid_argument("line at " + std::to_string(frequency_hz) +
+                                    " Hz, allowed above 0 and below " + std::to_string(sample_rate_hz / 2) +
+                                    " Hz, half the sample rate");
+    if (record_length < 2) throw std::invalid_argument("line: record of fewer than 2 samples");
+    const std::vector<double> weights = taper(window, record_length);
+    const double scale = 2 / (static_cast<double>(record_length) * coherent_gain(weights));
+    for (std::size_t n = 0; n < record_length; ++n) {
+        // Whole cycles are taken out before the sine, so that long records keep their phase.
+        const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;
+        const double phase = 2 * model::pi * (cycles - std::floor(cycles));
+        cosine_[n] = scale * weights[n] * std::cos(phase);
+        sine_[n] = scale * weights[n] * std::sin(phase);
+    }
+}
+
+Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {
+    double in_phase = 0, quadrature = 0;
+    for (std::size_t n = 0; n < cosine_.size(); ++n) {
+        in_phase += record[n] * cosine_[n];
+        quadrature -= record[n] * sine_[n];
+    }
+    const double cycles = frequency_hz_ * start_s;
+    return Complex(in_phase, quadrature) * std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+}
+
+double clock_error_from_lines(std::span<const TimedLines> lines, double limit) {
+    double longest_turns = 0;  // cycles lost over a step, per unit of clock error
+    for (const TimedLines& line : lines) {
+        if (line.records->size() < 2) continue;
+        const double span_s = line.records->back().middle_s - line.records->front().middle_s;
+        longest_turns = std::max(longest_turns, line.frequency_hz * span_s);
+    }
+    if (longest_turns == 0 || limit <= 0) return 0;
+
+    const auto coherence = [&](double error) {
+        double sum = 0;
+        for (const TimedLines& line : lines) {
+            std::array<Complex, 4> coherent{};
+            std::array<double, 4> power{};
+            for (const LineRecord& record : *line.records) {
+                const Complex turn =
+                    std::polar(1.0, -2 * model::pi * line.frequency_hz * error * record.middle_s);
+                const auto x = channels(record);
+                for (std::size_t c = 0; c < 4; ++c) {
+                    coherent[c] += x[c] * turn;
+                    power[c] += std::norm(x[c]);
+                }
+            }
+            for (std::size_t c = 0; c < 4; ++c)
+                if (power[c] > 0)
+                    sum += std::norm(coherent[c]) / (static_cast<double>(line.records->size()) * power[c]);
+        }
+        return sum;
+    };
+    // A fifth of a cycle a grid step keeps the peak inside its neighbours' parabola.
+    const double step = 0.2 / longest_turns;
+    const auto half_steps = static_cast<long>(std::ceil(limit / step));
+    long best = 0;
+    double best_value = coherence(0);
+    for (long i = -half_steps; i <= half_steps; ++i) {
+        const double value = coherence(static_cast<double>(i) * step);
+        if (value > best_value) {
+            best_value = value;
+            best = i;
+        }
+    }
+    double centre = static_cast<double>(best) * step, width = step;
+    for (int refinement = 0; refinement < 4; ++refinement, width /= 4) {
+        const double low = coherence(centre - width), mid = coherence(centre),
+                     high = coherence(centre + width);
+        const double curvature = low - 2 * mid + high;
+        if (!(curvature < 0)) break;
+        centre += std::clamp(0.5 * (low - high) / curvature, -1.0, 1.0) * width;
+    }
+    return centre;
+}
+
+void undo_clock_error(LineRecords& records, double frequency_hz, double clock_error) {
+    for (LineRecord& record : records) {
+        const Complex turn = std::polar(1.0, -2 * model::pi * frequency_hz * clock_error * record.middle_s);
+        record.ex *= turn;
+        record.ey *= turn;
+        record.hx *= turn;
+        record.hy *= turn;
+    }
+}
+
+}  // namespace ampturn::rehearse

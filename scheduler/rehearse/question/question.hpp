@@ -1,0 +1,23 @@
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/station_response.hpp"
+#include "scheduler/rehearse/question/question_data.hpp"
+#include "scheduler/rehearse/station/result.hpp"
+
+namespace ampturn::rehearse {
+
+/// The answer to a plan's question from a simulated day: what was sent is what counts. Not asked: an Answer
+/// with asked = false. responses: of the day's frequencies, in their order.
+Answer answer_question(const plan::Plan& plan, const plan::DayResult& day,
+                       const std::vector<plan::FrequencyResponse>& responses, int draws, std::uint64_t seed);
+
+/// What each frequency tells, at the readings' own dwells and the planned noise level.
+std::vector<FrequencyInformation> frequency_information(const QuestionData& data, const DataNoise& noise,
+                                                        const std::vector<double>& frequencies_hz);
+
+}  // namespace ampturn::rehearse

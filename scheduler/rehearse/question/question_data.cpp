@@ -1,0 +1,192 @@
+#include "scheduler/rehearse/question/question_data.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "model/inversion/sounding_forward.hpp"
+#include "scheduler/rehearse/station/invert.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+constexpr double never = std::numeric_limits<double>::infinity();  // a dwell that leaves no noise
+
+/// E|dZ|^2 times dwell of one element, loop by loop.
+struct ElementNoise {
+    double a_s, b_s;
+};
+
+/// Variances of ln rho and phase from those of Z: ln rho = 2 ln |Z|, 4 s^2/(2 |Z|^2); phase s^2/(2 |Z|^2).
+void add_data(const ElementNoise& all, const ElementNoise& without, std::complex<double> z,
+              std::vector<DatumNoise>& noise) {
+    const double scale = 1 / (2 * std::norm(z));
+    const DatumNoise phase{.steady = least_error * least_error / 4,
+                           .a_s = scale * without.a_s,
+                           .b_s = scale * without.b_s,
+                           .natural_a_s = scale * std::max(0.0, all.a_s - without.a_s),
+                           .natural_b_s = scale * std::max(0.0, all.b_s - without.b_s)};
+    noise.push_back(
+        {4 * phase.steady, 4 * phase.a_s, 4 * phase.b_s, 4 * phase.natural_a_s, 4 * phase.natural_b_s});
+    noise.push_back(phase);
+}
+
+void add_noise(const plan::Plan& plan, const plan::Plan& silent, const SentReading& reading,
+               const plan::FrequencyResponse& response, std::vector<DatumNoise>& noise) {
+    // The variance is linear in 1/T_A and 1/T_B: one second of one loop, and no noise of the other.
+    const auto tied = [&](const plan::Plan& p, double dwell_a_s, double dwell_b_s) {
+        return planned_variance(p, response, reading.station_index, reading.hour,
+                                {reading.a.moment_a_m2, dwell_a_s}, {reading.b.moment_a_m2, dwell_b_s})
+            .tied;
+    };
+    const model::TensorEstimate all_a = tied(plan, 1, never), all_b = tied(plan, never, 1),
+                                sensors_a = tied(silent, 1, never), sensors_b = tied(silent, never, 1);
+    add_data({all_a.variance.xy, all_b.variance.xy}, {sensors_a.variance.xy, sensors_b.variance.xy},
+             all_a.impedance.xy_ohm, noise);
+    add_data({all_a.variance.yx, all_b.variance.yx}, {sensors_a.variance.yx, sensors_b.variance.yx},
+             all_a.impedance.yx_ohm, noise);
+}
+
+/// Noise-free data over a ground, and their derivatives.
+model::Response response_of(const plan::Plan& plan, const QuestionData& data,
+                            const std::vector<plan::FrequencyResponse>& responses,
+                            const model::LayeredEarth& earth, model::Unknowns unknowns) {
+    const VectorXd parameters = model::parameters_of(earth, unknowns);
+    const auto count = static_cast<Index>(data.noise.size());
+    model::Response whole{.value = VectorXd(count), .jacobian = MatrixXd(count, parameters.size())};
+    Index at = 0;
+    for (const int station : data.stations) {
+        std::vector<double> frequencies_hz;
+        for (const SentReading& reading : data.readings)
+            if (reading.station_index == station)
+                frequencies_hz.push_back(responses[reading.frequency_index].frequency_hz);
+        const model::Response own = model::source_forward(frequencies_hz, earth, unknowns,
+                                                          dipoles_of(plan, station))(parameters, true);
+        whole.value.segment(at, own.value.size()) = own.value;
+        whole.jacobian.middleRows(at, own.value.size()) = own.jacobian;
+        at += own.value.size();
+    }
+    return whole;
+}
+
+VectorXd prior_of(const plan::Plan& plan, Index resistivities, Index thicknesses) {
+    VectorXd sd(resistivities + thicknesses);
+    sd.head(resistivities)
+        .setConstant(std::max(1e-6, plan.uncertainty.resistivity_decades * std::numbers::ln10));
+    sd.tail(thicknesses).setConstant(1);  // a thickness known to a factor e: next to nothing
+    return sd;
+}
+
+/// Derivatives by units of ground: layers of the same resistivity vary together, or else a layer cut in two
+/// by the target would be told from a whole one by its halves drifting apart.
+MatrixXd by_units(const model::LayeredEarth& earth, const MatrixXd& by_layers) {
+    std::vector<double> units;
+    MatrixXd out = MatrixXd::Zero(by_layers.rows(), by_layers.cols());
+    for (Index layer = 0; layer < by_layers.cols(); ++layer) {
+        const double own = earth[static_cast<std::size_t>(layer)].resistivity_ohm_m;
+        const auto at = std::find(units.begin(), units.end(), own);
+        out.col(at - units.begin()) += by_layers.col(layer);
+        if (at == units.end()) units.push_back(own);
+    }
+    return out.leftCols(static_cast<Index>(units.size()));
+}
+
+}  // namespace
+
+bool asked_of(const plan::Question& question, const plan::Station& station) {
+    return question.stations.empty() || std::find(question.stations.begin(), question.stations.end(),
+                                                  station.name) != question.stations.end();
+}
+
+std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResult& day) {
+    std::vector<SentReading> readings;
+    for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
+        if (!asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
+        struct Sum {
+            double moment2_s = 0, dwell_s = 0;
+            void add(const SentStep& step) {
+                moment2_s += step.moment_a_m2 * step.moment_a_m2 * step.dwell_s;
+                dwell_s += step.dwell_s;
+            }
+            SentMoment sent() const { return {std::sqrt(moment2_s / dwell_s), dwell_s}; }
+        };
+        std::vector<Sum> a(day.frequencies_hz.size()), b(a.size());
+        std::vector<double> energy_wh(a.size());
+        int hour = 12;
+        for (const SentStep& step : steps_sent_to(day, s)) {
+            if (step.loop == 'A') a[step.frequency_index].add(step);
+            if (step.loop == 'B') b[step.frequency_index].add(step);
+            energy_wh[step.frequency_index] += step.energy_wh;
+            hour = static_cast<int>(step.start_s / 3600) % 24;
+        }
+        for (std::size_t f = 0; f < a.size(); ++f)
+            if (a[f].moment2_s > 0 && b[f].moment2_s > 0)
+                readings.push_back({s, f, hour, a[f].sent(), b[f].sent(), energy_wh[f]});
+    }
+    return readings;
+}
+
+DataNoise QuestionData::data_noise(const plan::Plan& plan) const {
+    const auto count = static_cast<Index>(noise.size());
+    DataNoise out{.variance = VectorXd(count),
+                  .natural_variance = VectorXd(count),
+                  .natural_sd_ln = plan.uncertainty.natural_noise_db / 10 * std::numbers::ln10};
+    for (Index i = 0; i < count; ++i) {
+        const DatumNoise& n = noise[static_cast<std::size_t>(i)];
+        const SentReading& reading = readings[static_cast<std::size_t>(i / 4)];
+        out.variance[i] = n.steady + n.a_s / reading.a.dwell_s + n.b_s / reading.b.dwell_s;
+        out.natural_variance[i] = n.natural_a_s / reading.a.dwell_s + n.natural_b_s / reading.b.dwell_s;
+    }
+    return out;
+}
+
+QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> readings,
+                           const std::vector<plan::FrequencyResponse>& responses) {
+    const plan::Question& question = *plan.question;
+    QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
+    plan::Plan silent = plan;
+    silent.noise.natural_factor = 0;
+    silent.noise.spectrum.reset();
+    for (const SentReading& reading : data.readings) {
+        if (data.stations.empty() || data.stations.back() != reading.station_index)
+            data.stations.push_back(reading.station_index);
+        add_noise(plan, silent, reading, responses[reading.frequency_index], data.noise);
+    }
+    const model::LayeredEarth earth = plan::earth_of(plan);
+    if (question.kind == plan::QuestionKind::two_grounds) {
+        const model::LayeredEarth other = plan::earth_of(question.with_target);
+        const auto unknowns = model::Unknowns::resistivities;
+        const model::Response r0 = response_of(plan, data, responses, earth, unknowns);
+        const model::Response r1 = response_of(plan, data, responses, other, unknowns);
+        TwoGrounds grounds{.data_0 = r0.value,
+                           .data_1 = r1.value,
+                           .jacobian_0 = by_units(earth, r0.jacobian),
+                           .jacobian_1 = by_units(other, r1.jacobian),
+                           .prior_sd_0 = {},
+                           .prior_sd_1 = {}};
+        grounds.prior_sd_0 = prior_of(plan, grounds.jacobian_0.cols(), 0);
+        grounds.prior_sd_1 = prior_of(plan, grounds.jacobian_1.cols(), 0);
+        data.sought = std::move(grounds);
+        return data;
+    }
+    const auto unknowns = model::Unknowns::resistivities_and_thicknesses;
+    const auto count = static_cast<Index>(earth.size());
+    DepthSought depth{.jacobian = response_of(plan, data, responses, earth, unknowns).jacobian,
+                      .prior_sd = prior_of(plan, count, count - 1),
+                      .slope = VectorXd::Zero(2 * count - 1),
+                      .within_m = question.within_m};
+    for (Index i = 0; i < question.interface; ++i) {
+        depth.slope[count + i] = earth[static_cast<std::size_t>(i)].thickness_m;
+        data.depth_m += depth.slope[count + i];
+    }
+    data.sought = std::move(depth);
+    return data;
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,50 @@
+#pragma once
+
+#include <Eigen/Core>
+#include <vector>
+
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/station_response.hpp"
+#include "scheduler/rehearse/question/question_model.hpp"
+#include "scheduler/rehearse/station/station.hpp"
+
+namespace ampturn::rehearse {
+
+/// The data a question is answered from: ln rho_a and phase of xy and yx, reading by reading, four each.
+
+/// Both loops' lines of one frequency at one station.
+struct SentReading {
+    int station_index;
+    std::size_t frequency_index;
+    int hour;          // local, decides the noise
+    SentMoment a, b;   // dwell: of all sweeps together
+    double energy_wh;  // of all sweeps together
+};
+/// What a simulated day sent to the stations the question asks of; readings with both loops only.
+std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResult& day);
+bool asked_of(const plan::Question& question, const plan::Station& station);
+
+/// Variance of a datum over the dwells of its two loops: steady + a/T_A + b/T_B, the latter in two parts: of
+/// sensors and mains, and of the natural field. steady: least_error of invert.hpp.
+struct DatumNoise {
+    double steady;
+    double a_s, b_s, natural_a_s, natural_b_s;
+};
+
+struct QuestionData {
+    std::vector<SentReading> readings;
+    std::vector<DatumNoise> noise;  // four a reading
+    std::vector<int> stations;      // each once, in order
+    Sought sought;
+    double depth_m = 0;  // of the interface asked for
+    /// With the readings' own dwells.
+    DataNoise data_noise(const plan::Plan& plan) const;
+};
+
+/// responses: as many as the frequencies the readings point into. [question] must be in the plan. Jacobians
+/// of the loops as dipoles.
+QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> readings,
+                           const std::vector<plan::FrequencyResponse>& responses);
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,145 @@
+#include "scheduler/rehearse/question/question_model.hpp"
+
+#include <Eigen/Cholesky>
+#include <cmath>
+
+#include "scheduler/run/counter_random.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Eigen::Index;
+using Eigen::MatrixXd;
+using Eigen::VectorXd;
+
+/// N(mean, V + J S J') with V diagonal; the small matrix of the parameters is all that is factored
+/// (Woodbury).
+class Gaussian {
+  public:
+    Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd,
+             const VectorXd& variance)
+        : mean_(mean), variance_(variance), scaled_(jacobian * prior_sd.asDiagonal()) {
+        MatrixXd small = scaled_.transpose() * variance_.cwiseInverse().asDiagonal() * scaled_;
+        small.diagonal().array() += 1;
+        factor_.compute(small);
+        ln_determinant_ =
+            variance_.array().log().sum() + 2 * MatrixXd(factor_.matrixL()).diagonal().array().log().sum();
+    }
+    /// C^-1 x.
+    VectorXd solve(const VectorXd& x) const {
+        const VectorXd wx = x.cwiseQuotient(variance_);
+        return wx - (scaled_ * factor_.solve(scaled_.transpose() * wx)).cwiseQuotient(variance_);
+    }
+    double ln_likelihood(const VectorXd& data) const {
+        const VectorXd r = data - mean_;
+        return -0.5 * (r.dot(solve(r)) + ln_determinant_);
+    }
+    /// A data set; noise and parameters from independent standard normal values.
+    VectorXd draw(const VectorXd& noise, const VectorXd& parameters) const {
+        return mean_ + variance_.cwiseSqrt().cwiseProduct(noise) + scaled_ * parameters;
+    }
+
+  private:
+    VectorXd mean_, variance_;
+    MatrixXd scaled_;
+    Eigen::LLT<MatrixXd> factor_;
+    double ln_determinant_ = 0;
+};
+
+VectorXd standard_normal(const run::CounterRandom& random, std::uint64_t first, Index count) {
+    VectorXd values(count);
+    for (Index i = 0; i < count; ++i) values[i] = random.normal(first + static_cast<std::uint64_t>(i));
+    return values;
+}
+
+Separation separation_of(const TwoGrounds& grounds, const VectorXd& variance) {
+    const VectorXd difference = grounds.data_1 - grounds.data_0;
+    const VectorXd u0 =
+        Gaussian(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance).solve(difference);
+    const VectorXd u1 =
+        Gaussian(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, variance).solve(difference);
+    // d(x'C^-1 x) = -(C^-1 x)' dC (C^-1 x).
+    return {.distance2 = std::max(0.0, 0.5 * difference.dot(u0 + u1)),
+            .slope = 0.5 * (u0.cwiseAbs2() + u1.cwiseAbs2())};
+}
+
+Separation separation_of(const DepthSought& depth, const VectorXd& variance) {
+    MatrixXd information = depth.jacobian.transpose() * variance.cwiseInverse().asDiagonal() * depth.jacobian;
+    information.diagonal() += depth.prior_sd.cwiseAbs2().cwiseInverse();
+    const VectorXd x = information.ldlt().solve(depth.slope);
+    const double depth_variance = depth.slope.dot(x), within2 = depth.within_m * depth.within_m;
+    // var = s'M^-1 s, dvar = -x' dM x, and M grows with J'V^-1 J.
+    const VectorXd seen = (depth.jacobian * x).cwiseQuotient(variance) / depth_variance;
+    return {.distance2 = within2 / depth_variance, .slope = within2 * seen.cwiseAbs2()};
+}
+
+double prior_variance(const DepthSought& depth) {
+    return depth.slope.cwiseProduct(depth.prior_sd).squaredNorm();
+}
+
+Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidence, int draws,
+             std::uint64_t seed) {
+    const double needed = std::log(confidence / (1 - confidence));
+    const run::CounterRandom level(seed, run::stream_of("question noise level"));
+    int right = 0, confident = 0;
+    for (int draw = 0; draw < draws; ++draw) {
+        const double factor = std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(draw)));
+        const VectorXd variance = noise.variance + factor * noise.natural_variance;
+        const Gaussian zero(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance);
+        const Gaussian one(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, variance);
+        for (const bool truth : {false, true}) {
+            const run::CounterRandom random(
+                seed, run::combine(run::stream_of(truth ? "question one" : "question zero"),
+                                   static_cast<std::uint64_t>(draw)));
+            const Index parameters = truth ? grounds.prior_sd_1.size() : grounds.prior_sd_0.size();
+            const VectorXd data = (truth ? one : zero)
+                                      .draw(standard_normal(random, 0, variance.size()),
+                                            standard_normal(random, 1u << 20, parameters));
+            const double ln_ratio = one.ln_likelihood(data) - zero.ln_likelihood(data);
+            right += (ln_ratio > 0) == truth;
+            confident += truth ? ln_ratio >= needed : -ln_ratio >= needed;
+        }
+    }
+    return {.probability_right = right / (2.0 * draws), .probability_confident = confident / (2.0 * draws)};
+}
+
+Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence, int draws,
+             std::uint64_t seed) {
+    const run::CounterRandom level(seed, run::stream_of("question noise level"));
+    Odds out{};
+    int enough = 0;
+    for (int draw = 0; draw < draws; ++draw) {
+        const double factor = std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(draw)));
+        const double within_over_sd =
+            std::sqrt(separation_of(depth, noise.variance + factor * noise.natural_variance).distance2);
+        const double inside = std::erf(within_over_sd / std::sqrt(2.0));
+        out.probability_right += inside / draws;
+        enough += inside >= confidence;
+    }
+    out.probability_confident = static_cast<double>(enough) / draws;
+    return out;
+}
+
+}  // namespace
+
+Separation separation(const Sought& sought, const VectorXd& variance) {
+    return std::visit([&](const auto& s) { return separation_of(s, variance); }, sought);
+}
+
+double information_nats(const Sought& sought, double distance2) {
+    if (const auto* depth = std::get_if<DepthSought>(&sought))
+        return 0.5 * std::log(prior_variance(*depth) * distance2 / (depth->within_m * depth->within_m));
+    return 0.5 * distance2;
+}
+
+double information_alone_nats(const Sought& sought, const VectorXd& variance) {
+    if (const auto* grounds = std::get_if<TwoGrounds>(&sought))
+        return 0.5 * (grounds->data_1 - grounds->data_0).cwiseAbs2().cwiseQuotient(variance).sum();
+    return information_nats(sought, separation(sought, variance).distance2);
+}
+
+Odds odds(const Sought& sought, const DataNoise& noise, double confidence, int draws, std::uint64_t seed) {
+    return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, draws, seed); }, sought);
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,213 @@
+#include "scheduler/rehearse/question/tune_question.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "scheduler/day/day.hpp"
+#include "scheduler/rehearse/question/question.hpp"
+#include "scheduler/rehearse/question/question_allocation.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/tune/tune_table.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+/// What every sweep of the plan would send to the stations the question asks of.
+std::vector<SentReading> planned_readings(const plan::Plan& plan, const plan::TuneTable& table,
+                                          const std::vector<plan::FrequencyResponse>& responses) {
+    std::vector<SentReading> readings;
+    for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
+        const plan::Station& station = plan.stations[static_cast<std::size_t>(s)];
+        if (!asked_of(*plan.question, station)) continue;
+        for (std::size_t i = 0; i < table.rows.size(); ++i) {
+            const plan::SurveyFrequency& f = table.rows[i].frequency;
+            if (!(f.moment_a_a_m2 > 0 && f.moment_b_a_m2 > 0)) continue;
+            readings.push_back({.station_index = s,
+                                .frequency_index = i,
+                                .hour = plan::noisiest_hour(plan, station, f.frequency_hz,
+                                                            std::abs(responses[i].plane_impedance_ohm)),
+                                .a = {f.moment_a_a_m2, 0},
+                                .b = {f.moment_b_a_m2, 0},
+                                .energy_wh = 0});
+        }
+    }
+    return readings;
+}
+
+/// Dwells and energy of all sweeps into the readings.
+void set_dwells(const plan::Plan& plan, const plan::TuneTable& table, const std::vector<double>& dwells_s,
+                QuestionData& data) {
+    for (SentReading& reading : data.readings) {
+        const plan::TuneRow& row = table.rows[reading.frequency_index];
+        const int sweeps = plan.stations[static_cast<std::size_t>(reading.station_index)].sweeps;
+        const double a_s = dwells_s[2 * reading.frequency_index],
+                     b_s = dwells_s[2 * reading.frequency_index + 1];
+        reading.a.dwell_s = sweeps * a_s;
+        reading.b.dwell_s = sweeps * b_s;
+        reading.energy_wh = sweeps * (row.watts_a * a_s + row.watts_b * b_s + row.overhead_j) / 3600;
+    }
+}
+
+/// Steps: A and B of each row in turn.
+QuestionDemand demand_of(const plan::Plan& plan, const plan::TuneTable& table, const QuestionData& data) {
+    QuestionDemand demand{.steps = {}, .data = {}, .sought = data.sought};
+    for (const plan::TuneRow& row : table.rows) {
+        demand.steps.push_back({row.bounds.lower_a_s, row.bounds.upper_a_s, row.watts_a, row.quantum_s});
+        demand.steps.push_back({row.bounds.lower_b_s, row.bounds.upper_b_s, row.watts_b, row.quantum_s});
+    }
+    for (std::size_t i = 0; i < data.noise.size(); ++i) {
+        const SentReading& reading = data.readings[i / 4];
+        const DatumNoise& n = data.noise[i];
+        const double sweeps = plan.stations[static_cast<std::size_t>(reading.station_index)].sweeps;
+        demand.data.push_back({.steady = n.steady,
+                               .step_a = 2 * reading.frequency_index,
+                               .step_b = 2 * reading.frequency_index + 1,
+                               .a_s = (n.a_s + n.natural_a_s) / sweeps,
+                               .b_s = (n.b_s + n.natural_b_s) / sweeps});
+    }
+    return demand;
+}
+
+double seconds_of(const plan::TuneTable& table, const std::vector<double>& dwells_s) {
+    double sum = table.overhead_s;
+    for (const double t : dwells_s) sum += t;
+    return sum;
+}
+
+double joules_of(const plan::TuneTable& table, const std::vector<double>& dwells_s) {
+    double sum = table.overhead_j;
+    for (std::size_t i = 0; i < table.rows.size(); ++i)
+        sum += table.rows[i].watts_a * dwells_s[2 * i] + table.rows[i].watts_b * dwells_s[2 * i + 1];
+    return sum;
+}
+
+bool allowed(const plan::TuneTable& table, const QuestionDemand& demand, const plan::AllocationBudget& budget,
+             const std::vector<double>& dwells_s) {
+    for (std::size_t k = 0; k < dwells_s.size(); ++k)
+        if (dwells_s[k] < demand.steps[k].lower_s || dwells_s[k] > demand.steps[k].upper_s) return false;
+    const double slack = 1 + 1e-12;
+    return (!budget.time_s || seconds_of(table, dwells_s) - table.overhead_s <= *budget.time_s * slack) &&
+           (!budget.energy_j || joules_of(table, dwells_s) - table.overhead_j <= *budget.energy_j * slack);
+}
+
+/// Dwells at the smallest common share of both budgets, to half a per cent, that reach a distance.
+std::optional<std::vector<double>> cheapest_reaching(const QuestionDemand& demand,
+                                                     const plan::AllocationBudget& budget, double distance2) {
+    std::optional<std::vector<double>> best;
+    double low = 0, high = 1;
+    for (double share = 1; high - low > 5e-3; share = low + (high - low) / 2) {
+        plan::AllocationBudget part = budget;
+        if (part.time_s) *part.time_s *= share;
+        if (part.energy_j) *part.energy_j *= share;
+        const auto found = allocate_for_question(demand, part);
+        const bool reaches = found && found->distance2 >= distance2;
+        if (reaches) best = found->dwells_s;
+        if (!reaches && share == 1) return std::nullopt;
+        (reaches ? high : low) = share;
+    }
+    return best;
+}
+
+std::string set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
+    const plan::DwellBounds& bounds = row.bounds;
+    if (dwells.a_s <= bounds.lower_a_s && dwells.b_s <= bounds.lower_b_s) return "shortest dwell";
+    if (dwells.a_s >= bounds.upper_a_s && dwells.b_s >= bounds.upper_b_s)
+        return row.heat_limits ? "heat" : "longest dwell";
+    return "question";
+}
+
+}  // namespace
+
+QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options) {
+    if (!plan.question) throw plan.error("question", "nothing", "a question to spend dwell on");
+    const plan::TuneTable table = plan::tune_table(plan);
+    std::vector<double> frequencies_hz, own;
+    for (const plan::TuneRow& row : table.rows) {
+        frequencies_hz.push_back(row.frequency.frequency_hz);
+        own.insert(own.end(), {row.own.a_s, row.own.b_s});
+    }
+    const auto responses =
+        plan::station_responses(plan, plan::earth_of(plan), frequencies_hz, options.threads);
+    QuestionData data = question_data(plan, planned_readings(plan, table, responses), responses);
+    if (data.readings.empty())
+        throw plan.error("question", "no station that both loops can be sent to",
+                         "a rig whose battery can deliver the table");
+    const QuestionDemand demand = demand_of(plan, table, data);
+
+    QuestionTuned out{.plan = plan, .frequencies = {}, .before = {}, .after = {}};
+    plan::AllocationBudget budget = table.budget;
+    out.own_budget = !budget.time_s && !budget.energy_j;
+    if (out.own_budget)
+        budget = {seconds_of(table, own) - table.overhead_s, joules_of(table, own) - table.overhead_j};
+    const auto allocation = allocate_for_question(demand, budget, own);
+    if (!allocation) throw plan::budget_too_small(plan, table);
+    if (budget.time_s) out.time_budget_s = *budget.time_s + table.overhead_s;
+    if (budget.energy_j) out.energy_budget_wh = (*budget.energy_j + table.overhead_j) / 3600;
+    const auto distance2 = [&](const std::vector<double>& dwells_s) {
+        return separation(demand.sought, variances_at(demand, dwells_s)).distance2;
+    };
+    out.kept_input = allowed(table, demand, budget, own) && distance2(own) >= allocation->distance2;
+    const std::vector<double> tuned = out.kept_input ? own : allocation->dwells_s;
+    out.distance_limit = std::sqrt(allocation->distance2_limit);
+
+    if (const auto dwells_s = cheapest_reaching(demand, budget, distance2(own)))
+        out.as_before = {seconds_of(table, *dwells_s), joules_of(table, *dwells_s) / 3600};
+
+    const auto sums = [&](const std::vector<double>& dwells_s) {
+        set_dwells(plan, table, dwells_s, data);
+        const Odds odds = rehearse::odds(data.sought, data.data_noise(plan), plan.question->confidence,
+                                         options.draws, options.seed);
+        return QuestionSums{seconds_of(table, dwells_s), joules_of(table, dwells_s) / 3600,
+                            std::sqrt(distance2(dwells_s)), odds.probability_confident,
+                            odds.probability_right};
+    };
+    out.before = sums(own);
+    out.after = sums(tuned);  // leaves the data with the new dwells
+    out.stations = static_cast<int>(data.stations.size());
+    for (const int s : data.stations) out.sweeps += plan.stations[static_cast<std::size_t>(s)].sweeps;
+
+    const auto worth = frequency_information(data, data.data_noise(plan), frequencies_hz);
+    const Separation at = separation(demand.sought, variances_at(demand, tuned));
+    const std::vector<double> slopes = dwell_slopes(demand, at, tuned);
+    // d nats / d D2, from the definition: 1/2 of two grounds, 1/(2 D2) of a depth.
+    const double nats_per_distance2 =
+        std::holds_alternative<TwoGrounds>(demand.sought) ? 0.5 : 0.5 / at.distance2;
+    for (std::size_t i = 0; i < table.rows.size(); ++i) {
+        const plan::TuneRow& row = table.rows[i];
+        const auto next = [&](std::size_t k, double watts) {  // a second of dwell costs each sweep its watts
+            return 3600 * nats_per_distance2 * slopes[k] / (watts * out.sweeps);
+        };
+        QuestionFrequency f{};
+        f.frequency_hz = row.frequency.frequency_hz;
+        f.step_a = row.step_a;
+        f.step_b = row.step_b;
+        f.before = row.own;
+        f.after = {tuned[2 * i], tuned[2 * i + 1]};
+        f.alone_nats = worth[i].information_nats;
+        f.lost_nats = worth[i].lost_nats;
+        f.seconds_after = f.after.a_s + f.after.b_s + row.overhead_s;
+        f.energy_wh_after = (row.watts_a * f.after.a_s + row.watts_b * f.after.b_s + row.overhead_j) / 3600;
+        f.nats_per_wh = worth[i].nats_per_wh;
+        f.next_nats_per_wh = std::max(next(2 * i, row.watts_a), next(2 * i + 1, row.watts_b));
+        f.set_by = set_by(f.after, row);
+        out.plan.sweep.steps[row.step_a].dwell_s = f.after.a_s;
+        out.plan.sweep.steps[row.step_b].dwell_s = f.after.b_s;
+        out.frequencies.push_back(std::move(f));
+    }
+    return out;
+}
+
+QuestionDays question_days(const plan::Plan& before, const plan::Plan& after,
+                           const QuestionTuneOptions& options) {
+    QuestionDays out{.before = plan::simulate_day(before, {.threads = options.threads}),
+                     .after = plan::simulate_day(after, {.threads = options.threads}),
+                     .answer_before = {},
+                     .answer_after = {}};
+    const auto responses =
+        plan::station_responses(before, plan::earth_of(before), out.before.frequencies_hz, options.threads);
+    out.answer_before = answer_question(before, out.before, responses, options.draws, options.seed);
+    out.answer_after = answer_question(after, out.after, responses, options.draws, options.seed);
+    return out;
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,82 @@
+#include "scheduler/rehearse/record/keyed_carrier.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "model/base/constants.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+constexpr std::size_t stretch = 512;  // samples between fresh sines
+
+}  // namespace
+
+std::vector<KeyedCarrier> keyed_carriers(const plan::Noise& noise, const Impedance& impedance,
+                                         std::uint64_t seed, std::uint64_t stream) {
+    const run::CounterRandom random(seed, run::combine(stream, run::stream_of("interferer direction")));
+    std::vector<KeyedCarrier> carriers;
+    for (std::size_t i = 0; i < noise.interferers.size(); ++i) {
+        const plan::Interferer& interferer = noise.interferers[i];
+        if (!(interferer.b_nt > 0)) continue;
+        const double azimuth = 2 * model::pi * random.uniform(i);
+        const double h = std::sqrt(2.0) * 1e-9 * interferer.b_nt / model::mu0_h_per_m;
+        const std::complex<double> e = h * impedance(interferer.frequency_hz);
+        KeyedCarrier carrier{.frequency_hz = interferer.frequency_hz,
+                             .bits_per_s = interferer.half_width_hz / 0.75,
+                             .amplitude = {}};
+        carrier.amplitude[hx] = h * std::cos(azimuth);
+        carrier.amplitude[hy] = h * std::sin(azimuth);
+        carrier.amplitude[ex] = e * std::sin(azimuth);
+        carrier.amplitude[ey] = -e * std::cos(azimuth);
+        carriers.push_back(carrier);
+    }
+    return carriers;
+}
+
+KeyedCarrierWave::KeyedCarrierWave(const KeyedCarrier& carrier, double sample_rate_hz, std::uint64_t seed,
+                                   std::uint64_t stream)
+    : carrier_(carrier),
+      sample_rate_hz_(sample_rate_hz),
+      heard_(carrier.frequency_hz < 0.45 * sample_rate_hz),
+      random_(seed, run::combine(stream, run::stream_of("interferer bits"))),
+      phase_cycles_(random_.uniform(~std::uint64_t{0})) {
+    if (!(carrier.bits_per_s > 0)) to_next_bit_ = std::numeric_limits<double>::infinity();
+}
+
+bool KeyedCarrierWave::bit(std::uint64_t index) const {
+    const auto bits = random_.block(index / 128);
+    return (bits[index % 128 / 32] >> (index % 32) & 1u) != 0;
+}
+
+void KeyedCarrierWave::add(ChannelBlock& block) {
+    if (!heard_) return;
+    for (std::size_t begin = 0; begin < block.size();) {
+        while (to_next_bit_ <= 0) {  // a bit begins at or before this sample
+            const double shift = bit(next_bit_++) ? carrier_.bits_per_s / 4 : -carrier_.bits_per_s / 4;
+            // The part of the way since the last sample that belongs to the new bit.
+            phase_cycles_ += (shift - shift_hz_) * -to_next_bit_ / sample_rate_hz_;
+            shift_hz_ = shift;
+            to_next_bit_ += sample_rate_hz_ / carrier_.bits_per_s;
+        }
+        const auto left = static_cast<double>(std::min(stretch, block.size() - begin));
+        const auto count = static_cast<std::size_t>(std::min(left, std::ceil(to_next_bit_)));
+        const double cycles_a_sample = (carrier_.frequency_hz + shift_hz_) / sample_rate_hz_;
+        std::complex<double> phasor = std::polar(1.0, 2 * model::pi * phase_cycles_);
+        const std::complex<double> turn = std::polar(1.0, 2 * model::pi * cycles_a_sample);
+        for (std::size_t n = begin; n < begin + count; ++n) {
+            for (std::size_t c = 0; c < channel_count; ++c)
+                block.samples[c][n] += carrier_.amplitude[c].real() * phasor.real() -
+                                       carrier_.amplitude[c].imag() * phasor.imag();
+            phasor = {phasor.real() * turn.real() - phasor.imag() * turn.imag(),
+                      phasor.real() * turn.imag() + phasor.imag() * turn.real()};
+        }
+        phase_cycles_ += static_cast<double>(count) * cycles_a_sample;
+        phase_cycles_ -= std::floor(phase_cycles_);
+        to_next_bit_ -= static_cast<double>(count);
+        begin += count;
+    }
+}
+
+}  // namespace ampturn::rehearse

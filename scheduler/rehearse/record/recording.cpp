@@ -1,0 +1,69 @@
+#include "scheduler/rehearse/record/recording.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace ampturn::rehearse {
+
+Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s) {
+    Sampling sampling{.sample_rate_hz = receiver.sample_rate_hz,
+                      .record_length = static_cast<std::size_t>(receiver.record_length),
+                      .record_count = 0,
+                      .decimation = 1};
+    if (frequency_hz >= sampling.sample_rate_hz / 2) return sampling;
+    while (sampling.sample_rate_hz / 2 >= 7 * frequency_hz && sampling.record_length % 4 == 0 &&
+           sampling.record_length >= 128) {
+        sampling.sample_rate_hz /= 2;
+        sampling.record_length /= 2;
+        sampling.decimation *= 2;
+    }
+    const auto records = [&] {
+        return static_cast<std::size_t>(std::floor(
+            dwell_s * sampling.sample_rate_hz / static_cast<double>(sampling.record_length) + 1e-9));
+    };
+    const auto cycles = [&](std::size_t length) {
+        return static_cast<double>(length) / sampling.sample_rate_hz * frequency_hz;
+    };
+    while (records() < records_wanted && sampling.record_length % 4 == 0 && sampling.record_length >= 128 &&
+           cycles(sampling.record_length / 2) >= 32)
+        sampling.record_length /= 2;
+    sampling.record_count = records();
+    return sampling;
+}
+
+std::size_t sample_count(const StepRecording& step) {
+    return static_cast<std::size_t>(
+        std::ceil((2 * step.ramp_s + step.dwell_s) * step.sampling.sample_rate_hz));
+}
+
+std::size_t synthesise(const StepRecording& step, const Surroundings& surroundings, const BlockSink& sink) {
+    NoiseStream noise(*surroundings.noise, surroundings.seed, step.stream, surroundings.with_vertical);
+    const std::size_t total = sample_count(step);
+    const double rate_hz = step.sampling.sample_rate_hz;
+    std::vector<KeyedCarrierWave> carriers;
+    for (std::size_t i = 0; i < surroundings.carriers.size(); ++i)
+        carriers.emplace_back(surroundings.carriers[i], rate_hz, surroundings.seed,
+                              run::combine(step.stream, i));
+    std::size_t clipped = 0;
+    ChannelBlock block;
+    for (std::size_t first = 0; first < total; first += block.size()) {
+        noise.next(block);
+        if (first + block.size() > total) block.resize(total - first);
+        const double first_s = static_cast<double>(first) / rate_hz;
+        surroundings.mains->add(block, step.start_s + first_s, rate_hz);
+        for (KeyedCarrierWave& carrier : carriers) carrier.add(block);
+        add_source(block, step.lines, step.envelope, step.lines.front().frequency_hz, first_s, rate_hz);
+        const std::size_t channels = surroundings.with_vertical ? channel_count : channel_count - 1;
+        for (std::size_t c = 0; c < channels; ++c) {
+            const model::Adc& adc = c == ex || c == ey ? surroundings.adc_e : surroundings.adc_h;
+            for (double& sample : block.samples[c]) {
+                clipped += adc.clips(sample) ? 1 : 0;
+                sample = adc.quantized(sample);
+            }
+        }
+        sink(block, first);
+    }
+    return clipped;
+}
+
+}  // namespace ampturn::rehearse

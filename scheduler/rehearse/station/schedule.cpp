@@ -1,0 +1,169 @@
+#include "scheduler/rehearse/station/schedule.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <span>
+
+#include "model/fields/fields.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "model/transmitter/operating_point.hpp"
+#include "scheduler/rehearse/station/invert.hpp"
+#include "scheduler/run/counter_random.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Complex = std::complex<double>;
+
+std::size_t index_of(const std::vector<double>& values, double value) {
+    return static_cast<std::size_t>(std::find(values.begin(), values.end(), value) - values.begin());
+}
+
+void add_field(SourceLine& line, const plan::UnitField& field, Complex moment) {
+    line.amplitude[ex] += moment * field.horizontal.ex_v_per_m;
+    line.amplitude[ey] += moment * field.horizontal.ey_v_per_m;
+    line.amplitude[hx] += moment * field.horizontal.hx_a_per_m;
+    line.amplitude[hy] += moment * field.horizontal.hy_a_per_m;
+    line.amplitude[hz] += moment * field.hz_a_per_m;
+}
+
+/// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
+plan::FrequencyResponse dipole_response(const plan::Plan& plan, const model::LayeredEarth& earth,
+                                        double frequency_hz) {
+    plan::FrequencyResponse response{
+        .frequency_hz = frequency_hz,
+        .plane_impedance_ohm = model::plane_wave_impedance_ohm(earth, frequency_hz),
+        .loop_a = {},
+        .loop_b = {}};
+    for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
+        const model::DipolePair pair = dipoles_of(plan, s);
+        const std::array<model::Source, 2> sources{pair.a, pair.b};
+        const model::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
+        const auto fields =
+            model::fields(earth, frequency_hz, sources, std::span(&receiver, 1), {.tolerance_rel = 1e-4});
+        const auto unit = [](const model::Fields& f) {
+            return plan::UnitField{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m}, f.hz_a_per_m};
+        };
+        response.loop_a.push_back(unit(fields[0][0].fields));
+        response.loop_b.push_back(unit(fields[1][0].fields));
+    }
+    return response;
+}
+
+}  // namespace
+
+std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model::Rig& rig,
+                                            const std::vector<plan::TableRow>& table) {
+    std::vector<HarmonicRatios> ratios;
+    for (const plan::TableRow& row : table) {
+        const auto& taps = row.loop == 'B' ? rig.taps_b : rig.taps_a;
+        model::DriveRequest request{.frequency_hz = row.frequency_hz,
+                                    .fundamental_peak_a = row.target_current_a_peak,
+                                    .loop = row.loop == 'B'   ? model::LoopSelection::b
+                                            : row.loop == '2' ? model::LoopSelection::both
+                                                              : model::LoopSelection::a};
+        for (std::size_t tap = 0; tap < taps.size(); ++tap)
+            if (taps[tap].turns == row.turns) request.tap_index = static_cast<int>(tap);
+        for (std::size_t c = 0; c < plan.driver.capacitors.capacitance_f.size(); ++c)
+            if (plan.driver.capacitors.capacitance_f[c] == row.capacitor_f)
+                request.capacitor_index = static_cast<int>(c);
+        const model::OperatingPoint point = model::solve_operating_point(
+            rig, {.battery = model::battery_source(rig.design.battery, 0.5, 20)}, request);
+        HarmonicRatios row_ratios{1};
+        const auto& peaks = point.current.harmonic_peak_a;
+        for (std::size_t i = 1; i < source_orders.size() && peaks[0] > 0; ++i)
+            row_ratios[i] = peaks[static_cast<std::size_t>(source_orders[i] - 1) / 2] / peaks[0];
+        ratios.push_back(row_ratios);
+    }
+    return ratios;
+}
+
+FieldTable::FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>& table, unsigned threads) {
+    std::vector<double> harmonics_hz;
+    for (const plan::TableRow& row : table) {
+        if (index_of(frequencies_hz_, row.frequency_hz) == frequencies_hz_.size())
+            frequencies_hz_.push_back(row.frequency_hz);
+        const double half_rate_hz =
+            sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
+        for (const int order : source_orders) {
+            const double frequency_hz = order * row.frequency_hz;
+            if (order > 1 && frequency_hz < half_rate_hz && frequency_hz <= 1e6 &&
+                index_of(harmonics_hz, frequency_hz) == harmonics_hz.size())
+                harmonics_hz.push_back(frequency_hz);
+        }
+    }
+    const model::LayeredEarth earth = plan::earth_of(plan);
+    responses_ = plan::station_responses(plan, earth, frequencies_hz_, threads);
+    for (const double frequency_hz : harmonics_hz) {
+        if (index_of(frequencies_hz_, frequency_hz) < frequencies_hz_.size()) continue;
+        frequencies_hz_.push_back(frequency_hz);
+        responses_.push_back(dipole_response(plan, earth, frequency_hz));
+    }
+}
+
+const plan::FrequencyResponse* FieldTable::at(double fundamental_hz, int order) const {
+    const std::size_t i = index_of(frequencies_hz_, order * fundamental_hz);
+    return i < responses_.size() ? &responses_[i] : nullptr;
+}
+
+std::vector<SentStep> steps_sent_to(const plan::DayResult& day, int station_index) {
+    std::vector<SentStep> steps;
+    for (const plan::SweepOutcome& sweep : day.sweeps) {
+        if (sweep.station_index != station_index) continue;
+        for (const plan::StepOutcome& step : sweep.steps) {
+            if (!step.complete) continue;
+            const plan::TableRow& row = day.table[static_cast<std::size_t>(step.step_number - 1)];
+            steps.push_back({.sweep_number = sweep.sweep_number,
+                             .step_number = step.step_number,
+                             .loop = row.loop,
+                             .frequency_index = index_of(day.frequencies_hz, row.frequency_hz),
+                             .start_s = step.start_s,
+                             .dwell_s = step.dwell_s,
+                             .moment_a_m2 = step.moment_a_m2_peak,
+                             .energy_wh = step.energy_wh});
+        }
+    }
+    return steps;
+}
+
+double clock_error(const plan::Plan& plan) {
+    return (1 + 1e-6 * plan.driver.clock_error_ppm) / (1 + 1e-6 * plan.receiver.clock_error_ppm) - 1;
+}
+
+StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, const SentStep& step,
+                           int station_index, const FieldTable& fields, const HarmonicRatios& harmonics) {
+    const auto row = static_cast<std::size_t>(step.step_number - 1);
+    const double frequency_hz = day.table[row].frequency_hz;
+    const double ramp_cycles = plan.sweep.steps[row].ramp_cycles;
+    const double seen = 1 + clock_error(plan);
+    StepRecording recording{.sampling = sampling_for(plan.receiver, frequency_hz, step.dwell_s),
+                            .frequency_hz = frequency_hz,
+                            .start_s = step.start_s,
+                            .ramp_s = ramp_cycles / frequency_hz,
+                            .dwell_s = step.dwell_s,
+                            .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
+                            .lines = {},
+                            .stream = run::combine(run::combine(run::stream_of("rehearse"),
+                                                                static_cast<std::uint64_t>(station_index)),
+                                                   1000 * static_cast<std::uint64_t>(step.sweep_number) +
+                                                       static_cast<std::uint64_t>(step.step_number))};
+    const auto station = static_cast<std::size_t>(station_index);
+    for (std::size_t i = 0; i < source_orders.size(); ++i) {
+        const plan::FrequencyResponse* response = fields.at(frequency_hz, source_orders[i]);
+        if (response == nullptr || source_orders[i] * frequency_hz * 2 >= recording.sampling.sample_rate_hz)
+            continue;
+        SourceLine line{.frequency_hz = source_orders[i] * frequency_hz * seen, .amplitude = {}};
+        const double moment = step.moment_a_m2 * harmonics[i];
+        if (step.loop != 'B') add_field(line, response->loop_a[station], moment);
+        // A quarter period of the fundamental is order quarter periods of a harmonic.
+        if (step.loop == 'B') add_field(line, response->loop_b[station], moment);
+        if (step.loop == '2')
+            add_field(line, response->loop_b[station], moment * std::pow(Complex(0, -1), source_orders[i]));
+        recording.lines.push_back(line);
+    }
+    return recording;
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,396 @@
+#include "scheduler/rehearse/station/station.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <memory>
+
+#include "model/base/constants.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "model/ground/tied_noise.hpp"
+#include "scheduler/rehearse/process/step_processor.hpp"
+#include "scheduler/rehearse/process/transfer.hpp"
+#include "scheduler/rehearse/record/keep.hpp"
+#include "scheduler/run/counter_random.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+
+namespace ampturn::rehearse {
+namespace {
+
+using Complex = std::complex<double>;
+
+constexpr std::size_t jackknife_groups = 40;  // per polarisation
+
+Bars bars_of(double variance, Complex z) {
+    const double s = std::sqrt(variance) / std::abs(z);
+    return {.resistivity_percent = 100 * std::sqrt(2.0) * s,
+            .phase_deg = s / std::sqrt(2.0) * 180 / model::pi};
+}
+
+double resistivity(Complex z, double frequency_hz) {
+    return model::apparent_resistivity_ohm_m(z, frequency_hz);
+}
+
+CurvePoint curve_point(Complex z, Complex truth, double variance, double tied, double upper,
+                       double coherence2, double frequency_hz) {
+    return {.impedance_ohm = z,
+            .true_impedance_ohm = truth,
+            .variance_ohm2 = variance,
+            .planned_variance_ohm2 = tied,
+            .resistivity_ohm_m = resistivity(z, frequency_hz),
+            .phase_deg = model::impedance_phase_deg(z),
+            .true_resistivity_ohm_m = resistivity(truth, frequency_hz),
+            .true_phase_deg = model::impedance_phase_deg(truth),
+            .jackknife = bars_of(variance, z),
+            .planned = bars_of(tied, truth),
+            .planned_upper = bars_of(upper, truth),
+            .coherence2 = coherence2};
+}
+
+model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) {
+    return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
+}
+
+/// What the steps of one frequency have given so far.
+struct Gathered {
+    LineRecords a, b;
+    double moment2_a = 0, moment2_b = 0, dwell_a_s = 0, dwell_b_s = 0;  // moment^2 dwell added up
+    int hour = 0;
+    double energy_wh = 0, sample_rate_hz = 0, record_s = 0;
+    std::uint64_t clipped = 0;
+    std::vector<NaturalBand> bands;
+    std::vector<std::vector<CrossSpectra>> natural;  // band by band
+    std::string why_not;
+};
+
+/// Noise shapes and mains by sample rate, kept while a station is worked on.
+class StationSurroundings {
+  public:
+    StationSurroundings(const Rehearsal& rehearsal, int station_index)
+        : rehearsal_(rehearsal),
+          station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
+          stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
+          carriers_(keyed_carriers(
+              rehearsal.plan.noise,
+              [&rehearsal](double f) { return model::plane_wave_impedance_ohm(rehearsal.earth, f); },
+              rehearsal.seed, stream_)) {}
+
+    Surroundings at(const StepRecording& step, int hour) {
+        const plan::Plan& plan = rehearsal_.plan;
+        const double rate_hz = step.sampling.sample_rate_hz;
+        const std::size_t block = block_length(step);
+        // Levels differ by hour only where the plan says so.
+        const int level_hour = plan.noise.natural_by_hour.empty() ? 0 : hour;
+        const auto impedance = [this](double f) {
+            return model::plane_wave_impedance_ohm(rehearsal_.earth, f);
+        };
+        auto& noise = noises_[{rate_hz, block, level_hour}];
+        if (!noise)
+            noise = std::make_unique<NoiseShape>(noise_shape(
+                densities_at(plan, rehearsal_.earth, station_, hour), impedance, rate_hz, block, {}));
+        auto& mains = mains_[rate_hz];
+        if (!mains)
+            mains = std::make_unique<MainsWave>(
+                model::Mains{.frequency_hz = plan.noise.mains_hz,
+                             .fundamental_b_t = 1e-9 * station_.mains_b_nt.value_or(plan.noise.mains_b_nt),
+                             .weak_grid = plan.noise.weak_grid,
+                             .orders = plan.noise.mains_orders},
+                impedance, rate_hz, rehearsal_.seed, stream_);
+        const plan::Receiver& receiver = plan.receiver;
+        return {.noise = noise.get(),
+                .mains = mains.get(),
+                .carriers = carriers_,
+                .adc_e = model::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
+                                    step.sampling.decimation),
+                .adc_h = model::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m, receiver.adc_bits,
+                                    step.sampling.decimation),
+                .with_vertical = rehearsal_.with_vertical || receiver.vertical_coil,
+                .seed = rehearsal_.seed};
+    }
+
+  private:
+    /// Long enough for the shape of the noise, short against the step.
+    static std::size_t block_length(const StepRecording& step) {
+        std::size_t length = 8192;
+        while (length > 1024 && length > sample_count(step) / 4) length /= 2;
+        return length;
+    }
+
+    struct Key {
+        double rate_hz;
+        std::size_t block;
+        int hour;
+        auto operator<=>(const Key&) const = default;
+    };
+    const Rehearsal& rehearsal_;
+    const plan::Station& station_;
+    std::uint64_t stream_;
+    std::vector<KeyedCarrier> carriers_;
+    std::map<Key, std::unique_ptr<NoiseShape>> noises_;
+    std::map<double, std::unique_ptr<MainsWave>> mains_;
+};
+
+/// Bands below and above the line, free of it and of mains.
+std::vector<NaturalBand> bands_beside(const plan::Plan& plan, const StepRecording& step) {
+    std::vector<NaturalBand> bands;
+    for (const auto& [low, high] : {std::pair{0.75, 0.95}, std::pair{1.05, 1.33}}) {
+        const double high_hz = std::min(high * step.frequency_hz, 0.45 * step.sampling.sample_rate_hz);
+        if (high_hz <= low * step.frequency_hz) continue;
+        NaturalBand band = natural_band({.sample_rate_hz = step.sampling.sample_rate_hz,
+                                         .record_length = step.sampling.record_length,
+                                         .window = plan.receiver.window,
+                                         .line_hz = step.frequency_hz,
+                                         .low_hz = low * step.frequency_hz,
+                                         .high_hz = high_hz,
+                                         .mains_hz = plan.noise.mains_hz,
+                                         .weak_grid = plan.noise.weak_grid,
+                                         .mains_orders = plan.noise.mains_orders});
+        if (band.bins.size() >= 4) bands.push_back(std::move(band));
+    }
+    return bands;
+}
+
+/// Adds what lies within a factor about the line to the station's spectrum: means over 1/12 octaves, and the
+/// line itself.
+void add_spectrum(const StepProcessor& processor, const StepRecording& step, plan::Window window,
+                  std::vector<SpectrumPoint>& spectrum) {
+    const StepSpectra& spectra = processor.spectra();
+    const double bin_hz = step.sampling.sample_rate_hz / static_cast<double>(step.sampling.record_length);
+    std::array<std::vector<double>, 4> density;
+    for (int c = 0; c < 4; ++c) density[static_cast<std::size_t>(c)] = spectra.density(c);
+    const auto root_mean = [&](std::size_t first, std::size_t x, std::size_t y, std::size_t last) {
+        double sum = 0;
+        for (std::size_t k = first; k < last; ++k) sum += density[x][k] + density[y][k];
+        return std::sqrt(sum / (2.0 * static_cast<double>(last - first)));
+    };
+    const auto bin_at = [&](double f) { return static_cast<std::size_t>(std::lround(f / bin_hz)); };
+    const double lobe_hz = (window == plan::Window::rectangular ? 2 : 5) * bin_hz;
+    const double highest_hz = std::min(1.25 * step.frequency_hz, 0.48 * step.sampling.sample_rate_hz);
+    double next_hz = 0.8 * step.frequency_hz;
+    while (next_hz < highest_hz) {
+        const double low = next_hz, high = std::min(low * std::exp2(1.0 / 12), highest_hz);
+        next_hz *= std::exp2(1.0 / 12);
+        if (low - lobe_hz < step.frequency_hz && step.frequency_hz < high + lobe_hz) continue;
+        const std::size_t first = std::max<std::size_t>(1, bin_at(low)), last = bin_at(high);
+        if (last <= first) continue;
+        spectrum.push_back({.frequency_hz = std::sqrt(low * high),
+                            .e_v_per_m_rthz = root_mean(first, ex, ey, last),
+                            .h_a_per_m_rthz = root_mean(first, hx, hy, last),
+                            .line = false});
+    }
+    const std::size_t line = bin_at(step.frequency_hz);
+    spectrum.push_back({.frequency_hz = step.frequency_hz,
+                        .e_v_per_m_rthz = root_mean(line, ex, ey, line + 1),
+                        .h_a_per_m_rthz = root_mean(line, hx, hy, line + 1),
+                        .line = true});
+}
+
+NaturalPoint natural_point(const model::LayeredEarth& earth, const NaturalBand& band,
+                           const std::vector<CrossSpectra>& pieces) {
+    const TransferFit low = fit_transfer(grouped(referenced_to_h(pieces), jackknife_groups), {});
+    const TransferFit high = fit_transfer(grouped(referenced_to_e(pieces), jackknife_groups), {});
+    // Both off-diagonal elements measure the same layered ground: their mean.
+    const auto mean = [](const TransferFit& fit) {
+        return 0.5 * (fit.impedance.xy_ohm - fit.impedance.yx_ohm);
+    };
+    const Complex truth = model::plane_wave_impedance_ohm(earth, band.centre_hz);
+    return {.centre_hz = band.centre_hz,
+            .resistivity_low_ohm_m = resistivity(mean(low), band.centre_hz),
+            .resistivity_high_ohm_m = resistivity(mean(high), band.centre_hz),
+            .phase_deg = model::impedance_phase_deg(mean(low)),
+            .jackknife = bars_of((low.variance.xy + low.variance.yx) / 4, mean(low)),
+            .coherence2 = 0.5 * (low.coherence2_x + low.coherence2_y),
+            .true_resistivity_ohm_m = resistivity(truth, band.centre_hz),
+            .true_phase_deg = model::impedance_phase_deg(truth)};
+}
+
+StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std::size_t frequency_index,
+                              Gathered& gathered) {
+    const double frequency_hz = rehearsal.day.frequencies_hz[frequency_index];
+    const plan::FrequencyResponse& response = *rehearsal.fields.at(frequency_hz, 1);
+    StationFrequencyResult out{};
+    out.station_index = station_index;
+    out.frequency_index = static_cast<int>(frequency_index);
+    out.frequency_hz = frequency_hz;
+    for (const plan::TableRow& row : rehearsal.day.table)
+        if (row.frequency_hz == frequency_hz) out.mains_clash_order = row.mains_clash_order;
+    out.plane_resistivity_ohm_m = resistivity(response.plane_impedance_ohm, frequency_hz);
+    out.plane_phase_deg = model::impedance_phase_deg(response.plane_impedance_ohm);
+    out.energy_wh = gathered.energy_wh;
+    out.sample_rate_hz = gathered.sample_rate_hz;
+    out.record_s = gathered.record_s;
+    out.records_a = static_cast<int>(gathered.a.size());
+    out.records_b = static_cast<int>(gathered.b.size());
+    out.dwell_a_s = gathered.dwell_a_s;
+    out.dwell_b_s = gathered.dwell_b_s;
+    out.clipped_samples = gathered.clipped;
+    for (std::size_t band = 0; band < gathered.natural.size(); ++band) {
+        if (gathered.natural[band].size() < 4) continue;
+        try {
+            out.natural.push_back(
+                natural_point(rehearsal.earth, gathered.bands[band], gathered.natural[band]));
+        } catch (const std::domain_error&) {
+            // A band without two directions of field has no tensor: no point of the curve.
+        }
+    }
+    if (gathered.a.size() < 2 || gathered.b.size() < 2) {
+        out.why_not = !gathered.why_not.empty() ? gathered.why_not
+                      : gathered.a.size() < 2   ? "loop A was not sent for two whole records"
+                                                : "loop B was not sent for two whole records";
+        return out;
+    }
+    try {
+        const TransferFit fit =
+            fit_transfer(grouped(line_cross_spectra(gathered.a, gathered.b), jackknife_groups), {});
+        const SentMoment a{std::sqrt(gathered.moment2_a / gathered.dwell_a_s), gathered.dwell_a_s};
+        const SentMoment b{std::sqrt(gathered.moment2_b / gathered.dwell_b_s), gathered.dwell_b_s};
+        const PlannedVariance planned =
+            planned_variance(rehearsal.plan, response, station_index, gathered.hour, a, b);
+        const model::ImpedanceTensor& truth = planned.tied.impedance;
+        out.measured = true;
+        out.h_condition_number = planned.tied.h_condition_number;
+        out.weight = 0.5 * (fit.weight_x + fit.weight_y);
+        out.xy = curve_point(fit.impedance.xy_ohm, truth.xy_ohm, fit.variance.xy, planned.tied.variance.xy,
+                             planned.upper.variance.xy, fit.coherence2_x, frequency_hz);
+        out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, planned.tied.variance.yx,
+                             planned.upper.variance.yx, fit.coherence2_y, frequency_hz);
+    } catch (const std::domain_error& refused) {
+        out.why_not = refused.what();
+    }
+    return out;
+}
+
+}  // namespace
+
+Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
+                       int hour) {
+    auto quiet = std::make_shared<plan::Plan>(plan);
+    quiet->noise.mains_hz = 0;
+    auto untold = std::make_shared<plan::Plan>(*quiet);  // where a spectrum of the plan's own ends
+    untold->noise.spectrum.reset();
+    untold->noise.natural_factor = 0;
+    return [=](double frequency_hz) -> DensityAt {
+        const auto& own = quiet->noise.spectrum;
+        const bool covered =
+            !own || (frequency_hz >= own->frequency_hz.front() && frequency_hz <= own->frequency_hz.back());
+        const double z = std::abs(model::plane_wave_impedance_ohm(earth, frequency_hz));
+        const model::NoiseAt at =
+            plan::noise_at_station(covered ? *quiet : *untold, station, hour, frequency_hz, z);
+        return {.natural_h = at.h.natural, .sensor_h = at.h.sensor, .sensor_e = at.e.sensor};
+    };
+}
+
+PlannedVariance planned_variance(const plan::Plan& plan, const plan::FrequencyResponse& response,
+                                 int station_index, int hour, const SentMoment& a, const SentMoment& b) {
+    const auto s = static_cast<std::size_t>(station_index);
+    const Complex plane = response.plane_impedance_ohm;
+    const model::NoiseAt noise =
+        plan::noise_at_station(plan, plan.stations[s], hour, response.frequency_hz, std::abs(plane));
+    const double enbw = plan::noise_bandwidth_bins(plan.receiver.window);
+    const auto variance = [&](const model::NoisePsd& psd, const SentMoment& sent, bool all) {
+        return 2 * (all ? psd.total() : psd.sensor) * enbw / sent.dwell_s;
+    };
+    const auto channels = [&](const SentMoment& sent, bool all) {
+        const double e = variance(noise.e, sent, all), h = variance(noise.h, sent, all);
+        return model::HorizontalVariance{.ex = e, .ey = e, .hx = h, .hy = h};
+    };
+    const auto field_a = scaled(response.loop_a[s].horizontal, a.moment_a_m2);
+    const auto field_b = scaled(response.loop_b[s].horizontal, b.moment_a_m2);
+    const double plane_psd = noise.h.natural + noise.h.mains;
+    return {.tied = model::estimate_tensor_in_plane_noise(
+                field_a, field_b, channels(a, false), channels(b, false),
+                {2 * plane_psd * enbw / a.dwell_s, 2 * plane_psd * enbw / b.dwell_s}, plane),
+            .upper = model::estimate_tensor(field_a, field_b, channels(a, true), channels(b, true))};
+}
+
+StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
+    const plan::Plan& plan = rehearsal.plan;
+    const plan::Station& station = plan.stations[static_cast<std::size_t>(station_index)];
+    StationSurroundings surroundings(rehearsal, station_index);
+    std::vector<Gathered> gathered(rehearsal.day.frequencies_hz.size());
+    StationMeasured out{};
+    for (const SentStep& sent : steps_sent_to(rehearsal.day, station_index)) {
+        const auto row = static_cast<std::size_t>(sent.step_number - 1);
+        Gathered& g = gathered[sent.frequency_index];
+        const StepRecording step = recording_of(plan, rehearsal.day, sent, station_index, rehearsal.fields,
+                                                rehearsal.harmonics[row]);
+        g.energy_wh += sent.energy_wh;
+        g.hour = static_cast<int>(sent.start_s / 3600) % 24;
+        g.sample_rate_hz = step.sampling.sample_rate_hz;
+        g.record_s = static_cast<double>(step.sampling.record_length) / step.sampling.sample_rate_hz;
+        if (step.lines.empty() || step.sampling.record_count == 0) {
+            g.why_not =
+                step.lines.empty() || 2 * step.frequency_hz >= step.sampling.sample_rate_hz
+                    ? fmt::format("line at or above half the sample rate of {:g} Hz",
+                                  step.sampling.sample_rate_hz)
+                    : fmt::format("dwell of {:g} s holds no record of {:g} s", step.dwell_s, g.record_s);
+            continue;
+        }
+        if (g.bands.empty()) {
+            g.bands = bands_beside(plan, step);
+            g.natural.resize(g.bands.size());
+        }
+        StepProcessor processor(step, plan.receiver.window, g.bands);
+        const Surroundings around = surroundings.at(step, g.hour);
+        std::unique_ptr<RecordingFile> kept;
+        if (rehearsal.keep_directory)
+            kept = std::make_unique<RecordingFile>(
+                KeptRecording{
+                    .directory = *rehearsal.keep_directory,
+                    .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
+                                        sent.sweep_number, sent.step_number, sent.loop, step.frequency_hz),
+                    .plan_path = plan.source.path,
+                    .plan_crc32 = rehearsal.day.plan_crc32,
+                    .survey_name = plan.survey.name,
+                    .station = station.name,
+                    .invented = plan.survey.invented,
+                    .seed = rehearsal.seed,
+                    .loop = sent.loop,
+                    .moment_a_m2 = sent.moment_a_m2},
+                step, around.with_vertical);
+        const std::size_t clipped =
+            synthesise(step, around, [&](const ChannelBlock& block, std::size_t first) {
+                processor.add(block, first);
+                if (kept) kept->add(block, first);
+            });
+        if (kept) kept->close(clipped);
+        g.clipped += clipped;
+
+        if (sent.loop == '2') {
+            g.why_not = "both loops send at once: one polarisation, no tensor";
+            continue;
+        }
+        const double used_s = g.record_s * static_cast<double>(processor.lines().size());
+        LineRecords& lines = sent.loop == 'B' ? g.b : g.a;
+        lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
+        (sent.loop == 'B' ? g.dwell_b_s : g.dwell_a_s) += used_s;
+        (sent.loop == 'B' ? g.moment2_b : g.moment2_a) += sent.moment_a_m2 * sent.moment_a_m2 * used_s;
+        for (std::size_t band = 0; band < g.bands.size(); ++band) {
+            const auto& pieces = processor.spectra().band_pieces(band);
+            g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
+        }
+        if (sent.loop == 'A' && sent.sweep_number == 1)
+            add_spectrum(processor, step, plan.receiver.window, out.spectrum);
+    }
+
+    std::vector<TimedLines> timed;
+    for (std::size_t f = 0; f < gathered.size(); ++f)
+        for (const LineRecords* lines : {&gathered[f].a, &gathered[f].b})
+            if (!lines->empty()) timed.push_back({rehearsal.day.frequencies_hz[f], lines});
+    // The search goes to several times what the plan's clocks are said to be off by.
+    const double limit =
+        5e-6 * (std::abs(plan.driver.clock_error_ppm) + std::abs(plan.receiver.clock_error_ppm)) + 1e-7;
+    out.clock_error_found = clock_error_from_lines(timed, limit);
+    for (std::size_t f = 0; f < gathered.size(); ++f) {
+        undo_clock_error(gathered[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        undo_clock_error(gathered[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        out.frequencies.push_back(finish(rehearsal, station_index, f, gathered[f]));
+    }
+    std::sort(out.spectrum.begin(), out.spectrum.end(),
+              [](const SpectrumPoint& a, const SpectrumPoint& b) { return a.frequency_hz < b.frequency_hz; });
+    return out;
+}
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,53 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/ground/earth.hpp"
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/rehearse/station/result.hpp"
+#include "scheduler/rehearse/station/schedule.hpp"
+
+namespace ampturn::rehearse {
+
+/// What all stations of a rehearsal share; outlives them.
+struct Rehearsal {
+    const plan::Plan& plan;
+    const plan::DayResult& day;
+    model::LayeredEarth earth;
+    const FieldTable& fields;
+    const std::vector<HarmonicRatios>& harmonics;  // row by row of the table
+    std::uint64_t seed;
+    bool with_vertical = false;
+    std::optional<std::string> keep_directory;
+};
+
+/// Densities at a station and hour without mains, which is synthesised as what it is.
+Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
+                       int hour);
+
+/// Error bars that planning predicts for a station and frequency from what was sent there: `tied` counts the
+/// natural field and the mains as plane waves over the ground, `upper` as untied noise. `dwell`: of each
+/// loop, seconds used.
+struct PlannedVariance {
+    model::TensorEstimate tied, upper;
+};
+struct SentMoment {
+    double moment_a_m2, dwell_s;
+};
+PlannedVariance planned_variance(const plan::Plan& plan, const plan::FrequencyResponse& response,
+                                 int station_index, int hour, const SentMoment& a, const SentMoment& b);
+
+/// Synthesises and processes every step sent to a station. Deterministic; streams, so that the memory needed
+/// does not grow with the day.
+struct StationMeasured {
+    std::vector<StationFrequencyResult> frequencies;
+    std::vector<SpectrumPoint> spectrum;
+    double clock_error_found;  // relative
+};
+StationMeasured measure_station(const Rehearsal& rehearsal, int station_index);
+
+}  // namespace ampturn::rehearse

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/day/day_result.hpp"
+
+namespace ampturn::plan {
+
+/// Names behind the indices of a day; an index outside the list (-1: none) gives "".
+std::string stand_name(const DayResult& day, int stand_index);
+std::string station_name(const DayResult& day, int station_index);
+
+/// The date, or that there is none.
+std::string date_text(const DayResult& day);
+
+/// The judgement on a station and frequency, nullptr when there is none.
+const StationFrequency* judged_at(const DayResult& day, int station_index, int frequency_index);
+
+/// The smallest power ratio among the four horizontal channels of both polarisations; 0 when not sent.
+double weakest_snr(const StationFrequency& judged);
+
+}  // namespace ampturn::plan

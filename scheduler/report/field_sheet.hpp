@@ -1,0 +1,20 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// What the crew takes along, from the simulated day: per stand one printable page (A4 and Letter) with
+/// stand, loop azimuths (true and, with the plan's declination, compass) and sizes, table and checksum,
+/// start marks in local time and UTC, batteries and swaps, keep-out distances, cautions, a checklist to be
+/// read aloud and ticked without touching anything live, and space for remarks. No script, no other file.
+std::string field_sheet_html(const Plan& plan, const DayResult& day);
+
+/// The day as an iCalendar object (RFC 5545): an event per sweep, travel, set-up and swap, times in UTC,
+/// stable UIDs. InputError when the plan gives no date.
+std::string calendar_text(const Plan& plan, const DayResult& day);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,17 @@
+#include "scheduler/report/report.hpp"
+
+#include "embedded/report.hpp"
+#include "scheduler/page/html_page.hpp"
+#include "scheduler/report/report_data.hpp"
+#include "scheduler/report/report_sections.hpp"
+
+namespace ampturn::plan {
+
+std::string report_html(const DayResult& day, const DrawSummary* draws) {
+    return html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
+                      .body = report_body(day, draws),
+                      .data_json = report_data_text(day, draws),
+                      .charts = embedded::report::day()});
+}
+
+}  // namespace ampturn::plan

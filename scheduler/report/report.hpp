@@ -1,0 +1,17 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/day/draws.hpp"
+
+namespace ampturn::plan {
+
+/// The day as one self-contained HTML page: no other file, no request to any network (a content security
+/// policy in the page forbids it). Tables are plain HTML and readable without script and on paper (A4 and
+/// Letter); charts need script and have their numbers as a table below them. Light and dark by the reader's
+/// preference. Same day, same bytes.
+/// With `draws` it also says how sure the day is.
+std::string report_html(const DayResult& day, const DrawSummary* draws = nullptr);
+
+}  // namespace ampturn::plan

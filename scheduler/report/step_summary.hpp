@@ -1,0 +1,27 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "scheduler/day/day_result.hpp"
+
+namespace ampturn::plan {
+
+struct Range {
+    double lowest, highest;  // NaN, NaN: nothing was sent
+};
+/// "9.32", "9.1-9.4", "-3.1 to 2.0", "-"
+std::string range_text(const Range& range, int digits);
+
+/// One row of the table over all sweeps of the day.
+struct StepSummary {
+    const TableRow* row;  // of the day it was made from
+    int times_sent;       // whole or broken off
+    Range current_a_peak, moment_a_m2_peak, winding_c;
+    double mean_energy_wh;   // over the whole ones; NaN if none
+    double lowest_v;         // of the battery, NaN if never sent
+    std::string limited_by;  // each different word once, joined by ", "
+};
+std::vector<StepSummary> step_summaries(const DayResult& day);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,224 @@
+#include "scheduler/rig/rig_sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/transmitter/steady_point.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/setup/cautions.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double heat_horizon_s = 36000;
+constexpr double heat_period_s = 600;
+
+class Sheet {
+  public:
+    explicit Sheet(const Plan& plan) : plan_(plan), rig_(rig_of(plan)), table_(table_of(plan, rig_)) {
+        out_.air_c = plan.day.air_temperature_c(plan.day.start_s);
+        out_.state_of_charge = plan.battery.state_of_charge_of(0);
+        const double battery_c = plan.battery.temperature_c.value_or(out_.air_c);
+        at_.winding_c = {out_.air_c, out_.air_c};
+        at_.electronics_c = out_.air_c;
+        at_.battery = model::battery_source(rig_.design.battery, out_.state_of_charge, battery_c);
+    }
+
+    RigSheet sheet(bool with_curves) {
+        const auto steps = table_.table.used();
+        for (std::size_t i = 0; i < steps.size(); ++i) out_.rows.push_back(row(steps[i], table_.rows[i]));
+        if (with_curves) add_curves();
+        out_.keep_out = keep_out_of(plan_, rig_, table_);
+        add_coupling();
+        add_remarks();
+        out_.cautions = cautions_of(plan_, out_.keep_out);
+        return std::move(out_);
+    }
+
+  private:
+    RigRow row(const core::Step& step, const TableRow& planned) const {
+        RigRow r;
+        r.step_number = planned.step_number;
+        r.loop = planned.loop;
+        r.requested_hz = planned.requested_hz;
+        r.frequency_hz = planned.frequency_hz;
+        r.target_a_peak = planned.target_current_a_peak;
+        model::DriveRequest request{
+            .frequency_hz = planned.frequency_hz,
+            .fundamental_peak_a = planned.target_current_a_peak,
+            .loop = planned.loop == 'B' ? model::LoopSelection::b : model::LoopSelection::a,
+            .tap_index = step.tap - 1,
+            .capacitor_index = step.capacitor - 1};
+        r.chosen = point(request, model::solve_operating_point(rig_, at_, request));
+        request.fundamental_peak_a = model::no_limit;
+        request.hold_heat_at_c = out_.air_c;
+        const model::BestChoice best = model::best_tap_and_capacitor(rig_, at_, request);
+        const auto& taps = planned.loop == 'B' ? rig_.taps_b : rig_.taps_a;
+        request.heat_rms_a = model::heat_limited_rms_a(rig_, taps[static_cast<std::size_t>(best.tap_index)],
+                                                       planned.frequency_hz, out_.air_c, 1);
+        request.tap_index = best.tap_index;
+        request.capacitor_index = best.capacitor_index;
+        r.best = point(request, best.point);
+        return r;
+    }
+
+    RigPoint point(const model::DriveRequest& request, const model::OperatingPoint& solved) const {
+        RigPoint p;
+        const model::LoopTap& tap = model::selected_tap(rig_, request);
+        p.turns = tap.turns;
+        p.capacitor = request.capacitor_index + 1;
+        p.point = solved;
+        p.self_resonance_hz = tap.self_resonance_hz;
+        if (!solved.solved) return p;
+        add_heat(p, request);
+        if (solved.moment_peak_a_m2 > 0)
+            p.energy_j_per_a_m2_s = solved.power.battery_w / solved.moment_peak_a_m2;
+        if (request.capacitor_index < 0) return p;
+        const auto& capacitor = rig_.design.capacitors[static_cast<std::size_t>(request.capacitor_index)];
+        p.capacitance_f = capacitor.capacitance_f;
+        p.capacitor_to_50_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 50);
+        p.capacitor_to_5_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 5);
+        const auto detuned = [&](double factor) {
+            model::Conditions at = at_;
+            for (auto& f : at.faults) f.capacitance_factor = factor;
+            return model::solve_operating_point(rig_, at, request, false).current.fundamental_peak_a;
+        };
+        p.low_capacitance_a = detuned(1 - capacitor.tolerance);
+        p.high_capacitance_a = detuned(1 + capacitor.tolerance);
+        return p;
+    }
+
+    void add_heat(RigPoint& p, const model::DriveRequest& request) const {
+        const model::RigLimits& limits = rig_.design.limits;
+        const model::HeatInput heat = model::heat_of(rig_, request, p.point);
+        const auto& nodes = rig_.design.thermal;
+        const model::Temperatures start{out_.air_c, out_.air_c};
+        const model::SteadyPoint steady = model::steady_operating_point(rig_, at_, request, out_.air_c);
+        if (steady.settled) {
+            p.steady_winding_c = steady.temperatures.winding_c;
+            p.steady_electronics_c = steady.temperatures.electronics_c;
+            p.steady_moment_a_m2 = steady.point.moment_peak_a_m2;
+        }
+        for (const auto& [node, limit] : {std::pair{model::HeatNode::winding, limits.winding_c},
+                                          std::pair{model::HeatNode::electronics, limits.electronics_c}}) {
+            const auto t =
+                model::time_to_limit_s(nodes, heat, out_.air_c, start, node, limit, heat_horizon_s);
+            if (t && (!p.limit_after_s || *t < *p.limit_after_s)) p.limit_after_s = t;
+        }
+        p.duty_that_holds = model::duty_to_hold_limit(nodes, heat, out_.air_c, limits.winding_c,
+                                                      limits.electronics_c, heat_period_s);
+    }
+
+    void add_curves() {
+        double low = 1e300, high = 0;
+        for (const RigRow& r : out_.rows) {
+            low = std::min(low, r.frequency_hz);
+            high = std::max(high, r.frequency_hz);
+        }
+        low /= 2;
+        high *= 2;
+        constexpr int points = 61;
+        for (std::size_t t = 0; t < rig_.taps_a.size(); ++t) {
+            const model::LoopTap& tap = rig_.taps_a[t];
+            RigCurve curve;
+            curve.turns = tap.turns;
+            curve.current_limit_a_m2 =
+                std::min(std::sqrt(2.0) * rig_.design.limits.rms_a, rig_.design.limits.peak_a) *
+                tap.moment_per_ampere_m2();
+            for (int i = 0; i < points; ++i) {
+                const double f = low * std::pow(high / low, static_cast<double>(i) / (points - 1));
+                add_curve_point(curve, tap, static_cast<int>(t), f);
+            }
+            out_.curves.push_back(std::move(curve));
+        }
+    }
+
+    void add_curve_point(RigCurve& curve, const model::LoopTap& tap, int tap_index, double f) const {
+        model::DriveRequest request{.frequency_hz = f, .tap_index = tap_index};
+        const auto moment = [&](const model::Rig& rig) {
+            return model::solve_operating_point(rig, at_, request, false).moment_peak_a_m2;
+        };
+        curve.frequency_hz.push_back(f);
+        const double untuned = moment(rig_);
+        curve.untuned_a_m2.push_back(untuned);
+        double bank = untuned;
+        for (int c = 0; c < static_cast<int>(rig_.design.capacitors.size()); ++c) {
+            request.capacitor_index = c;
+            bank = std::max(bank, moment(rig_));
+        }
+        curve.bank_a_m2.push_back(bank);
+        if (rig_.design.driver.control == model::CurrentControl::clamp) {
+            curve.tuned_a_m2.push_back(untuned);  // no capacitor with a clamped current
+        } else {
+            model::Rig ideal = rig_;
+            const double omega = 2 * model::pi * f;
+            const double l = model::loop_impedance(tap, at_.winding_c[0], f).inductance_h;
+            ideal.design.capacitors = {{.capacitance_f = 1 / (omega * omega * l)}};
+            request.capacitor_index = 0;
+            curve.tuned_a_m2.push_back(moment(ideal));
+        }
+        curve.heat_limit_a_m2.push_back(std::sqrt(2.0) * tap.moment_per_ampere_m2() *
+                                        model::heat_limited_rms_a(rig_, tap, f, out_.air_c, 1));
+    }
+
+    void add_coupling() {
+        if (rig_.taps_b.empty()) return;
+        const model::LoopTap& a = rig_.taps_a.back();
+        const model::LoopTap& b = rig_.taps_b.back();
+        out_.mutual_h = rig_.mutual_one_turn_h * a.turns * b.turns;
+        out_.coupling = out_.mutual_h / std::sqrt(a.inductance_dc_h * b.inductance_dc_h);
+    }
+
+    void add_remarks() {
+        for (const RigRow& r : out_.rows) {
+            const std::string where =
+                fmt::format("step {} ({}, loop {})", r.step_number, frequency_text(r.frequency_hz), r.loop);
+            const model::OperatingPoint& p = r.chosen.point;
+            if (!p.solved)
+                out_.remarks.push_back(
+                    fmt::format("{}: no operating point: the load asks {} W more than the battery "
+                                "can deliver",
+                                where, significant(p.shortfall, 3)));
+            if (p.near_self_resonance)
+                out_.remarks.push_back(
+                    fmt::format("{}: within a third of the loop's self-resonance, estimated {} "
+                                "(+-40 %)",
+                                where, frequency_text(r.chosen.self_resonance_hz)));
+            if (p.leading && r.chosen.capacitor > 0)
+                out_.remarks.push_back(
+                    fmt::format("{}: the loop is capacitive (below its resonance at {}): switches "
+                                "turn on against conducting diodes",
+                                where, frequency_text(p.resonance_hz)));
+            if (p.solved && !r.chosen.steady_winding_c)
+                out_.remarks.push_back(fmt::format("{}: thermal runaway if sent for ever", where));
+            if (r.chosen.capacitor > 0 && !r.chosen.capacitor_to_50_v_s)
+                out_.remarks.push_back(fmt::format("{}: the capacitor reaches {} V and has no bleed resistor",
+                                                   where, significant(p.current.capacitor_peak_v, 3)));
+        }
+        if (plan_.battery.chemistry == Chemistry::lifepo4 && out_.air_c < model::lifepo4_charge_min_c)
+            out_.remarks.push_back("LiFePO4 at below 0 C must not be charged (common practice, no source)");
+        if (plan_.battery.chemistry != Chemistry::lifepo4 &&
+            !model::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
+            out_.remarks.push_back(
+                "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value "
+                "is used");
+    }
+
+    const Plan& plan_;
+    model::Rig rig_;
+    PlannedTable table_;
+    model::Conditions at_;
+    RigSheet out_;
+};
+
+}  // namespace
+
+RigSheet rig_sheet_of(const Plan& plan, bool with_curves) { return Sheet(plan).sheet(with_curves); }
+
+}  // namespace ampturn::plan

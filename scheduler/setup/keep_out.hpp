@@ -1,0 +1,24 @@
+#pragma once
+
+#include <vector>
+
+#include "model/transmitter/rig.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+
+/// Distances from any wire of the loops, for the whole sweep: the largest over the steps, harmonics summed by
+/// the guideline's rule (ICNIRP 2010), current as with a rested battery and cold copper, loops one at a time.
+/// The plan's margin is added. A planning aid: local law and the responsible person decide; no distance holds
+/// for wearers of implants.
+struct KeepOut {
+    double public_m, occupational_m;
+    double capacitor_peak_v;  // largest over the steps; 0 without capacitors
+    double
+        capacitor_to_safe_s;  // through the bleed resistor to safety.safe_capacitor_v; infinite without one
+    std::vector<double> fundamental_a_peak;  // step by step, as used here
+};
+KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table);
+
+}  // namespace ampturn::plan

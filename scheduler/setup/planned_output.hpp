@@ -1,0 +1,33 @@
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "model/transmitter/rig.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
+namespace ampturn::plan {
+
+/// What a step of the table gives under planning conditions: battery half charged, winding and electronics
+/// at the air's temperature. The day itself is simulated; this is for comparing offsets and dwells.
+struct PlannedOutput {
+    int step_number;  // from 1
+    Drive drive;
+    double frequency_hz;  // as the clock gives it
+    double moment_a_m2_peak;
+    double current_a_rms;
+    double battery_w;  // while sending
+    bool solved;       // false: the battery cannot deliver it; the rest is zero
+    std::string limited_by;
+    /// Until winding or electronics pass their limit, sending without pause from this temperature; infinite
+    /// when they never do. The bridge's own heating feedback is left out.
+    double heat_limit_s;
+};
+std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
+                                           double temperature_c);
+
+/// Mean of the air's temperature over the working day, for planning conditions.
+double mean_temperature_c(const Day& day);
+
+}  // namespace ampturn::plan

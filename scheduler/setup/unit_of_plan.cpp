@@ -1,0 +1,215 @@
+#include "scheduler/setup/unit_of_plan.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+#include "model/receiver/noise.hpp"
+#include "model/transmitter/operating_point.hpp"
+#include "scheduler/core/crc32.hpp"
+#include "scheduler/core/image.hpp"
+#include "scheduler/run/words.hpp"
+#include "scheduler/sweep/quantize.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+std::int32_t milli(double value) { return static_cast<std::int32_t>(std::lround(1000 * value)); }
+
+core::Loop loop_of(Drive drive) {
+    switch (drive) {
+        case Drive::a:
+            return core::Loop::a;
+        case Drive::b:
+            return core::Loop::b;
+        case Drive::both:
+            return core::Loop::both_in_quadrature;
+    }
+    throw std::logic_error("drive unknown");
+}
+
+std::uint8_t flags_of(Align align) {
+    switch (align) {
+        case Align::none:
+            return 0;
+        case Align::second:
+            return core::starts_on_second;
+        case Align::minute:
+            return core::starts_on_minute;
+    }
+    throw std::logic_error("alignment unknown");
+}
+
+core::Mark mark_of(Align align) {
+    switch (align) {
+        case Align::none:
+            return core::Mark::none;
+        case Align::second:
+            return core::Mark::second;
+        case Align::minute:
+            return core::Mark::minute;
+    }
+    throw std::logic_error("alignment unknown");
+}
+
+/// Tap (from 0) that uses this many turns.
+std::size_t tap_with(const std::vector<model::LoopTap>& taps, int turns, const Plan& plan, const Step& step) {
+    for (std::size_t i = 0; i < taps.size(); ++i)
+        if (taps[i].turns == turns) return i;
+    throw plan.error(step.key, fmt::format("{} turns in use", turns), "a tap of the loop");
+}
+
+struct Chosen {
+    std::size_t tap;
+    int capacitor;  // -1: none
+};
+
+Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double frequency_hz,
+              double temperature_c) {
+    const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
+    model::DriveRequest request{
+        .frequency_hz = frequency_hz,
+        .fundamental_peak_a = step.current_a_peak,
+        .loop = step.drive == Drive::b ? model::LoopSelection::b : model::LoopSelection::a};
+    if (step.turns_in_use && step.capacitor)
+        return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
+    const model::Conditions conditions{
+        .winding_c = {temperature_c, temperature_c},
+        .electronics_c = temperature_c,
+        .battery = model::battery_source(rig.design.battery, 0.5, temperature_c)};
+    if (!step.turns_in_use && !step.capacitor) {
+        const model::BestChoice best = model::best_tap_and_capacitor(rig, conditions, request);
+        return {static_cast<std::size_t>(best.tap_index), best.capacitor_index};
+    }
+    // One of the two is fixed: try every value of the other.
+    Chosen best{0, -1};
+    double best_moment = -1;
+    const int capacitors = static_cast<int>(rig.design.capacitors.size());
+    for (std::size_t tap = 0; tap < taps.size(); ++tap) {
+        if (step.turns_in_use && taps[tap].turns != *step.turns_in_use) continue;
+        for (int capacitor = -1; capacitor < capacitors; ++capacitor) {
+            if (step.capacitor && capacitor != *step.capacitor - 1) continue;
+            request.tap_index = static_cast<int>(tap);
+            request.capacitor_index = capacitor;
+            const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request, false);
+            if (point.solved && point.moment_peak_a_m2 > best_moment) {
+                best_moment = point.moment_peak_a_m2;
+                best = {tap, capacitor};
+            }
+        }
+    }
+    if (best_moment < 0)
+        throw plan.error(step.key, "no operating point with the chosen tap or capacitor",
+                         "a tap of the loop the battery can drive");
+    return best;
+}
+
+}  // namespace
+
+core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
+    core::Config config;
+    double largest_a = 0, smallest_a = 1e9;
+    for (const Step& step : plan.sweep.steps) {
+        largest_a = std::max(largest_a, step.current_a_peak);
+        smallest_a = std::min(smallest_a, step.current_a_peak);
+    }
+    const Thermal& thermal = plan.thermal;
+    config.clock_hz = static_cast<std::uint32_t>(plan.driver.clock_hz);
+    config.start_mark = mark_of(plan.sweep.start_align);
+    config.warning_ms = static_cast<std::uint32_t>(milli(plan.unit.warning_s));
+    config.arm_timeout_ms = static_cast<std::uint32_t>(milli(plan.unit.arm_timeout_s));
+    config.over_current_ma = milli(plan.unit.over_current_factor * largest_a);
+    config.shorted_loop_percent =
+        std::clamp(static_cast<std::int32_t>(std::lround(100 * plan.unit.over_current_factor)), 101, 1000);
+    config.open_loop_ma = std::clamp(milli(smallest_a / 20), config.current_zero_ma + 1, 200);
+    config.open_loop_mohm = milli(plan.unit.open_loop_ohm);
+    config.shorted_loop_mohm = milli(plan.unit.shorted_loop_ohm);
+    config.under_voltage_mv = milli(plan.battery.cut_off_v);
+    config.under_voltage_hysteresis_mv = milli(0.095 * plan.battery.cut_off_v);
+    config.sag_debounce_ms = static_cast<std::uint32_t>(milli(plan.battery.under_voltage_delay_s));
+    config.winding_limit_mdeg_c = milli(thermal.winding_limit_c);
+    config.winding_restart_mdeg_c = milli(thermal.winding_limit_c - thermal.restart_margin_k);
+    config.electronics_limit_mdeg_c = milli(thermal.electronics_limit_c);
+    config.electronics_restart_mdeg_c = milli(thermal.electronics_limit_c - thermal.restart_margin_k);
+    config.temperature_hysteresis_mdeg_c = std::min(10'000, milli(thermal.restart_margin_k));
+    config.limits.divisor_max = config.clock_hz;
+    config.limits.current_ma_peak_max = static_cast<std::uint32_t>(milli(largest_a));
+    config.limits.taps = static_cast<std::uint8_t>(std::max(rig.taps_a.size(), rig.taps_b.size()));
+    config.limits.capacitors = static_cast<std::uint8_t>(rig.design.capacitors.size());
+    config.limits.quadrature = plan.driver.both_loops;
+    return config;
+}
+
+PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperature_c) {
+    PlannedTable out{};
+    const std::uint64_t clock_hz = plan.driver.clock_hz;
+    const core::Config config = unit_config_of(plan, rig);
+    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
+                             .weak_grid = plan.noise.weak_grid,
+                             .orders = plan.noise.mains_orders};
+    const double record_s =
+        plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz : 0;
+
+    std::uint64_t duration_ticks = 0;
+    for (const Step& step : plan.sweep.steps) {
+        NearestDrive drive{};
+        core::Step quantised;
+        try {
+            drive = nearest_drive(step.frequency_hz, clock_hz);
+            quantised.cycles = dwell_cycles(step.dwell_s, drive, record_s);
+            quantised.settle_ticks = static_cast<std::uint32_t>(ticks_at_least(step.settle_s, clock_hz));
+            quantised.gap_ticks = static_cast<std::uint32_t>(ticks_at_least(step.gap_s, clock_hz));
+        } catch (const std::invalid_argument& refused) {
+            throw plan.error(step.key, refused.what(),
+                             fmt::format("what a clock of {} Hz can give", clock_hz));
+        }
+        const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, temperature_c);
+        const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
+        quantised.loop = loop_of(step.drive);
+        quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
+        quantised.capacitor = static_cast<std::uint8_t>(chosen.capacitor + 1);
+        quantised.flags = flags_of(step.align);
+        quantised.divisor = drive.divisor;
+        quantised.current_ma_peak = static_cast<std::uint32_t>(milli(step.current_a_peak));
+        quantised.ramp_cycles = static_cast<std::uint32_t>(step.ramp_cycles);
+        out.table.steps[out.table.step_count++] = quantised;
+        duration_ticks += core::step_length(quantised).count();
+
+        const std::size_t number = out.rows.size() + 1;
+        out.rows.push_back(
+            {.step_number = static_cast<int>(number),
+             .loop = step.drive == Drive::a   ? 'A'
+                     : step.drive == Drive::b ? 'B'
+                                              : '2',
+             .turns = taps[chosen.tap].turns,
+             .capacitor_f =
+                 chosen.capacitor < 0
+                     ? 0
+                     : rig.design.capacitors[static_cast<std::size_t>(chosen.capacitor)].capacitance_f,
+             .requested_hz = step.frequency_hz,
+             .frequency_hz = drive.frequency_hz,
+             .error_ppm = drive.error_ppm,
+             .divisor = drive.divisor,
+             .cycles = quantised.cycles,
+             .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
+             .target_current_a_peak = step.current_a_peak,
+             .mains_clash_order = model::mains_clash_order(mains, drive.frequency_hz)});
+    }
+    const core::Verdict verdict = core::check(out.table.used(), config.limits, 1);
+    if (verdict.reason != core::Refusal::none)
+        throw plan.error(plan.sweep.steps[verdict.step_index].key, std::string(run::explain(verdict.reason)),
+                         "a table the unit accepts");
+
+    // The table's number is the checksum of its steps: the same steps carry the same number on every sheet.
+    std::vector<std::uint8_t> image(core::image_bytes(out.table.step_count));
+    (void)core::write_image(out.table, config.clock_hz, image);
+    out.table.table_id = core::crc32(std::span{image}.first(image.size() - 4));
+    (void)core::write_image(out.table, config.clock_hz, image);
+    out.image = std::move(image);
+    out.duration_s = static_cast<double>(duration_ticks) / static_cast<double>(clock_hz);
+    return out;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,31 @@
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "model/transmitter/rig.hpp"
+#include "scheduler/core/config.hpp"
+#include "scheduler/core/table.hpp"
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// The sweep table of a plan as the unit will run it, and the same for people.
+struct PlannedTable {
+    core::Table table;
+    std::vector<TableRow> rows;
+    std::vector<std::uint8_t> image;  // what is uploaded to the unit
+    double duration_s;                // one sweep, waits for UTC marks not counted
+};
+
+/// Settings of the unit that runs the plan. Thresholds follow from the plan: over-current from the largest
+/// target, under-voltage from the battery's cut-off, with a hysteresis of 9.5 % (common practice, no source).
+core::Config unit_config_of(const Plan& plan, const model::Rig& rig);
+
+/// Quantises every step, finds the best tap and capacitor where the plan leaves them open (largest moment
+/// within the limits, rested battery at half charge, winding at `temperature_c`), and checks the result as
+/// the unit will. InputError points at the step that cannot be.
+PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperature_c = 20);
+
+}  // namespace ampturn::plan

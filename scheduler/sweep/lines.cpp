@@ -1,0 +1,240 @@
+#include "scheduler/sweep/lines.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/plan/file/config_read.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using nlohmann::json;
+
+// Half the main lobe (between zeros) of the window, bins.
+double main_lobe_bins(Window window) {
+    switch (window) {
+        case Window::rectangular:
+            return 1;
+        case Window::hann:
+            return 2;
+        case Window::hamming:
+            return 2;
+        case Window::blackman:
+            return 3;
+        case Window::blackman_harris:
+            return 4;
+    }
+    return 4;
+}
+
+std::string ordinal(int n) {
+    const int last = n % 10;
+    const bool teen = n % 100 >= 11 && n % 100 <= 13;
+    return fmt::format("{}{}", n,
+                       teen || last == 0 || last > 3 ? "th"
+                       : last == 1                   ? "st"
+                       : last == 2                   ? "nd"
+                                                     : "rd");
+}
+
+std::string signed_hz(double hz) { return fmt::format("{}{}", hz < 0 ? "-" : "+", brief(std::abs(hz), 3)); }
+
+double dwell_of(const Plan& plan, double frequency_hz) {
+    for (const Step& s : plan.sweep.steps)
+        if (s.frequency_hz == frequency_hz) return s.dwell_s;
+    return 0;
+}
+
+}  // namespace
+
+model::LineRules line_rules_of(const Plan& plan) {
+    model::LineRules rules;
+    rules.clock_hz = static_cast<std::int64_t>(plan.driver.clock_hz);
+    const auto rate = model::ratio_of_double(plan.receiver.sample_rate_hz);
+    if (!rate)
+        throw plan.error("receiver.sample_rate_hz", toml_number(plan.receiver.sample_rate_hz),
+                         "a rate with at most 17 digits");
+    rules.sample_rate_hz = *rate;
+    rules.record_length = plan.receiver.record_length;
+    const double mains = plan.noise.mains_hz;
+    rules.mains_hz = static_cast<std::int64_t>(std::llround(mains));
+    rules.mains_orders = plan.noise.mains_orders;
+    rules.mains_wander_hz = plan.noise.weak_grid ? 0.01 * mains : 0.1;
+    rules.guard_bins = main_lobe_bins(plan.receiver.window);
+    for (const Interferer& i : plan.noise.interferers)
+        rules.interferers.push_back({i.name, i.frequency_hz, i.half_width_hz});
+    return rules;
+}
+
+std::vector<model::LineVerdict> judge_lines_of(const Plan& plan) {
+    return model::judge_lines(line_rules_of(plan), plan.sweep.frequencies_hz());
+}
+
+std::string remark_text(const model::LineRemark& r) {
+    using model::LineFault;
+    switch (r.fault) {
+        case LineFault::mains:
+            return fmt::format("{} Hz from the {} harmonic of {:g} Hz mains, guard {} Hz",
+                               signed_hz(r.distance_hz), ordinal(r.order), r.other_hz, brief(r.guard_hz, 3));
+        case LineFault::interferer:
+            return fmt::format("{} Hz from {} at {}, guard {} Hz", signed_hz(r.distance_hz),
+                               r.other.empty() ? "an interferer" : r.other, frequency_text(r.other_hz),
+                               brief(r.guard_hz, 3));
+        case LineFault::harmonic_of_other:
+            return r.order > 0
+                       ? fmt::format("{} Hz from the {} harmonic of the line at {}", signed_hz(r.distance_hz),
+                                     ordinal(r.order), frequency_text(r.other_hz))
+                       : fmt::format("its {} harmonic falls {} Hz from the line at {}", ordinal(-r.order),
+                                     signed_hz(r.distance_hz), frequency_text(r.other_hz));
+        case LineFault::beyond_receiver:
+            return fmt::format("above {}, 90 % of half the receiver's sample rate",
+                               frequency_text(r.other_hz));
+        case LineFault::off_bin:
+            return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
+    }
+    return "?";
+}
+
+std::string lines_text(const Plan& plan, const std::vector<model::LineVerdict>& verdicts, bool colour) {
+    const model::LineRules rules = line_rules_of(plan);
+    TextTable table({{"asked Hz", CellSide::right},
+                     {"sent Hz", CellSide::right},
+                     {"ppm", CellSide::right},
+                     {"cycles", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"off", CellSide::right},
+                     {"mains", CellSide::right},
+                     {"Hz away", CellSide::right},
+                     {"guard", CellSide::right},
+                     {"verdict and reason", CellSide::left}});
+    int clean = 0;
+    for (const model::LineVerdict& v : verdicts) {
+        clean += v.clean() ? 1 : 0;
+        std::string reason = v.clean() ? "clean" : "";
+        for (const auto& r : v.remarks)
+            reason +=
+                fmt::format("{}{}: {}", reason.empty() ? "" : "; ", model::name(r.fault), remark_text(r));
+        if (!v.clean())
+            reason += v.alternative_hz ? fmt::format("; nearest clean: {:.6g} Hz", *v.alternative_hz)
+                                       : std::string("; nothing clean within 10 %");
+        const double cycles = std::ceil(dwell_of(plan, v.requested_hz) * v.frequency_hz - 1e-9);
+        table.row({{fmt::format("{:.8g}", v.requested_hz)},
+                   {fmt::format("{:.8g}", v.frequency_hz)},
+                   {brief(v.drive.error_ppm, 3)},
+                   {fmt::format("{:.0f}", cycles)},
+                   {std::to_string(v.bin.bin)},
+                   {brief(v.bin.offset_bins, 2)},
+                   {rules.mains_hz > 0 ? fmt::format("{} x {}", v.mains.harmonic, rules.mains_hz) : "-"},
+                   {rules.mains_hz > 0 ? signed_hz(v.mains.offset_hz) : "-"},
+                   {rules.mains_hz > 0 ? brief(v.mains_guard_hz, 3) : "-"},
+                   {reason, v.clean() ? 32 : 31}});
+    }
+    std::string out =
+        fmt::format("Lines of {}{}: clock {} Hz, receiver bins of {} Hz, main lobe +-{:g} bins\n\n",
+                    plan.sweep.name, plan.survey.invented ? " (invented scenario)" : "", rules.clock_hz,
+                    brief(rules.bin_width_hz(), 6), rules.guard_bins);
+    out += table.text(110, 0, colour);
+    out += fmt::format("\n{} of {} lines clean\n", clean, verdicts.size());
+    return out;
+}
+
+nlohmann::json lines_json(const Plan& plan, const std::vector<model::LineVerdict>& verdicts) {
+    json lines = json::array();
+    for (const model::LineVerdict& v : verdicts) {
+        json remarks = json::array();
+        for (const auto& r : v.remarks)
+            remarks.push_back({{"fault", model::name(r.fault)},
+                               {"order", r.order},
+                               {"distance_hz", r.distance_hz},
+                               {"guard_hz", r.guard_hz},
+                               {"other_hz", r.other_hz},
+                               {"text", remark_text(r)}});
+        json line{{"requested_hz", v.requested_hz},
+                  {"frequency_hz", v.frequency_hz},
+                  {"divisor", v.drive.divisor},
+                  {"error_ppm", v.drive.error_ppm},
+                  {"bin", v.bin.bin},
+                  {"bin_offset", v.bin.offset_bins},
+                  {"bin_exact", v.bin.exact},
+                  {"mains_order", v.mains.harmonic},
+                  {"mains_distance_hz", v.mains.offset_hz},
+                  {"mains_guard_hz", v.mains_guard_hz},
+                  {"clean", v.clean()},
+                  {"remarks", remarks},
+                  {"alternative_hz", nullptr},
+                  {"alternative_divisor", nullptr}};
+        if (v.alternative_hz) {
+            line["alternative_hz"] = *v.alternative_hz;
+            line["alternative_divisor"] = v.alternative_divisor;
+        }
+        lines.push_back(line);
+    }
+    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+            {"plan", plan.source.path},
+            {"plan_crc32", fmt::format("{:08x}", plan.source.crc32)},
+            {"invented", plan.survey.invented},
+            {"lines", lines}};
+}
+
+std::string proposal_text(const Plan& plan, const std::vector<model::ProposedLine>& lines) {
+    const model::LineRules rules = line_rules_of(plan);
+    TextTable table({{"wanted Hz", CellSide::right},
+                     {"line Hz", CellSide::right},
+                     {"divisor", CellSide::right},
+                     {"moved %", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"why it moved", CellSide::left}});
+    std::string list;
+    int found = 0;
+    for (const auto& line : lines) {
+        // What the clock's nearest would have met.
+        std::string why;
+        const auto wanted = model::ratio_of_double(std::round(line.wanted_hz * 1e6) / 1e6);
+        if (wanted) {
+            const auto nearest = model::nearest_divisor(rules.clock_hz, *wanted);
+            for (const auto& r : model::line_remarks(rules, nearest.divisor, {}))
+                why += (why.empty() ? "" : "; ") + remark_text(r);
+        }
+        if (!line.divisor) {
+            table.row({{fmt::format("{:.6g}", line.wanted_hz)},
+                       {"-"},
+                       {"-"},
+                       {"-"},
+                       {"-"},
+                       {"nothing clean within half the spacing" + (why.empty() ? "" : "; " + why)}});
+            continue;
+        }
+        ++found;
+        const auto place =
+            model::bin_place(rules.sample_rate_hz, rules.record_length, {rules.clock_hz, *line.divisor});
+        table.row(
+            {{fmt::format("{:.6g}", line.wanted_hz)},
+             {fmt::format("{:.8g}", line.frequency_hz)},
+             {std::to_string(*line.divisor)},
+             {brief(100 * (line.frequency_hz / line.wanted_hz - 1), 2)},
+             {fmt::format("{}{}", place.bin, place.exact ? "" : fmt::format("{:+.3f}", place.offset_bins))},
+             {why.empty() ? "-" : why}});
+        list += fmt::format("{}{}", list.empty() ? "" : ", ", toml_number(line.frequency_hz));
+    }
+    return fmt::format("{}\n{} of {} lines found\n\n[sweep]\nfrequencies_hz = [{}]\n",
+                       table.text(110, 0, false), found, lines.size(), list);
+}
+
+nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedLine>& lines) {
+    json out = json::array();
+    for (const auto& line : lines)
+        out.push_back({{"wanted_hz", line.wanted_hz},
+                       {"frequency_hz", line.divisor ? json(line.frequency_hz) : json(nullptr)},
+                       {"divisor", line.divisor ? json(*line.divisor) : json(nullptr)}});
+    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+            {"plan", plan.source.path},
+            {"proposed", out}};
+}
+
+}  // namespace ampturn::plan

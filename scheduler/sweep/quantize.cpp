@@ -1,0 +1,56 @@
+#include "scheduler/sweep/quantize.hpp"
+
+#include <cmath>
+#include <stdexcept>
+#include <string>
+
+namespace ampturn::plan {
+namespace {
+
+constexpr std::uint64_t largest_divisor = 0xFFFFFFFEu;
+
+/// Rounded up, but a value that is whole but for rounding noise stays: 0.1 s at 24 MHz is 2 400 000 ticks,
+/// not one more.
+double ceil_forgiving(double x) {
+    const double nearest = std::round(x);
+    return std::abs(x - nearest) <= 1e-9 * std::max(1.0, std::abs(x)) ? nearest : std::ceil(x);
+}
+
+}  // namespace
+
+NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz) {
+    const double clock = static_cast<double>(clock_hz);
+    const double exact = clock / requested_hz;
+    if (!(exact >= 2.0 && exact <= static_cast<double>(largest_divisor)))
+        throw std::invalid_argument("frequency " + std::to_string(requested_hz) +
+                                    " Hz is out of reach of a clock of " + std::to_string(clock_hz) + " Hz");
+    const auto below = 2 * static_cast<std::uint64_t>(exact / 2);
+    const auto above = below + 2 <= largest_divisor ? below + 2 : below;
+    const double error_below = clock / static_cast<double>(below) - requested_hz;  // >= 0
+    const double error_above = requested_hz - clock / static_cast<double>(above);
+    const std::uint64_t divisor = error_above <= error_below ? above : below;
+    const double frequency_hz = clock / static_cast<double>(divisor);
+    return {.divisor = static_cast<std::uint32_t>(divisor),
+            .frequency_hz = frequency_hz,
+            .error_ppm = 1e6 * (frequency_hz - requested_hz) / requested_hz};
+}
+
+std::uint32_t dwell_cycles(double dwell_s, const NearestDrive& drive, double record_s) {
+    if (!(dwell_s > 0))
+        throw std::invalid_argument("dwell of " + std::to_string(dwell_s) + " s, allowed above 0");
+    const double wanted_s = record_s > 0 ? record_s * ceil_forgiving(dwell_s / record_s) : dwell_s;
+    const double cycles = ceil_forgiving(wanted_s * drive.frequency_hz);
+    if (!(cycles <= 4294967295.0))
+        throw std::invalid_argument("dwell of " + std::to_string(dwell_s) +
+                                    " s is more cycles than a step can hold");
+    return static_cast<std::uint32_t>(cycles < 1 ? 1 : cycles);
+}
+
+std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz) {
+    const double ticks = ceil_forgiving(seconds * static_cast<double>(clock_hz));
+    if (!(ticks >= 0 && ticks < 9.2e18))
+        throw std::invalid_argument("span of " + std::to_string(seconds) + " s cannot be counted in ticks");
+    return static_cast<std::uint64_t>(ticks);
+}
+
+}  // namespace ampturn::plan

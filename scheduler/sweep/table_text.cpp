@@ -1,0 +1,66 @@
+#include "scheduler/sweep/table_text.hpp"
+
+#include <fmt/format.h>
+
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/core/crc32.hpp"
+#include "scheduler/run/words.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+std::string_view waits(const core::Step& step) {
+    return step.flags == core::starts_on_second   ? "second"
+           : step.flags == core::starts_on_minute ? "minute"
+                                                  : "-";
+}
+
+}  // namespace
+
+std::string table_text(const StoredTable& stored) {
+    const core::Table& table = stored.table;
+    const auto seconds = [&](core::Ticks span) {
+        return static_cast<double>(span.count()) / stored.clock_hz;
+    };
+    TextTable rows({{"step", CellSide::right},
+                    {"loop"},
+                    {"tap", CellSide::right},
+                    {"cap.", CellSide::right},
+                    {"divisor", CellSide::right},
+                    {"frequency Hz", CellSide::right},
+                    {"cycles", CellSide::right},
+                    {"dwell s", CellSide::right},
+                    {"A peak", CellSide::right},
+                    {"ramp s", CellSide::right},
+                    {"settle s", CellSide::right},
+                    {"gap s", CellSide::right},
+                    {"waits for"},
+                    {"starts s", CellSide::right}});
+    core::Ticks start;
+    for (std::size_t i = 0; i < table.step_count; ++i) {
+        const core::Step& step = table.steps[i];
+        rows.row({{std::to_string(i + 1)},
+                  {std::string(run::word_of(step.loop))},
+                  {std::to_string(step.tap)},
+                  {step.capacitor == 0 ? "-" : std::to_string(step.capacitor)},
+                  {std::to_string(step.divisor)},
+                  {fmt::format("{:.6f}", static_cast<double>(stored.clock_hz) / step.divisor)},
+                  {std::to_string(step.cycles)},
+                  {fmt::format("{:.6f}", seconds(core::dwell(step)))},
+                  {fmt::format("{:.3f}", 1e-3 * step.current_ma_peak)},
+                  {fmt::format("{:.6f}", seconds(core::ramp(step)))},
+                  {fmt::format("{:.6f}", seconds(core::Ticks{step.settle_ticks}))},
+                  {fmt::format("{:.6f}", seconds(core::Ticks{step.gap_ticks}))},
+                  {std::string(waits(step))},
+                  {fmt::format("{:.6f}", seconds(start))}});
+        start += core::step_length(step);
+    }
+    const std::vector<std::uint8_t> image = image_of(stored);
+    const std::uint32_t crc = core::crc32(std::span{image}.first(image.size() - 4));
+    return fmt::format(
+        "table {}: steps {}, sweeps {} of {:.6f} s each, clock {} Hz, image {} bytes, CRC-32 {:08X}\n\n{}",
+        table.table_id, table.step_count, table.sweep_count, seconds(start), stored.clock_hz, image.size(),
+        crc, rows.text(200, 0, false));
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,60 @@
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/tune/dwell_allocation.hpp"
+
+namespace ampturn::plan {
+
+/// Dwells of a plan's table set to what its stations need and no longer (dwell_allocation.hpp), as whole
+/// cycles, or whole receiver records where the plan asks for coherent records, within each step's bounds and
+/// the plan's budgets of time and energy for one sweep.
+///
+/// Who counts: the station-frequency pairs the plan requires, without those whose bias no dwell can cure and
+/// those that even the longest dwell leaves too noisy. Planning outputs (planned_output.hpp); noise of the
+/// noisiest hour of the working day at each station; its sweeps share the dwell.
+
+enum class TuneFor { energy, time };  // what is made small when the budgets leave a choice
+
+struct TuneOptions {
+    TuneFor minimise = TuneFor::energy;
+    double margin_fraction = 0.05;  // error bars are planned this much smaller than their targets
+    bool biased_too = false;        // also serve pairs whose bias is beyond the tolerance
+    unsigned threads = 1;
+};
+
+struct TunedFrequency {
+    double frequency_hz;
+    std::size_t step_a, step_b;                  // of Plan::sweep.steps
+    DwellPair before, after;                     // nominal, as the plan has them
+    int required, biased, too_weak, served;      // pairs: required = biased + too_weak + served
+    double relaxation_before, relaxation_after;  // worst error bar over its target, served pairs; 0: none
+    double tied_before, tied_after;         // the same with the natural field's E and H tied (NaturalView)
+    std::string decided_by;                 // station and element whose error bar sets the dwell
+    double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
+    double alternative_hz;       // nearest frequency clear of mains and interferers; 0: this one is clear
+    double alternative_seconds;  // what the frequency would cost there
+    std::string explanation;     // one line: who needs it, what limits it, what it costs
+};
+
+struct TunedSums {
+    double duration_s, energy_wh;  // one sweep
+    double relaxation;             // worst over the frequencies; 0: nothing served
+};
+
+struct Tuned {
+    Plan plan;  // with the new dwells
+    std::vector<TunedFrequency> frequencies;
+    TunedSums before, after;
+    double relaxation = 1;    // common factor on the error targets that the budgets forced
+    bool kept_input = false;  // the plan's own dwells were as good
+};
+
+/// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
+/// overrun a budget.
+Tuned tune(const Plan& plan, const TuneOptions& options);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,257 @@
+#include "scheduler/tune/tune_output.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+#include "embedded/tune_page.hpp"
+#include "scheduler/base/csv.hpp"
+#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/page/html.hpp"
+#include "scheduler/page/html_page.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+double hottest_winding_c(const DayResult& day) {
+    double hottest = -std::numeric_limits<double>::infinity();
+    for (const SweepOutcome& sweep : day.sweeps)
+        for (const StepOutcome& step : sweep.steps) hottest = std::max(hottest, step.winding_c);
+    return hottest;
+}
+
+double lowest_v(const DayResult& day) {
+    double lowest = std::numeric_limits<double>::infinity();
+    for (const BatteryUse& use : day.batteries) lowest = std::min(lowest, use.lowest_v);
+    return lowest;
+}
+
+struct Line {
+    std::string name, before, after;
+};
+
+std::string error_text(double relaxation) {
+    return relaxation > 0 ? fmt::format("{} times the target", significant(relaxation, 3)) : "nothing served";
+}
+
+std::vector<Line> comparison(const Tuned& tuned, const std::optional<TunedDays>& days) {
+    std::vector<Line> lines{
+        {"one sweep", duration_text(tuned.before.duration_s), duration_text(tuned.after.duration_s)},
+        {"energy of one sweep", significant(tuned.before.energy_wh, 3) + " Wh",
+         significant(tuned.after.energy_wh, 3) + " Wh"},
+        {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
+         error_text(tuned.after.relaxation)}};
+    if (!days) return lines;
+    const auto add = [&](const char* name, auto text) {
+        lines.push_back({name, text(days->before), text(days->after)});
+    };
+    add("day: completed", [](const DayResult& d) { return std::string(d.completed ? "yes" : "no"); });
+    add("day: required readings that pass",
+        [](const DayResult& d) { return fmt::format("{} of {}", d.passed_count, d.required_count); });
+    add("day: over at", [](const DayResult& d) { return clock_minutes_text(d.end_s); });
+    add("day: energy", [](const DayResult& d) { return decimals(d.energy_wh, 1) + " Wh"; });
+    add("day: lowest battery voltage", [](const DayResult& d) { return decimals(lowest_v(d), 2) + " V"; });
+    add("day: batteries needed", [](const DayResult& d) { return std::to_string(d.batteries_needed); });
+    add("day: hottest winding", [](const DayResult& d) { return decimals(hottest_winding_c(d), 1) + " C"; });
+    return lines;
+}
+
+std::string verdict(const Tuned& tuned) {
+    if (tuned.kept_input) return "The plan's own dwells are kept: none found is better by the same measure.";
+    if (tuned.relaxation > 1) {
+        std::string payers;
+        for (const TunedFrequency& t : tuned.frequencies)
+            if (t.relaxation_after > 1)
+                payers += (payers.empty() ? "" : ", ") + frequency_text(t.frequency_hz);
+        return fmt::format(
+            "The budget does not reach for the targets: error bars are relaxed to {} times their targets, "
+            "the "
+            "smallest common factor that fits. These pay for it: {}.",
+            significant(tuned.relaxation, 4), payers.empty() ? "none" : payers);
+    }
+    return "Every reading that dwell can bring to its target is brought there.";
+}
+
+constexpr const char* tied_line =
+    "Dwells are set by error bars that count the natural field as noise of E and of H by themselves, for the "
+    "tensor an "
+    "upper limit. Tied: the error bar after, over its target, with the natural field as the plane wave it "
+    "is, its E and "
+    "H tied by the ground.";
+
+std::string pair_text(const DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
+
+}  // namespace
+
+std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, bool colour) {
+    const auto heading = [&](const char* text) {
+        return colour ? fmt::format("\n\x1b[1m{}\x1b[0m\n", text) : fmt::format("\n{}\n", text);
+    };
+    std::string out = wrapped(verdict(tuned), 100, 0);
+    out += heading("Before and after");
+    TextTable sums({{""}, {"before", CellSide::right}, {"after", CellSide::right}});
+    for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
+    out += sums.text(100, 2, colour);
+    if (days && days->after.passed_count < days->before.passed_count)
+        out += wrapped(
+            "One sweep is better and the day is not: with these dwells fewer required readings pass by its "
+            "end. Carry "
+            "more batteries, or give the sweep a budget (sweep.energy_budget_wh, sweep.time_budget_s) and "
+            "tune again.",
+            100, 2);
+    out += heading("Dwells and error bars");
+    TextTable dwells({{"Hz", CellSide::right},
+                      {"A, B before s", CellSide::right},
+                      {"A, B after s", CellSide::right},
+                      {"error/target", CellSide::right},
+                      {"after", CellSide::right},
+                      {"tied", CellSide::right},
+                      {"asked", CellSide::right},
+                      {"served", CellSide::right},
+                      {"s", CellSide::right},
+                      {"Wh", CellSide::right}});
+    for (const TunedFrequency& t : tuned.frequencies)
+        dwells.row({{brief(t.frequency_hz, 5)},
+                    {pair_text(t.before)},
+                    {pair_text(t.after)},
+                    {t.served > 0 ? significant(t.relaxation_before, 2) : "-"},
+                    {t.served > 0 ? significant(t.relaxation_after, 2) : "-"},
+                    {t.served > 0 ? significant(t.tied_after, 2) : "-"},
+                    {std::to_string(t.required)},
+                    {std::to_string(t.served)},
+                    {decimals(t.seconds_after, 1)},
+                    {significant(t.energy_wh_after, 2)}});
+    out += dwells.text(100, 2, colour) + wrapped(tied_line, 100, 2);
+    out += heading("Why");
+    for (const TunedFrequency& t : tuned.frequencies)
+        out += wrapped_item(fmt::format("{:>9}  ", frequency_text(t.frequency_hz)), t.explanation, 100, 2);
+    return out;
+}
+
+std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& days) {
+    const auto sums = [](const TunedSums& s) {
+        return Json{{"duration_s", json_number(s.duration_s)},
+                    {"energy_wh", json_number(s.energy_wh)},
+                    {"error_over_target", json_number(s.relaxation)}};
+    };
+    const auto day = [](const DayResult& d) {
+        return Json{{"completed", d.completed},
+                    {"passed_count", d.passed_count},
+                    {"required_count", d.required_count},
+                    {"end_s", json_number(d.end_s)},
+                    {"energy_wh", json_number(d.energy_wh)},
+                    {"lowest_v", json_number(lowest_v(d))},
+                    {"batteries_needed", d.batteries_needed},
+                    {"hottest_winding_c", json_number(hottest_winding_c(d))}};
+    };
+    Json frequencies = Json::array();
+    for (const TunedFrequency& t : tuned.frequencies)
+        frequencies.push_back(
+            {{"frequency_hz", json_number(t.frequency_hz)},
+             {"dwell_a_before_s", json_number(t.before.a_s)},
+             {"dwell_b_before_s", json_number(t.before.b_s)},
+             {"dwell_a_s", json_number(t.after.a_s)},
+             {"dwell_b_s", json_number(t.after.b_s)},
+             {"required_count", t.required},
+             {"biased_count", t.biased},
+             {"too_weak_count", t.too_weak},
+             {"served_count", t.served},
+             {"error_over_target_before", json_number(t.relaxation_before)},
+             {"error_over_target", json_number(t.relaxation_after)},
+             {"tied_error_over_target_before", json_number(t.tied_before)},
+             {"tied_error_over_target", json_number(t.tied_after)},
+             {"decided_by", t.decided_by},
+             {"cost_s", json_number(t.seconds_after)},
+             {"cost_wh", json_number(t.energy_wh_after)},
+             {"clear_alternative_hz", t.alternative_hz > 0 ? json_number(t.alternative_hz) : Json(nullptr)},
+             {"clear_alternative_cost_s",
+              t.alternative_hz > 0 ? json_number(t.alternative_seconds) : Json(nullptr)},
+             {"explanation", t.explanation}});
+    Json all{{"schema", "ampturn.tune"},
+             {"schema_version", 1},
+             {"version", std::string(version())},
+             {"git_hash", std::string(git_hash())},
+             {"plan_path", tuned.plan.source.path},
+             {"relaxation", json_number(tuned.relaxation)},
+             {"kept_input", tuned.kept_input},
+             {"sweep_before", sums(tuned.before)},
+             {"sweep_after", sums(tuned.after)}};
+    if (days) {
+        all["day_before"] = day(days->before);
+        all["day_after"] = day(days->after);
+    }
+    all["frequencies"] = std::move(frequencies);
+    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::string tune_csv(const Tuned& tuned) {
+    CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
+                  "required_count", "biased_count", "too_weak_count", "served_count",
+                  "error_over_target_before", "error_over_target", "tied_error_over_target_before",
+                  "tied_error_over_target", "decided_by", "cost_s", "cost_wh", "explanation"});
+    for (const TunedFrequency& t : tuned.frequencies) {
+        csv.cell(t.frequency_hz).cell(t.before.a_s).cell(t.before.b_s).cell(t.after.a_s).cell(t.after.b_s);
+        csv.cell(t.required).cell(t.biased).cell(t.too_weak).cell(t.served);
+        csv.cell(t.relaxation_before).cell(t.relaxation_after).cell(t.tied_before).cell(t.tied_after);
+        csv.cell(t.decided_by);
+        csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(t.explanation).end_row();
+    }
+    return csv.text();
+}
+
+std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) {
+    const Survey& survey = tuned.plan.survey;
+    std::string body = fmt::format("<header>\n<h1>Dwells of {}</h1>\n", html_escaped(survey.name));
+    if (survey.invented)
+        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
+    body += fmt::format("<p>{}</p>\n</header>\n<main>\n<h2>Before and after</h2>\n",
+                        html_escaped(verdict(tuned)));
+    HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
+    for (const Line& line : comparison(tuned, days)) sums.row({line.name, line.before, line.after});
+    body += sums.html();
+    body +=
+        "<h2>Dwell of each frequency</h2>\n<figure><div class=\"chart\" id=\"chart-dwell\" role=\"img\" "
+        "aria-label=\"Dwells "
+        "before and after\"></div>\n<figcaption>Seconds of loop A and loop B together, before (pale) and "
+        "after "
+        "(full).</figcaption></figure>\n";
+    HtmlTable dwells("", {{"frequency", true},
+                          {"A before s", true},
+                          {"B before s", true},
+                          {"A after s", true},
+                          {"B after s", true},
+                          {"error over target before", true},
+                          {"after", true},
+                          {"after, tied", true, "natural field's E and H tied by the ground"},
+                          {"cost s", true},
+                          {"cost Wh", true},
+                          {"why"}});
+    for (const TunedFrequency& t : tuned.frequencies)
+        dwells.row({frequency_text(t.frequency_hz), brief(t.before.a_s, 4), brief(t.before.b_s, 4),
+                    brief(t.after.a_s, 4), brief(t.after.b_s, 4),
+                    t.served > 0 ? significant(t.relaxation_before, 3) : "-",
+                    t.served > 0 ? significant(t.relaxation_after, 3) : "-",
+                    t.served > 0 ? significant(t.tied_after, 3) : "-", decimals(t.seconds_after, 1),
+                    significant(t.energy_wh_after, 3), t.explanation});
+    body += fmt::format("<p>{}</p>\n", html_escaped(tied_line)) + dwells.html() + "</main>\n";
+    body += fmt::format("<footer><p>Written by ampturn {} ({}).</p></footer>\n", version(), git_hash());
+    return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
+}
+
+std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text) {
+    return html_page({.title = title,
+                      .body = body,
+                      .data_json = Json::parse(json_text).dump(),
+                      .charts = embedded::tune_page::tune()});
+}
+
+}  // namespace ampturn::plan

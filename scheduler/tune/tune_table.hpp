@@ -1,0 +1,44 @@
+#pragma once
+
+#include <vector>
+
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/survey_frequency.hpp"
+#include "scheduler/tune/tune_budget.hpp"
+
+namespace ampturn::plan {
+
+/// A sweep as every way of tuning its dwells sees it: each frequency with one step of each loop, what a
+/// second of them costs, what dwells they can have, and what the plan's budgets leave for all dwells
+/// together. Planning outputs (planned_output.hpp).
+
+struct TuneRow {
+    SurveyFrequency frequency;
+    std::size_t step_a, step_b;     // of Plan::sweep.steps
+    DwellPair own;                  // nominal, as the plan has them
+    DwellBounds bounds;             // on whole quanta; heat counted
+    double watts_a, watts_b;        // while sending; > 0
+    double quantum_s;               // a nominal dwell is a whole multiple: a cycle, or a receiver's record
+    double overhead_s, overhead_j;  // settle, ramps and gaps of both steps
+    bool heat_limits;               // the upper bound of either step
+};
+
+struct TuneTable {
+    std::vector<TuneRow> rows;
+    double overhead_s = 0, overhead_j = 0;
+    AllocationBudget budget;  // what is left for the dwells
+};
+
+/// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's
+/// bounds.
+TuneTable tune_table(const Plan& plan);
+
+/// That even the shortest dwells overrun a budget of the plan.
+InputError budget_too_small(const Plan& plan, const TuneTable& table);
+
+/// Of the hours crews are out, the one with most noise at a station.
+int noisiest_hour(const Plan& plan, const Station& station, double frequency_hz,
+                  double surface_impedance_ohm);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,220 @@
+#include <gtest/gtest.h>
+#include <rapidcheck.h>
+
+#include <cstdlib>
+#include <random>
+
+#include "tests/firmware-sim/session/session_bench.hpp"
+
+using namespace ampturn::sim;
+
+namespace {
+
+class Instrument488 : public ::testing::Test {
+  protected:
+    Instrument488() : bench(SessionBench::practice()) {
+        bench.open(1);
+        EXPECT_TRUE(bench.wait_state("standby"));
+    }
+    std::string ask(const std::string& message) { return bench.ask(message); }
+    std::string error() { return bench.ask("SYST:ERR?"); }
+    SessionBench bench;
+};
+
+// IEEE 488.2 and SCPI-99 behaviour; sources beside the rows of the lexer, tree and status tests.
+TEST_F(Instrument488, CommonCommandsAnswer) {
+    EXPECT_EQ(ask("*IDN?").substr(0, 36), "Ampturn,simulated loop transmitter,0");
+    EXPECT_EQ(ask("*ESE 60;*ESE?"), "60");
+    EXPECT_EQ(ask("*SRE 255;*SRE?"), "191");
+    EXPECT_EQ(ask("*TST?"), "0");
+    EXPECT_EQ(ask("*CLS;*OPC;*ESR?"), "1");
+    EXPECT_EQ(ask("*OPC?"), "1");
+    EXPECT_EQ(ask("SYST:VERS?"), "1999.0");
+    EXPECT_EQ(ask("SYST:ERR?"), "0,\"No error\"");
+    EXPECT_EQ(ask("*WAI"), "");
+}
+
+TEST_F(Instrument488, ErrorsHaveTheStandardNumbers) {
+    struct Row {
+        const char* message;
+        const char* code;
+    };
+    for (const Row row :
+         {Row{"NO:SUCH:THING", "-113"}, Row{"*ESE 300", "-222"}, Row{"*ESE", "-109"}, Row{"*ESE 1,2", "-108"},
+          Row{"LIST:FREQ 1 A", "-131"}, Row{"LIST:LOOP C", "-224"}, Row{"LIST:IMAG 'x'", "-158"},
+          Row{"LIST:FREQ (1)", "-178"}, Row{"INIT", "-213"}, Row{"*TRG", "-211"}, Row{"LIST:FREQ 1,", "-109"},
+          Row{"*IDN?;*ESR?", "-440"}, Row{"LIST:IMAG #11x", "-224"}, Row{"OUTP:PROT:CLE", "-221"}}) {
+        ask("*CLS");
+        ask(row.message);
+        EXPECT_EQ(error().substr(0, 4), row.code) << row.message;
+        EXPECT_EQ(error(), "0,\"No error\"") << row.message;
+    }
+}
+
+TEST_F(Instrument488, ACommandErrorEndsItsMessageAnExecutionErrorDoesNot) {
+    EXPECT_EQ(ask("*ESE 4;NONSENSE;*ESE 8"), "");
+    EXPECT_EQ(ask("*ESE?"), "4");
+    EXPECT_EQ(ask("*ESE 4;*ESE 999;*SRE 8;*SRE?"), "8");
+}
+
+TEST_F(Instrument488, ListsTellWhatTheClockGives) {
+    ask("LIST:FREQ 100,1000.3 HZ,2.5KHZ;CURR 800MA;DWEL 500 MS;LOOP A,B,A;TAP 3,3,2;CAP 0");
+    EXPECT_EQ(error(), "0,\"No error\"");
+    // 24 MHz / 23992 = 1000.333 Hz (nearest even divisor of 23992.8), not the 1000.3 asked for.
+    EXPECT_EQ(ask("LIST:FREQ?"), "1.000000E+02,1.000333E+03,2.500000E+03");
+    EXPECT_EQ(ask("LIST:FREQ:POIN?;:LIST:CURR:POIN?"), "3;1");
+    EXPECT_EQ(ask("LIST:CURR? MAX;:LIST:LOOP?"), ask("LIST:CURR? MAX") + ";A,B,A");
+    const std::string image = ask("LIST:IMAG?");
+    EXPECT_EQ(image.substr(0, 9), "#3112ATBL");  // 24 + 3 * 28 + 4 bytes
+    ask("*RST");
+    ask("LIST:IMAG " + image);
+    EXPECT_EQ(error(), "0,\"No error\"");
+    EXPECT_EQ(ask("LIST:FREQ?"), "1.000000E+02,1.000333E+03,2.500000E+03");
+    EXPECT_EQ(ask("LIST:IMAG?"), image);
+    ask("LIST:FREQ 100,200");
+    ask("ARM");
+    EXPECT_EQ(error().substr(0, 4), "-226");
+}
+
+TEST_F(Instrument488, ADamagedImageIsRefusedWhole) {
+    std::string image = ask("LIST:IMAG?");
+    const std::string before = image;
+    image[image.size() / 2] = static_cast<char>(image[image.size() / 2] ^ 1);
+    ask("LIST:IMAG " + image);
+    EXPECT_EQ(error(), "-224,\"Illegal parameter value;image refused: the checksum does not fit\"");
+    EXPECT_EQ(ask("LIST:IMAG?"), before);
+}
+
+TEST_F(Instrument488, AWholeJob) {
+    ask("*RST;*CLS;LIST:FREQ 96,384;CURR 2,2.5;DWEL 3;LOOP A,B;TAP 3,2;CAP 0;COUN 2");
+    EXPECT_EQ(ask("STAT:OPER:COND?"), "64");  // waiting for ARM
+    ask("ARM;INIT");
+    EXPECT_EQ(error(), "0,\"No error\"");
+    EXPECT_EQ(bench.word(), "warning");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.wait_s(2);
+    EXPECT_EQ(std::atoi(ask("STAT:OPER:COND?").c_str()) & 8, 8);  // sweeping
+    EXPECT_EQ(ask("OUTP?;:LIST:STEP?"), "1;1,2");
+    EXPECT_NEAR(std::atof(ask("MEAS:CURR? A").c_str()), 2.0, 0.05);  // the driver holds the table's current
+    EXPECT_NEAR(std::atof(ask("MEAS:CURR? B").c_str()), 0.0, 0.05);
+    EXPECT_GT(std::atof(ask("MEAS:VOLT?").c_str()), 21);
+    EXPECT_EQ(ask("ARM;:SYST:ERR?").substr(0, 4), "-212");
+    EXPECT_EQ(ask("*OPC?"), "1");
+    EXPECT_EQ(bench.word(), "standby");
+    EXPECT_EQ(ask("STAT:OPER?"), std::to_string(64 | 8 | 2));
+    EXPECT_EQ(ask("OUTP:PROT:TRIP?;TRIP:CAUS?"), "0;none");
+}
+
+TEST_F(Instrument488, AbortRampsDown) {
+    ask("ARM;INIT");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.wait_s(1);
+    ask("ABOR");
+    EXPECT_EQ(bench.word(), "stopping");
+    EXPECT_EQ(ask("*OPC?"), "1");
+    EXPECT_EQ(bench.word(), "standby");
+}
+
+TEST_F(Instrument488, BusTrigger) {
+    ask("TRIG:SOUR BUS;:ARM;:INIT");
+    EXPECT_EQ(error(), "0,\"No error\"");
+    EXPECT_EQ(bench.word(), "armed");
+    EXPECT_EQ(ask("STAT:OPER:COND?"), "32");  // waiting for TRIG
+    ask("*TRG");
+    EXPECT_EQ(bench.word(), "warning");
+    ask("ABOR");
+    EXPECT_EQ(bench.word(), "standby");
+    EXPECT_EQ(ask("TRIG:SOUR?"), "BUS");
+}
+
+TEST_F(Instrument488, ServiceRequestOnATrip) {
+    ask("*CLS;STAT:PRES;:STAT:QUES:ENAB 2;*SRE 8");
+    EXPECT_EQ(ask("*STB?"), "0");
+    ask("ARM;INIT");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.panel(R"({"fault":"open_loop_a","on":true})");
+    ASSERT_TRUE(bench.wait_state("tripped", 20));
+    EXPECT_EQ(ask("OUTP:PROT:TRIP?;TRIP:CAUS?"), "1;open_loop");
+    EXPECT_EQ(ask("*STB?"), "72");  // questionable summary and master summary
+    EXPECT_EQ(ask("STAT:QUES?"), "2");
+    EXPECT_EQ(ask("OUTP?;*TST?"), "0;101");
+}
+
+TEST_F(Instrument488, ClientsHaveTheirOwnStatus) {
+    bench.open(2);
+    bench.ask("NONSENSE", 2);
+    EXPECT_EQ(error(), "0,\"No error\"");
+    EXPECT_EQ(bench.ask("SYST:ERR:COUN?", 2), "1");
+    EXPECT_EQ(bench.ask("SYST:ERR:ALL?", 2).substr(0, 4), "-113");
+}
+
+TEST_F(Instrument488, TimeIsTheUnitsOwn) {
+    bench.wait_s(5);
+    EXPECT_EQ(ask("SYST:DATE?"), "2026,6,1");
+    EXPECT_EQ(ask("SYST:TIME?").substr(0, 4), "8,0,");
+    EXPECT_EQ(ask("STAT:QUES:COND?"), "0");
+}
+
+TEST(InstrumentGuard, ATokenProtectsWhatChangesTheUnit) {
+    SessionSetup setup = SessionBench::practice();
+    setup.guarded = true;
+    SessionBench bench(setup, "0123456789abcdef");
+    bench.open(1, false);
+    ASSERT_TRUE(bench.wait_state("standby"));
+    EXPECT_EQ(bench.ask("SYST:PASS:STAT?"), "0");
+    bench.ask("ARM");
+    EXPECT_EQ(bench.ask("SYST:ERR?").substr(0, 4), "-203");
+    EXPECT_EQ(bench.word(), "standby");
+    bench.ask("SYST:PASS:CEN 'wrong'");
+    EXPECT_EQ(bench.ask("SYST:ERR?").substr(0, 4), "-224");
+    bench.ask("SYST:PASS:CEN '0123456789abcdef'");
+    bench.ask("ARM");
+    EXPECT_EQ(bench.word(), "armed");
+    for (const Record& record : bench.records) {
+        EXPECT_EQ(record.dump().find("0123456789abcdef"), std::string::npos) << "the token is in the log";
+    }
+    EXPECT_FALSE(bench.panel(R"({"do":"stop"})", false));
+    EXPECT_EQ(bench.word(), "armed");
+}
+
+TEST(InstrumentNoise, AnyMessageIsAnsweredOrRefused) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    // 100 000 messages: random bytes, and pieces of real commands put together at random. Seed printed.
+    const unsigned seed = 20260601;
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    const std::vector<std::string> pieces = {
+        "*",   "?",    ":",    ";",    ",",    " ",     "#",    "\"",      "'",    "(",
+        ")",   "LIST", "FREQ", "IDN",  "1e9",  "-3.5",  "KHZ",  "#14abcd", "MAX",  "SYST",
+        "ERR", "NEXT", "STAT", "OPER", "ENAB", "65535", "IMAG", "ESE",     "\xFF", "\t",
+        "0x1", "#H1F", "MEAS", "VOLT", "E",    "+",     "TRIG", "SOUR",    "BUS",  "POIN"};
+    for (int i = 0; i < 100'000; ++i) {
+        std::string message;
+        const auto length = random() % 12;
+        for (auto k = length; k > 0; --k) {
+            if (random() % 8 == 0) {
+                message += static_cast<char>(random() & 0xFF);
+            } else {
+                message += pieces[random() % pieces.size()];
+            }
+        }
+        std::erase(message, '\n');
+        bench.ask(message);
+        if (i % 1000 == 0) bench.records.clear();
+    }
+    EXPECT_EQ(bench.ask("*CLS;*IDN?").substr(0, 7), "Ampturn");
+}
+
+TEST(InstrumentNoise, PanelsCanSendAnything) {
+    SessionBench bench(SessionBench::practice());
+    EXPECT_TRUE(rc::check([&](const std::string& bytes) { bench.panel(bytes); }));
+    for (const char* bad : {"", "[]", "{", "{\"do\":1}", "{\"do\":\"fly\"}", "{\"fault\":\"x\",\"on\":true}",
+                            "{\"fault\":\"open_loop_a\"}", "{\"ask\":\"secrets\"}", "{\"drill\":\"finish\"}",
+                            "null", "{\"remark\":\"\"}"}) {
+        EXPECT_FALSE(bench.panel(bad)) << bad;
+    }
+    EXPECT_TRUE(bench.panel("{\"remark\":\"\\u0000\\u00e4 \\ud83d\\ude00\"}"));
+}
+
+}  // namespace

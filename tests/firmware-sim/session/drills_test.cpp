@@ -1,0 +1,225 @@
+// Every drill of the demo can be passed by somebody who does it well, and is not passed by somebody who does
+// nothing or is careless.
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <sstream>
+
+#include "tests/firmware-sim/session/session_bench.hpp"
+#include "tests/paths.hpp"
+
+using namespace ampturn::sim;
+
+namespace {
+
+SessionSetup drill_setup(const std::string& name) {
+    SessionSetup setup = SessionBench::practice();
+    setup.drill_path = ampturn::test::source_path("demo/drills/") + name + ".toml";
+    std::ifstream file(setup.drill_path);
+    std::stringstream text;
+    text << file.rdbuf();
+    setup.drill_text = text.str();
+    return setup;
+}
+
+bool happened(SessionBench& bench, const std::string& name) {
+    for (const Happening& happening : bench.session().drill()->timeline()) {
+        if (happening.name == name) return true;
+    }
+    return false;
+}
+
+/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits
+/// seconds.
+void follow(SessionBench& bench, const std::string& script) {
+    std::istringstream words(script);
+    std::string word;
+    while (words >> word) {
+        if (word.starts_with("is:")) {
+            ASSERT_TRUE(bench.wait_state(word.substr(3), 1800)) << word << ", but " << bench.word();
+        } else if (word.starts_with("on:")) {
+            for (int i = 0; i < 6000 && !happened(bench, word.substr(3)); ++i) bench.wait_s(0.2);
+            ASSERT_TRUE(happened(bench, word.substr(3))) << word << ", but " << bench.word();
+        } else if (word.find_first_not_of("0123456789.") == std::string::npos) {
+            bench.wait_s(std::stod(word));
+        } else {
+            ASSERT_TRUE(bench.act(word)) << word << ": " << bench.last_reply.dump() << " in " << bench.word();
+        }
+    }
+}
+
+constexpr const char* loops = " measure_loop_a measure_loop_b connect_loop_a connect_loop_b ";
+constexpr const char* on = " measure_battery connect_battery_positive connect_battery_negative is:standby ";
+constexpr const char* off = " disconnect_battery_negative disconnect_battery_positive ";
+constexpr const char* start = " check_area call_receiver key_arm go is:sending ";
+
+std::string well_done(const std::string& drill) {
+    const std::string l = loops, n = on, f = off, s = start;
+    if (drill == "first_start") return l + n + s + "on:table:done" + f;
+    if (drill == "somebody_in_the_ring") {
+        return s + "on:fault:person_in_ring 2 stop is:standby send_people_away" + s + "on:table:done";
+    }
+    if (drill == "waiting_for_the_crew")
+        return "check_area call_receiver 90 call_receiver key_arm go on:table:done";
+    if (drill == "reversed_leads") return l + "measure_battery swap_leads" + n + s + "on:table:done";
+    if (drill == "broken_cable") {
+        return s + "is:tripped" + f +
+               "disconnect_loop_a measure_loop_a replace_loop_a measure_loop_a connect_loop_a" + n + s +
+               "on:table:done";
+    }
+    if (drill == "loose_plug") {
+        return s + "is:tripped" + f +
+               "disconnect_loop_b measure_loop_b remake_connectors measure_loop_b connect_loop_b" + n + s +
+               "on:table:done";
+    }
+    if (drill == "wet_plugs") {
+        return "measure_loop_a dry_connectors measure_loop_a measure_loop_b connect_loop_a connect_loop_b" +
+               n + s + "on:table:done";
+    }
+    if (drill == "tired_battery") return l + "measure_battery swap_battery" + n + s + "on:table:done";
+    if (drill == "lost_lock") {
+        return "check_clock" + s + "is:tripped wait_for_lock check_clock acknowledge is:standby" + s +
+               "on:table:done";
+    }
+    if (drill == "hot_noon") return "clear_vents 900" + s + "on:table:done";
+    if (drill == "thunder")
+        return s + "on:fault:thunder_near 3 stop is:standby" + f +
+               "disconnect_loop_a disconnect_loop_b take_shelter";
+    if (drill == "everything_at_once") {
+        return "measure_loop_a measure_loop_b dry_connectors measure_loop_b connect_loop_a connect_loop_b "
+               "measure_battery swap_battery" +
+               n + s + "is:tripped" + f +
+               "disconnect_loop_a measure_loop_a remake_connectors measure_loop_a connect_loop_a" + n +
+               "on:fault:person_in_ring send_people_away" + s + "on:table:done";
+    }
+    return {};
+}
+
+class Drills : public ::testing::TestWithParam<std::string> {};
+
+TEST_P(Drills, DoneWellIsPassed) {
+    const std::string script = well_done(GetParam());
+    ASSERT_FALSE(script.empty()) << "no script for " << GetParam();
+    SessionBench bench(drill_setup(GetParam()));
+    follow(bench, script);
+    bench.wait_s(1);
+    const nlohmann::json debrief = bench.session().debrief();
+    EXPECT_TRUE(debrief["over"]) << GetParam();
+    EXPECT_TRUE(debrief["passed"]);
+    EXPECT_GE(debrief["percent"].get<double>(), 99.9) << debrief["rules"].dump(1);
+}
+
+TEST_P(Drills, DoingNothingIsNotPassed) {
+    SessionBench bench(drill_setup(GetParam()));
+    bench.wait_s(bench.session().drill()->drill().time_limit_s + 1);
+    const nlohmann::json debrief = bench.session().debrief();
+    EXPECT_TRUE(debrief["over"]);
+    EXPECT_EQ(debrief["ended_by"], "time limit");
+    EXPECT_FALSE(debrief["passed"]) << debrief["rules"].dump(1);
+}
+
+TEST_P(Drills, HandsOnAnEnergisedLoopAreNeverPassed) {
+    SessionBench bench(drill_setup(GetParam()));
+    bench.act("connect_loop_a");
+    bench.act("connect_loop_b");
+    bench.act("connect_battery_positive");
+    bench.act("connect_battery_negative");
+    if (!bench.wait_state("standby", 30)) GTEST_SKIP() << "the drill begins with a trip";
+    bench.act("key_arm");
+    bench.act("go");
+    if (!bench.wait_state("sending", 30)) GTEST_SKIP() << "the drill keeps the unit from sending";
+    bench.act("disconnect_loop_b");
+    bench.wait_s(5);
+    bench.panel(R"({"drill":"finish"})");
+    EXPECT_FALSE(bench.session().debrief()["passed"]);
+    EXPECT_TRUE(happened(bench, "danger:touched_energised_loop"));
+}
+
+struct FaultRow {
+    const char* fault;
+    const char* trip;
+};
+
+class Faults : public ::testing::TestWithParam<FaultRow> {};
+
+/// The unit is told of no fault; its own measurements must find these while a long table runs.
+TEST_P(Faults, AreFoundByMeasuring) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    ASSERT_TRUE(bench.wait_state("standby"));
+    bench.ask("LIST:FREQ 24;CURR 8;DWEL 600;LOOP A,B,A,B;TAP 3;CAP 0");
+    bench.ask("ARM;INIT");
+    EXPECT_EQ(bench.ask("SYST:ERR?"), "0,\"No error\"");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.wait_s(5);
+    bench.panel(std::string("{\"fault\":\"") + GetParam().fault + "\",\"on\":true}");
+    ASSERT_TRUE(bench.wait_state("tripped", 2300))
+        << bench.word() << " " << bench.session().picture()["measured"].dump();
+    EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), GetParam().trip);
+    EXPECT_EQ(bench.ask("OUTP?"), "0");
+}
+
+INSTANTIATE_TEST_SUITE_P(
+    Site, Faults,
+    ::testing::Values(FaultRow{"open_loop_a", "open_loop"}, FaultRow{"open_loop_b", "open_loop"},
+                      FaultRow{"loose_connector_a", "open_loop"}, FaultRow{"weak_battery", "under_voltage"},
+                      FaultRow{"clock_drift", "clock_fault"}, FaultRow{"reversed_leads", "reversed_supply"},
+                      FaultRow{"blocked_vents", "over_temperature_electronics"}),
+    [](const auto& one) { return std::string(one.param.fault); });
+
+TEST(DrillsDoneBadly, TheTiredBatteryDiesInTheSweep) {
+    SessionBench bench(drill_setup("tired_battery"));
+    follow(bench,
+           "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative is:standby "
+           "key_arm go is:tripped");
+    EXPECT_TRUE(happened(bench, "trip:under_voltage"));
+}
+
+TEST(DrillsDoneBadly, TheHotUnitRefusesToBeArmed) {
+    SessionBench bench(drill_setup("hot_noon"));
+    follow(bench, "is:standby");
+    EXPECT_FALSE(bench.act("key_arm"));
+    EXPECT_NE(bench.last_reply["text"].get<std::string>().find("cool"), std::string::npos);
+}
+
+TEST(FaultsAtRest, SelfCheckFindsAShort) {
+    SessionBench bench(SessionBench::practice());
+    ASSERT_TRUE(bench.wait_state("standby"));
+    bench.act("disconnect_battery_negative");
+    bench.panel(R"({"fault":"shorted_loop_b","on":true})");
+    bench.act("connect_battery_negative");
+    ASSERT_TRUE(bench.wait_state("tripped", 20)) << bench.word();
+    bench.open(1);
+    EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), "shorted_loop");
+}
+
+TEST(FaultsAtRest, AColdBatteryFallsUnderLoad) {
+    SessionBench warm(SessionBench::practice()), cold(SessionBench::practice());
+    double volts[2] = {0, 0};
+    int i = 0;
+    for (SessionBench* bench : {&warm, &cold}) {
+        bench->open(1);
+        bench->wait_state("standby");
+        if (bench == &cold) bench->panel(R"({"fault":"cold_battery","on":true})");
+        bench->ask("ARM;INIT");
+        bench->wait_state("sending");
+        bench->wait_s(5);
+        volts[i++] = std::stod(bench->ask("MEAS:VOLT?"));
+    }
+    EXPECT_LT(volts[1], volts[0]);
+}
+
+std::vector<std::string> drill_names() {
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(ampturn::test::source_path("demo/drills"))) {
+        if (entry.path().extension() == ".toml") names.push_back(entry.path().stem().string());
+    }
+    std::sort(names.begin(), names.end());
+    return names;
+}
+
+INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()),
+                         [](const auto& one) { return one.param; });
+
+}  // namespace

@@ -1,0 +1,97 @@
+#pragma once
+
+#include <gtest/gtest.h>
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "firmware-sim/session/session.hpp"
+
+namespace ampturn::sim {
+
+/// A session without sockets: clients are numbers, answers are kept, time moves when the test says so.
+class SessionBench {
+  public:
+    explicit SessionBench(const SessionSetup& setup, std::string token = {})
+        : session_(
+              setup, std::move(token),
+              {.record = [this](const Record& record) { records.push_back(record); },
+               .answer =
+                   [this](std::uint32_t client, const std::string& text, bool done) {
+                       answers[client] += text;
+                       if (done) pending[client] = false;
+                   },
+               .tell_panel = [this](std::uint32_t,
+                                    const std::string& json) { last_reply = nlohmann::json::parse(json); },
+               .tell_panels = {},
+               .pace = {}}) {}
+
+    static SessionSetup practice() {
+        SessionSetup setup;
+        setup.start_utc_s = 1780300800;  // 2026-06-01T08:00:00Z
+        setup.plan_path = bench_plan_name;
+        setup.plan_text = bench_plan();
+        return setup;
+    }
+
+    void open(std::uint32_t client, bool trusted = true) { input(Input::Kind::open, client, "", trusted); }
+    /// Sends a message and lets time run until its answer is done. The answer without its newline.
+    std::string ask(const std::string& message, std::uint32_t client = 1) {
+        answers[client].clear();
+        pending[client] = true;
+        input(Input::Kind::message, client, message, true);
+        while (pending[client]) {
+            if (session_.next_due() == core::Instant::never()) ADD_FAILURE() << "never answered: " << message;
+            session_.run_until(session_.next_due());
+        }
+        std::string answer = answers[client];
+        if (!answer.empty() && answer.back() == '\n') answer.pop_back();
+        return answer;
+    }
+    /// A panel message; the reply is in last_reply.
+    bool panel(const std::string& json, bool trusted = true) {
+        last_reply = nullptr;
+        input(Input::Kind::panel, 100, json, trusted);
+        return last_reply.is_object() && last_reply.value("accepted", false);
+    }
+    /// Does an action and waits until the hands are free again.
+    bool act(const std::string& action) {
+        const bool accepted = panel("{\"do\":\"" + action + "\"}");
+        while (session_.site().busy_with()) session_.run_until(session_.next_due());
+        return accepted;
+    }
+    void wait_s(double seconds) {
+        now_ = std::max(now_, session_.now()) +
+               core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
+        session_.run_until(now_);
+    }
+    /// Lets time run until the unit is in the state; false after `seconds`.
+    bool wait_state(const std::string& state, double seconds = 600) {
+        const core::Instant until =
+            session_.now() + core::Ticks{static_cast<std::uint64_t>(seconds * session_.clock_hz())};
+        while (word() != state) {
+            if (session_.next_due() > until) return false;
+            session_.run_until(session_.next_due());
+        }
+        return true;
+    }
+    std::string word() { return session_.picture()["state"]; }
+    Session& session() { return session_; }
+
+    std::vector<Record> records;
+    std::map<std::uint32_t, std::string> answers;
+    std::map<std::uint32_t, bool> pending;
+    nlohmann::json last_reply;
+
+  private:
+    void input(Input::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
+        now_ = std::max(now_, session_.now());
+        session_.take(now_, {kind, client, "test#" + std::to_string(client), trusted, text});
+    }
+
+    Session session_;
+    core::Instant now_{0u};
+};
+
+}  // namespace ampturn::sim

@@ -1,0 +1,210 @@
+#include <gtest/gtest.h>
+#include <sys/mman.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <atomic>
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <new>
+#include <random>
+
+#include "firmware-sim/host/replay.hpp"
+#include "tests/firmware-sim/session/session_bench.hpp"
+
+using namespace ampturn::sim;
+
+namespace {
+
+std::filesystem::path temporary(const std::string& name) {
+    return std::filesystem::temp_directory_path() / ("ampturn-" + std::to_string(::getpid()) + "-" + name);
+}
+
+/// A session with everything in it: clients, a job, faults, a trip, hands, remarks.
+void eventful(SessionBench& bench) {
+    bench.open(1);
+    bench.wait_state("standby");
+    bench.ask("*RST;LIST:FREQ 96,1536;CURR 2;DWEL 2.5;LOOP A,B;TAP 3,1;CAP 0");
+    bench.ask("ARM;INIT");
+    bench.wait_state("sending");
+    bench.wait_s(1.37);
+    bench.ask("MEAS:CURR?;VOLT?");
+    bench.panel(R"({"fault":"open_loop_b","on":true})");
+    bench.wait_state("tripped", 30);
+    bench.act("disconnect_loop_b");
+    bench.act("measure_loop_b");
+    bench.act("replace_loop_b");
+    bench.act("connect_loop_b");
+    bench.act("acknowledge");
+    bench.wait_state("standby", 30);
+    bench.ask("\x01\xFFgarbage;*ESR?");
+    bench.panel(R"({"remark":"well done"})");
+    bench.ask("ARM;INIT;*OPC?");
+    bench.wait_s(20);
+}
+
+void write_log(const std::filesystem::path& path, const std::vector<Record>& records) {
+    std::ofstream file(path, std::ios::binary);
+    for (const Record& record : records) file << line_of(record);
+}
+
+TEST(Session, TheSameInputsGiveTheSameRecords) {
+    SessionBench first(SessionBench::practice()), second(SessionBench::practice());
+    eventful(first);
+    eventful(second);
+    ASSERT_EQ(first.records.size(), second.records.size());
+    EXPECT_GT(first.records.size(), 100U);
+    for (std::size_t i = 0; i < first.records.size(); ++i)
+        ASSERT_EQ(first.records[i], second.records[i]) << i;
+}
+
+TEST(Session, HowOftenTimeIsLookedAtDoesNotMatter) {
+    SessionBench coarse(SessionBench::practice()), fine(SessionBench::practice());
+    for (SessionBench* bench : {&coarse, &fine}) {
+        bench->open(1);
+        bench->ask("*OPC?");
+    }
+    coarse.wait_s(30);
+    for (int i = 0; i < 3000; ++i) {
+        fine.session().run_until(ampturn::core::Instant{static_cast<std::uint64_t>(i) * 240'000});
+    }
+    fine.wait_s(30);
+    ASSERT_GE(fine.records.size(), coarse.records.size());
+    for (std::size_t i = 0; i < coarse.records.size(); ++i)
+        ASSERT_EQ(coarse.records[i], fine.records[i]) << i;
+}
+
+TEST(Session, ReplayReproducesEveryRecord) {
+    SessionBench bench(SessionBench::practice());
+    eventful(bench);
+    bench.session().close("test over");
+    const auto path = temporary("replay.jsonl");
+    write_log(path, bench.records);
+    const ReplayResult result = replay(path.string());
+    EXPECT_TRUE(result.same) << result.line << "\n" << result.recorded << "\n" << result.replayed;
+    EXPECT_EQ(result.records, bench.records.size());
+    EXPECT_GT(result.inputs, 10U);
+    std::filesystem::remove(path);
+}
+
+TEST(Session, ReplaySaysWhereItFirstDiffers) {
+    SessionBench bench(SessionBench::practice());
+    eventful(bench);
+    std::size_t changed = 0;
+    for (std::size_t i = 0; i < bench.records.size() && changed == 0; ++i) {
+        if (bench.records[i].value("what", "") == "measured" &&
+            bench.records[i].value("state", "") == "sending") {
+            bench.records[i]["battery_mv"] = bench.records[i]["battery_mv"].get<int>() + 1;
+            changed = i + 1;
+        }
+    }
+    ASSERT_GT(changed, 0U);
+    const auto path = temporary("differs.jsonl");
+    write_log(path, bench.records);
+    const ReplayResult result = replay(path.string());
+    EXPECT_FALSE(result.same);
+    EXPECT_EQ(result.line, changed);
+    EXPECT_NE(result.recorded, result.replayed);
+    std::filesystem::remove(path);
+}
+
+TEST(Session, CloseRampsThePowerStageDown) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    bench.wait_state("standby");
+    bench.ask("ARM;INIT");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    bench.wait_s(2);
+    bench.session().close("SIGTERM");
+    EXPECT_EQ(bench.records.back()["what"], "end");
+    EXPECT_EQ(bench.records.back()["state"], "standby");
+    bool stopping = false;
+    for (const Record& record : bench.records) {
+        stopping = stopping || (record.value("event", "") == "state" && record.value("to", "") == "stopping");
+    }
+    EXPECT_TRUE(stopping) << "category 1: the ramp comes before the end";
+}
+
+TEST(Session, AReversedBatteryTripsAndHandsMendIt) {
+    SessionSetup setup = SessionBench::practice();
+    setup.connected = false;
+    SessionBench bench(setup);
+    bench.panel(R"({"fault":"reversed_leads","on":true})");
+    for (const char* action :
+         {"connect_loop_a", "connect_loop_b", "connect_battery_positive", "connect_battery_negative"}) {
+        EXPECT_TRUE(bench.act(action)) << action;
+    }
+    EXPECT_TRUE(bench.wait_state("tripped", 5)) << bench.word();
+    EXPECT_FALSE(bench.act("swap_leads")) << "only with both leads off";
+    bench.act("disconnect_battery_negative");
+    bench.act("disconnect_battery_positive");
+    EXPECT_TRUE(bench.act("swap_leads"));
+    bench.act("connect_battery_positive");
+    bench.act("connect_battery_negative");
+    bench.act("acknowledge");
+    EXPECT_TRUE(bench.wait_state("standby", 15)) << bench.word();
+}
+
+/// What a child process has told its parent: how many records append() has returned for.
+struct Shared {
+    std::atomic<std::uint64_t> written;
+};
+
+TEST(Session, AKillAtAnyMomentLosesAtMostTheRecordBeingWritten) {
+    void* memory = ::mmap(nullptr, sizeof(Shared), PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    ASSERT_NE(memory, MAP_FAILED);
+    auto* shared = new (memory) Shared{};
+    const unsigned seed = 488;
+    SCOPED_TRACE(seed);
+    std::mt19937 random(seed);
+    const SessionSetup setup = SessionBench::practice();
+    int cut_lines = 0;
+    for (int round = 0; round < 200; ++round) {
+        const auto path = temporary("kill.jsonl");
+        std::filesystem::remove(path);
+        shared->written = 0;
+        const pid_t child = ::fork();
+        ASSERT_GE(child, 0);
+        if (child == 0) {
+            SessionLog log(path);
+            Session session(setup, "",
+                            {.record =
+                                 [&](const Record& record) {
+                                     log.append(record);
+                                     ++shared->written;
+                                 },
+                             .answer = [](std::uint32_t, const std::string&, bool) {},
+                             .tell_panel = {},
+                             .tell_panels = {},
+                             .pace = {}});
+            session.take(session.now(), {Input::Kind::open, 1, "test#1", true, ""});
+            for (int i = 0;; ++i) {
+                session.take(session.now(), {Input::Kind::message, 1, "test#1", true,
+                                             i % 50 == 3 ? "ARM;INIT" : "MEAS:VOLT?"});
+                session.run_until(session.next_due());
+            }
+        }
+        // Wait for the first record, then a random while.
+        while (shared->written == 0) ::usleep(100);
+        ::usleep(static_cast<useconds_t>(random() % 4000));
+        ::kill(child, SIGKILL);
+        ::waitpid(child, nullptr, 0);
+        const std::uint64_t written = shared->written;
+        const LogRead read = read_log(path);
+        ASSERT_GE(read.records.size(), written) << "round " << round << " " << read.damage;
+        ASSERT_LE(read.records.size(), written + 1) << "round " << round;
+        if (!read.damage.empty()) ++cut_lines;
+        if (round % 8 == 0) {
+            const ReplayResult replayed = replay(path.string());
+            ASSERT_TRUE(replayed.same) << replayed.line << "\n"
+                                       << replayed.recorded << "\n"
+                                       << replayed.replayed;
+        }
+        std::filesystem::remove(path);
+    }
+    ::munmap(memory, sizeof(Shared));
+    RecordProperty("cut_lines", cut_lines);
+}
+
+}  // namespace

@@ -1,0 +1,46 @@
+#include "model/base/skin_depth.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace {
+
+using ampturn::model::bostick_depth_m;
+using ampturn::model::skin_depth_m;
+
+struct Row {
+    double resistivity_ohm_m, frequency_hz, expected_m, tolerance_rel;
+    const char* source;
+};
+
+constexpr Row skin_rows[] = {
+    {100.0, 1e3, 159.154943, 1e-8, "closed form: mu0 = 4 pi 1e-7 makes it 1000 / (2 pi) m"},
+    {100.0, 1e3, 503 * 0.316227766, 2e-3, "common practice, no source: 503 sqrt(rho/f) m, to 3 figures"},
+};
+
+TEST(SkinDepth, MatchesSources) {
+    for (const Row& r : skin_rows)
+        EXPECT_NEAR(skin_depth_m(r.resistivity_ohm_m, r.frequency_hz), r.expected_m,
+                    r.tolerance_rel * r.expected_m)
+            << r.source;
+}
+
+// Source of the constants: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic and
+// 355.9 sqrt(rho/f) (Bostick 1977, from memory there), both to four figures.
+TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
+    for (const double rho : {0.001, 1.0, 30.0, 1e3, 1e6})
+        for (const double f : {1.0, 50.0, 1e3, 1e6}) {
+            EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));
+            EXPECT_NEAR(bostick_depth_m(rho, f), 355.9 * std::sqrt(rho / f), 1e-4 * bostick_depth_m(rho, f));
+            EXPECT_NEAR(bostick_depth_m(rho, f) * std::sqrt(2.0), skin_depth_m(rho, f),
+                        1e-12 * skin_depth_m(rho, f));
+        }
+}
+
+TEST(BostickDepth, IsThreeHundredFiftySixRootRhoOverF) {
+    EXPECT_NEAR(bostick_depth_m(400.0, 100.0), 355.9 * 2.0, 0.1)
+        << "tests/reference/field/depth_formulas.csv: 355.9 sqrt(rho/f), from memory there";
+}
+
+}  // namespace

@@ -1,0 +1,99 @@
+#include <gtest/gtest.h>
+
+#include <cstring>
+#include <stdexcept>
+#include <thread>
+#include <vector>
+
+#include "model/fields/fields.hpp"
+
+// One job, many frequencies: results depend on neither the threads nor what was computed before.
+
+namespace {
+
+using namespace ampturn::model;
+
+LayeredEarth two_layers() {
+    return LayeredEarth({{.resistivity_ohm_m = 40, .thickness_m = 20, .relative_permittivity = 15},
+                         {.resistivity_ohm_m = 3000, .relative_permittivity = 6}});
+}
+
+FieldJob mixed_job() {
+    std::vector<Receiver> receivers;
+    for (int i = 0; i < 40; ++i) receivers.push_back({12.0 + 7 * i * i, 3.0 * i, i % 5 == 0 ? -1.0 : 0.0});
+    return FieldJob(
+        {Dipole{.moment_a_m2 = {1, 0.5, 0}, .height_m = 2}, Dipole{.moment_a_m2 = {0, 0.5, 1}, .height_m = 2},
+         Loop{.vertices_xyz_m = {{-3, 0, -1}, {3, 0, -1}, {3, 0, -7}, {-3, 0, -7}}}},
+        receivers);
+}
+
+using Results = std::vector<FieldResult>;
+
+Results computed(const FieldJob& job, double frequency_hz, Wavenumbers wavenumbers) {
+    Results results(job.source_count() * job.receiver_count());
+    job.compute(two_layers(), frequency_hz, {.wavenumbers = wavenumbers, .tolerance_rel = 1e-7}, results);
+    return results;
+}
+
+bool same_bits(const Results& a, const Results& b) {
+    for (std::size_t i = 0; i < a.size(); ++i)
+        if (std::memcmp(&a[i].fields, &b[i].fields, sizeof(Fields)) != 0 ||
+            a[i].e_error_v_per_m != b[i].e_error_v_per_m || a[i].h_error_a_per_m != b[i].h_error_a_per_m ||
+            a[i].integration != b[i].integration || a[i].dipoles != b[i].dipoles)
+            return false;
+    return a.size() == b.size();
+}
+
+const std::vector<double> frequencies_hz{3e5, 20, 4e3, 9e5, 150, 6e4};
+
+TEST(FieldJob, ResultsDoNotDependOnThreads) {
+    const FieldJob job = mixed_job();
+    for (const Wavenumbers wavenumbers : {Wavenumbers::full, Wavenumbers::quasi_static}) {
+        std::vector<Results> alone, together(frequencies_hz.size());
+        for (const double f : frequencies_hz) alone.push_back(computed(mixed_job(), f, wavenumbers));
+        {
+            std::vector<std::jthread> pool;
+            for (std::size_t i = 0; i < frequencies_hz.size(); ++i)
+                pool.emplace_back([&, i] { together[i] = computed(job, frequencies_hz[i], wavenumbers); });
+        }
+        for (std::size_t i = 0; i < frequencies_hz.size(); ++i)
+            EXPECT_TRUE(same_bits(alone[i], together[i])) << frequencies_hz[i];
+    }
+}
+
+TEST(FieldJob, ResultsDoNotDependOnWhatWasComputedBefore) {
+    const FieldJob job = mixed_job();
+    const Results first = computed(job, 4e3, Wavenumbers::quasi_static);
+    for (const double f : frequencies_hz) computed(job, f, Wavenumbers::full);
+    EXPECT_TRUE(same_bits(first, computed(job, 4e3, Wavenumbers::quasi_static)));
+}
+
+TEST(FieldJob, AgreesWithTheReferencePath) {
+    // Several dipoles at a place, receivers at two heights, in no order. The tolerance asked for, and its
+    // share.
+    const FieldJob job = mixed_job();
+    for (const Wavenumbers wavenumbers : {Wavenumbers::full, Wavenumbers::quasi_static}) {
+        const Results fast = computed(job, 4e3, wavenumbers);
+        Results reference(fast.size());
+        job.compute(two_layers(), 4e3, {.wavenumbers = wavenumbers, .reference = true}, reference);
+        for (std::size_t i = 0; i < fast.size(); ++i) {
+            const Fields &a = fast[i].fields, &b = reference[i].fields;
+            const double e = std::max(std::abs(b.ex_v_per_m), std::abs(b.ey_v_per_m));
+            const double h =
+                std::max({std::abs(b.hx_a_per_m), std::abs(b.hy_a_per_m), std::abs(b.hz_a_per_m)});
+            EXPECT_LE(std::abs(a.ex_v_per_m - b.ex_v_per_m), 1e-7 * e) << i;
+            EXPECT_LE(std::abs(a.ey_v_per_m - b.ey_v_per_m), 1e-7 * e) << i;
+            EXPECT_LE(std::abs(a.hx_a_per_m - b.hx_a_per_m), 1e-7 * h) << i;
+            EXPECT_LE(std::abs(a.hy_a_per_m - b.hy_a_per_m), 1e-7 * h) << i;
+            EXPECT_LE(std::abs(a.hz_a_per_m - b.hz_a_per_m), 1e-7 * h) << i;
+        }
+    }
+}
+
+TEST(FieldJob, RefusesTooLittleRoom) {
+    const FieldJob job = mixed_job();
+    Results results(job.source_count() * job.receiver_count() - 1);
+    EXPECT_THROW(job.compute(two_layers(), 100, {}, results), std::invalid_argument);
+}
+
+}  // namespace

@@ -1,0 +1,63 @@
+#include "model/loop/exposure.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "model/base/constants.hpp"
+
+namespace {
+
+using namespace ampturn::model;
+
+TEST(Exposure, Icnirp2010AtItsBandEdges) {
+    // ICNIRP (2010), Health Physics 99:818-836, Tables 3 and 4, as reproduced in
+    // tests/reference/rig/icnirp_table.json.
+    struct Row {
+        double hz, public_t, occupational_t;
+    };
+    constexpr Row rows[] = {{1, 4e-2, 0.2},       {8, 6.25e-4, 3.125e-3}, {25, 2e-4, 1e-3},
+                            {50, 2e-4, 1e-3},     {300, 2e-4, 1e-3},      {400, 2e-4, 7.5e-4},
+                            {3000, 2.7e-5, 1e-4}, {1e7, 2.7e-5, 1e-4}};
+    for (const Row& r : rows) {
+        EXPECT_NEAR(icnirp2010_level_t(ExposureGroup::general_public, r.hz), r.public_t, 1e-12) << r.hz;
+        EXPECT_NEAR(icnirp2010_level_t(ExposureGroup::occupational, r.hz), r.occupational_t, 1e-12) << r.hz;
+    }
+    EXPECT_TRUE(std::isnan(icnirp2010_level_t(ExposureGroup::general_public, 0.5)));
+    EXPECT_TRUE(std::isnan(icnirp2010_level_t(ExposureGroup::general_public, 1.1e7)));
+}
+
+TEST(Exposure, FieldClosedForms) {
+    // Centre of a square: 2 sqrt(2) mu0 I/(pi s). Far on the axis: dipole mu0 m/(2 pi z^3).
+    const auto square = square_outline(10).vertices;
+    EXPECT_NEAR(polygon_field_magnitude_t(square, 40, {0, 0, 0}),
+                2 * std::sqrt(2.0) * mu0_h_per_m * 40 / (pi * 10), 1e-18);
+    const double z = 2000;
+    const double dipole = mu0_h_per_m * 40 * 100 / (2 * pi * z * z * z);
+    EXPECT_NEAR(polygon_field_magnitude_t(square, 40, {0, 0, z}), dipole, 1e-4 * dipole);
+    // On the line of a side, outside it: that side adds nothing, and nothing is infinite.
+    EXPECT_TRUE(std::isfinite(polygon_field_magnitude_t(square, 40, {9, 5, 0})));
+}
+
+TEST(Exposure, KeepOutIsTheLargestOfAllDirections) {
+    const auto v = rectangle_outline(20, 10).vertices;
+    const double level = 27e-6 / 80;
+    const double keep = keep_out_distance_m(v, level);
+    for (std::size_t side = 0; side < 4; ++side) {
+        const LevelDistances d = level_distances(v, side, level);
+        EXPECT_LE(d.side_m, keep);
+        EXPECT_LE(*d.inside_m, keep);
+    }
+    // Near a long wire: mu0 NI/(2 pi B).
+    EXPECT_NEAR(level_distances(v, 0, 1e-3).side_m, 2e-4, 2e-6);
+    // A small strong loop: the whole inside is above the level.
+    EXPECT_FALSE(level_distances(square_outline(1).vertices, 0, 27e-6 / 200).inside_m);
+}
+
+TEST(Exposure, HarmonicsAddByAmplitude) {
+    const CurrentLine lines[] = {{1000, 2}, {3000, 0.5}, {0.1, 100}};
+    EXPECT_NEAR(exposure_sum_a_per_t(ExposureGroup::general_public, lines), 2 / 8e-5 + 0.5 / 2.7e-5, 1e-6)
+        << "lines below 1 Hz are outside the guideline";
+}
+
+}  // namespace

@@ -1,0 +1,74 @@
+#include "model/receiver/lines.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+namespace {
+
+using namespace ampturn::model;
+
+LineRules rules() {
+    LineRules r;
+    r.sample_rate_hz = {102400, 1};
+    r.record_length = 102400;  // bins of 1 Hz
+    r.interferers = {{"beacon", 16400, 100}};
+    return r;
+}
+bool has(const LineVerdict& v, LineFault f) {
+    for (const LineRemark& r : v.remarks)
+        if (r.fault == f) return true;
+    return false;
+}
+
+TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
+    const LineVerdict v = judge_lines(rules(), {2048})[0];
+    ASSERT_TRUE(has(v, LineFault::mains));
+    EXPECT_EQ(v.mains.harmonic, 41);
+    EXPECT_NEAR(v.mains.offset_hz, -2, 0.2) << "24 MHz / 11718 is 2048.13 Hz";
+    ASSERT_TRUE(v.alternative_hz);
+    const LineVerdict other = judge_lines(rules(), {*v.alternative_hz})[0];
+    EXPECT_TRUE(other.clean()) << *v.alternative_hz;
+}
+
+TEST(Lines, GuardGrowsWithTheOrder) {
+    EXPECT_NEAR(mains_guard_hz(rules(), 100) - mains_guard_hz(rules(), 1), 99 * 0.1, 1e-12);
+    LineRules r = rules();
+    r.mains_hz = 0;
+    EXPECT_FALSE(has(judge_lines(r, {2050})[0], LineFault::mains));
+}
+
+TEST(Lines, InterferersNyquistAndHarmonics) {
+    EXPECT_TRUE(has(judge_lines(rules(), {16450})[0], LineFault::interferer));
+    EXPECT_TRUE(has(judge_lines(rules(), {48000})[0], LineFault::beyond_receiver));
+    const auto v = judge_lines(rules(), {1000, 3000, 5000, 777});
+    EXPECT_TRUE(has(v[0], LineFault::harmonic_of_other)) << "its 3rd and 5th fall on others";
+    EXPECT_TRUE(has(v[1], LineFault::harmonic_of_other));
+    EXPECT_TRUE(has(v[2], LineFault::harmonic_of_other));
+    EXPECT_FALSE(has(v[3], LineFault::harmonic_of_other));
+}
+
+TEST(Lines, OffTheBinIsSaid) {
+    // 24 MHz / 777.5 Hz has no whole even divisor on a 1 Hz bin there.
+    EXPECT_TRUE(has(judge_lines(rules(), {777.5})[0], LineFault::off_bin));
+    const auto exact = judge_lines(rules(), {960})[0];
+    EXPECT_TRUE(exact.bin.exact);
+    EXPECT_EQ(exact.drive.divisor, 25000);
+    EXPECT_EQ(exact.drive.error_ppm, 0);
+}
+
+TEST(Lines, ProposalsAreCleanTogether) {
+    const auto lines = propose_lines(rules(), 100, 30000, 16);
+    std::vector<double> found;
+    for (const ProposedLine& l : lines) {
+        EXPECT_TRUE(l.divisor) << l.wanted_hz;
+        if (l.divisor) found.push_back(l.frequency_hz);
+    }
+    for (const LineVerdict& v : judge_lines(rules(), found)) EXPECT_TRUE(v.clean()) << v.requested_hz;
+    // Log-spaced within half a step each.
+    const double step = std::log(300.0) / 15;
+    for (const ProposedLine& l : lines)
+        EXPECT_LT(std::abs(std::log(l.frequency_hz / l.wanted_hz)), step / 2 * 1.1);
+}
+
+}  // namespace

@@ -1,0 +1,289 @@
+#include "scheduler/reach/reach.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+#include <numeric>
+
+#include "model/base/skin_depth.hpp"
+#include "model/fields/fields.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/reach/reach_output.hpp"
+#include "scheduler/reading/offset_fields.hpp"
+#include "scheduler/reading/reading_quality.hpp"
+#include "tests/paths.hpp"
+#include "tests/reference_csv.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+using testing::HasSubstr;
+
+Plan quick_plan(const std::vector<Setting>& settings = {}) {
+    return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+}
+
+const model::LayeredEarth three_layers({{600, 14, 9},
+                                        {90, 38, 20},
+                                        {3500, std::numeric_limits<double>::infinity(), 6}});
+
+TEST(Intervals, FindsEachOneWithEndsBetweenSamples) {
+    const std::vector<double> offsets{10, 20, 40, 80, 160, 320, 640};
+    const auto found = intervals_up_to_one(offsets, {2, 0, 2, 3, 0.5, 1, 0.2});
+    ASSERT_EQ(found.size(), 2u);
+    EXPECT_NEAR(found[0].from_m, std::sqrt(10.0 * 20), 1e-9);  // ratio 1 half way in log offset
+    EXPECT_NEAR(found[0].to_m, std::sqrt(20.0 * 40), 1e-9);
+    EXPECT_NEAR(found[1].from_m, 80 * std::pow(2, 0.8), 1e-9);
+    EXPECT_EQ(found[1].to_m, 640);
+    EXPECT_TRUE(intervals_up_to_one(offsets, {2, 2, 2, 2, 2, 2, 2}).empty());
+    constexpr double infinite = std::numeric_limits<double>::infinity();
+    const auto beside = intervals_up_to_one({1, 2, 3}, {infinite, 0.5, infinite});
+    ASSERT_EQ(beside.size(), 1u);
+    EXPECT_EQ(beside[0].from_m, 2);
+}
+
+TEST(Intervals, CommonPartsOfTwoLists) {
+    const auto both = common_intervals({{1, 5}, {7, 9}}, {{2, 3}, {4, 8}});
+    ASSERT_EQ(both.size(), 3u);
+    EXPECT_EQ(both[1].from_m, 4);
+    EXPECT_EQ(both[1].to_m, 5);
+    EXPECT_EQ(both[2].to_m, 8);
+    EXPECT_TRUE(common_intervals({{1, 2}}, {{2, 3}}).empty());
+}
+
+TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
+    const OffsetFields table(three_layers, 2825, 4.5, 4.4, 30, 4000);
+    for (const double offset_m : {30.0, 61.7, 333.3, 1234.5, 4000.0})
+        for (const double bearing_deg : {0.0, 33.0, 101.0, 275.0}) {
+            const double azimuth_deg = 14, bearing = bearing_deg * M_PI / 180,
+                         azimuth = azimuth_deg * M_PI / 180;
+            const model::Dipole dipole{.moment_a_m2 = {std::cos(azimuth), std::sin(azimuth), 0},
+                                       .height_m = 4.4};
+            const auto direct = model::field(three_layers, 2825, dipole,
+                                             {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
+            const UnitField here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
+            const double e =
+                std::hypot(std::abs(direct.fields.ex_v_per_m), std::abs(direct.fields.ey_v_per_m));
+            const double h =
+                std::hypot(std::abs(direct.fields.hx_a_per_m), std::abs(direct.fields.hy_a_per_m));
+            EXPECT_LT(std::abs(here.horizontal.ex_v_per_m - direct.fields.ex_v_per_m), 2e-5 * e) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.ey_v_per_m - direct.fields.ey_v_per_m), 2e-5 * e) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.hx_a_per_m - direct.fields.hx_a_per_m), 2e-5 * h) << offset_m;
+            EXPECT_LT(std::abs(here.horizontal.hy_a_per_m - direct.fields.hy_a_per_m), 2e-5 * h) << offset_m;
+        }
+    EXPECT_THROW((void)table.at(0, 0, 0, 29, 0), std::out_of_range);
+}
+
+/// Source: hmd_near_field_bias.csv (closed forms over a uniform ground, quasi-static; own derivation there,
+/// checked by numerical integration). Along a bearing of 0 xy is radial E over azimuthal H.
+TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
+    const ReferenceCsv csv("field/hmd_near_field_bias.csv");
+    constexpr double f = 1000, rho = 100;
+    const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
+    const double delta_m = model::skin_depth_m(rho, f);
+    const OffsetFields table(ground, f, 0, 0, 0.05 * delta_m, 25 * delta_m);
+    Targets targets;
+    for (std::size_t i = 0; i < csv.size(); ++i) {
+        const double u = csv.number(i, "r_over_delta");
+        const UnitField a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
+        for (const auto& [element, ra, dph] :
+             {std::tuple{Element::xy, "ra_rphi", "dph_rphi_deg"}, {Element::yx, "ra_phir", "dph_phir_deg"}}) {
+            targets.elements = {element};
+            const double expected =
+                std::max(100 * std::fabs(csv.number(i, ra) - 1) / targets.rho_bias_percent,
+                         std::fabs(csv.number(i, dph)) / targets.phase_bias_deg);
+            // The table has four digits; displacement currents, which it leaves out, are below 1e-3 here.
+            EXPECT_NEAR(bias_ratio(a, b, table.plane_impedance_ohm(), f, targets), expected,
+                        0.03 + 2e-3 * expected)
+                << ra << " at " << u;
+        }
+    }
+}
+
+/// What a station at this offset is judged by: 7 s of loop A at 900 A m2 and 4 s of loop B at 1300.
+JudgeInput reading_at(const OffsetFields& table, double offset_m) {
+    JudgeInput in{.frequency_hz = 8525,
+                  .a = table.at(0, 10, 0, offset_m, 55),
+                  .b = table.at(1, 95, 0, offset_m, 55),
+                  .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                  .window_enbw_bins = 1.5,
+                  .plane_impedance_ohm = table.plane_impedance_ohm(),
+                  .recorded_s = 60,
+                  .offset_m = offset_m};
+    in.sent_a.add(900, 7);
+    in.sent_b.add(1300, 4);
+    return in;
+}
+
+TEST(DwellTerms, SayTheSameAsTheJudgement) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    Targets targets;
+    targets.elements = {Element::xx, Element::xy, Element::yx, Element::yy};
+    targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
+    targets.near_bias_percent = 2e9;
+    for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
+        const JudgeInput in = reading_at(table, offset_m);
+        const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
+        const double ratio = error_ratio(terms, 7, 4);
+        // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
+        for (const double scale : {0.999, 1.001}) {
+            Targets scaled = targets;
+            scaled.rho_error_percent *= ratio * scale;
+            scaled.phase_error_deg *= ratio * scale;
+            EXPECT_EQ(judge(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy) << offset_m;
+        }
+        // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
+        EXPECT_NEAR(error_ratio(terms, 28, 16), ratio / 2, 1e-12 * ratio);
+    }
+}
+
+TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
+    for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
+        const JudgeInput in = reading_at(table, offset_m);
+        const StationFrequency out = judge(in, targets);
+        const auto ratio = [&](NaturalView view) {
+            return error_ratio(
+                dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
+                4);
+        };
+        const double tied =
+            std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::tied), tied, 1e-9 * tied) << offset_m;
+        const double untied = std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(ratio(NaturalView::untied), untied, 1e-9 * untied) << offset_m;
+    }
+}
+
+TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const UnitField a = table.at(0, 10, 0, 500, 55);
+    const auto terms = dwell_terms(a, a, 900, 900, {.h = {1, 0, 0}, .e = {1, 0, 0}}, 1, 1.0, Targets{});
+    for (const DwellTerm& term : terms) EXPECT_TRUE(std::isinf(term.a_s));
+    EXPECT_TRUE(std::isinf(error_ratio(terms, 10, 10)));
+}
+
+TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
+    const Reach plain = reach_of(quick_plan(), {.sector_count = 2, .offset_max_m = 3000});
+    const Reach longer =
+        reach_of(quick_plan({{"sweep.dwell_s", "40"}}), {.sector_count = 2, .offset_max_m = 3000});
+    const Reach stricter =
+        reach_of(quick_plan({{"targets.rho_bias_percent", "2"}, {"targets.phase_bias_deg", "0.8"}}),
+                 {.sector_count = 2, .offset_max_m = 3000});
+    ASSERT_EQ(plain.frequencies.size(), 4u);
+    for (std::size_t f = 0; f < 4; ++f) {
+        const ReachCell& cell = plain.frequencies[f].all_round;
+        ASSERT_TRUE(strong_to_m(cell).has_value());
+        EXPECT_GT(*strong_to_m(longer.frequencies[f].all_round), *strong_to_m(cell));
+        const auto from = plane_from_m(cell, plain.offset_max_m),
+                   strict_from = plane_from_m(stricter.frequencies[f].all_round, 3000);
+        if (from && strict_from) {
+            EXPECT_GT(*strict_from, *from);
+        }
+        if (cell.opening) {
+            // What it says would open the window does: the plane offset is strong with that much more dwell.
+            EXPECT_NEAR(cell.opening->dwell_factor, std::pow(cell.opening->moment_factor, 2),
+                        1e-9 * cell.opening->dwell_factor);
+            EXPECT_GT(cell.opening->moment_factor, 1);
+            EXPECT_GT(cell.opening->tolerance_factor, 1);
+        }
+        for (const ReachCell& sector : plain.frequencies[f].sectors)  // no sector is worse than all of them
+            EXPECT_GE(strong_to_m(sector).value_or(0), *strong_to_m(cell));
+    }
+}
+
+TEST(Reach, WhatWouldOpenAWindowDoes) {
+    const Reach shut = reach_of(quick_plan(), {.sector_count = 1, .offset_max_m = 6000});
+    const ReachFrequency& f = shut.frequencies[0];
+    ASSERT_TRUE(f.all_round.opening.has_value()) << "975 Hz has a window; the test needs one that is shut";
+    ASSERT_TRUE(std::isfinite(f.all_round.opening->dwell_factor));
+    const double needed_s = f.dwell_a_s * f.all_round.opening->dwell_factor;
+    for (const double share : {0.97, 1.03}) {
+        const Reach again = reach_of(quick_plan({{"sweep.max_dwell_s", "86400"},
+                                                 {"sweep.dwell_s", std::to_string(share * needed_s)},
+                                                 {"sweep.frequencies_hz", "[975]"}}),
+                                     {.sector_count = 1, .offset_max_m = 6000});
+        EXPECT_EQ(again.frequencies[0].all_round.usable.empty(), share < 1);
+    }
+}
+
+TEST(Reach, TellsTheHoursThatOpenAWindow) {
+    // Noisy but for two hours before and two after midnight and one at noon; a strong natural field decides.
+    std::string levels = "[";
+    for (int hour = 0; hour < 24; ++hour)
+        levels += hour < 2 || hour >= 22 || hour == 12 ? "\"quiet_day\"," : "\"summer_night\",";
+    levels += "]";
+    const std::vector<Setting> noisy{
+        {"noise.natural_by_hour", levels}, {"noise.natural_factor", "5"}, {"noise.mains_b_nt", "0"}};
+    const Reach reach = reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = 9});
+    EXPECT_TRUE(reach.noise_by_hour);
+    int told = 0;
+    for (const ReachFrequency& f : reach.frequencies) {
+        if (!f.all_round.opening || f.all_round.opening->natural_levels.empty()) continue;
+        ++told;
+        EXPECT_EQ(f.all_round.opening->hours, (std::vector<int>{0, 1, 12, 22, 23}));
+        EXPECT_THAT(
+            opening_text(f.all_round, reach, f),
+            HasSubstr(
+                "record from 12:00 to 13:00 and 22:00 to 02:00 local time, natural field of a quiet day"));
+        // And at these hours it is open.
+        for (const int hour : {1, 12, 23}) {
+            const Reach then =
+                reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = hour});
+            const auto same = std::find_if(then.frequencies.begin(), then.frequencies.end(),
+                                           [&](const auto& g) { return g.frequency_hz == f.frequency_hz; });
+            EXPECT_FALSE(same->all_round.usable.empty()) << f.frequency_hz << " Hz at " << hour;
+        }
+    }
+    EXPECT_GT(told, 0) << "the test needs a frequency that quiet hours open";
+    // The same noise all day: no hour helps, and it says so.
+    const Reach level = reach_of(quick_plan({{"noise.natural", "\"summer_night\""},
+                                             {"noise.natural_factor", "5"},
+                                             {"noise.mains_b_nt", "0"}}),
+                                 {.sector_count = 1, .offset_max_m = 6000});
+    for (const ReachFrequency& f : level.frequencies)
+        if (f.all_round.opening && !f.all_round.opening->natural_levels.empty()) {
+            EXPECT_TRUE(f.all_round.opening->hours.empty());
+            EXPECT_THAT(opening_text(f.all_round, level, f), HasSubstr("the same at every hour"));
+        }
+}
+
+TEST(HourRanges, JoinNeighboursAndThroughMidnight) {
+    EXPECT_EQ(hour_ranges_text({0, 1, 2, 8, 22, 23}), "08:00 to 09:00 and 22:00 to 03:00");
+    EXPECT_EQ(hour_ranges_text({5}), "05:00 to 06:00");
+    EXPECT_EQ(hour_ranges_text({23}), "23:00 to 24:00");
+    std::vector<int> all(24);
+    std::iota(all.begin(), all.end(), 0);
+    EXPECT_EQ(hour_ranges_text(all), "00:00 to 24:00");
+    EXPECT_EQ(hour_ranges_text({}), "");
+}
+
+TEST(Reach, SameBytesWhateverTheThreads) {
+    const Plan plan = quick_plan();
+    const Reach one = reach_of(plan, {.sector_count = 2, .threads = 1}),
+                four = reach_of(plan, {.sector_count = 2, .threads = 4});
+    EXPECT_EQ(reach_json_text(one), reach_json_text(four));
+    const auto json = nlohmann::json::parse(reach_json_text(one));
+    EXPECT_EQ(json.at("frequencies").size(), 4u);
+    EXPECT_EQ(reach_text(one, false).find("nan"), std::string::npos);
+    EXPECT_THAT(reach_html(one), HasSubstr("Invented scenario"));
+    for (const NamedText& table : reach_tables(one))
+        EXPECT_THAT(table.text, HasSubstr("frequency_hz,")) << table.name;
+}
+
+TEST(Reach, RefusesWhatItCannotDo) {
+    const Plan plan = quick_plan();
+    EXPECT_THROW((void)reach_of(plan, {.sector_count = 0}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_min_m = 500, .offset_max_m = 100}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_max_m = 1e6}), InputError);
+    EXPECT_THROW((void)reach_of(plan, {.hour = 24}), InputError);
+}
+
+}  // namespace
+}  // namespace ampturn::plan

@@ -1,0 +1,71 @@
+#include "scheduler/reading/station_response.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/fields/fields.hpp"
+#include "model/loop/loop.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "tests/paths.hpp"
+
+namespace {
+
+using namespace ampturn;
+
+// The demo turns the loops of its second stand; each station's field must be that of its own stand's loops.
+TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
+    const plan::Plan demo = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    const model::LayeredEarth earth = plan::earth_of(demo);
+    const model::RigDesign rig = plan::rig_design_of(demo);
+    const double frequency_hz = 3000;
+    const auto responses = plan::station_responses(demo, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
+    for (const std::size_t s : {std::size_t{0}, std::size_t{5}, std::size_t{6}, std::size_t{11}}) {
+        const plan::Station& station = demo.stations[s];
+        const double bearing = station.bearing_deg * model::pi / 180;
+        const model::Receiver receiver{station.offset_m * std::cos(bearing),
+                                       station.offset_m * std::sin(bearing)};
+        for (const plan::Side side : {plan::Side::a, plan::Side::b}) {
+            model::LoopDesign design = side == plan::Side::a ? rig.loop_a : *rig.loop_b;
+            design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.stand_index);
+            model::Loop loop;
+            for (const model::LoopPoint& p : model::placed_vertices(design))
+                loop.vertices_xyz_m.push_back({p.x_m, p.y_m, p.z_m});
+            loop.current_a = 1 / design.outline.area_m2();
+            const model::Fields direct =
+                model::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
+            const plan::UnitField& got =
+                (side == plan::Side::a ? responses[0].loop_a : responses[0].loop_b)[s];
+            const double e = std::max(std::abs(direct.ex_v_per_m), std::abs(direct.ey_v_per_m));
+            const double h = std::max(std::abs(direct.hx_a_per_m), std::abs(direct.hy_a_per_m));
+            EXPECT_LT(std::abs(got.horizontal.ex_v_per_m - direct.ex_v_per_m), 1e-8 * e) << station.name;
+            EXPECT_LT(std::abs(got.horizontal.ey_v_per_m - direct.ey_v_per_m), 1e-8 * e) << station.name;
+            EXPECT_LT(std::abs(got.horizontal.hx_a_per_m - direct.hx_a_per_m), 1e-8 * h) << station.name;
+            EXPECT_LT(std::abs(got.horizontal.hy_a_per_m - direct.hy_a_per_m), 1e-8 * h) << station.name;
+            EXPECT_LT(std::abs(got.hz_a_per_m - direct.hz_a_per_m), 1e-8 * h) << station.name;
+        }
+    }
+}
+
+// Far from a loop a point dipole does; near it does not: the corrections go with (size / offset)^2.
+TEST(StationResponse, DipolesForLoopsAreAsGoodAsTheOffsetIsLarge) {
+    plan::Plan near = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    near.stations.resize(1);
+    plan::Plan far = near;
+    near.stations[0].offset_m = 25;
+    far.stations[0].offset_m = 500;
+    const model::LayeredEarth earth = plan::earth_of(near);
+    const auto difference = [&](const plan::Plan& plan) {
+        return plan::largest_difference_rel(
+            plan::station_responses(plan, earth, {2000}),
+            plan::station_responses(plan, earth, {2000}, 1, {.loops_as_dipoles = true}));
+    };
+    EXPECT_GT(difference(near), 0.01);
+    EXPECT_LT(difference(far), 1e-3);
+    EXPECT_GT(difference(far), 0);
+}
+
+}  // namespace

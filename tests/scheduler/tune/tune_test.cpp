@@ -1,0 +1,112 @@
+#include "scheduler/tune/tune.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/tune/tune_output.hpp"
+#include "tests/paths.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+/// Looser bias, so that dwell decides.
+Plan quick_plan(std::vector<Setting> settings = {}) {
+    settings.push_back({"targets.rho_bias_percent", "60"});
+    settings.push_back({"targets.phase_bias_deg", "30"});
+    settings.push_back({"targets.near_bias_percent", "100"});
+    settings.push_back({"targets.rho_error_percent", "1"});
+    settings.push_back({"targets.phase_error_deg", "0.4"});
+    return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+}
+
+TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
+    const Tuned tuned = tune(quick_plan(), {});
+    ASSERT_EQ(tuned.frequencies.size(), 4u);
+    int served = 0;
+    for (const TunedFrequency& t : tuned.frequencies) {
+        served += t.served;
+        EXPECT_EQ(t.required, t.biased + t.too_weak + t.served);
+        EXPECT_LE(t.relaxation_after, 1 + 1e-9);
+        EXPECT_FALSE(t.explanation.empty());
+        const Step& a = tuned.plan.sweep.steps[t.step_a];
+        EXPECT_EQ(a.dwell_s, t.after.a_s);
+        EXPECT_NEAR(a.dwell_s * t.frequency_hz, std::round(a.dwell_s * t.frequency_hz), 1e-6)
+            << "whole cycles";
+    }
+    EXPECT_GT(served, 0);
+    const Plan again = parse_plan(write_plan(tuned.plan), "tuned.toml");
+    for (std::size_t i = 0; i < again.sweep.steps.size(); ++i)
+        EXPECT_EQ(again.sweep.steps[i].dwell_s, tuned.plan.sweep.steps[i].dwell_s);
+    // Tuning a tuned plan changes nothing that matters: it is as good already.
+    const Tuned twice = tune(tuned.plan, {});
+    EXPECT_LE(twice.after.energy_wh, tuned.after.energy_wh * (1 + 1e-9));
+}
+
+TEST(Tune, NeverWorseThanTheInputByItsOwnMeasure) {
+    for (const char* dwell : {"2", "10", "55"}) {
+        const Tuned tuned = tune(quick_plan({{"sweep.dwell_s", dwell}}), {});
+        const double before = std::max(1.0, tuned.before.relaxation),
+                     after = std::max(1.0, tuned.after.relaxation);
+        EXPECT_TRUE(after < before || (after <= before * (1 + 1e-9) &&
+                                       tuned.after.energy_wh <= tuned.before.energy_wh * (1 + 1e-9)))
+            << dwell << " s: " << before << " to " << after;
+    }
+}
+
+TEST(Tune, BudgetsAreKeptAndMonotone) {
+    const double free_s = tune(quick_plan(), {}).after.duration_s;
+    double previous = 0;
+    for (const double share : {1.2, 0.9, 0.7, 0.5}) {
+        const double budget_s = share * free_s;
+        Tuned tuned;
+        try {
+            tuned = tune(quick_plan({{"sweep.time_budget_s", std::to_string(budget_s)}}), {});
+        } catch (const InputError&) {
+            EXPECT_LT(share, 0.9) << "below the shortest dwells";
+            continue;
+        }
+        EXPECT_LE(tuned.after.duration_s, budget_s * (1 + 1e-9));
+        EXPECT_GE(tuned.relaxation, previous - 1e-9) << share;
+        previous = tuned.relaxation;
+    }
+}
+
+TEST(Tune, SaysWhichBudgetIsImpossible) {
+    try {
+        (void)tune(quick_plan({{"sweep.time_budget_s", "1"}}), {});
+        FAIL() << "one second for eight steps";
+    } catch (const InputError& error) {
+        EXPECT_THAT(error.what(), testing::HasSubstr("sweep.time_budget_s"));
+        EXPECT_THAT(error.what(), testing::HasSubstr("at least"));
+    }
+}
+
+TEST(Tune, CoherentRecordsAreWhole) {
+    const Tuned tuned = tune(quick_plan({{"sweep.coherent_records", "true"}}), {});
+    for (const TunedFrequency& t : tuned.frequencies)
+        for (const double dwell_s : {t.after.a_s, t.after.b_s})
+            EXPECT_NEAR(dwell_s, std::round(dwell_s), 1e-9);  // records of 1 s
+}
+
+TEST(Tune, OutputsHoldTheSameNumbers) {
+    const Tuned tuned = tune(quick_plan(), {});
+    const auto json = nlohmann::json::parse(tune_json_text(tuned, std::nullopt));
+    EXPECT_EQ(json.at("frequencies").size(), 4u);
+    EXPECT_NEAR(json.at("sweep_after").at("duration_s").get<double>(), tuned.after.duration_s, 1e-6);
+    EXPECT_THAT(tune_text(tuned, std::nullopt, false), testing::HasSubstr("Before and after"));
+    EXPECT_THAT(tune_html(tuned, std::nullopt), testing::HasSubstr("chart-dwell"));
+    EXPECT_THAT(tune_csv(tuned), testing::HasSubstr("dwell_a_before_s"));
+}
+
+TEST(Tune, NeedsOneStepOfEachLoop) {
+    Plan plan = quick_plan();
+    plan.sweep.steps.pop_back();
+    EXPECT_THROW((void)tune(plan, {}), InputError);
+}
+
+}  // namespace
+}  // namespace ampturn::plan
