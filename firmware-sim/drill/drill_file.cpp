@@ -4,14 +4,13 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <set>
 
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
 #include "firmware-sim/site/fault.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 
 namespace ampturn::sim {
 namespace {
@@ -277,15 +276,7 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
 }
 
 Drill read_drill(const std::string& path) {
-    std::ifstream file(path, std::ios::binary);
-    if (!file)
-        throw InputError({.file = path,
-                          .position = {},
-                          .key = {},
-                          .found = "no readable file",
-                          .allowed = "a drill (TOML)"});
-    const std::string bytes((std::istreambuf_iterator<char>(file)), std::istreambuf_iterator<char>());
-    return parse_drill(bytes, path);
+    return parse_drill(plan::read_input_file(path, "a drill (TOML)"), path);
 }
 
 }  // namespace ampturn::sim

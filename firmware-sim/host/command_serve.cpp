@@ -10,9 +10,10 @@
 #include "firmware-sim/host/commands.hpp"
 #include "firmware-sim/host/pacer.hpp"
 #include "firmware-sim/host/serve.hpp"
-#include "firmware-sim/host/text_file.hpp"
 #include "firmware-sim/site/utc_text.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
+#include "scheduler/base/secret.hpp"
 #include "scheduler/base/whole_number.hpp"
 
 namespace ampturn::sim {
@@ -63,9 +64,9 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
 
 std::string token_of(const ServeFlags& flags) {
     if (is_loopback(flags.listen) && flags.token_file.empty()) return {};
-    if (flags.token_file.empty()) return new_token();
+    if (flags.token_file.empty()) return plan::new_token();
     std::string token =
-        read_text_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
+        plan::read_input_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
     while (!token.empty() && (token.back() == '\n' || token.back() == '\r')) token.pop_back();
     const bool good =
         token.size() >= 16 && token.size() <= 128 &&
@@ -102,7 +103,7 @@ void serve_with(const ServeFlags& flags) {
     std::string plan_file = flags.plan;
     if (!flags.drill.empty()) {
         setup.drill_path = flags.drill;
-        setup.drill_text = read_text_file(flags.drill, "a drill (TOML)");
+        setup.drill_text = plan::read_input_file(flags.drill, "a drill (TOML)");
         const Drill drill = parse_drill(setup.drill_text, setup.drill_path);
         if (drill.start.plan && plan_file.empty()) {
             plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
@@ -117,7 +118,7 @@ void serve_with(const ServeFlags& flags) {
     }
     if (!plan_file.empty()) {
         setup.plan_path = plan_file;
-        setup.plan_text = read_text_file(plan_file, "a plan (TOML)");
+        setup.plan_text = plan::read_input_file(plan_file, "a plan (TOML)");
     }
     options.speed = flags.speed;
     options.paused = flags.paused;

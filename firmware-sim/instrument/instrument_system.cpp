@@ -4,8 +4,8 @@
 #include <cmath>
 
 #include "firmware-sim/instrument/instrument.hpp"
-#include "firmware-sim/net/guard.hpp"
 #include "firmware-sim/site/words.hpp"
+#include "scheduler/base/secret.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::sim {
@@ -188,7 +188,7 @@ void Instrument::password_enable(Client& client, Parameters& parameters) {
     const std::string given = parameters.string();
     parameters.end();
     if (token_.empty()) return;
-    if (!same_secret(given, token_))
+    if (!plan::same_secret(given, token_))
         throw Refused({ErrorCode::illegal_parameter_value, "not the token of this session"});
     client.trusted = true;
 }

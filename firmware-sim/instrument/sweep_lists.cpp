@@ -32,13 +32,6 @@ std::string refusal_text(const core::Verdict& verdict) {
     return fmt::format("step {}: {}", verdict.step_index + 1, explain(verdict.reason));
 }
 
-std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
-    std::array<std::uint8_t, core::image_bytes_max> bytes{};
-    const std::size_t size = core::write_image(table, clock_hz, bytes);
-    return fmt::format("{:02X}{:02X}{:02X}{:02X}", bytes[size - 1], bytes[size - 2], bytes[size - 3],
-                       bytes[size - 4]);
-}
-
 SweepLists lists_of(const core::Table& table, std::uint32_t clock_hz) {
     SweepLists lists;
     lists.sweep_count = table.sweep_count;

@@ -24,11 +24,6 @@ class Guard {
     std::uint16_t port_;
 };
 
-/// Equal in a time that does not depend on where they differ.
-bool same_secret(std::string_view a, std::string_view b);
-/// 32 hexadecimal digits from the system's random source.
-std::string new_token();
-
 /// True for 127.0.0.0/8 and ::1.
 bool is_loopback(const std::string& address);
 

@@ -12,6 +12,7 @@
 
 #include "firmware-sim/net/http_answer.hpp"
 #include "firmware-sim/net/server.hpp"
+#include "scheduler/base/secret.hpp"
 
 namespace ampturn::sim {
 
@@ -102,7 +103,7 @@ awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
         co_return;
     }
     const std::string target(request.target());
-    if (!client->trusted) client->trusted = same_secret(token_of(target), server.options().token);
+    if (!client->trusted) client->trusted = plan::same_secret(token_of(target), server.options().token);
     asio::co_spawn(socket->get_executor(), write_panel(socket, client), asio::detached);
     co_await read_panel(server, socket, client);
 }

@@ -10,6 +10,7 @@
 #include "firmware-sim/site/utc_text.hpp"
 #include "firmware-sim/site/words.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::sim {
 namespace {
@@ -213,7 +214,8 @@ void Session::record_core(const core::Record& record) {
             fields = {{"event", "table"},
                       {"refusal", word_of(static_cast<core::Refusal>(record.detail))},
                       {"step_number", record.value + 1}};
-            if (record.detail == 0) fields["crc32"] = image_crc32(site_->unit().core().table(), clock_hz());
+            if (record.detail == 0)
+                fields["crc32"] = plan::image_crc32(site_->unit().core().table(), clock_hz());
             break;
         case core::RecordKind::mark:
             if (record.value == 0) return;  // a mark where the clock expected it says nothing new

@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
-#include "firmware-sim/instrument/sweep_lists.hpp"
 #include "firmware-sim/site/kit.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/setup/cautions.hpp"
 #include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::sim {
 
@@ -21,7 +21,7 @@ UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::ui
     kit.setup.seed = seed;
     kit.table = table.table;
     kit.table_name = plan.sweep.name;
-    kit.table_crc32 = image_crc32(kit.table, kit.setup.config.clock_hz);
+    kit.table_crc32 = plan::image_crc32(kit.table, kit.setup.config.clock_hz);
     kit.air_c = plan.day.air_temperature_c(plan.day.start_s);
     kit.battery_state_of_charge = plan.battery.state_of_charge_of(0);
     kit.keep_out_m = keep_out.public_m;

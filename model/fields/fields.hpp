@@ -17,9 +17,6 @@
 /// (1970, 1982), Sommerfeld (1949) for the deformed contour.
 namespace ampturn::model {
 
-/// full keeps displacement currents in air and ground; quasi_static drops them (k of air 0, eps 0).
-enum class Wavenumbers { full, quasi_static };
-
 /// Point magnetic dipole in air at (x_m, y_m, -height_m); height [0, 1000] m, 0 is the limit from above.
 struct Dipole {
     std::array<double, 3> moment_a_m2;  // x, y, z

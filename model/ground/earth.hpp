@@ -9,6 +9,9 @@
 
 namespace ampturn::model {
 
+/// full keeps displacement currents in air and ground; quasi_static drops them (k of air 0, eps 0).
+enum class Wavenumbers { full, quasi_static };
+
 /// Polarisability of a layer: rho(omega) = rho [1 - m (1 - 1/(1 + (i omega tau)^c))], rho the resistivity at
 /// zero frequency. Source: Pelton et al. (1978), Geophysics 43, 588.
 struct ColeCole {

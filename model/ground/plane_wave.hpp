@@ -2,7 +2,6 @@
 
 #include <complex>
 
-#include "model/fields/fields.hpp"
 #include "model/ground/earth.hpp"
 
 namespace ampturn::model {

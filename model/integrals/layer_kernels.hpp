@@ -5,7 +5,6 @@
 #include <memory>
 #include <vector>
 
-#include "model/fields/fields.hpp"
 #include "model/ground/earth.hpp"
 
 namespace ampturn::model {

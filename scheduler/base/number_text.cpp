@@ -111,4 +111,10 @@ std::string hour_ranges_text(const std::vector<int>& hours) {
     return out;
 }
 
+std::string toml_number(double value) {
+    std::string text = fmt::format("{}", value);  // shortest text that reads back as the same double
+    if (text.size() > 2 && text.ends_with(".0")) text.resize(text.size() - 2);
+    return text;
+}
+
 }  // namespace ampturn::plan

@@ -5,7 +5,8 @@
 
 namespace ampturn::plan {
 
-/// Numbers as people read them; never for files that programs read. What is not finite is "-".
+/// Numbers as people read them; but for toml_number() never for files that programs read. What is not finite
+/// is "-".
 
 /// So many significant digits, without exponent between 1e-4 and 1e7: 12345.678, 3 -> "12300".
 std::string significant(double value, int digits);
@@ -27,5 +28,8 @@ std::string clock_minutes_text(double seconds_after_midnight);
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".
 std::string hour_ranges_text(const std::vector<int>& hours);
+
+/// A number as TOML: the shortest text that reads back as the same double.
+std::string toml_number(double value);
 
 }  // namespace ampturn::plan

@@ -3,12 +3,11 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <fstream>
 #include <memory>
-#include <sstream>
 #include <string>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/reference/fields_request.hpp"
@@ -17,27 +16,17 @@ namespace ampturn::cli {
 
 namespace {
 
+constexpr std::size_t request_bytes_max = 1'000'000'000;
+
 struct FieldsOptions {
     std::string request, out;
     bool check = false;
 };
 
-std::string text_of_file(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    std::ostringstream text;
-    text << in.rdbuf();
-    if (!in || !text)
-        throw plan::InputError(plan::InputProblem{.file = path,
-                                                  .position = {},
-                                                  .key = "",
-                                                  .found = "no file that can be read",
-                                                  .allowed = "a JSON file of field cases"});
-    return text.str();
-}
-
 void run(const FieldsOptions& options, ExitCode& result) {
-    const plan::FieldsAnswer answer =
-        plan::answer_fields_request(text_of_file(options.request), options.request);
+    const plan::FieldsAnswer answer = plan::answer_fields_request(
+        plan::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
+        options.request);
     if (!options.out.empty()) plan::write_output_file(options.out, answer.json);
     if (options.check) {
         fmt::print("{}", plan::describe_comparisons(answer));

@@ -5,12 +5,12 @@
 #include <CLI/Formatter.hpp>
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <string>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/json_positions.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
@@ -33,9 +33,7 @@ struct RigOptions {
 };
 
 nlohmann::json read_cases(const std::string& path) {
-    std::ifstream in(path, std::ios::binary);
-    if (!in) throw plan::InputError({path, {}, "", "nothing that can be read", "a JSON file of cases"});
-    const std::string text((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+    const std::string text = plan::read_input_file(path, "a JSON file of cases", 64'000'000);
     try {
         return nlohmann::json::parse(text);
     } catch (const nlohmann::json::parse_error& e) {

@@ -9,6 +9,7 @@
 #include <string>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
@@ -36,7 +37,7 @@ const std::map<std::string, plan::TableFormat> formats{{"image", plan::TableForm
 plan::StoredTable stored_table(const PlanArgument& source) {
     constexpr std::size_t first_bytes_max = 1'000'000;
     plan::TableFormat format{};
-    const std::string bytes = plan::read_small_file(source.path, first_bytes_max);
+    const std::string bytes = plan::read_input_file(source.path, "a plan or a stored table", first_bytes_max);
     if (plan::looks_like_table(bytes, format)) {
         if (!source.settings.empty())
             throw plan::InputError(

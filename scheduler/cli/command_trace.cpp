@@ -8,6 +8,7 @@
 #include <string>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/run/trace_script.hpp"
@@ -22,7 +23,7 @@ struct TraceOptions {
 
 void trace(const TraceOptions& options) {
     constexpr std::size_t script_bytes_max = 16'000'000;
-    const std::string script = plan::read_small_file(options.script, script_bytes_max);
+    const std::string script = plan::read_input_file(options.script, "a script of inputs", script_bytes_max);
     std::string out;
     plan::TraceScript runner(
         [](void* text, std::string_view line) {

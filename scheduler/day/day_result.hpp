@@ -5,24 +5,14 @@
 #include <string>
 #include <vector>
 
+#include "scheduler/reading/reading.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
+
 namespace ampturn::plan {
 
 /// What a simulated day gives: plain data, filled by day.cpp, written by day_json, day_tables, day_text and
 /// report. Times are seconds after local midnight of the day unless the name says otherwise; amplitudes are
 /// peak.
-
-/// One row of the sweep table, as the clock can really give it.
-struct TableRow {
-    int step_number;  // from 1
-    char loop;        // 'A' or 'B'
-    int turns;
-    double capacitor_f;  // 0: none
-    double requested_hz, frequency_hz, error_ppm;
-    std::uint32_t divisor, cycles;
-    double dwell_s;
-    double target_current_a_peak;
-    int mains_clash_order;  // 0: none
-};
 
 /// One step as it was sent in one sweep.
 struct StepOutcome {
@@ -72,39 +62,6 @@ struct BatteryUse {
     double left_fraction;  // of the charge usable at its temperature
     bool reached_cut_off;
     double cut_off_s;  // only if reached
-};
-
-/// Power signal-to-noise ratios of the channels for one polarisation; noise as planned (see
-/// `natural_is_noise`).
-struct ChannelSnr {
-    double ex, ey, hx, hy, hz;
-};
-
-/// Judgement on one station and frequency.
-enum class Verdict { usable, noisy, biased, near_zone, not_sent };
-const char* word_of(Verdict verdict);
-
-struct StationFrequency {
-    int station_index, frequency_index;
-    double frequency_hz;
-    double offset_over_skin_depth;  // the rule of thumb, with the plane-wave apparent resistivity
-    double dwell_a_s, dwell_b_s;    // added over the sweeps of the station
-    double moment_a_a_m2, moment_b_a_m2;
-    ChannelSnr snr_a, snr_b;  // natural field counted as noise
-    double plane_resistivity_ohm_m, plane_phase_deg;
-    double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
-    // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
-    // decides. And tied_*: as the plane wave it is, E and H tied by the ground (model/ground/tied_noise.hpp).
-    double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;
-    double tied_resistivity_sd_xy_percent, tied_phase_sd_xy_deg, tied_resistivity_sd_yx_percent,
-        tied_phase_sd_yx_deg;
-    double
-        natural_signal_sd_percent;  // of apparent resistivity, when the natural field is the signal instead
-    double bias_xy_percent, bias_xy_deg, bias_yx_percent, bias_yx_deg;
-    double h_condition_number;
-    bool required;  // a target of the plan
-    Verdict verdict;
-    std::string reason;  // one line, with the number that decides
 };
 
 struct StandSummary {

@@ -10,9 +10,9 @@
 #include <sstream>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
-#include "scheduler/plan/file/config_toml.hpp"
 
 namespace ampturn::plan {
 

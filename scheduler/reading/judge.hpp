@@ -4,8 +4,8 @@
 
 #include "model/ground/tensor.hpp"
 #include "model/receiver/noise.hpp"
-#include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/reading.hpp"
 
 namespace ampturn::plan {
 

@@ -6,10 +6,22 @@
 #include "model/transmitter/rig.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/core/table.hpp"
-#include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
 
 namespace ampturn::plan {
+
+/// One row of the sweep table, as the clock can really give it.
+struct TableRow {
+    int step_number;  // from 1
+    char loop;        // 'A' or 'B'
+    int turns;
+    double capacitor_f;  // 0: none
+    double requested_hz, frequency_hz, error_ppm;
+    std::uint32_t divisor, cycles;
+    double dwell_s;
+    double target_current_a_peak;
+    int mains_clash_order;  // 0: none
+};
 
 /// The sweep table of a plan as the unit will run it, and the same for people.
 struct PlannedTable {

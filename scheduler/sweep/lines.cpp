@@ -8,7 +8,6 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
-#include "scheduler/plan/file/config_read.hpp"
 
 namespace ampturn::plan {
 

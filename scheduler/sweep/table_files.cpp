@@ -12,6 +12,7 @@
 #include <stdexcept>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/words.hpp"
 
@@ -104,6 +105,13 @@ std::vector<std::uint8_t> image_of(const StoredTable& stored) {
     return image;
 }
 
+std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
+    std::array<std::uint8_t, core::image_bytes_max> bytes{};
+    const std::size_t size = core::write_image(table, clock_hz, bytes);
+    return fmt::format("{:02X}{:02X}{:02X}{:02X}", bytes[size - 1], bytes[size - 2], bytes[size - 3],
+                       bytes[size - 4]);
+}
+
 StoredTable table_of_image(const std::string& path, const std::vector<std::uint8_t>& image) {
     StoredTable stored{.clock_hz = clock_of(image)};
     const core::Verdict verdict = core::read_image(image, stored.clock_hz, widest_limits(), stored.table);
@@ -172,29 +180,8 @@ StoredTable read_table_file(const std::string& path, std::string_view bytes) {
     throw std::logic_error("table format unknown");
 }
 
-std::string read_small_file(const std::string& path, std::size_t bytes_max) {
-    const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), &std::fclose);
-    std::string bytes(bytes_max + 1, '\0');
-    errno = 0;
-    const std::size_t length = file ? std::fread(bytes.data(), 1, bytes.size(), file.get()) : 0;
-    if (!file || std::ferror(file.get()) != 0)
-        throw InputError({path,
-                          {},
-                          "",
-                          fmt::format("a file that cannot be read ({})", std::strerror(errno)),
-                          "a readable file"});
-    if (length > bytes_max)
-        throw InputError({path,
-                          {},
-                          "",
-                          fmt::format("more than {} bytes", bytes_max),
-                          fmt::format("at most {} bytes", bytes_max)});
-    bytes.resize(length);
-    return bytes;
-}
-
 StoredTable read_table_file(const std::string& path) {
-    return read_table_file(path, read_small_file(path, table_file_bytes_max));
+    return read_table_file(path, read_input_file(path, "a sweep table", table_file_bytes_max));
 }
 
 }  // namespace ampturn::plan

@@ -23,6 +23,9 @@ struct StoredTable {
     bool operator==(const StoredTable&) const = default;
 };
 
+/// The checksum that closes the table's stored image, as eight hexadecimal digits.
+std::string image_crc32(const core::Table& table, std::uint32_t clock_hz);
+
 /// 1 to 64 steps; else std::logic_error.
 std::string table_file(const StoredTable& stored, TableFormat format);
 
@@ -34,9 +37,6 @@ bool looks_like_table(std::string_view bytes, TableFormat& format);
 /// key, what was found and what is allowed; the first problem only.
 StoredTable read_table_file(const std::string& path, std::string_view bytes);
 StoredTable read_table_file(const std::string& path);
-
-/// The bytes of a file of at most `bytes_max`; InputError otherwise.
-std::string read_small_file(const std::string& path, std::size_t bytes_max);
 
 /// Limits that every table keeps, whatever the unit.
 core::Limits widest_limits();

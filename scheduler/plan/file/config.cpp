@@ -6,6 +6,7 @@
 #include <span>
 
 #include "model/receiver/noise.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/plan/file/config_expand.hpp"

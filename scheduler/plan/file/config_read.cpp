@@ -1,4 +1,5 @@
 #include "scheduler/plan/file/config_read.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
 
@@ -202,12 +203,6 @@ std::optional<std::string> nearest_name(std::string_view name, const std::vector
         }
     }
     return nearest != nullptr ? std::optional(*nearest) : std::nullopt;
-}
-
-std::string toml_number(double value) {
-    std::string text = fmt::format("{}", value);  // shortest text that reads back as the same double
-    if (text.size() > 2 && text.ends_with(".0")) text.resize(text.size() - 2);
-    return text;
 }
 
 std::string toml_text(std::string_view text) {

@@ -79,8 +79,7 @@ std::optional<double> time_of_day_s(std::string_view text);
 /// The nearest of `names` by edit distance (Levenshtein 1966), if near enough to be a slip of the hand.
 std::optional<std::string> nearest_name(std::string_view name, const std::vector<std::string>& names);
 
-/// TOML for a value; a double reads back as the same double.
-std::string toml_number(double value);
+/// TOML for a value; for a number: toml_number() of number_text.hpp.
 std::string toml_text(std::string_view text);
 std::string toml_time_of_day(double seconds_from_midnight);
 

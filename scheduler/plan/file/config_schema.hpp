@@ -15,6 +15,7 @@
 #include <utility>
 #include <vector>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config_read.hpp"
 #include "scheduler/plan/file/config_value.hpp"
 

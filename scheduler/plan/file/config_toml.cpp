@@ -4,48 +4,11 @@
 #include <toml++/toml.h>
 
 #include <algorithm>
-#include <cerrno>
 #include <charconv>
-#include <cstdio>
-#include <cstring>
-#include <filesystem>
-#include <memory>
 #include <optional>
 #include <utility>
 
 namespace ampturn::plan {
-
-namespace {
-
-InputError cannot_read(const std::string& path, int error_number) {
-    return InputError({path,
-                       {},
-                       "",
-                       fmt::format("nothing that can be read ({})", std::strerror(error_number)),
-                       "a readable text file"});
-}
-
-}  // namespace
-
-std::string read_input_file(const std::string& path) {
-    const std::string limit = fmt::format("at most {} bytes", input_bytes_max);
-    std::error_code failed;
-    const auto status = std::filesystem::status(path, failed);
-    if (std::filesystem::is_directory(status)) throw InputError({path, {}, "", "a directory", "a text file"});
-    if (std::filesystem::is_regular_file(status)) {
-        const auto size = std::filesystem::file_size(path, failed);
-        if (!failed && size > input_bytes_max)
-            throw InputError({path, {}, "", fmt::format("{} bytes", size), limit});
-    }
-    const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), std::fclose);
-    if (!file) throw cannot_read(path, errno);
-    std::string text(input_bytes_max + 1, '\0');
-    text.resize(std::fread(text.data(), 1, text.size(), file.get()));
-    if (std::ferror(file.get()) != 0) throw cannot_read(path, errno);
-    if (text.size() > input_bytes_max)
-        throw InputError({path, {}, "", fmt::format("more than {} bytes", input_bytes_max), limit});
-    return text;
-}
 
 namespace {
 

@@ -9,13 +9,6 @@
 
 namespace ampturn::plan {
 
-/// Largest text file read as input; a plan of 64 steps and 1000 stations is some 200 kB.
-inline constexpr std::size_t input_bytes_max = 4'000'000;
-
-/// The whole file as text. InputError when it is missing, unreadable, a directory or larger than
-/// input_bytes_max; a larger one is refused before it is read.
-std::string read_input_file(const std::string& path);
-
 /// TOML 1.0 text to a tree whose root is a table. InputError with line and column on a syntax error.
 Value parse_toml(std::string_view text, const std::string& path);
 

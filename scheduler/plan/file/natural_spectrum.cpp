@@ -1,4 +1,5 @@
 #include "scheduler/plan/file/natural_spectrum.hpp"
+#include "scheduler/base/input_file.hpp"
 
 #include <fmt/format.h>
 

@@ -28,14 +28,7 @@ TEST(Guard, OriginIsOursOrNone) {
     }
 }
 
-TEST(Guard, Secrets) {
-    EXPECT_TRUE(same_secret("abc", "abc"));
-    for (const char* other : {"", "ab", "abcd", "abd", "ABC"})
-        EXPECT_FALSE(same_secret(other, "abc")) << other;
-    EXPECT_FALSE(same_secret("", "abc"));
-    const std::string token = new_token();
-    EXPECT_EQ(token.size(), 32U);
-    EXPECT_NE(token, new_token());
+TEST(Guard, KnowsLoopbackAddresses) {
     EXPECT_TRUE(is_loopback("127.0.0.1"));
     EXPECT_TRUE(is_loopback("127.8.8.8"));
     EXPECT_TRUE(is_loopback("::1"));

@@ -13,33 +13,9 @@ file(GLOB core_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/scheduler/core/*.cp
 file(GLOB target_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/firmware-sim/target/*.cpp)
 list(FILTER target_sources EXCLUDE REGEX "_main.cpp$")
 set(script_sources ${CMAKE_SOURCE_DIR}/scheduler/run/trace_script.cpp ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp)
-set(common_flags -std=c++20 -I${CMAKE_SOURCE_DIR} -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -ffp-contract=off
-                 -Wno-missing-field-initializers)
 # As a real unit's firmware is built.
 set(arm_flags -mcpu=cortex-m4 -mthumb -mfloat-abi=soft -O2 -fno-exceptions -fno-rtti -fno-threadsafe-statics
               -ffunction-sections -fdata-sections)
-
-# objects(OUT_VARIABLE FOLDER COMPILER FLAGS... SOURCES...): one object a source, in build/<preset>/firmware/FOLDER.
-function(objects out folder compiler)
-    cmake_parse_arguments(arg "" "" "FLAGS;SOURCES" ${ARGN})
-    # ccache does not keep the call graph beside the object, so objects measured by it are always compiled.
-    set(launcher ${CMAKE_CXX_COMPILER_LAUNCHER})
-    if("-fcallgraph-info=su" IN_LIST arg_FLAGS)
-        set(launcher)
-    endif()
-    set(result)
-    foreach(source ${arg_SOURCES})
-        cmake_path(GET source STEM LAST_ONLY name)
-        set(object ${CMAKE_BINARY_DIR}/firmware/${folder}/${name}.o)
-        add_custom_command(OUTPUT ${object} DEPENDS ${source} DEPFILE ${object}.d
-                           COMMAND ${CMAKE_COMMAND} -E make_directory ${CMAKE_BINARY_DIR}/firmware/${folder}
-                           COMMAND ${launcher} ${compiler} ${common_flags} ${arg_FLAGS} -MD -MF ${object}.d
-                                   -MT ${object} -c ${source} -o ${object}
-                           COMMENT "Compiling ${name} for ${folder}" VERBATIM)
-        list(APPEND result ${object})
-    endforeach()
-    set(${out} ${result} PARENT_SCOPE)
-endfunction()
 
 # target_image(NAME OBJECTS...): a bare-metal image that runs under qemu-system-arm -M mps2-an386.
 function(target_image name)
@@ -54,9 +30,9 @@ function(target_image name)
 endfunction()
 
 # Cortex-M4
-objects(arm_core arm ${ARM_CXX} FLAGS ${arm_flags} -fcallgraph-info=su SOURCES ${core_sources})
-objects(arm_rest arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${script_sources} ${target_sources})
-objects(arm_trace arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/firmware-sim/target/trace_main.cpp)
+ampturn_objects(arm_core arm ${ARM_CXX} FLAGS ${arm_flags} -fcallgraph-info=su SOURCES ${core_sources})
+ampturn_objects(arm_rest arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${script_sources} ${target_sources})
+ampturn_objects(arm_trace arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/firmware-sim/target/trace_main.cpp)
 target_image(core_trace ${arm_trace} ${arm_core} ${arm_rest})
 
 # Hosts
@@ -67,7 +43,7 @@ foreach(name gcc-O0 gcc-O3 clang-O0 clang-O3)
     if(name MATCHES "^clang")
         set(compiler ${CLANG_CXX})
     endif()
-    objects(host_objects ${name} ${compiler} FLAGS ${optimisation}
+    ampturn_objects(host_objects ${name} ${compiler} FLAGS ${optimisation}
             SOURCES ${core_sources} ${script_sources} ${CMAKE_CURRENT_SOURCE_DIR}/trace_main.cpp)
     set(program ${CMAKE_BINARY_DIR}/firmware/${name}/trace_main)
     add_custom_command(OUTPUT ${program} DEPENDS ${host_objects} COMMAND ${compiler} ${host_objects} -o ${program}
@@ -82,41 +58,23 @@ add_test(NAME core_traces_are_identical
                  $<TARGET_FILE:core_random_script> ${CMAKE_BINARY_DIR}/firmware/traces 1000 ${hosts}
                  --target ${CMAKE_BINARY_DIR}/firmware/core_trace.elf)
 
-objects(ram_probe arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/ram_probe.cpp)
+ampturn_objects(ram_probe arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/ram_probe.cpp)
 add_custom_target(core_ram_probe ALL DEPENDS ${ram_probe} ${arm_core})
 add_test(NAME core_keeps_the_budgets_of_firmware
          COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/firmware_budget.py ${CMAKE_BINARY_DIR}/firmware/arm ${ram_probe}
                  ${CMAKE_SOURCE_DIR} ${CMAKE_SOURCE_DIR}/docs/core.md)
 
 # The laws of the sequencer: a walk over its states, and mutants that the walk must catch.
-objects(walk_object walk ${CMAKE_CXX_COMPILER} FLAGS -O2 SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/walk_main.cpp)
+ampturn_objects(walk_object walk ${CMAKE_CXX_COMPILER} FLAGS -O2 SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/walk_main.cpp)
 add_custom_target(core_walk_object ALL DEPENDS ${walk_object})
 add_test(NAME core_mutants_are_caught
          COMMAND ${PYTHON3} ${CMAKE_CURRENT_SOURCE_DIR}/mutants.py ${CMAKE_CXX_COMPILER} ${CMAKE_SOURCE_DIR}
                  ${CMAKE_BINARY_DIR}/firmware/gcc-O3 ${walk_object} ${CMAKE_BINARY_DIR}/firmware/mutants)
 
-# Fuzzing of the readers of tables, for a bounded time from a small corpus; new finds stay in the build folder.
-set(fuzz_flags -O1 -g1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -DFMT_SHARED)
-set(sweep ${CMAKE_SOURCE_DIR}/scheduler/sweep)
-set(base ${CMAKE_SOURCE_DIR}/scheduler/base)
-set(sweep_tests ${CMAKE_SOURCE_DIR}/tests/scheduler/sweep)
-objects(fuzz_objects fuzz ${CLANG_CXX} FLAGS ${fuzz_flags}
-        SOURCES ${core_sources} ${sweep}/table_files.cpp ${sweep}/table_hex.cpp ${sweep}/table_csv.cpp
-                ${base}/input_error.cpp ${base}/csv.cpp ${base}/number_text.cpp
-                ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp ${sweep_tests}/table_fuzz.cpp)
-set(fuzzer ${CMAKE_BINARY_DIR}/firmware/fuzz/table_fuzz)
-add_custom_command(OUTPUT ${fuzzer} DEPENDS ${fuzz_objects} COMMAND ${CLANG_CXX} ${fuzz_flags} ${fuzz_objects} -lfmt -o ${fuzzer}
-                   COMMENT "Linking table_fuzz" VERBATIM)
-add_custom_target(table_fuzz ALL DEPENDS ${fuzzer})
-file(MAKE_DIRECTORY ${CMAKE_BINARY_DIR}/firmware/fuzz/finds)
-add_test(NAME table_readers_survive_fuzzing
-         COMMAND ${fuzzer} -seed=20261125 -max_total_time=6 -max_len=4096 -timeout=10 -print_final_stats=1
-                 ${CMAKE_BINARY_DIR}/firmware/fuzz/finds ${sweep_tests}/table_corpus)
-
 # Instructions of calls into the core, on the target and on the host.
 find_program(VALGRIND valgrind)
 if(VALGRIND)
-    objects(arm_count arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/tests/scheduler/core/target_count_main.cpp)
+    ampturn_objects(arm_count arm-test ${ARM_CXX} FLAGS ${arm_flags} SOURCES ${CMAKE_SOURCE_DIR}/tests/scheduler/core/target_count_main.cpp)
     target_image(core_count ${arm_count} ${arm_core} ${arm_rest})
     add_executable(core_count_host count_main.cpp)
     target_link_libraries(core_count_host PRIVATE scheduler_core)
@@ -130,4 +88,3 @@ foreach(test core_traces_are_identical core_keeps_the_budgets_of_firmware core_m
         set_tests_properties(${test} PROPERTIES LABELS firmware)
     endif()
 endforeach()
-set_tests_properties(table_readers_survive_fuzzing PROPERTIES LABELS fuzz)

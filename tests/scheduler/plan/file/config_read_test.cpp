@@ -1,4 +1,5 @@
 #include "scheduler/plan/file/config_read.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <gtest/gtest.h>
 

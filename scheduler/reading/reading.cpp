@@ -1,4 +1,4 @@
-#include "scheduler/day/day_result.hpp"
+#include "scheduler/reading/reading.hpp"
 
 namespace ampturn::plan {
 

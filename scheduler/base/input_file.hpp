@@ -1,0 +1,18 @@
+#pragma once
+
+#include <cstddef>
+#include <string>
+
+namespace ampturn::plan {
+
+/// Largest text file read as input unless a caller says otherwise; a plan of 64 steps and 1000 stations is
+/// some 200 kB.
+inline constexpr std::size_t input_bytes_max = 4'000'000;
+
+/// The bytes of a file that a person named. `wanted` says in an error what the file should have been: "a plan
+/// (TOML)". InputError when it is missing, unreadable, a directory or larger than `bytes_max`; a larger one
+/// is refused before it is read, an endless one (a device) after `bytes_max` bytes.
+std::string read_input_file(const std::string& path, const char* wanted = "a readable text file",
+                            std::size_t bytes_max = input_bytes_max);
+
+}  // namespace ampturn::plan

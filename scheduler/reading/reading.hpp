@@ -1,0 +1,40 @@
+#pragma once
+
+#include <string>
+
+namespace ampturn::plan {
+
+/// Power signal-to-noise ratios of the channels for one polarisation; noise as planned (see
+/// `natural_is_noise`).
+struct ChannelSnr {
+    double ex, ey, hx, hy, hz;
+};
+
+/// Judgement on one station and frequency.
+enum class Verdict { usable, noisy, biased, near_zone, not_sent };
+const char* word_of(Verdict verdict);
+
+struct StationFrequency {
+    int station_index, frequency_index;
+    double frequency_hz;
+    double offset_over_skin_depth;  // the rule of thumb, with the plane-wave apparent resistivity
+    double dwell_a_s, dwell_b_s;    // added over the sweeps of the station
+    double moment_a_a_m2, moment_b_a_m2;
+    ChannelSnr snr_a, snr_b;  // natural field counted as noise
+    double plane_resistivity_ohm_m, plane_phase_deg;
+    double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
+    // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
+    // decides. And tied_*: as the plane wave it is, E and H tied by the ground (model/ground/tied_noise.hpp).
+    double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;
+    double tied_resistivity_sd_xy_percent, tied_phase_sd_xy_deg, tied_resistivity_sd_yx_percent,
+        tied_phase_sd_yx_deg;
+    double
+        natural_signal_sd_percent;  // of apparent resistivity, when the natural field is the signal instead
+    double bias_xy_percent, bias_xy_deg, bias_yx_percent, bias_yx_deg;
+    double h_condition_number;
+    bool required;  // a target of the plan
+    Verdict verdict;
+    std::string reason;  // one line, with the number that decides
+};
+
+}  // namespace ampturn::plan
