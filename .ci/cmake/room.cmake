@@ -19,6 +19,24 @@ function(ampturn_room)
         target_link_libraries(${target} ${scope} ${used_target})
     endforeach()
     target_link_libraries(${target} ${scope} ${arg_LINK})
+    if(sources AND NOT room MATCHES "^scheduler/core")
+        ampturn_precompile(${target} ${CMAKE_SOURCE_DIR}/.ci/cmake/common_headers.hpp)
+    endif()
+endfunction()
+
+# Headers that nearly every file includes, parsed once for all targets that may share them; every file still includes what it
+# uses.
+function(ampturn_precompile target headers)
+    cmake_path(GET headers STEM name)
+    if(NOT TARGET ${name})
+        file(CONFIGURE OUTPUT ${CMAKE_BINARY_DIR}/${name}.cpp CONTENT "")
+        add_library(${name} OBJECT ${CMAKE_BINARY_DIR}/${name}.cpp)
+        target_compile_definitions(${name} PRIVATE FMT_SHARED)
+        target_link_libraries(${name} PRIVATE ${ARGN})  # whose definitions the headers see
+        target_precompile_headers(${name} PRIVATE ${headers})
+    endif()
+    target_compile_definitions(${target} PRIVATE FMT_SHARED)
+    target_precompile_headers(${target} REUSE_FROM ${name})
 endfunction()
 
 # scheduler/plan/file -> scheduler_plan_file, firmware-sim/net -> firmware_sim_net
