@@ -1,6 +1,5 @@
-// What the core costs a host: a day's planner and the simulated unit call it for every deadline and reading.
-// Prints also the longest time from an event of category 0 to "power stage off", in ticks, over every state
-// and phase.
+// What the core costs a host: a day's planner and the simulated unit call it for every deadline and reading. Prints
+// also the longest time from an event of category 0 to "power stage off", in ticks, over every state and phase.
 
 #include <benchmark/benchmark.h>
 

@@ -129,8 +129,7 @@ LogSheet logsheet_of(const LogRead& log, const std::string& path) {
                          std::string value) {
         sheet.fields.push_back({group, field, unit, need, std::move(value)});
     };
-    // Fields after Kirkby (2019) and Duan et al. (2021) for the receiver; the transmitter's are this
-    // project's.
+    // Fields after Kirkby (2019) and Duan et al. (2021) for the receiver; the transmitter's are this project's.
     add("site", "station id", "text", "M", kit.stand);
     add("site", "survey / line / operator", "text", "M",
         kit.survey + (kit.operator_name.empty() ? "" : " / " + kit.operator_name));

@@ -34,8 +34,7 @@ void listen_on(tcp::acceptor& acceptor, const std::string& address, std::uint16_
     const tcp::endpoint endpoint(parsed, port);
     acceptor.open(endpoint.protocol(), error);
     check();
-    // A port that a finished session left in TIME_WAIT can be used again; one that somebody listens on
-    // cannot.
+    // A port that a finished session left in TIME_WAIT can be used again; one that somebody listens on cannot.
     acceptor.set_option(asio::socket_base::reuse_address(true), error);
     acceptor.bind(endpoint, error);
     check();

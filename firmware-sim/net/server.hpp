@@ -25,8 +25,8 @@ struct ServerOptions {
     bool serial = false;  // offer a pseudo-terminal too
 };
 
-/// Limits of what clients can take. Ours; chosen so that a whole class fits and a careless script does not
-/// exhaust the machine.
+/// Limits of what clients can take. Ours; chosen so that a whole class fits and a careless
+/// script does not exhaust the machine.
 namespace limits {
 inline constexpr std::size_t scpi_clients = 16;
 inline constexpr std::size_t panel_clients = 32;

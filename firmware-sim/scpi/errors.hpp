@@ -70,8 +70,7 @@ struct Error {
     friend bool operator==(const Error&, const Error&) = default;
 };
 
-/// `-222,"Data out of range;..."`: the answer to SYSTem:ERRor? for one error. A double quote inside is
-/// doubled.
+/// `-222,"Data out of range;..."`: the answer to SYSTem:ERRor? for one error. A double quote inside is doubled.
 std::string format_error(const Error& error);
 
 /// First in, first out. When it is full the newest entry is replaced by -350 and later errors are lost until

@@ -10,8 +10,7 @@
 namespace ampturn::sim::scpi {
 
 /// The commands an instrument knows, as patterns in the notation of SCPI-99: "[SOURce]:LIST:FREQuency".
-/// Capitals are the short form; a node in brackets may be left out. Queries are separate entries ending in
-/// '?'.
+/// Capitals are the short form; a node in brackets may be left out. Queries are separate entries ending in '?'.
 class Tree {
   public:
     /// `id` is handed back by find(). Patterns are our own constants: one that repeats an earlier one or has

@@ -13,8 +13,8 @@ struct SentLine {
     int sweep_number = 0;  // from 1
     core::Step step;
     std::uint64_t start_tick = 0, end_tick = 0;  // of the dwell at full amplitude
-    /// Phase of the drive at the next UTC second after the start, thousandths of a degree; none when UTC is
-    /// not known.
+    /// Phase of the drive at the next UTC second after the start, thousandths of a
+    /// degree; none when UTC is not known.
     std::optional<std::uint64_t> phase_at_second_mdeg;
     bool complete = false;
     // Means of the unit's own readings in the dwell; nothing when it was shorter than a sampling period.
@@ -27,8 +27,7 @@ class LineWatch {
   public:
     /// After anything that may have moved the unit.
     std::optional<SentLine> watch(const Site& site);
-    /// Adds the unit's last reading to the dwell in hand, if it was taken in it (readings are at most 0.5 s
-    /// old).
+    /// Adds the unit's last reading to the dwell in hand, if it was taken in it (readings are at most 0.5 s old).
     void add_reading(const Site& site);
 
   private:

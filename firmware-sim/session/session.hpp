@@ -74,13 +74,11 @@ class Session {
     void take(core::Instant t, const Input& input);
     /// Records how time is paced; no influence on what happens.
     void note_pace(core::Instant t, const std::string& text);
-    /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last
-    /// record.
+    /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last record.
     void close(const std::string& why) { close_at(now(), why); }
     void close_at(core::Instant t, const std::string& why);
 
-    /// True while the unit or a drill has something going that needs no person: time may run on at full
-    /// speed.
+    /// True while the unit or a drill has something going that needs no person: time may run on at full speed.
     bool busy() const;
     /// The unit as the panel shows it.
     nlohmann::json picture() const;

@@ -100,8 +100,7 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
     if (v.dead_time_s > 0) {
         const double half = 0.5 / v.frequency_hz;
         if (load.capacitance_f == no_capacitor) {
-            // The diode carries the current on into the new polarity; does it run dry before the dead time
-            // ends?
+            // The diode carries the current on into the new polarity; does it run dry before the dead time ends?
             const double settled = v.bus_v / load.resistance_ohm;
             const double zero_at = std::log1p(std::max(0.0, -out.rising_edge_a) / settled) *
                                    load.inductance_h / load.resistance_ohm;

@@ -12,8 +12,7 @@ namespace ampturn::model {
 
 inline constexpr double no_capacitor = std::numeric_limits<double>::infinity();
 
-/// Everything in series with the bridge's ideal voltage; resistance is the total (loop, leads, two switches,
-/// source).
+/// Everything in series with the bridge's ideal voltage; resistance is the total (loop, leads, two switches, source).
 struct BridgeLoad {
     double resistance_ohm;                ///< > 0
     double inductance_h;                  ///< > 0
@@ -52,8 +51,7 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
 double bridge_voltage_harmonic_v(double bus_v, double duty, int n);
 double load_impedance_ohm(const BridgeLoad& load, double frequency_hz);
 
-/// How the driver holds a current. They differ by factors in the harmonics they leave, so the choice is an
-/// input.
+/// How the driver holds a current. They differ by factors in the harmonics they leave, so the choice is an input.
 enum class CurrentControl {
     duty,     ///< quasi-square, pulse width
     supply,   ///< square wave, bus voltage lowered by the converter

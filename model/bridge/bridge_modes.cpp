@@ -12,8 +12,8 @@
 //
 //     a_k = -J_k (1 + e^{s_k off})/(1 + e^{s_k half}).
 //
-// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex amplitude whose real part is the
-// current.
+// R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex
+// amplitude whose real part is the current.
 namespace ampturn::model {
 
 namespace {
@@ -107,8 +107,7 @@ struct Underdamped {
     }
     void extremes(Complex z, double span, double level, BridgeCurrent& out) const {
         // The current turns where the angle of z e^{st} is -atan(alpha/beta), and is zero where it is a right
-        // angle; of each, later ones are smaller by e^{-alpha pi/beta}: one of the current, two of the
-        // voltage.
+        // angle; of each, later ones are smaller by e^{-alpha pi/beta}: one of the current, two of the voltage.
         const double size = std::sqrt(std::norm(z)), angle = std::atan2(z.imag(), z.real());
         const double peak_at = first_time(-std::atan(alpha / beta) - angle);
         if (peak_at < span)

@@ -2,8 +2,7 @@
 
 #include "model/bridge/bridge.hpp"
 
-/// Inside of the bridge solution: natural modes of the load between two edges. Not for use outside
-/// model/bridge*.
+/// Inside of the bridge solution: natural modes of the load between two edges. Not for use outside model/bridge*.
 namespace ampturn::model {
 
 /// Fills the edge currents, peak, rms and capacitor voltage of the periodic state (dead time ignored).

@@ -101,8 +101,7 @@ void check_pairs(const Source& source, std::span<const Receiver> receivers) {
     }
 }
 
-/// Least and largest horizontal distance between any part of a source and a receiver, roughly; at least 0.1
-/// m.
+/// Least and largest horizontal distance between any part of a source and a receiver, roughly; at least 0.1 m.
 std::pair<double, double> offset_range_m(std::span<const Source> sources,
                                          std::span<const Receiver> receivers) {
     double nearest = std::numeric_limits<double>::infinity(), farthest = 0;

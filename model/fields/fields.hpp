@@ -91,8 +91,7 @@ class FieldJob {
 
     /// Writes results[source * receiver_count() + receiver]. frequency_hz [1, 1e6]. Several threads may
     /// compute different frequencies with one job; a result depends on its own arguments alone.
-    /// std::invalid_argument names what is out of range. Never a NaN: std::runtime_error when no method
-    /// reaches 1e-3.
+    /// std::invalid_argument names what is out of range. Never a NaN: std::runtime_error when no method reaches 1e-3.
     void compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
                  std::span<FieldResult> results) const;
 

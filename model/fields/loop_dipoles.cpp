@@ -53,8 +53,7 @@ std::vector<Cell> cells_of(const Loop& loop) {
     return cells;
 }
 
-/// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 =
-/// 1e-11.
+/// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 = 1e-11.
 constexpr double small_ratio = 2.5;
 
 /// Appends the parallelogram, or its quarters, until each is small against its distance to the point.
@@ -158,8 +157,7 @@ void add_cell(const Cell& cell, double strength, const GaussLegendre& rule, std:
                 [&](const Point& at, double weight) { out.push_back(dipole_at(at, weight * moment)); });
 }
 
-/// Axes in the loop's plane: the first level, so that a rectangle along them keeps the polygon's range of
-/// heights.
+/// Axes in the loop's plane: the first level, so that a rectangle along them keeps the polygon's range of heights.
 struct PlaneFrame {
     Point origin, along, up, normal;
 

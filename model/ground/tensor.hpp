@@ -6,8 +6,7 @@ namespace ampturn::model {
 
 /// Impedance tensor of two source polarisations, its error bars, apparent resistivity and phase.
 /// Source of the estimate and of first-order error propagation: Bevington & Robinson, Data Reduction and
-/// Error Analysis (from memory); tensor of two controlled polarisations: Li & Pedersen (1991), Geophysics 56,
-/// 1456.
+/// Error Analysis (from memory); tensor of two controlled polarisations: Li & Pedersen (1991), Geophysics 56, 1456.
 
 /// Horizontal fields of one polarisation at the receiver.
 struct HorizontalFields {
@@ -31,8 +30,8 @@ struct TensorVariance {
 struct TensorEstimate {
     ImpedanceTensor impedance;
     TensorVariance variance;
-    double h_condition_number;  // of the 2x2 matrix of magnetic fields: 1 at best, large where the loops act
-                                // alike
+    double
+        h_condition_number;  // of the 2x2 matrix of magnetic fields: 1 at best, large where loops act alike
 };
 
 /// Z = E H^-1 with a polarisation per column. First order: dZ = (dE - Z dH) H^-1; row i has covariance

@@ -32,13 +32,11 @@ struct ContourShape {
     double decay;                               // the rays end where the carrier is e^{-decay}
 };
 
-/// The shape results are computed with, and an unlike one (other corner, angles, panels and order) to
-/// compare.
+/// The shape results are computed with, and an unlike one (other corner, angles, panels and order) to compare.
 ContourShape main_shape();
 ContourShape check_shape();
 
-/// Leaner ones, about 1e-9: for carriers of q in [0.59, 1.69], shared by the offsets of a band; and for one
-/// offset.
+/// Leaner ones, about 1e-9: for carriers of q in [0.59, 1.69], shared by the offsets of a band; and for one offset.
 ContourShape fast_shape();
 ContourShape fast_check_shape();
 ContourShape lean_shape();

@@ -10,8 +10,7 @@ namespace ampturn::model {
 
 /// Nodes of a contour in zeta = lambda times a reference offset, with the carrier functions of one or more
 /// offsets (as fractions of it) times the quadrature weights. Depends on nothing but shape and size, so every
-/// table is made once and shared by all grounds and frequencies. Node counts are padded to a multiple of
-/// lane_count.
+/// table is made once and shared by all grounds and frequencies. Node counts are padded to a multiple of lane_count.
 struct ContourTable {
     ComplexArray zeta;
     std::vector<double> fractions;        // of the reference offset
@@ -19,8 +18,7 @@ struct ContourTable {
 };
 
 /// The table for offsets around the reference; level panels enough that the contour passes right of
-/// `rightmost` (zeta units). Made on first use and kept; safe from several threads; the same whoever asks
-/// first.
+/// `rightmost` (zeta units). Made on first use and kept; safe from several threads; the same whoever asks first.
 std::shared_ptr<const ContourTable> single_offset_table(bool check, double rightmost);
 
 /// For one offset, about 1e-9 for horizontal dipoles, by as few nodes as will do.

@@ -42,8 +42,7 @@ IntegralsWithRounding better_form(const TermSums& whole, const TermSums& reflect
     return result;
 }
 
-/// Limit of partial sums by Wynn's epsilon algorithm: of the even columns' last entries the pair that agrees
-/// best.
+/// Limit of partial sums by Wynn's epsilon algorithm: of the even columns' last entries the pair that agrees best.
 Complex epsilon_limit(const std::vector<Complex>& partial) {
     std::vector<Complex> previous(partial.size() + 1, 0), current = partial;
     Complex best = partial.back();

@@ -9,8 +9,8 @@
 
 namespace ampturn::model {
 
-/// The eight functions of offset that every magnetic dipole field is made of. With zh = i omega mu0, a =
-/// m/4pi:
+/// The eight functions of offset that every magnetic dipole field is made of. With
+/// zh = i omega mu0, a = m/4pi:
 ///
 ///     horizontal dipole along the line to the receiver: E across = zh a e_radial,  H along = a h_radial
 ///     horizontal dipole across it:                      E along' = zh a e_across,  H' = a h_across

@@ -13,8 +13,8 @@ namespace {
 
 using Complex = std::complex<double>;
 
-// Kernels fall at least as lambda towards 0 and the filter as e^{k spacing (n+1)}: below e^-9 the rest is
-// e^-27 = 2e-12.
+// Kernels fall at least as lambda towards 0 and the filter as e^{k spacing (n+1)}:
+// below e^-9 the rest is e^-27 = 2e-12.
 constexpr int lowest_k = -112;
 constexpr auto skipped = static_cast<std::size_t>(lowest_k - filter_first);
 constexpr std::size_t used = filter_count - skipped;

@@ -10,10 +10,9 @@
 
 namespace ampturn::model {
 
-/// Quasi-static integrals by a digital filter, lagged: kernels on one log-spaced set of wavenumbers, the
-/// filter moved along it gives the integrals on a log-spaced set of offsets, and 18 of those around an offset
-/// the curve there. Horizontal dipoles, receiver on the surface. A contour at both ends of the range gives
-/// the error estimate.
+/// Quasi-static integrals by a digital filter, lagged: kernels on one log-spaced set of wavenumbers, the filter moved
+/// along it gives the integrals on a log-spaced set of offsets, and 18 of those around an offset the curve there.
+/// Horizontal dipoles, receiver on the surface. A contour at both ends of the range gives the error estimate.
 ///
 /// Serves one ground and frequency and one thread.
 class FilterOffsets {

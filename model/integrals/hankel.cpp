@@ -24,8 +24,8 @@ Orders01 power_series_j(Complex z) {
     return {sum0, sum1};
 }
 
-/// Plain complex arithmetic for numbers of ordinary size; the library's guards against overflow cost most of
-/// the time.
+/// Plain complex arithmetic for numbers of ordinary size; the library's guards
+/// against overflow cost most of the time.
 Complex inverse(Complex a) {
     const double s = 1 / (a.real() * a.real() + a.imag() * a.imag());
     return {a.real() * s, -a.imag() * s};

@@ -16,8 +16,8 @@ struct Placement {
     double receiver_height_m;  // >= 0, height of the receiver, -z
 };
 
-/// The ten Hankel integrals the fields are combined from, in the order J0 first, J1 after. Kernels in
-/// docs/physics.md.
+/// The ten Hankel integrals the fields are combined from, in the order J0 first, J1
+/// after. Kernels in docs/physics.md.
 enum Term : std::size_t { p0, s0, q0, kr0, hz0, ps1, qr1, pz1, f1, hr1, term_count };
 inline constexpr std::size_t first_j1_term = ps1;
 

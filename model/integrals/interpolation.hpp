@@ -32,8 +32,7 @@ const PieceMap& chebyshev_pieces(int points);
 const RowMap& chebyshev_coefficients(int points);
 
 /// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of
-/// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen
-/// (2004).
+/// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen (2004).
 inline constexpr int equispaced_count = 18;
 const PieceMap& equispaced_piece();
 

@@ -18,9 +18,8 @@ struct LaggedKernels {
 void make_lagged_kernels(const ComplexArray& lambda, const SurfaceResponse& response, double source_height_m,
                          LaggedKernels& out);
 
-/// sums[2 k], sums[2 k + 1]: real and imaginary part of sum_i kernel_k[begin + i] weight_i, i < count.
-/// Weights of J0 for the first two kernels, of J1 for the others. Added up in the same order whatever the
-/// vector width.
+/// sums[2 k], sums[2 k + 1]: real and imaginary part of sum_i kernel_k[begin + i] weight_i, i < count. Weights of J0
+/// for the first two kernels, of J1 for the others. Added up in the same order whatever the vector width.
 struct FilterWeights {
     const double *j0, *j1;
     std::size_t count;

@@ -232,8 +232,7 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     kept = std::make_unique<Curve>();
     Curve& curve = *kept;
     const auto [index, source_height_m, receiver_height_m, vertical] = key;
-    // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for
-    // it.
+    // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for it.
     if (source_height_m + receiver_height_m > std::exp(first_log_ + index * band_log_width)) return curve;
     Band& band = band_of(index);
     if (!band.usable) return curve;

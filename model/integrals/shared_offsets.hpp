@@ -18,8 +18,7 @@ namespace ampturn::model {
 /// Integrals of any number of offsets from few contours. The kernels do not depend on offset, so one contour
 /// serves a band of offsets (a factor of 2.8); the integrals, freed of r^-3 e^{-i k0 r}, are smooth in log r
 /// and interpolated there between 14 to 64 Chebyshev points, as many as the last coefficients ask for. A
-/// second, unlike contour at both ends of the band and the size of the last coefficients give the error
-/// estimate.
+/// second, unlike contour at both ends of the band and the size of the last coefficients give the error estimate.
 ///
 /// One object serves one ground and frequency and one thread; it keeps what it computed.
 class SharedOffsets {

@@ -103,9 +103,8 @@ AMPTURN_LANE C<width> root(C<width> a) {
     return {a.re >= 0.0 ? large : small, a.im < 0.0 ? -im : im};
 }
 
-/// e^{-a}; Re a below -700 not allowed, above 200 taken as 200 (1e-87: nothing is added to it here that is
-/// not larger by more than a double can tell). |Im a| < 1e9. 2 ulp of the magnitude for |Im a| < 1e4, then Im
-/// a's own rounding.
+/// e^{-a}; Re a below -700 not allowed, above 200 taken as 200 (1e-87: nothing is added to it here that is not larger
+/// by more than a double can tell). |Im a| < 1e9. 2 ulp of the magnitude for |Im a| < 1e4, then Im a's own rounding.
 template <std::size_t width>
 AMPTURN_LANE C<width> exp_minus(C<width> a) {
     using Bits = typename Vectors<width>::Bits;

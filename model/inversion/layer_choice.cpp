@@ -60,8 +60,7 @@ LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
     double least = 0;
     for (int layers = 1; layers <= layers_max && 2 * layers - 1 < data_count; ++layers) {
         Fit fit = fit_from(few_layers_of(smooth, layers));
-        // A layer more that fits worse has been caught on the way: from the ground with one less it cannot
-        // be.
+        // A layer more that fits worse has been caught on the way: from the ground with one less it cannot be.
         if (previous && fit.result.misfit_rms > previous->result.misfit_rms)
             for (std::size_t cut = 0; cut < previous->found.size(); ++cut) {
                 const LayeredEarth start = with_layer_cut(previous->found, cut);

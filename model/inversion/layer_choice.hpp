@@ -28,10 +28,9 @@ struct LayerChoice {
     LayeredEarth found;
     InversionResult result;  // resistivities and thicknesses
 };
-/// `smooth`: a smooth ground that fits, where each trial starts (few_layers_of); a trial that ends with a
-/// larger misfit than the one before starts again from that one's ground with a layer cut in two.
-/// `forward_over`: the forward problem of resistivities and thicknesses of a ground like its argument. At
-/// least two data.
+/// `smooth`: a smooth ground that fits, where each trial starts (few_layers_of); a trial that ends with a larger
+/// misfit than the one before starts again from that one's ground with a layer cut in two. `forward_over`: the
+/// forward problem of resistivities and thicknesses of a ground like its argument. At least two data.
 LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
                           const std::function<Forward(const LayeredEarth& start)>& forward_over,
                           int layers_max = 5, const FewLayerOptions& options = {});

@@ -19,8 +19,7 @@ namespace {
 using Complex = std::complex<double>;
 using Eigen::VectorXd;
 
-/// ln rho_a and phase of an impedance; a constant times the real part of the logarithm, and its imaginary
-/// part.
+/// ln rho_a and phase of an impedance; a constant times the real part of the logarithm, and its imaginary part.
 void put(VectorXd& value, Eigen::Index at, Complex z, double frequency_hz) {
     value[at] = std::log(std::norm(z) / (2 * pi * frequency_hz * mu0_h_per_m));
     value[at + 1] = std::arg(z);
@@ -172,8 +171,8 @@ struct View {
     bool same_place(const View& other) const {
         return place.offset_m == other.place.offset_m && place.source_height_m == other.place.source_height_m;
     }
-    /// Horizontal fields from the integrals; docs/physics.md gives the formulas. Linear, so it serves their
-    /// derivatives as well.
+    /// Horizontal fields from the integrals; docs/physics.md gives the formulas. Linear, so
+    /// it serves their derivatives as well.
     HorizontalFields fields(const DipoleIntegrals& f, double omega) const {
         const Complex zh(0, omega * mu0_h_per_m);
         const Complex h_radial = along * f.h_radial - down * f.v_hr;

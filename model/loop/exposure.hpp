@@ -13,8 +13,7 @@ namespace ampturn::model {
 
 enum class ExposureGroup { general_public, occupational };
 
-/// Reference level in tesla rms, 1 Hz <= frequency_hz <= 10 MHz (NaN outside); at a band edge the upper band
-/// holds.
+/// Reference level in tesla rms, 1 Hz <= frequency_hz <= 10 MHz (NaN outside); at a band edge the upper band holds.
 double icnirp2010_level_t(ExposureGroup group, double frequency_hz);
 
 /// Field of a closed polygon of filaments carrying rms ampere-turns, Biot-Savart closed form per side.

@@ -13,8 +13,7 @@ struct LoopPoint {
     double x_m, y_m, z_m;
 };
 
-/// A plane outline: a circle (radius_m > 0, no vertices) or a closed polygon in the z = 0 plane of its own
-/// frame.
+/// A plane outline: a circle (radius_m > 0, no vertices) or a closed polygon in the z = 0 plane of its own frame.
 struct LoopOutline {
     std::vector<LoopPoint> vertices;
     double circle_radius_m = 0;
@@ -30,12 +29,10 @@ LoopOutline rhombus_outline(double diagonal1_m, double diagonal2_m);
 LoopOutline triangle_outline(double base_m, double height_m);
 LoopOutline regular_polygon_outline(int sides, double side_m);
 /// Free vertices in one plane, in order, not repeating the first. Throws std::invalid_argument when there are
-/// fewer than three, when they are not in one plane (1e-6 of the size), when two sides cross, or the area is
-/// zero.
+/// fewer than three, when they are not in one plane (1e-6 of the size), when two sides cross, or the area is zero.
 LoopOutline polygon_outline(std::vector<LoopPoint> vertices);
 
-/// Position of one turn in the cross-section of the bundle: outward in the loop's plane, and along its
-/// normal.
+/// Position of one turn in the cross-section of the bundle: outward in the loop's plane, and along its normal.
 struct TurnPosition {
     double outward_m, along_normal_m;
 };
@@ -53,8 +50,7 @@ double filament_mutual_h(const LoopPoint& from1, const LoopPoint& to1, const Loo
                          const LoopPoint& to2);
 /// Mutual inductance of two closed polygons, sum over all pairs of sides.
 double polygon_mutual_h(std::span<const LoopPoint> loop1, std::span<const LoopPoint> loop2);
-/// Two coaxial circles, complete elliptic integrals (Maxwell; DLMF 19.34). distance_m >= 0; circles not
-/// touching.
+/// Two coaxial circles, complete elliptic integrals (Maxwell; DLMF 19.34). distance_m >= 0; circles not touching.
 double coaxial_circles_mutual_h(double radius1_m, double radius2_m, double distance_m);
 
 /// Self-inductance of one turn of the outline: Neumann integral between the filament and its copy gmr_m along

@@ -35,8 +35,7 @@ Complex hankel_sum(double order, Complex z) {
 // z J2(z)/J1(z) for z = (1 - j) x, x >= 0.
 Complex j2_over_j1_times_z(Complex z) {
     if (std::abs(z) > asymptotic_from) {
-        // J0/J1 tends to H0/H1 of the wave that grows towards the surface: H_n ~ e^{i(z - n pi/2)} times the
-        // sum.
+        // J0/J1 tends to H0/H1 of the wave that grows towards the surface: H_n ~ e^{i(z - n pi/2)} times the sum.
         const Complex j0_over_j1 = Complex(0, 1) * hankel_sum(0, z) / hankel_sum(1, z);
         return 2.0 - z * j0_over_j1;
     }
@@ -98,8 +97,8 @@ SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_
 
 namespace {
 
-// Watts per metre and (tesla peak)^2, given w = z J2/J1. J1/(z J0) = 1/(2 - w); Lommel's integral leaves its
-// imaginary part alone.
+// Watts per metre and (tesla peak)^2, given w = z J2/J1. J1/(z J0) = 1/(2 - w); Lommel's
+// integral leaves its imaginary part alone.
 double transverse_loss(Complex w, double resistivity_ohm_m, double frequency_hz, double radius_m) {
     const double omega = 2 * pi * frequency_hz;
     const double delta = skin_depth_m(resistivity_ohm_m, frequency_hz);

@@ -24,8 +24,7 @@ inline constexpr double aluminium_alpha20_per_k = 0.00403;
 inline constexpr double aluminium_density_kg_per_m3 = 2703.0;
 
 /// A solid round wire, a stranded one of the same metallic area (for skin effect an upper-side estimate
-/// only), or `strands` wires insulated from each other and twisted so that each carries the same current
-/// (litz).
+/// only), or `strands` wires insulated from each other and twisted so that each carries the same current (litz).
 struct Wire {
     double area_m2;
     int strands = 1;
@@ -55,8 +54,7 @@ struct SkinEffect {
 };
 SkinEffect skin_effect(double diameter_over_skin_depth);
 
-/// The same for a wire (a strand of it; internal inductance 1 with several) at a temperature, frequency_hz >=
-/// 0.
+/// The same for a wire (a strand of it; internal inductance 1 with several) at a temperature, frequency_hz >= 0.
 SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_hz);
 
 /// Watts per metre that a uniform transverse field of peak flux density (the field without the wire) heats
@@ -70,10 +68,9 @@ double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temp
 /// Radius of a hexagonally filled round bundle: (pitch/2) sqrt(N/0.9069).
 double bundle_radius_m(int turns, double pitch_m);
 
-/// ESTIMATE (about +-20 % while d/delta < 2, a guide only above: shielding between wires is ignored) of
-/// R_ac/R_dc by skin plus proximity in a bundle of turns at a pitch: skin and proximity loss add
-/// (orthogonality, Ferreira 1994, from memory), mean square field of a uniformly filled bundle (mu0 N I/(2 pi
-/// Rb))^2/2.
+/// ESTIMATE (about +-20 % while d/delta < 2, a guide only above: shielding between wires is ignored) of R_ac/R_dc by
+/// skin plus proximity in a bundle of turns at a pitch: skin and proximity loss add (orthogonality, Ferreira 1994,
+/// from memory), mean square field of a uniformly filled bundle (mu0 N I/(2 pi Rb))^2/2.
 struct BundleEffect {
     double skin_ratio;                 ///< exact, of the wire alone
     double resistance_ratio;           ///< with proximity: the estimate

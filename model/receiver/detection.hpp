@@ -4,9 +4,8 @@
 /// when source and receiver clocks differ. One-sided power spectral densities, peak amplitudes.
 namespace ampturn::model {
 
-/// Detection for duration_s in one-sided density psd (unit^2/Hz) with a window of enbw_bins:
-/// sigma of each quadrature = sqrt(S ENBW/T), SNR = A^2 T/(2 S ENBW) (power). Small-error forms for phase and
-/// amplitude.
+/// Detection for duration_s in one-sided density psd (unit^2/Hz) with a window of enbw_bins: sigma of each quadrature
+/// = sqrt(S ENBW/T), SNR = A^2 T/(2 S ENBW) (power). Small-error forms for phase and amplitude.
 struct CoherentDetection {
     double enbw_hz;
     double sigma_quadrature;
@@ -36,8 +35,8 @@ struct ClockOffsetLoss {
     double slip_cycles;
     double amplitude_rectangular;
     double amplitude_hann;
-    double start_referenced_phase_rad;  ///< pi times the slipped cycles, unwrapped; zero referenced to the
-                                        ///< middle
+    double
+        start_referenced_phase_rad;  ///< pi times the slipped cycles, unwrapped; referenced to the middle: 0
 };
 ClockOffsetLoss clock_offset_loss(double frequency_hz, double duration_s, double relative_clock_error);
 

@@ -9,8 +9,7 @@
 /// on it, not nearly.
 namespace ampturn::model {
 
-/// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below
-/// 1e18.
+/// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below 1e18.
 struct Ratio {
     std::int64_t numerator;
     std::int64_t denominator;
@@ -31,8 +30,7 @@ struct TimerChoice {
 TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std::int64_t period_max,
                           std::int64_t toggle, Ratio target_hz);
 
-/// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in
-/// frequency.
+/// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in frequency.
 struct DivisorChoice {
     std::int64_t divisor;
     Ratio frequency_hz;

@@ -65,14 +65,12 @@ double mains_guard_hz(const LineRules& rules, std::int64_t order);
 std::vector<LineRemark> line_remarks(const LineRules& rules, std::int64_t divisor,
                                      const std::vector<double>& others);
 
-/// Judges a table. Alternatives are sought within +-search_fraction of the request, and are clean against the
-/// rest.
+/// Judges a table. Alternatives are sought within +-search_fraction of the request, and are clean against the rest.
 std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<double>& requested_hz,
                                      double search_fraction = 0.1);
 
-/// `count` lines spaced evenly in log frequency from low to high, each moved to the nearest clean divisor.
-/// nullopt in an entry: nothing clean within half the spacing. Lines taken earlier (from low to high) bind
-/// the later ones.
+/// `count` lines spaced evenly in log frequency from low to high, each moved to the nearest clean divisor. nullopt in
+/// an entry: nothing clean within half the spacing. Lines taken earlier (from low to high) bind the later ones.
 struct ProposedLine {
     double wanted_hz;
     std::optional<std::int64_t> divisor;

@@ -9,8 +9,7 @@ namespace ampturn::model {
 /// are rms per square root of hertz, power densities their squares. Powers of independent sources add.
 
 /// How strong the natural field is. quiet_day: winter-like daytime, no storm within some 1000 km; typical:
-/// annual mid-latitude mean over the day; summer_night: local summer evening or night, storms on the
-/// continent.
+/// annual mid-latitude mean over the day; summer_night: local summer evening or night, storms on the continent.
 enum class NaturalLevel { quiet_day, typical, summer_night };
 
 struct NaturalField {
@@ -38,8 +37,7 @@ inline constexpr CoilNoise miniature_coil{14.0, 0.35, 0.0};  // some 5 cm
 double coil_noise_t_per_rthz(const CoilNoise& coil, double frequency_hz);
 
 /// Grounded electric dipole: thermal noise of the contact resistance, amplifier voltage noise, amplifier
-/// current noise through the contact resistance, over the spacing:  n = sqrt(4 k T R + e_n^2 + (i_n R)^2) /
-/// L.
+/// current noise through the contact resistance, over the spacing:  n = sqrt(4 k T R + e_n^2 + (i_n R)^2) / L.
 struct ElectrodeNoise {
     double contact_resistance_ohm = 3000;  // both electrodes in series
     double spacing_m = 50;

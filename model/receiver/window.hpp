@@ -7,8 +7,7 @@
 #include <vector>
 
 /// Data windows and what they cost. Coherent gain = mean(w); noise bandwidth in bins = mean(w^2)/mean(w)^2;
-/// scalloping loss = -20 log10 |W(1/2 bin)/W(0)|. Source: definitions as in Harris, Proc. IEEE 66 (1978)
-/// 51-83.
+/// scalloping loss = -20 log10 |W(1/2 bin)/W(0)|. Source: definitions as in Harris, Proc. IEEE 66 (1978) 51-83.
 namespace ampturn::model {
 
 /// A window on u in [-1/2, 1/2], largest at 0: a cosine sum w = sum a_k cos(2 pi k u), or a shape.
@@ -20,8 +19,7 @@ struct Window {
 };
 
 /// By name: rectangular, hann, hamming, blackman, blackman_exact, blackman_harris_4_92dB, nuttall_4,
-/// flattop_5, triangle, welch, cosine, kaiser_alpha_X, gaussian_alpha_X (also gaussian_X). nullopt when
-/// unknown.
+/// flattop_5, triangle, welch, cosine, kaiser_alpha_X, gaussian_alpha_X (also gaussian_X). nullopt when unknown.
 std::optional<Window> window_by_name(std::string_view name);
 
 struct WindowFigures {

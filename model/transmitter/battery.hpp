@@ -5,16 +5,15 @@
 #include <span>
 #include <vector>
 
-/// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state
-/// of charge and temperature, strings in series and parallel, constant-current and constant-power loads,
-/// Peukert as a cross-check. Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge
-/// current positive.
+/// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state of charge
+/// and temperature, strings in series and parallel, constant-current and constant-power loads, Peukert as a
+/// cross-check. Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge current positive.
 namespace ampturn::model {
 
 enum class Chemistry { lead_flooded, lead_agm, lifepo4 };
 
-/// Which state of charge drives voltage and resistance: the available well (lead-acid: acid at the plates) or
-/// the total charge.
+/// Which state of charge drives voltage and resistance: the available well (lead-acid: acid
+/// at the plates) or the total charge.
 enum class SocForVoltage { available, total };
 
 /// One block ("battery") as bought. Tables are inputs; the defaults of typical_block are illustrative (common
@@ -98,8 +97,8 @@ struct BatterySource {
 BatterySource battery_source(const BatteryBank& bank, double soc, double temperature_c);
 double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const BatteryCharge& q);
 
-/// Current of a constant-power load, the branch of higher voltage: I = 2P/(E + sqrt(E^2 - 4RP)); nullopt
-/// above E^2/4R.
+/// Current of a constant-power load, the branch of higher voltage: I = 2P/(E +
+/// sqrt(E^2 - 4RP)); nullopt above E^2/4R.
 std::optional<double> constant_power_current_a(const BatterySource& source, double power_w);
 
 enum class CutoffReason { voltage, empty, power };

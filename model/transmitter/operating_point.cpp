@@ -223,8 +223,7 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
         out.solved = input_w <= deliverable;
         out.shortfall = std::max(0.0, input_w - deliverable);
     } else {
-        // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at
-        // E.
+        // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at E.
         const auto input_at = [&](double v) {
             ++out.evaluations;
             return circuit.at_bus(v, rig.design.limits.battery_a * v - at.other_load_w, false).bus_w() +

@@ -117,8 +117,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& conditions, 
 double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_hz, double ambient_c,
                           double duty_of_time);
 
-/// Seconds until a capacitor charged to peak_v has fallen to safe_v through its bleed resistor; nullopt
-/// without one.
+/// Seconds until a capacitor charged to peak_v has fallen to safe_v through its bleed resistor; nullopt without one.
 std::optional<double> discharge_time_s(const SeriesCapacitor& capacitor, double peak_v, double safe_v);
 
 }  // namespace ampturn::model

@@ -203,8 +203,7 @@ PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, 
         while (!which && out.advanced_s < dt_s) {
             const double left = dt_s - out.advanced_s;
             double h = std::min(left, longest_step_s);
-            // Does what flows at one moment serve to the end of a short step? If not at its start, at its
-            // middle?
+            // Does what flows at one moment serve to the end of a short step? If not at its start, at its middle?
             const auto served_by = [&](const Moving& since, const Flow& flow) {
                 const Moving there = plant.after(m, flow, left);
                 if (!plant.alike(since, plant.source(since.charge), there) ||

@@ -34,8 +34,8 @@ class PlantFlow {
     /// The state dt later if the flow stays as it is: kinetic battery and heat in closed form.
     Moving after(const Moving& m, const Flow& flow, double dt_s) const;
     PlantReadings readings(const Moving& m, const Flow& flow) const;
-    /// From one moment to another nothing moved enough to change what flows by more than some 1e-4, or
-    /// `factor` times that.
+    /// From one moment to another nothing moved enough to change what flows by more than
+    /// some 1e-4, or `factor` times that.
     bool alike(const Moving& from, const BatterySource& then, const Moving& to, double factor = 1) const;
     BatterySource source(const BatteryCharge& q) const;
 

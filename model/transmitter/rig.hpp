@@ -10,8 +10,7 @@
 #include "model/transmitter/thermal.hpp"
 
 /// The transmitter as it is built: loops with taps, capacitors, driver, supply, battery, heat paths and
-/// limits. RigDesign is plain input; prepare() checks it once and computes what does not change while it
-/// runs.
+/// limits. RigDesign is plain input; prepare() checks it once and computes what does not change while it runs.
 namespace ampturn::model {
 
 inline constexpr double no_limit = std::numeric_limits<double>::infinity();

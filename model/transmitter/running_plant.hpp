@@ -9,11 +9,10 @@
 
 namespace ampturn::model {
 
-/// Plant and rig over many short steps. Remembers what flowed when it was last asked, so that a reading and
-/// the step that begins at the same moment solve the circuit once. Remembers the levels of ramps too: they
-/// last milliseconds and come back with every sweep, so a level is solved anew only when what changed since
-/// then could matter in its time (an energy of 1e-4 of one second's). The results are else those of read()
-/// and advance().
+/// Plant and rig over many short steps. Remembers what flowed when it was last asked, so that a reading and the step
+/// that begins at the same moment solve the circuit once. Remembers the levels of ramps too: they last milliseconds
+/// and come back with every sweep, so a level is solved anew only when what changed since then could matter in its
+/// time (an energy of 1e-4 of one second's). The results are else those of read() and advance().
 class RunningPlant {
   public:
     RunningPlant(Rig rig, PlantState state) : rig_(std::move(rig)), state_(state) {}

@@ -4,11 +4,10 @@
 
 namespace ampturn::model {
 
-/// The operating point that a drive settles to if it goes on for ever: copper and switches warm, current and
-/// heat agree. Found on the winding temperature T: T - (steady temperature with the current at T) is
-/// continuous, not positive at air temperature, and positive above the solution; bracketed up to hottest_c.
-/// Not settled: the winding is still warming there (thermal runaway), or there is no operating point at air
-/// temperature.
+/// The operating point that a drive settles to if it goes on for ever: copper and switches warm, current and heat
+/// agree. Found on the winding temperature T: T - (steady temperature with the current at T) is continuous, not
+/// positive at air temperature, and positive above the solution; bracketed up to hottest_c. Not settled: the winding
+/// is still warming there (thermal runaway), or there is no operating point at air temperature.
 struct SteadyPoint {
     bool settled = false;
     Temperatures temperatures{};

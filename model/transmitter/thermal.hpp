@@ -6,8 +6,7 @@
 #include <span>
 
 /// Two heat nodes, winding and electronics, with the copper's (and the switches') resistance rising with
-/// their own temperature. Linear for constant rms current, so the state moves by a matrix exponential in
-/// closed form.
+/// their own temperature. Linear for constant rms current, so the state moves by a matrix exponential in closed form.
 ///
 ///     Cw dTw/dt = I^2 R20 (1 + a (Tw - 20)) + Pw - (Tw - Ta)/Rwa - (Tw - Te)/Rwe
 ///     Ce dTe/dt = P0 + I^2 Rb (1 + b (Te - 25)) - (Te - Ta)/Rea + (Tw - Te)/Rwe

@@ -8,8 +8,7 @@
 namespace ampturn::plan {
 
 /// A table as text after RFC 4180: comma, header line, fields with a comma, quote or line break in quotes;
-/// lines end in LF. Numbers carry a dot and at most nine significant digits; what is not finite is an empty
-/// field.
+/// lines end in LF. Numbers carry a dot and at most nine significant digits; what is not finite is an empty field.
 class CsvTable {
   public:
     explicit CsvTable(const std::vector<std::string_view>& columns);

@@ -5,8 +5,8 @@
 
 namespace ampturn::plan {
 
-/// Largest text file read as input unless a caller says otherwise; a plan of 64 steps and 1000 stations is
-/// some 200 kB.
+/// Largest text file read as input unless a caller says otherwise; a plan of 64
+/// steps and 1000 stations is some 200 kB.
 inline constexpr std::size_t input_bytes_max = 4'000'000;
 
 /// The bytes of a file that a person named. `wanted` says in an error what the file should have been: "a plan

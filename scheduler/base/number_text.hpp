@@ -5,8 +5,7 @@
 
 namespace ampturn::plan {
 
-/// Numbers as people read them; but for toml_number() never for files that programs read. What is not finite
-/// is "-".
+/// Numbers as people read them; but for toml_number() never for files that programs read. What is not finite is "-".
 
 /// So many significant digits, without exponent between 1e-4 and 1e7: 12345.678, 3 -> "12300".
 std::string significant(double value, int digits);

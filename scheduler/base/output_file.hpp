@@ -31,8 +31,7 @@ class OutputFile {
 /// OutputFile in one go.
 void write_output_file(const std::string& path, std::string_view bytes);
 
-/// Makes the directory and those above it where missing, and sees that files can be made in it. InputError
-/// otherwise.
+/// Makes the directory and those above it where missing, and sees that files can be made in it. InputError otherwise.
 void make_output_directory(const std::string& path);
 
 }  // namespace ampturn::plan

@@ -28,8 +28,7 @@ struct TextCell {
     int ansi_colour = 0;  // SGR code, 0: none
 };
 
-/// A table with `gap` spaces between columns. When it would be wider than the page, the last column is
-/// wrapped.
+/// A table with `gap` spaces between columns. When it would be wider than the page, the last column is wrapped.
 class TextTable {
   public:
     explicit TextTable(std::vector<TextColumn> columns, std::size_t gap = 2)

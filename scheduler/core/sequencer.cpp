@@ -5,8 +5,7 @@
 #include "scheduler/core/image.hpp"
 #include "scheduler/core/wide.hpp"
 
-// Time, states and controls. The steps of a sweep are in sequencer_steps.cpp, the trips in
-// sequencer_trips.cpp.
+// Time, states and controls. The steps of a sweep are in sequencer_steps.cpp, the trips in sequencer_trips.cpp.
 
 namespace ampturn::core {
 

@@ -69,17 +69,14 @@ struct Progress {
 /// the time and what happened, then applies drive(), shows indicator(), drains records(), and calls advance()
 /// at deadline() at the latest.
 ///
-/// Contract with the host
+/// Contract with the host:
 /// - `now` never goes backwards (it does: clock fault).
 /// - A reading is sent at least every watchdog_ms while energised, at least once in each gap and after each
 ///   power-off (a reading at the instant of the off command or later that shows no current), and with the
 ///   continuity test of each fitted loop during self-check.
-/// - While warning, sending or stopping, advance() is called within half a drive period of deadline() or 1
-/// ms,
-///   whichever is shorter; later is a watchdog trip. Timing is counted from the deadlines, never from the
-///   calls.
-/// - Calls at the same instant are taken in the order made. Whatever is due at `now` happens before what is
-/// told.
+/// - While warning, sending or stopping, advance() is called within half a drive period of deadline() or 1 ms,
+///   whichever is shorter; later is a watchdog trip. Timing is counted from the deadlines, never from the calls.
+/// - Calls at the same instant are taken in the order made. Whatever is due at `now` happens before what is told.
 ///
 /// Answers to stops: a trip or emergency stop turns drive().on to false in the same call. A stop ends with
 /// the power stage off at most ramp_cycles * divisor ticks later.
@@ -88,8 +85,7 @@ class Sequencer {
     /// check(config) == ConfigFault::none, else the unit halts.
     explicit Sequencer(const Config& config);
 
-    /// Takes a table image whole or refuses it whole. Refused with `busy` while armed, warning, sending or
-    /// stopping.
+    /// Takes a table image whole or refuses it whole. Refused with `busy` while armed, warning, sending or stopping.
     [[nodiscard]] Verdict load(Instant now, std::span<const std::uint8_t> image);
     Reply control(Instant now, Control control);
     void measure(Instant now, const Reading& reading);
@@ -99,8 +95,8 @@ class Sequencer {
     void advance(Instant now);
     /// When advance() must be called at the latest; Instant::never() if only events matter.
     Instant deadline() const { return deadline_; }
-    /// When the silence of the measuring chain becomes a watchdog trip: send a reading before. never() while
-    /// nothing is energised.
+    /// When the silence of the measuring chain becomes a watchdog trip: send a reading before.
+    /// never() while nothing is energised.
     Instant silent_at() const;
 
     State state() const { return state_; }
@@ -112,9 +108,8 @@ class Sequencer {
     TripSet standing() const { return standing_; }   ///< now
     TripSet pending() const { return pending_; }     ///< seen, their debounce not over
     Trip first_trip() const { return first_trip_; }  ///< valid while !latched().empty()
-    bool current_is_zero() const {
-        return off_confirmed_;
-    }  ///< by the last reading, taken with the power stage off
+    /// By the last reading, taken with the power stage off.
+    bool current_is_zero() const { return off_confirmed_; }
     bool emergency_stop_latched() const { return emergency_stop_; }
     /// End of the warning, hence start of the first step; valid while `warning`.
     Instant start_at() const { return phase_end_; }

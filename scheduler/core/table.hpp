@@ -111,8 +111,7 @@ enum class Refusal : std::uint8_t {
 };
 inline constexpr std::size_t refusal_count = 29;
 
-/// Result of a check: the first reason and the step it was found in (0 = first; meaningless for whole-table
-/// reasons).
+/// Result of a check: the first reason and the step it was found in (0 = first; meaningless for whole-table reasons).
 struct Verdict {
     Refusal reason = Refusal::none;
     std::uint8_t step_index = 0;
@@ -141,9 +140,8 @@ constexpr Refusal check_step(const Step& step, const Limits& limits) {
     return Refusal::none;
 }
 
-/// Checks a step between its neighbours. `before`: what was selected until now (none for the first step,
-/// because a sweep may start from open relays); `after`: what the next step selects, its own selection if
-/// there is none.
+/// Checks a step between its neighbours. `before`: what was selected until now (none for the first step, because a
+/// sweep may start from open relays); `after`: what the next step selects, its own selection if there is none.
 constexpr Refusal check_order(const Step& step, Selection before, Selection after, const Limits& limits) {
     if (step.selection() != before && step.settle_ticks < limits.settle_ticks_min)
         return Refusal::settle_too_short;
@@ -151,8 +149,7 @@ constexpr Refusal check_order(const Step& step, Selection before, Selection afte
     return Refusal::none;
 }
 
-/// Checks a list of steps in the order it will be run, with more than one sweep from the last to the first
-/// too.
+/// Checks a list of steps in the order it will be run, with more than one sweep from the last to the first too.
 constexpr Verdict check(std::span<const Step> steps, const Limits& limits = {},
                         std::uint32_t sweep_count = 1) {
     if (steps.empty()) return {Refusal::no_steps, 0};

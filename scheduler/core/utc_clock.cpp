@@ -33,8 +33,7 @@ Instant UtcClock::instant_of(std::uint64_t utc_second) const {
 
 std::uint64_t UtcClock::second_at_or_after(Instant t) const {
     // e * 2^32 / length, from below: the reciprocal is less than 1 short of 2^96 / length, so the product is
-    // less than e / 2^64 < 1 short, and rounding down costs less than 1; instant_of() rounds down less than a
-    // tick.
+    // less than e / 2^64 < 1 short, and rounding down costs less than 1; instant_of() rounds down less than a tick.
     std::uint64_t second = second_ + multiply((t - at_).count(), reciprocal_q96_).high;
     for (int i = 0; i < 3; ++i)
         if (instant_of(second) < t) ++second;

@@ -20,8 +20,7 @@ class UtcClock {
     Instant set_at() const { return at_; }
     std::uint64_t second_set() const { return second_; }
 
-    /// The tick nearest below the start of a UTC second; known(), utc_second >= second_set(), less than 2^32
-    /// later.
+    /// The tick nearest below the start of a UTC second; known(), utc_second >= second_set(), less than 2^32 later.
     Instant instant_of(std::uint64_t utc_second) const;
     /// First whole second whose instant is not before `t`; known(), t >= set_at(), less than 2^31 s later.
     std::uint64_t second_at_or_after(Instant t) const;

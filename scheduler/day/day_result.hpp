@@ -11,8 +11,7 @@
 namespace ampturn::plan {
 
 /// What a simulated day gives: plain data, filled by day.cpp, written by day_json, day_tables, day_text and
-/// report. Times are seconds after local midnight of the day unless the name says otherwise; amplitudes are
-/// peak.
+/// report. Times are seconds after local midnight of the day unless the name says otherwise; amplitudes are peak.
 
 /// One step as it was sent in one sweep.
 struct StepOutcome {

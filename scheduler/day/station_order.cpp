@@ -13,8 +13,7 @@ namespace {
 constexpr double no_better = 1 - 1e-9;  // what is shorter by less is a tie
 
 /// What lies between two stops of the round, seconds; the last stop is the base. Symmetric, since legs hold
-/// both ways; setting up at the first stand and packing up at the last are left out, being the same in every
-/// order.
+/// both ways; setting up at the first stand and packing up at the last are left out, being the same in every order.
 class Ways {
   public:
     explicit Ways(const Plan& plan) : base_(plan.stations.size()), seconds_((base_ + 1) * (base_ + 1)) {

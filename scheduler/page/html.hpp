@@ -7,8 +7,8 @@
 
 namespace ampturn::plan {
 
-/// Text for HTML: & < > " ' become character references; control characters other than tab and line breaks
-/// are dropped.
+/// Text for HTML: & < > " ' become character references; control characters other
+/// than tab and line breaks are dropped.
 std::string html_escaped(std::string_view text);
 
 /// JSON for a <script> element: "<" becomes \u003c, so no text in the data can close the element.

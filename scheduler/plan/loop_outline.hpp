@@ -8,8 +8,7 @@
 namespace ampturn::plan {
 
 /// Corners of a loop in its own plane, [right, up] in metres as seen when looking along the normal,
-/// clockwise, the area's centroid at the origin. A circle is given by 64 corners of a polygon with its
-/// radius.
+/// clockwise, the area's centroid at the origin. A circle is given by 64 corners of a polygon with its radius.
 std::vector<std::array<double, 2>> loop_outline_m(const Loop& loop);
 
 /// Signed area of a closed outline by the shoelace formula, positive when the corners run clockwise.

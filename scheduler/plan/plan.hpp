@@ -251,8 +251,7 @@ struct NaturalSpectrum {
     std::vector<double> b_pt_per_rthz;  // as many
 };
 
-/// Between the points of a spectrum: straight lines over logarithms of both scales, or over the scales
-/// themselves.
+/// Between the points of a spectrum: straight lines over logarithms of both scales, or over the scales themselves.
 enum class Interpolation { log_log, linear };
 
 struct Noise {

@@ -26,8 +26,7 @@ struct ReachOptions {
     unsigned threads = 1;     // results do not depend on it
 };
 
-/// Bearings from the stand; `also_opposite`: the sector stands for from + 180 to to + 180 too (upright
-/// loops).
+/// Bearings from the stand; `also_opposite`: the sector stands for from + 180 to to + 180 too (upright loops).
 struct Sector {
     double from_deg, to_deg;
     bool also_opposite;
@@ -79,8 +78,7 @@ struct Reach {
     std::vector<ReachStation> stations;       // those of this stand
 };
 
-/// InputError when an option is out of range: sectors 1 to 36, offsets 20 m to 19 km and rising, hour 0 to
-/// 23.
+/// InputError when an option is out of range: sectors 1 to 36, offsets 20 m to 19 km and rising, hour 0 to 23.
 Reach reach_of(const Plan& plan, const ReachOptions& options);
 
 /// "nearest plane offset" in the sense of planning: from where on the field stays plane up to the far end;

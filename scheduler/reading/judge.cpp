@@ -126,8 +126,7 @@ StationFrequency judge(const JudgeInput& input, const Targets& targets) {
     out.bias_xy_deg = bias_xy.phase_deg;
     out.bias_yx_deg = bias_yx.phase_deg;
 
-    // Only the elements the plan asks for decide; a diagonal element's error is judged against the plane
-    // wave's |Z|.
+    // Only the elements the plan asks for decide; a diagonal element's error is judged against the plane wave's |Z|.
     double bias_percent = 0, bias_deg = 0, sd_percent = 0, sd_deg = 0;
     const auto count_error = [&](double element_variance, double magnitude2) {
         const double relative = std::sqrt(element_variance / magnitude2);

@@ -38,10 +38,9 @@ struct JudgeInput {
 ///
 ///     SNR = |m G|^2 / (2 S b / T),   var = 2 S b / T in each channel
 ///
-/// with the natural field counted as noise (it adds to S), m and T as sent. Error bars twice: with the
-/// natural field independent in E and H, the upper limit, by which the verdict goes, and with both tied by
-/// the ground. The bias is that of the noise-free fields. Fills everything of StationFrequency but the
-/// indices and `required`.
+/// with the natural field counted as noise (it adds to S), m and T as sent. Error bars twice: with the natural field
+/// independent in E and H, the upper limit, by which the verdict goes, and with both tied by the ground. The bias is
+/// that of the noise-free fields. Fills everything of StationFrequency but the indices and `required`.
 StationFrequency judge(const JudgeInput& input, const Targets& targets);
 
 /// Relative standard deviation of apparent resistivity, in per cent, when the natural field is the signal: a

@@ -4,8 +4,7 @@
 
 namespace ampturn::plan {
 
-/// Power signal-to-noise ratios of the channels for one polarisation; noise as planned (see
-/// `natural_is_noise`).
+/// Power signal-to-noise ratios of the channels for one polarisation; noise as planned (see `natural_is_noise`).
 struct ChannelSnr {
     double ex, ey, hx, hy, hz;
 };

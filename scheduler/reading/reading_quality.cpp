@@ -40,8 +40,8 @@ double variance_of(const model::TensorVariance& v, Element element) {
     throw std::logic_error("element unknown");
 }
 
-/// The |Z|^2 an element's error is judged against: its own, or the plane wave's on the diagonal, where Z is
-/// near zero.
+/// The |Z|^2 an element's error is judged against: its own, or the plane wave's on
+/// the diagonal, where Z is near zero.
 double magnitude2_of(const model::ImpedanceTensor& z, Element element, double plane2) {
     if (element == Element::xy) return std::norm(z.xy_ohm);
     if (element == Element::yx) return std::norm(z.yx_ohm);

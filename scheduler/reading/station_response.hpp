@@ -9,8 +9,7 @@
 
 namespace ampturn::plan {
 
-/// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to
-/// resemble.
+/// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to resemble.
 struct FrequencyResponse {
     double frequency_hz;
     std::complex<double> plane_impedance_ohm;

@@ -5,8 +5,7 @@
 #include <vector>
 
 /// Field cases as JSON: the layout of tests/reference/em/cases_open.json. One case, or lists under the keys
-/// dipole_cases, loop_cases and impedance_cases. Reference outputs in a request are ignored, and compared on
-/// request.
+/// dipole_cases, loop_cases and impedance_cases. Reference outputs in a request are ignored, and compared on request.
 namespace ampturn::plan {
 
 /// How one computed case compares with the reference output that came with the request.

@@ -88,8 +88,8 @@ Computed polygon_self(const json& in, const json&) {
             {}};
 }
 
-// The outline with every side moved outwards by u and the whole by v along the normal; vertices anticlockwise
-// about the normal.
+// The outline with every side moved outwards by u and the whole by v along the normal;
+// vertices anticlockwise about the normal.
 std::vector<m::LoopPoint> offset_outline(const m::LoopOutline& outline, const m::TurnPosition& at) {
     const auto& v = outline.vertices;
     const m::LoopPoint n = outline.normal();

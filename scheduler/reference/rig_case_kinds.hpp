@@ -8,8 +8,7 @@
 /// The kinds of reference case: how each computes its outputs. Inside of rig_cases.
 namespace ampturn::plan {
 
-/// What a case computes. `scale` is the natural size of an output that may be zero (its key to a size in its
-/// unit).
+/// What a case computes. `scale` is the natural size of an output that may be zero (its key to a size in its unit).
 struct Computed {
     nlohmann::json outputs;
     std::map<std::string, double> scale;

@@ -13,8 +13,8 @@
 namespace ampturn::plan {
 
 /// What the electrical side does at every step of the sweep: as the table has it, and the most it could do
-/// within its limits. Start of the day: air of the day's first hour, battery as charged at the start, winding
-/// at air temperature.
+/// within its limits. Start of the day: air of the day's first hour, battery as charged at the
+/// start, winding at air temperature.
 
 /// One operating point with what follows from it.
 struct RigPoint {

@@ -7,8 +7,7 @@
 namespace ampturn::run {
 
 /// A converter channel: adds noise from the seeded generator, holds the value to its range as a converter's
-/// input does, rounds to a code, and gives back the code's value in thousandths of the unit (mA, mV,
-/// millidegrees).
+/// input does, rounds to a code, and gives back the code's value in thousandths of the unit (mA, mV, millidegrees).
 struct AdcChannel {
     double lowest, highest;  // range, in the unit; lowest < highest
     int bits;                // 1 to 24

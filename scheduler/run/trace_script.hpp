@@ -23,22 +23,28 @@ struct ScriptFault {
 ///
 /// A script is lines of words; `#` starts a comment. Spans are ticks, or end in `ms` or `s`.
 ///
-///     script NAME                 start afresh: new unit, default settings, no steps
-///     unit KEY VALUE              a setting (names as in core/config.hpp, loops_fitted, quadrature); before
-///     time moves step LOOP TAP CAPACITOR DIVISOR CYCLES CURRENT_MA_PEAK RAMP_CYCLES SETTLE_TICKS GAP_TICKS
-///     FLAGS table ID SWEEPS             table id and sweep count of the steps given so far load [flip BIT |
-///     cut BYTES] offer the steps as an image, damaged if asked; the next step starts a new list set KEY
-///     VALUE               spoil or mend the readings to come: current_a_ma, current_b_ma (-1: follow the
-///                                 command), resistance_a_mohm, resistance_b_mohm (-1: not tested), bus_mv,
-///                                 battery_mv, winding_mdeg_c, electronics_mdeg_c, supply (0 absent, 1 right,
-///                                 2 reversed), clock_ok, table_store_ok (0 or 1), readings (0: none are
-///                                 sent)
-///     read                        a reading now
-///     wait SPAN                   time passes; every deadline is taken, a reading follows each
-///     late SPAN                   the host sleeps until that long after the deadline
-///     back SPAN                   the clock jumps back for one call
-///     control WORD                arm, disarm, go, stop, emergency_stop, emergency_reset, acknowledge
-///     mark SECOND                 a UTC second begins now
+///     script NAME             start afresh: new unit, default settings, no steps
+///     unit KEY VALUE          a setting (names as in core/config.hpp, and start_mark, loops_fitted, quadrature);
+///                             before the first load, reading, control or span
+///     step LOOP TAP CAPACITOR DIVISOR CYCLES CURRENT_MA_PEAK RAMP_CYCLES SETTLE_TICKS GAP_TICKS FLAGS
+///                             one step more
+///     table ID SWEEPS         table id and sweep count of the steps given so far
+///     load                    offer the steps as an image; the next step starts a new list
+///     load flip BIT           the same, the image damaged: one bit turned over
+///     load cut BYTES          the same, that many bytes missing at its end
+///     set KEY VALUE           spoil or mend the readings to come:
+///                                 current_a_ma, current_b_ma                       -1: follow the command
+///                                 resistance_a_mohm, resistance_b_mohm             -1: not tested
+///                                 bus_mv, battery_mv, winding_mdeg_c, electronics_mdeg_c
+///                                 supply                                           0 absent, 1 right, 2 reversed
+///                                 clock_ok, table_store_ok                         0 or 1
+///                                 readings                                         0: none are sent
+///     read                    a reading now
+///     wait SPAN               time passes; every deadline is taken, a reading follows each
+///     late SPAN               the host sleeps until that long after the deadline
+///     back SPAN               the clock jumps back for one call
+///     control WORD            arm, disarm, go, stop, emergency_stop, emergency_reset, acknowledge
+///     mark SECOND             a UTC second begins now
 class TraceScript {
   public:
     using Sink = void (*)(void* context, std::string_view line);  ///< called with each line, no newline

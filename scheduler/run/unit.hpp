@@ -41,12 +41,10 @@ struct Interval {
 };
 
 /// Core and plant in virtual time: the whole transmitter, without a wall clock. The core meets the plant only
-/// through its readings; faults are set in plant().faults. Deterministic: same setup, same calls, same
-/// results.
+/// through its readings; faults are set in plant().faults. Deterministic: same setup, same calls, same results.
 class Unit {
   public:
-    /// check(config) must be none (else std::invalid_argument). The core is "powered" whenever the plant
-    /// supplies it.
+    /// check(config) must be none (else std::invalid_argument). The core is "powered" whenever the plant supplies it.
     Unit(UnitSetup setup, model::PlantState plant);
 
     /// Runs to a moment, taking every deadline and reading on the way. t >= now().

@@ -8,8 +8,7 @@
 
 namespace ampturn::plan {
 
-/// What can hurt someone in this plan, with its own numbers; each defers to local rules and licensed
-/// practice.
+/// What can hurt someone in this plan, with its own numbers; each defers to local rules and licensed practice.
 std::vector<std::string> cautions_of(const Plan& plan, const KeepOut& keep_out);
 
 }  // namespace ampturn::plan

@@ -5,8 +5,7 @@
 
 namespace ampturn::plan {
 
-/// The ground a plan describes, as the field engine takes it; std::invalid_argument where the engine refuses
-/// a value.
+/// The ground a plan describes, as the field engine takes it; std::invalid_argument where the engine refuses a value.
 model::LayeredEarth earth_of(const Ground& ground);
 /// The same for the plan's own ground, with the key in an InputError.
 model::LayeredEarth earth_of(const Plan& plan);

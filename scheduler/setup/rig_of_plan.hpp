@@ -10,9 +10,9 @@ namespace ampturn::plan {
 ///
 /// Choices made here, each an assumption that the report can be judged by:
 /// - a capacitor's loss tangent becomes a series resistance at its resonance with the whole of loop A,
-/// tan/(omega0 C);
-/// - an aged battery's internal resistance rises as its capacity falls, factor 1/health (common practice, no
-/// source);
+///   tan/(omega0 C);
+/// - an aged battery's internal resistance rises as its capacity falls, factor 1/health
+///   (common practice, no source);
 /// - leads count twice their length, same wire as the loop, as resistance only.
 model::RigDesign rig_design_of(const Plan& plan);
 model::Rig rig_of(const Plan& plan);

@@ -9,8 +9,8 @@
 
 namespace ampturn::plan {
 
-/// What a plan says about lines: its clock, receiver, mains and interferers. The guard is the main lobe of
-/// the receiver's window.
+/// What a plan says about lines: its clock, receiver, mains and interferers. The guard is the
+/// main lobe of the receiver's window.
 model::LineRules line_rules_of(const Plan& plan);
 
 /// The frequencies of the plan's table judged, each once.

@@ -9,8 +9,8 @@ namespace {
 
 constexpr std::uint64_t largest_divisor = 0xFFFFFFFEu;
 
-/// Rounded up, but a value that is whole but for rounding noise stays: 0.1 s at 24 MHz is 2 400 000 ticks,
-/// not one more.
+/// Rounded up, but a value that is whole but for rounding noise stays: 0.1 s at 24
+/// MHz is 2 400 000 ticks, not one more.
 double ceil_forgiving(double x) {
     const double nearest = std::round(x);
     return std::abs(x - nearest) <= 1e-9 * std::max(1.0, std::abs(x)) ? nearest : std::ceil(x);

@@ -21,8 +21,7 @@ NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz);
 /// std::invalid_argument when the count does not fit 32 bits.
 std::uint32_t dwell_cycles(double dwell_s, const NearestDrive& drive, double record_s = 0);
 
-/// A span in ticks, rounded up to a whole tick; seconds >= 0 and the result below 2^63, else
-/// std::invalid_argument.
+/// A span in ticks, rounded up to a whole tick; seconds >= 0 and the result below 2^63, else std::invalid_argument.
 std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz);
 
 }  // namespace ampturn::plan

@@ -10,8 +10,8 @@
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
-// One line a step; what belongs to the whole table stands in each line and must be the same in all. All whole
-// numbers.
+// One line a step; what belongs to the whole table stands in each line and must be
+// the same in all. All whole numbers.
 
 namespace ampturn::plan {
 namespace {

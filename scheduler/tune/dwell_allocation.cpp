@@ -27,8 +27,7 @@ bool inside(const std::vector<HalfPlane>& planes, Point p) {
     });
 }
 
-/// Only half planes that touch the polygon from above right can hold the optimum: the cost falls with u and
-/// v.
+/// Only half planes that touch the polygon from above right can hold the optimum: the cost falls with u and v.
 std::optional<DwellPair> best_of(const std::vector<HalfPlane>& upper, const std::vector<HalfPlane>& all,
                                  const DwellPrice& price) {
     std::optional<DwellPair> best;

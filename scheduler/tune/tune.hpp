@@ -53,8 +53,8 @@ struct Tuned {
     bool kept_input = false;  // the plan's own dwells were as good
 };
 
-/// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
-/// overrun a budget.
+/// InputError when a frequency is not sent by exactly one step of each loop, or when even
+/// the shortest dwells overrun a budget.
 Tuned tune(const Plan& plan, const TuneOptions& options);
 
 }  // namespace ampturn::plan

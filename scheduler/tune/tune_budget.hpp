@@ -7,8 +7,7 @@
 
 namespace ampturn::plan {
 
-/// The allocation over all frequencies under budgets. Deterministic: bisections run down to 1e-12 of their
-/// interval.
+/// The allocation over all frequencies under budgets. Deterministic: bisections run down to 1e-12 of their interval.
 
 struct AllocationItem {
     std::vector<DwellRequirement> requirements;  // each can be met within the bounds

@@ -37,8 +37,8 @@ std::pair<double, double> bounds_of(const Plan& plan, const Step& step, const Pl
     return {lower_s, upper_s};
 }
 
-/// Settle, ramps and gap of a step: seconds, and joules with a third of the power in the ramps (a linear ramp
-/// of current).
+/// Settle, ramps and gap of a step: seconds, and joules with a third of the power in
+/// the ramps (a linear ramp of current).
 struct Overhead {
     double seconds, joules;
 };

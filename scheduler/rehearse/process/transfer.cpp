@@ -68,8 +68,7 @@ struct RowFit {
 };
 
 /// Weighted fit of all pieces but one. `start`: the fit of all of them, to begin from and to take the scale
-/// of the residuals from (a scale found anew from the median would make the jackknife's bars some 5 % too
-/// long).
+/// of the residuals from (a scale found anew from the median would make the jackknife's bars some 5 % too long).
 RowFit fit_without(std::span<const CrossSpectra> pieces, int row, std::size_t left_out,
                    const FitOptions& options, const RowFit* start) {
     RowFit fit;

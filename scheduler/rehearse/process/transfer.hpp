@@ -8,10 +8,9 @@
 
 namespace ampturn::rehearse {
 
-/// What one independent piece of data (a record, or a record's share of a band) adds to the cross-spectra:
-/// E R*, H R*, and, for residuals and coherence, E E*, E H*, H H*. R is the reference that is free of the
-/// noise of E and H: the transmitter's own phase for lines, H itself where there is nothing better (plain
-/// least squares).
+/// What one independent piece of data (a record, or a record's share of a band) adds to the cross-spectra: E R*, H
+/// R*, and, for residuals and coherence, E E*, E H*, H H*. R is the reference that is free of the noise of E and H:
+/// the transmitter's own phase for lines, H itself where there is nothing better (plain least squares).
 struct CrossSpectra {
     // Row i (x, y), column j (x, y; for a line: polarisation A, B).
     std::complex<double> er[2][2], hr[2][2], eh[2][2], hh[2][2];

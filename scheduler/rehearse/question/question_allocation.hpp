@@ -50,10 +50,9 @@ struct QuestionAllocation {
     double distance2_limit;        // that no dwells within bounds and budgets can pass, whole quanta or not
     int rounds;                    // turns taken
 };
-/// `start_s`: where the climb begins when it lies within bounds and budgets (not worse than it but for
-/// rounding to whole quanta). Whole quanta: rounded down, what is left given where it helps most, then a few
-/// quanta of a step taken back and given to others while that helps. Empty when even the lower bounds overrun
-/// a budget. Deterministic.
+/// `start_s`: where the climb begins when it lies within bounds and budgets (not worse than it but for rounding to
+/// whole quanta). Whole quanta: rounded down, what is left given where it helps most, then a few quanta of a step
+/// taken back and given to others while that helps. Empty when even the lower bounds overrun a budget. Deterministic.
 std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& demand,
                                                         const plan::AllocationBudget& budget,
                                                         const std::vector<double>& start_s = {});

@@ -12,8 +12,7 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-/// N(mean, V + J S J') with V diagonal; the small matrix of the parameters is all that is factored
-/// (Woodbury).
+/// N(mean, V + J S J') with V diagonal; the small matrix of the parameters is all that is factored (Woodbury).
 class Gaussian {
   public:
     Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd,

@@ -28,8 +28,7 @@ struct DepthSought {
 using Sought = std::variant<TwoGrounds, DepthSought>;
 
 /// How far apart the answers lie, in standard deviations, squared:
-///   two grounds  the mean of (d1 - d0)' C^-1 (d1 - d0) over both grounds' C (Mahalanobis distance; half of
-///   it is
+///   two grounds  the mean of (d1 - d0)' C^-1 (d1 - d0) over both grounds' C (Mahalanobis distance; half of it is
 ///                what one data set is expected to tell, nats: Kullback & Leibler 1951, equal covariances)
 ///   depth        (within / standard deviation)^2, the deviation from (J'V^-1 J + S^-1)^-1
 /// It falls with every variance and, as a function of 1/variance, is concave (parallel sums of positive

@@ -22,8 +22,7 @@ struct KeptRecording {
 
 /// Writes a recording as it streams: STEM.f32, little-endian float32, channels Ex Ey Hx Hy (Hz) of one sample
 /// after the other (V/m, A/m); STEM.json says what they are. Recordings of at most csv_samples_max samples
-/// are written as STEM.csv too. Files appear whole, when close() is called. InputError when they cannot be
-/// written.
+/// are written as STEM.csv too. Files appear whole, when close() is called. InputError when they cannot be written.
 inline constexpr std::size_t csv_samples_max = 20000;
 class RecordingFile {
   public:

@@ -13,11 +13,10 @@
 
 namespace ampturn::rehearse {
 
-/// How a step is sampled and cut into records. The plan's sample rate and record length are halved together
-/// as long as the rate stays at seven times the line's frequency or more (so that the third harmonic is still
-/// inside): the same recording after an ideal decimating filter, at a fraction of the work. Records are then
-/// halved until a dwell holds at least `records_wanted` of them or they would be shorter than 32 cycles or 64
-/// samples.
+/// How a step is sampled and cut into records. The plan's sample rate and record length are halved together as long
+/// as the rate stays at seven times the line's frequency or more (so that the third harmonic is still inside): the
+/// same recording after an ideal decimating filter, at a fraction of the work. Records are then halved until a dwell
+/// holds at least `records_wanted` of them or they would be shorter than 32 cycles or 64 samples.
 struct Sampling {
     double sample_rate_hz;
     std::size_t record_length;

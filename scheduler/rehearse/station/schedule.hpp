@@ -48,8 +48,8 @@ std::vector<SentStep> steps_sent_to(const plan::DayResult& day, int station_inde
 /// Relative frequency by which a receiver sees the lines too high: transmitter's clock over receiver's.
 double clock_error(const plan::Plan& plan);
 
-/// The recording of one step at one station. `moment_a_m2` of the second loop when both send lags by a
-/// quarter period.
+/// The recording of one step at one station. `moment_a_m2` of the second loop when
+/// both send lags by a quarter period.
 StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, const SentStep& step,
                            int station_index, const FieldTable& fields, const HarmonicRatios& harmonics);
 

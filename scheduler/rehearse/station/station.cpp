@@ -152,8 +152,8 @@ std::vector<NaturalBand> bands_beside(const plan::Plan& plan, const StepRecordin
     return bands;
 }
 
-/// Adds what lies within a factor about the line to the station's spectrum: means over 1/12 octaves, and the
-/// line itself.
+/// Adds what lies within a factor about the line to the station's spectrum: means over
+/// 1/12 octaves, and the line itself.
 void add_spectrum(const StepProcessor& processor, const StepRecording& step, plan::Window window,
                   std::vector<SpectrumPoint>& spectrum) {
     const StepSpectra& spectra = processor.spectra();

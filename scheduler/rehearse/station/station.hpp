@@ -29,9 +29,8 @@ struct Rehearsal {
 Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
                        int hour);
 
-/// Error bars that planning predicts for a station and frequency from what was sent there: `tied` counts the
-/// natural field and the mains as plane waves over the ground, `upper` as untied noise. `dwell`: of each
-/// loop, seconds used.
+/// Error bars that planning predicts for a station and frequency from what was sent there: `tied` counts the natural
+/// field and the mains as plane waves over the ground, `upper` as untied noise. `dwell`: of each loop, seconds used.
 struct PlannedVariance {
     model::TensorEstimate tied, upper;
 };

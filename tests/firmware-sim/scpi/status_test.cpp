@@ -6,8 +6,7 @@ using namespace ampturn::sim::scpi;
 
 namespace {
 
-// Transition filters, latching and masking: SCPI-99, volume 1, chapter 9; IEEE 488.2, chapter 11 (from
-// memory).
+// Transition filters, latching and masking: SCPI-99, volume 1, chapter 9; IEEE 488.2, chapter 11 (from memory).
 TEST(RegisterGroup, LatchesTheTransitionsAskedFor) {
     RegisterGroup group;
     group.set_condition(0b1001);

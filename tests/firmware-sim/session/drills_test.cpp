@@ -30,8 +30,7 @@ bool happened(SessionBench& bench, const std::string& name) {
     return false;
 }
 
-/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits
-/// seconds.
+/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits seconds.
 void follow(SessionBench& bench, const std::string& script) {
     std::istringstream words(script);
     std::string word;

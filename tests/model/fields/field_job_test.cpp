@@ -69,8 +69,7 @@ TEST(FieldJob, ResultsDoNotDependOnWhatWasComputedBefore) {
 }
 
 TEST(FieldJob, AgreesWithTheReferencePath) {
-    // Several dipoles at a place, receivers at two heights, in no order. The tolerance asked for, and its
-    // share.
+    // Several dipoles at a place, receivers at two heights, in no order. The tolerance asked for, and its share.
     const FieldJob job = mixed_job();
     for (const Wavenumbers wavenumbers : {Wavenumbers::full, Wavenumbers::quasi_static}) {
         const Results fast = computed(job, 4e3, wavenumbers);

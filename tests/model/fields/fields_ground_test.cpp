@@ -109,8 +109,7 @@ TEST(FieldGround, HorizontalDipoleOverAnisotropicGroundMatchesPlainIntegration) 
 }
 
 TEST(FieldGround, VerticalDipoleAndPlaneWaveAreBlindToVerticalResistivity) {
-    // Their currents in the ground are horizontal (TE). Source: Kong (1972), Geophysics 37, 985 (from
-    // memory).
+    // Their currents in the ground are horizontal (TE). Source: Kong (1972), Geophysics 37, 985 (from memory).
     Layer upper{.resistivity_ohm_m = 30, .thickness_m = 15, .relative_permittivity = 10};
     Layer lower{.resistivity_ohm_m = 400, .relative_permittivity = 6};
     const LayeredEarth isotropic({upper, lower});
@@ -148,8 +147,7 @@ TEST(FieldGround, ColeColeResistivityHasThePublishedValues) {
     const ColeCole c{.chargeability = 0.4, .time_constant_s = tau, .exponent = 0.8};
     EXPECT_NEAR(std::abs(resistivity(c, 1e-12 / tau)), 100, 1e-7);
     EXPECT_NEAR(std::abs(resistivity(c, 1e12 / tau)), 60, 1e-7);
-    // The phase is largest at omega tau = (1 - m)^(-1/(2c)) and alike a factor above and below it (the same
-    // source).
+    // The phase is largest at omega tau = (1 - m)^(-1/(2c)) and alike a factor above and below it (the same source).
     const double peak = std::pow(1 - c.chargeability, -1 / (2 * c.exponent)) / tau;
     const double top = -std::arg(resistivity(c, peak));
     for (const double factor : {1.01, 3.0}) {
@@ -161,9 +159,8 @@ TEST(FieldGround, ColeColeResistivityHasThePublishedValues) {
 }
 
 TEST(FieldGround, PolarisableHalfSpaceIsOneOfComplexResistivity) {
-    // Vertical dipole on the surface, quasi-static. Closed form with complex resistivity: Ward & Hohmann
-    // (1988), eqs. 4.56 and 4.69 (from memory); the resistivity by the formula of Pelton et al. (1978),
-    // written out here.
+    // Vertical dipole on the surface, quasi-static. Closed form with complex resistivity: Ward & Hohmann (1988), eqs.
+    // 4.56 and 4.69 (from memory); the resistivity by the formula of Pelton et al. (1978), written out here.
     const double rho0 = 100, m = 0.7, tau = 1e-4, c = 0.6, r = 200;
     const LayeredEarth earth =
         ground({.resistivity_ohm_m = rho0,

@@ -45,8 +45,8 @@ Fields free_space(double f, const Dipole& d, const Receiver& rx) {
             wave * (a * m_r * y / r - b * my), wave * (a * m_r * z / r - b * mz)};
 }
 
-/// Ground that is nearly air: 1e6 ohm m, eps_r 1. The reflected wave is of the order of the difference of k^2
-/// times r^2.
+/// Ground that is nearly air: 1e6 ohm m, eps_r 1. The reflected wave is of the order
+/// of the difference of k^2 times r^2.
 TEST(FieldPhysics, GroundLikeAirGivesTheFieldOfFreeSpace) {
     const LayeredEarth earth = half_space(1e6);
     const Dipole d{.moment_a_m2 = {0.3, -0.5, 0.8}, .height_m = 3};
@@ -116,8 +116,7 @@ TEST(FieldPhysics, TwoEqualLayersAreOne) {
 }
 
 TEST(FieldPhysics, ThinLayerActsByItsConductance) {
-    // Same conductance, ten times thinner: the difference falls in proportion. Source: thin-sheet limit, Wait
-    // (1962).
+    // Same conductance, ten times thinner: the difference falls in proportion. Source: thin-sheet limit, Wait (1962).
     auto with_sheet = [](double thickness) {
         return LayeredEarth({{.resistivity_ohm_m = 100, .thickness_m = 20},
                              {.resistivity_ohm_m = thickness / 5.0, .thickness_m = thickness},
@@ -145,8 +144,8 @@ TEST(FieldPhysics, StaticLimitIsTheStaticDipole) {
 }
 
 TEST(FieldPhysics, FarFieldIsAPlaneWaveOverAnyGround) {
-    // Quasi-static, r / delta > 40 for all layers: Ex / Hy is the plane-wave impedance. Source: Zonge &
-    // Hughes (1991).
+    // Quasi-static, r / delta > 40 for all layers: Ex / Hy is the plane-wave
+    // impedance. Source: Zonge & Hughes (1991).
     const LayeredEarth earth({{.resistivity_ohm_m = 10, .thickness_m = 8}, {.resistivity_ohm_m = 60}});
     const double f = 2e5;
     const Receiver r{2000, 900};
@@ -178,8 +177,7 @@ TEST(FieldPhysics, GroundAbsorbsEnergy) {
         }
 }
 
-/// tests/reference/field/hmd_near_field_bias.csv: half-space bias of two horizontal dipoles, printed to 4
-/// figures.
+/// tests/reference/field/hmd_near_field_bias.csv: half-space bias of two horizontal dipoles, printed to 4 figures.
 TEST(FieldPhysics, NearZoneBiasMatchesTheReferenceTable) {
     const ReferenceCsv table("field/hmd_near_field_bias.csv");
     const double rho = 100, r = 500;
@@ -208,8 +206,7 @@ TEST(FieldPhysics, NearZoneBiasMatchesTheReferenceTable) {
     }
 }
 
-/// Static field of the sides of a loop: Biot-Savart's law for straight wires (closed form, Jackson 1998,
-/// sec. 5.3).
+/// Static field of the sides of a loop: Biot-Savart's law for straight wires (closed form, Jackson 1998, sec. 5.3).
 std::array<double, 3> static_h_of_sides(const Loop& loop, const Receiver& r) {
     std::array<double, 3> h{};
     const std::size_t n = loop.vertices_xyz_m.size();

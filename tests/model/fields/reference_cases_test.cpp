@@ -84,8 +84,8 @@ void check_dipoles(bool reference, double tolerance) {
 
 TEST(ReferenceCases, DipolesByTheFastPath) { check_dipoles(false, 1e-8); }
 
-/// 3e-11: the worst agreement the references claim between their own contours is 1.2e-11 of the vector
-/// (open_dip_026).
+/// 3e-11: the worst agreement the references claim between their own contours is
+/// 1.2e-11 of the vector (open_dip_026).
 TEST(ReferenceCases, DipolesByTheReferencePath) { check_dipoles(true, 3e-11); }
 
 TEST(ReferenceCases, Loops) {

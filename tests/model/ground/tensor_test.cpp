@@ -16,8 +16,8 @@ using Complex = std::complex<double>;
 
 constexpr double deg = std::numbers::pi / 180;
 
-/// Fields of a plane wave whose magnetic field points to `azimuth`, over ground of impedance z: Ex = z Hy, Ey
-/// = -z Hx.
+/// Fields of a plane wave whose magnetic field points to `azimuth`, over ground of
+/// impedance z: Ex = z Hy, Ey = -z Hx.
 HorizontalFields plane_wave(double azimuth_rad, Complex z) {
     const Complex hx = std::cos(azimuth_rad), hy = std::sin(azimuth_rad);
     return {.ex_v_per_m = z * hy, .ey_v_per_m = -z * hx, .hx_a_per_m = hx, .hy_a_per_m = hy};

@@ -26,8 +26,7 @@ TEST(Loop, SquareOfTheHandbooks) {
 }
 
 TEST(Loop, RectangleClosedForm) {
-    // L = (mu0/pi) [a ln(2a/g) + b ln(2b/g) - a asinh(a/b) - b asinh(b/a) + 2 sqrt(a^2+b^2) - 2(a+b)],
-    // Grover.
+    // L = (mu0/pi) [a ln(2a/g) + b ln(2b/g) - a asinh(a/b) - b asinh(b/a) + 2 sqrt(a^2+b^2) - 2(a+b)], Grover.
     const double a = 30, b = 8, g = 2e-3;
     const double closed = mu0_h_per_m / pi *
                           (a * std::log(2 * a / g) + b * std::log(2 * b / g) - a * std::asinh(a / b) -
@@ -36,8 +35,8 @@ TEST(Loop, RectangleClosedForm) {
 }
 
 TEST(Loop, RegularPolygonConstantsOfGrover) {
-    // L = (mu0/2pi) N s [ln(s/g) + c]: c = -1.405465 for the triangle, -0.151524 for the hexagon (Grover
-    // 1946, from memory).
+    // L = (mu0/2pi) N s [ln(s/g) + c]: c = -1.405465 for the triangle, -0.151524 for the
+    // hexagon (Grover 1946, from memory).
     const double s = 10, g = 1e-3;
     const double triangle = mu0_h_per_m / (2 * pi) * 3 * s * (std::log(s / g) - 1.405465);
     EXPECT_NEAR(self_inductance_thin_wire_h(regular_polygon_outline(3, s), g), triangle, 1e-6 * triangle);

@@ -31,8 +31,7 @@ TEST(Wire, GaugesAsPrintedInTheTables) {
 }
 
 TEST(Wire, CopperOfIec60028) {
-    // 1 km of 1 mm2 at 20 C is 1/58 ohm mm2/m * 1000 m = 17.241 ohm; at 70 C 19.65 % more. IEC 60028, from
-    // memory.
+    // 1 km of 1 mm2 at 20 C is 1/58 ohm mm2/m * 1000 m = 17.241 ohm; at 70 C 19.65 % more. IEC 60028, from memory.
     const Wire w = wire_of_area(1e-6);
     EXPECT_NEAR(w.resistance_dc_ohm_per_m(20) * 1000, 17.241, 5e-4);
     EXPECT_NEAR(w.resistance_dc_ohm_per_m(70) / w.resistance_dc_ohm_per_m(20), 1.1965, 1e-12);
@@ -59,8 +58,7 @@ TEST(Wire, LitzAndAluminium) {
     const double f = 20e3;
     EXPECT_LT(skin_effect(litz, 20, f).resistance_ratio, 1.001);
     EXPECT_GT(skin_effect(solid, 20, f).resistance_ratio, 1.8);
-    // 100 strands of a hundredth: loss in a transverse field falls by 100 at low frequency (a^4 each, closed
-    // form).
+    // 100 strands of a hundredth: loss in a transverse field falls by 100 at low frequency (a^4 each, closed form).
     EXPECT_NEAR(transverse_field_loss_w_per_m(litz, 20, 50, 1e-3) /
                     transverse_field_loss_w_per_m(solid, 20, 50, 1e-3),
                 0.01, 1e-5);

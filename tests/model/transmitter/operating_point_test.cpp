@@ -46,8 +46,7 @@ std::vector<RigDesign> designs() {
 }
 
 TEST(OperatingPoint, EnergyOfTheWholeChainBalances) {
-    // Battery out = copper + bridge + switching + fixed + converter + wiring; chemical = that + inside the
-    // battery.
+    // Battery out = copper + bridge + switching + fixed + converter + wiring; chemical = that + inside the battery.
     for (const RigDesign& d : designs()) {
         const Rig rig = prepare(d);
         const Conditions at = conditions(rig);
@@ -61,8 +60,7 @@ TEST(OperatingPoint, EnergyOfTheWholeChainBalances) {
                     w.copper_w + w.bridge_w + w.switching_w + w.fixed_w + w.converter_w + w.wiring_w;
                 EXPECT_NEAR(w.battery_w, parts, 1e-9 * w.battery_w) << f << " " << c;
                 EXPECT_NEAR(at.battery.ocv_v * p.battery_a, w.battery_w + w.internal_w, 1e-9 * w.battery_w);
-                // And the loop's heat is the electrical power in: sum over harmonics, independent of the
-                // waveform.
+                // And the loop's heat is the electrical power in: sum over harmonics, independent of the waveform.
                 EXPECT_NEAR(p.current.mean_power_w, w.copper_w + w.bridge_w, 1e-9 * w.battery_w);
             }
     }
@@ -103,8 +101,8 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
 }
 
 TEST(OperatingPoint, BusSagClosedForm) {
-    // Full drive without limits: the load is a conductance, P = a V^2 + p0, and V = E - R (a V + p0/V) is a
-    // quadratic.
+    // Full drive without limits: the load is a conductance, P = a V^2 + p0, and V =
+    // E - R (a V + p0/V) is a quadratic.
     RigDesign d = example_design();
     d.limits.rms_a = no_limit;
     d.driver.overlap_s = 0;

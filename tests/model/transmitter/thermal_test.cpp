@@ -12,8 +12,7 @@ constexpr ThermalNodes linked{900, 350, 1.2, 2.2, 6};
 HeatInput heat(double rms_a) { return {rms_a, 0.4, 0.00393, 0.012, 0.005, 0, 2}; }
 
 TEST(Thermal, EnergyBookOfAnInterval) {
-    // Heat stored = heat in - heat out, from the mean temperatures over the interval (exact for a linear
-    // system).
+    // Heat stored = heat in - heat out, from the mean temperatures over the interval (exact for a linear system).
     const Temperatures start{30, 35};
     const double dt = 400, ambient = 25;
     const HeatInput q = heat(9);

@@ -1,6 +1,5 @@
 // Counts the instructions of calls into the core on a Cortex-M4, for an emulator that advances its clock by
-// 1024 ns with every instruction (qemu -icount shift=10): the system timer then counts 25.6 ticks of 25 MHz
-// for each.
+// 1024 ns with every instruction (qemu -icount shift=10): the system timer then counts 25.6 ticks of 25 MHz for each.
 
 #include <array>
 #include <cstdint>

@@ -1,5 +1,4 @@
-// Every cause of a trip: threshold, debounce, hysteresis, from every state, with nothing and with current
-// flowing.
+// Every cause of a trip: threshold, debounce, hysteresis, from every state, with nothing and with current flowing.
 #include <gtest/gtest.h>
 
 #include <algorithm>

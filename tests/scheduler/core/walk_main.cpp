@@ -3,8 +3,7 @@
 // A node is a whole sequencer; two nodes are the same when everything a host can see is the same and their
 // timers lie in the same class (never, due, one tick, less than half a drive period, more). From each node
 // every action is tried: time to just before, at and past the deadline, every control, every kind of reading,
-// a table, a mark, a clock that runs back. Prints how much was covered; stops at the first broken law and
-// names it.
+// a table, a mark, a clock that runs back. Prints how much was covered; stops at the first broken law and names it.
 
 #include <array>
 #include <cstdint>

@@ -13,8 +13,7 @@ namespace ampturn::plan {
 namespace {
 
 /// Source: hmd_field_levels.csv, far-zone fields of a horizontal dipole on a half-space and the dwell that
-/// brings the weaker component to 1 % (own arithmetic there from half-space theory). Numbers have three
-/// digits.
+/// brings the weaker component to 1 % (own arithmetic there from half-space theory). Numbers have three digits.
 TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
     const ReferenceCsv csv("field/hmd_field_levels.csv");
     constexpr double f = 1000;  // displacement currents in the air do not show yet

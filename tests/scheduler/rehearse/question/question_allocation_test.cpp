@@ -108,8 +108,7 @@ TEST(QuestionAllocation, IsTheClosedFormOfTwoSteps) {
 
 TEST(QuestionAllocation, FulfilsTheConditionsOfOptimality) {
     // Karush-Kuhn-Tucker (Boyd & Vandenberghe 2004, ch. 5): slope = price of a second within the bounds, at
-    // most that at the lower, at least that at the upper. One budget at a time, so that the price is read
-    // off.
+    // most that at the lower, at least that at the upper. One budget at a time, so that the price is read off.
     for (const bool depth : {false, true})
         for (std::uint64_t which = 1; which <= 6; ++which) {
             const QuestionDemand demand = some_demand(which, 8, 1e-9, depth);

@@ -15,9 +15,8 @@ using namespace ampturn;
 using namespace ampturn::rehearse;
 using Complex = std::complex<double>;
 
-// One station and one frequency, end to end and many times over: synthesised records with impulsive natural
-// field, mains, sensor noise, converter and clock error, processed as a crew would, against the bars that
-// planning predicts.
+// One station and one frequency, end to end and many times over: synthesised records with impulsive natural field,
+// mains, sensor noise, converter and clock error, processed as a crew would, against the bars that planning predicts.
 constexpr double line_hz = 1011, dwell_s = 2.5;
 const Complex z_plane = std::polar(0.8, 0.75);
 
