@@ -41,8 +41,8 @@ constexpr std::array weak_battery{
 };
 constexpr std::array cold_battery{
     Text("A cold battery shows good volts at rest and falls under load: measure and feel the case."),
-    Text("Change to the spare that was kept warm, or insulate; never charge LiFePO4 below 0 C (common "
-         "practice)."),
+    Text("Change to the spare that was kept warm, or insulate; "
+         "never charge LiFePO4 below 0 C (common practice)."),
     Text("Connect positive first, negative last, and start afresh."),
 };
 constexpr std::array reversed_leads{
@@ -56,8 +56,8 @@ constexpr std::array battery_lead_off{
     Text("Wait for the self-check and start afresh: ring, receiver crew, key, go."),
 };
 constexpr std::array clock_drift{
-    Text("A drifting clock turns phases against frequency: what was sent since lock was lost is suspect; "
-         "write the time down."),
+    Text("A drifting clock turns phases against frequency: "
+         "what was sent since lock was lost is suspect; write the time down."),
     Text("Stop. Free the antenna's view of the sky, wait for lock, look at the status again."),
     Text("Acknowledge the clock fault, repeat the lines since the last good lock."),
 };
@@ -68,8 +68,8 @@ constexpr std::array blocked_vents{
     Text("Acknowledge, ring, receiver crew, start afresh, perhaps with longer gaps."),
 };
 constexpr std::array receiver_not_ready{
-    Text("A sweep nobody records is battery thrown away: wait for the crew to read back table name and "
-         "start."),
+    Text("A sweep nobody records is battery thrown away: "
+         "wait for the crew to read back table name and start."),
     Text("Leave the unit in standby, not armed, while you wait."),
 };
 constexpr std::array person_in_ring{

@@ -29,8 +29,8 @@ struct ServeFlags {
 
 void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_option("--plan", flags.plan,
-                   "plan file (TOML): earth, rig, battery and sweep table; without it the built-in invented "
-                   "practice set")
+                   "plan file (TOML): earth, rig, battery and sweep table; "
+                   "without it the built-in invented practice set")
         ->option_text("PLAN");
     app.add_option("--speed", flags.speed,
                    "virtual seconds a second: 1, 60, any number from 0.1 to 1000, or max")

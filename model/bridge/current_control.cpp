@@ -67,8 +67,8 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
                          CurrentQuantity quantity, double limit_a, bool with_harmonics) {
     if (control == CurrentControl::clamp && load.capacitance_f != no_capacitor)
         throw std::invalid_argument(
-            "current control: clamp (needs a loop without series capacitor: a held current would charge it "
-            "without end)");
+            "current control: clamp (needs a loop without series capacitor: a held "
+            "current would charge it without end)");
     HeldCurrent held;
     held.bus_v = full.bus_v;
     BridgeVoltage v = full;

@@ -17,8 +17,8 @@ namespace {
 void check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
     fmt::print(
-        "{}: a valid plan{}: {} layers, {} stands, {} stations, {} frequencies in {} steps, one sweep "
-        "{:.0f} s\n",
+        "{}: a valid plan{}: {} layers, {} stands, {} stations, {} frequencies in {} steps, "
+        "one sweep {:.0f} s\n",
         argument.path, plan.survey.invented ? " (invented scenario)" : "",
         plan.earth.resistivity_ohm_m.size(), plan.stands.size(), plan.stations.size(),
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(), sweep_duration_s(plan.sweep));

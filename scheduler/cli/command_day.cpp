@@ -134,9 +134,10 @@ void add_day(CLI::App& app, ExitCode& result) {
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
-        "The sweep table runs on the unit's own sequencer against batteries, loops and heat in virtual "
-        "time;\n"
-        "each station and frequency is then judged by its error bar and by its bias against a plane wave.\n\n"
+        "The sweep table runs on the unit's own sequencer against batteries, "
+        "loops and heat in virtual time;\n"
+        "each station and frequency is then judged by its error bar and by its bias against a plane "
+        "wave.\n\n"
         "Examples:\n  ampturn day demo/quick.toml\n"
         "  ampturn day demo/vesslarook.toml --out out --strict\n"
         "  ampturn day demo/vesslarook.toml --start 09:30 --temperature -8 --batteries 2\n"

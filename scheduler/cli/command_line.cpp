@@ -14,16 +14,15 @@ namespace ampturn::cli {
 
 std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     auto app = std::make_unique<CLI::App>(
-        "Plans and simulates sweeps of a portable loop transmitter for audio-frequency electromagnetic "
-        "soundings.",
+        "Plans and simulates sweeps of a portable loop transmitter for "
+        "audio-frequency electromagnetic soundings.",
         "ampturn");
     app->set_version_flag("--version", fmt::format("ampturn {} ({})", plan::version(), plan::git_hash()));
     app->require_subcommand(1);
     app->get_formatter()->column_width(34);
     app->footer(
-        "Exit codes: 0 fine, 1 the plan fails its own targets (with --strict), 2 bad input or output, 3 "
-        "internal "
-        "error.\n\n"
+        "Exit codes: 0 fine, 1 the plan fails its own targets (with --strict), 2 bad input or output, "
+        "3 internal error.\n\n"
         "Example:\n  ampturn check demo/quick.toml");
     add_check(*app, result);
     add_explain(*app, result);

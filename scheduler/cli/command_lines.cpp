@@ -67,10 +67,11 @@ void add_lines(CLI::App& app, ExitCode& result) {
     command->add_flag("--json", options->json, "JSON on standard output");
     command->add_flag("--strict", options->strict, "Exit with 1 when a line is not clean");
     command->footer(
-        "A line is clean when it lies on a bin of the receiver, clear of mains harmonics (guard growing with "
-        "the "
-        "order), of the plan's interferers, and of the 3rd and 5th harmonics of the other lines.\n\n"
-        "Examples:\n  ampturn lines demo/quick.toml\n  ampturn lines demo/quick.toml --propose 100:30000:12");
+        "A line is clean when it lies on a bin of the receiver, "
+        "clear of mains harmonics (guard growing with the order), of the plan's interferers, "
+        "and of the 3rd and 5th harmonics of the other lines.\n\n"
+        "Examples:\n  ampturn lines demo/quick.toml\n"
+        "  ampturn lines demo/quick.toml --propose 100:30000:12");
     command->callback([options, &result] { lines(*options, result); });
 }
 

@@ -108,8 +108,8 @@ void add_reach(CLI::App& app, ExitCode&) {
                      "Local hour, for the natural field (default: mid-day of the plan)")
         ->check(CLI::Range(0, 23));
     command->add_option("--out", arguments->out,
-                        "Folder for reach.json, CSV tables and reach.html, or for the search's files and its "
-                        "map stands.html (made if missing)");
+                        "Folder for reach.json, CSV tables and reach.html, "
+                        "or for the search's files and its map stands.html (made if missing)");
     command->add_option(
         "--candidates", arguments->candidates,
         "Score the points of this file (GeoJSON or GPX) as stands instead; --stand: for its stations only");
@@ -121,8 +121,8 @@ void add_reach(CLI::App& app, ExitCode&) {
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
-        "The bias swings through zero with offset, so every interval is listed. Where no offset serves, it "
-        "says\n"
+        "The bias swings through zero with offset, so every interval is listed. "
+        "Where no offset serves, it says\n"
         "what would open a window: more moment, longer dwell, more bias accepted, another hour.\n\n"
         "Examples:\n  ampturn reach demo/quick.toml\n"
         "  ampturn reach demo/vesslarook.toml --stand \"East mast\" --out out\n"

@@ -88,7 +88,8 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     command->footer(
         "The day is run first; what its sweeps sent is then recorded at each station, with natural field, "
         "mains,\n"
-        "sensors, converter and clock error, and taken all the way to a section of the ground. All data are\n"
+        "sensors, converter and clock error, and taken all the way to a section of the ground. "
+        "All data are\n"
         "synthetic.\n\n"
         "Examples:\n  ampturn rehearse demo/quick.toml\n"
         "  ampturn rehearse demo/vesslarook.toml --batteries 3 --out out\n"

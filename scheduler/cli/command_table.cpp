@@ -81,8 +81,8 @@ void add_table(CLI::App& app, ExitCode&) {
                    "For people: every step with its frequency and times (the default)")
         ->excludes(to);
     command->footer(
-        "Each form loads back equal; a damaged or impossible table is refused whole with the first "
-        "reason.\n\n"
+        "Each form loads back equal; "
+        "a damaged or impossible table is refused whole with the first reason.\n\n"
         "Examples:\n  ampturn table demo/quick.toml --to image --out sweep.bin\n"
         "  ampturn table sweep.bin --show\n  ampturn table sweep.bin --to hex");
     command->callback([options] { table(*options); });

@@ -58,13 +58,15 @@ void add_trace(CLI::App& app, ExitCode&) {
     command->add_option("SCRIPT", options->script, "Script of inputs, one a line")->required();
     command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
-        "Lines: script NAME; unit KEY VALUE; step LOOP TAP CAPACITOR DIVISOR CYCLES CURRENT_MA_PEAK "
-        "RAMP_CYCLES\n"
+        "Lines: script NAME; unit KEY VALUE; "
+        "step LOOP TAP CAPACITOR DIVISOR CYCLES CURRENT_MA_PEAK RAMP_CYCLES\n"
         "SETTLE_TICKS GAP_TICKS FLAGS; table ID SWEEPS; load [flip BIT | cut BYTES]; set KEY VALUE; read;\n"
-        "wait SPAN; late SPAN; back SPAN; control WORD; mark SECOND. A span is in ticks, or ends in ms or "
-        "s.\n\n"
-        "Example:\n  printf 'step 1 1 0 10000 4800 8000 24 480000 240000 0\\nload\\nread\\nwait 1s\\n"
-        "control arm\\ncontrol go\\nwait 10s\\n' >first.trace\n  ampturn trace first.trace");
+        "wait SPAN; late SPAN; back SPAN; control WORD; mark SECOND. "
+        "A span is in ticks, or ends in ms or s.\n\n"
+        "Example:\n"
+        "  printf 'step 1 1 0 10000 4800 8000 24 480000 240000 0\\nload\\nread\\nwait 1s\\n"
+        "control arm\\ncontrol go\\nwait 10s\\n' >first.trace\n"
+        "  ampturn trace first.trace");
     command->callback([options] { trace(*options); });
 }
 

@@ -130,8 +130,8 @@ void add_tune(CLI::App& app, ExitCode&) {
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
-        "Budgets come from the plan: sweep.time_budget_s, sweep.energy_budget_wh (also with --set). When "
-        "they\n"
+        "Budgets come from the plan: sweep.time_budget_s, sweep.energy_budget_wh (also with --set). "
+        "When they\n"
         "do not reach, all error targets are relaxed by the smallest common factor that fits. For the\n"
         "question, a plan without budgets may spend what its sweep takes now.\n\n"
         "Examples:\n  ampturn tune demo/quick.toml\n"

@@ -50,8 +50,8 @@ ExitCode parse_and_run(int argc, char** argv) {
 
 ExitCode standard_output_failed() {
     say(
-        fmt::format("standard output: found nothing that can be written ({}), allowed a place that can be "
-                    "written, with space left",
+        fmt::format("standard output: found nothing that can be written ({}), "
+                    "allowed a place that can be written, with space left",
                     std::strerror(errno)));
     return ExitCode::bad_input;
 }

@@ -18,8 +18,8 @@ void add_plan_argument(CLI::App& command, PlanArgument& argument) {
     command.add_option("PLAN", argument.path, "Plan file (TOML); see `ampturn explain`")->required();
     command
         .add_option("--set", argument.settings,
-                    "KEY=VALUE: use this value instead of the file's; may be repeated. List entries count "
-                    "from 1: earth.resistivity_ohm_m[2]=50")
+                    "KEY=VALUE: use this value instead of the file's; may be repeated. "
+                    "List entries count from 1: earth.resistivity_ohm_m[2]=50")
         ->expected(1)
         ->take_all();
 }

@@ -76,8 +76,8 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     out += fmt::format("  ACQDATE={0}\n  FILEDATE={0}\n  LAT={1}\n  LONG={2}\n  ELEV=0.0\n", date, latitude,
                        longitude);
     out += fmt::format(
-        "  UNITS=M\n  STDVERS=\"SEG 1.0\"\n  PROGVERS=\"ampturn {} ({})\"\n  PROGDATE={}\n  MAXSECT=1\n  "
-        "EMPTY=1.0E32\n\n",
+        "  UNITS=M\n  STDVERS=\"SEG 1.0\"\n  PROGVERS=\"ampturn {} ({})\"\n  PROGDATE={}\n  MAXSECT=1\n"
+        "  EMPTY=1.0E32\n\n",
         version(), git_hash(), date);
 
     std::string info = "  SYNTHETIC DATA: computed, not measured. No noise.\n";
@@ -98,19 +98,19 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     out += fmt::format(">INFO MAXINFO={}\n{}\n", std::count(info.begin(), info.end(), '\n'), info);
 
     out += fmt::format(
-        ">=DEFINEMEAS\n  MAXCHAN=7\n  MAXRUN=999\n  MAXMEAS=99999\n  UNITS=M\n  REFTYPE=CART\n  REFLAT={}\n  "
-        "REFLONG={}\n"
+        ">=DEFINEMEAS\n  MAXCHAN=7\n  MAXRUN=999\n  MAXMEAS=99999\n  UNITS=M\n  REFTYPE=CART\n"
+        "  REFLAT={}\n  REFLONG={}\n"
         "  REFELEV=0.0\n\n",
         latitude, longitude);
     out +=
-        ">HMEAS ID=1001.001 CHTYPE=HX X=0.0 Y=0.0 AZM=0.0\n>HMEAS ID=1002.001 CHTYPE=HY X=0.0 Y=0.0 "
-        "AZM=90.0\n"
+        ">HMEAS ID=1001.001 CHTYPE=HX X=0.0 Y=0.0 AZM=0.0\n"
+        ">HMEAS ID=1002.001 CHTYPE=HY X=0.0 Y=0.0 AZM=90.0\n"
         ">HMEAS ID=1003.001 CHTYPE=HZ X=0.0 Y=0.0 AZM=0.0\n"
         ">EMEAS ID=1004.001 CHTYPE=EX X=-25.0 Y=0.0 X2=25.0 Y2=0.0\n"
         ">EMEAS ID=1005.001 CHTYPE=EY X=0.0 Y=-25.0 X2=0.0 Y2=25.0\n\n";
     out += fmt::format(
-        ">=MTSECT\n  SECTID=\"{}\"\n  NFREQ={}\n  HX=1001.001\n  HY=1002.001\n  HZ=1003.001\n  EX=1004.001\n "
-        " EY=1005.001\n\n",
+        ">=MTSECT\n  SECTID=\"{}\"\n  NFREQ={}\n  HX=1001.001\n  HY=1002.001\n  HZ=1003.001\n"
+        "  EX=1004.001\n  EY=1005.001\n\n",
         id, station.points.size());
 
     out += data_block("FREQ ORDER=DEC", station, [](const CurvePoint& p) { return p.frequency_hz; });

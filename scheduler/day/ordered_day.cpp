@@ -16,8 +16,7 @@ std::string finding(const ImprovedOrder& order, const DayResult& day) {
                            : "The plan's order of stations is kept: no shorter one was found.";
     std::string out = fmt::format(
         "Stations in {} order: the receiver crew is {} on its way instead of {} ({} km instead of {} km), "
-        "moving "
-        "takes both crews {} instead of {}, and the day is over at {} instead of {}.",
+        "moving takes both crews {} instead of {}, and the day is over at {} instead of {}.",
         order.exact ? "the shortest" : "a shorter", duration_text(order.receiver_s),
         duration_text(order.kept_receiver_s), significant(order.receiver_m / 1000, 3),
         significant(order.kept_receiver_m / 1000, 3), duration_text(order.moving_s),

@@ -41,8 +41,8 @@ void remark_line(const Plan& plan, const Step& step, Remarks& remarks) {
     if (plan.noise.mains_hz > 0)
         if (const int order = model::mains_clash_order(mains, f); order > 0)
             remarks.add(step.key,
-                        fmt::format("{} Hz lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
-                                    "inside its guard of {:.3g} Hz",
+                        fmt::format("{} Hz lies {:.3g} Hz from {} Hz, "
+                                    "harmonic {} of the mains, inside its guard of {:.3g} Hz",
                                     f, std::abs(f - order * plan.noise.mains_hz), order * plan.noise.mains_hz,
                                     order, model::mains_guard_hz(order, plan.noise.weak_grid)));
     for (const Interferer& interferer : plan.noise.interferers)
@@ -70,11 +70,10 @@ void remark_spectrum_gaps(const Plan& plan, Remarks& remarks) {
         if (above == points_hz.begin() || above == points_hz.end() || *above == f) continue;
         const double below_hz = *std::prev(above);
         if (*above > wide * below_hz)
-            remarks.add(
-                "noise.spectrum_csv",
-                fmt::format("no point of {} between {} and {} Hz: the noise at {} Hz is interpolated over a "
-                            "factor of {:.2g}",
-                            plan.noise.spectrum_csv, below_hz, *above, f, *above / below_hz));
+            remarks.add("noise.spectrum_csv",
+                        fmt::format("no point of {} between {} and {} Hz: "
+                                    "the noise at {} Hz is interpolated over a factor of {:.2g}",
+                                    plan.noise.spectrum_csv, below_hz, *above, f, *above / below_hz));
     }
 }
 
@@ -88,8 +87,8 @@ void remark_loops(const Plan& plan, Remarks& remarks) {
         const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
         if (upright && off_deg > tolerance_deg)
             remarks.add(fmt::format("stand[{}]", i + 1),
-                        fmt::format("loops A and B are {:.3g} deg off right angles at \"{}\": the tensor's "
-                                    "error bars grow",
+                        fmt::format("loops A and B are {:.3g} deg off right angles at "
+                                    "\"{}\": the tensor's error bars grow",
                                     off_deg, plan.stands[i].name));
     }
 }

@@ -93,13 +93,12 @@ std::string reach_text(const Reach& reach, bool colour) {
     std::string out = fmt::format("{}{}: how far a station may be from stand {}\n", reach.survey_name,
                                   reach.invented ? " (INVENTED SCENARIO)" : "", reach.stand_name);
     out += wrapped(
-        fmt::format(
-            "Plane: bias within {} % and {} deg. Strong: error bars within {} % and {} deg with the dwells "
-            "of "
-            "the table, natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
-            brief(reach.targets.rho_bias_percent, 3), brief(reach.targets.phase_bias_deg, 3),
-            brief(reach.targets.rho_error_percent, 3), brief(reach.targets.phase_error_deg, 3), reach.hour,
-            metres(reach.offset_min_m), metres(reach.offset_max_m)),
+        fmt::format("Plane: bias within {} % and {} deg. "
+                    "Strong: error bars within {} % and {} deg with the dwells of the table, "
+                    "natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
+                    brief(reach.targets.rho_bias_percent, 3), brief(reach.targets.phase_bias_deg, 3),
+                    brief(reach.targets.rho_error_percent, 3), brief(reach.targets.phase_error_deg, 3),
+                    reach.hour, metres(reach.offset_min_m), metres(reach.offset_max_m)),
         100, 2);
     out += colour ? "\n\x1b[1mAll directions\x1b[0m\n" : "\nAll directions\n";
     TextTable all(
@@ -159,8 +158,8 @@ std::string reach_text(const Reach& reach, bool colour) {
         out += stations.text(100, 2, colour);
     }
     out +=
-        "  A station on the edge of its sector may be better off than the whole sector; `ampturn day` judges "
-        "each.\n";
+        "  A station on the edge of its sector may be better off than the whole sector; "
+        "`ampturn day` judges each.\n";
     return out;
 }
 
@@ -276,23 +275,22 @@ std::string reach_html(const Reach& reach) {
     if (reach.invented)
         body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
     body += fmt::format(
-        "<p>{}. Plane: bias within {} % and {}&deg; of a plane wave. Strong: error bars within {} % and "
-        "{}&deg; with the "
-        "dwells of the plan's table and the natural field of {:02}:00 as noise. A station may stand where "
-        "both hold.</p>\n"
+        "<p>{}. Plane: bias within {} % and {}&deg; of a plane wave. "
+        "Strong: error bars within {} % and {}&deg; "
+        "with the dwells of the plan's table and the natural field of {:02}:00 as noise. "
+        "A station may stand where both hold.</p>\n"
         "</header>\n<main>\n",
         html_escaped(reach.survey_name), brief(reach.targets.rho_bias_percent, 3),
         brief(reach.targets.phase_bias_deg, 3), brief(reach.targets.rho_error_percent, 3),
         brief(reach.targets.phase_error_deg, 3), reach.hour);
     body +=
-        "<h2 id=\"window\">Offset against frequency</h2>\n<p class=\"on-screen\"><label>Direction <select "
-        "id=\"sector\"></select></label></p>\n<figure><div class=\"chart tall\" id=\"chart-reach\" "
-        "role=\"img\" "
-        "aria-label=\"Usable offsets against frequency\"></div>\n<figcaption>Filled bars: usable offsets. "
-        "Thin bars: left "
-        "plane, right strong. Dashed: the rule of thumb, for comparison only. Dots: stations of this stand, "
-        "filled where "
-        "they stand in the window of their own direction.</figcaption></figure>\n";
+        "<h2 id=\"window\">Offset against frequency</h2>\n"
+        "<p class=\"on-screen\"><label>Direction <select id=\"sector\"></select></label></p>\n"
+        "<figure><div class=\"chart tall\" id=\"chart-reach\" role=\"img\" aria-label=\"Usable offsets "
+        "against frequency\"></div>\n"
+        "<figcaption>Filled bars: usable offsets. Thin bars: left plane, right strong. "
+        "Dashed: the rule of thumb, for comparison only. Dots: stations of this stand, "
+        "filled where they stand in the window of their own direction.</figcaption></figure>\n";
     HtmlTable all("All directions",
                   {{"frequency", true},
                    {"skin depth m", true},
@@ -337,19 +335,16 @@ std::string reach_html(const Reach& reach) {
     }
     body += "<h2>Stations</h2>\n" + stations.html();
     body +=
-        "<h2>How to read it</h2>\n<p>Close to the source the field is no plane wave and apparent resistivity "
-        "and phase are "
-        "biased; far away the signal drowns. The bias swings through zero on the way out, so short stretches "
-        "may be plane "
-        "long before the field stays so: trust the stretch that reaches the far end first. The natural field "
-        "is noise "
-        "here; the column \"natural field alone\" tells the error bar when it is the signal and the source "
-        "stays "
-        "off.</p>\n</main>\n";
+        "<h2>How to read it</h2>\n"
+        "<p>Close to the source the field is no plane wave and apparent resistivity and phase are biased; "
+        "far away the signal drowns. The bias swings through zero on the way out, "
+        "so short stretches may be plane long before the field stays so: "
+        "trust the stretch that reaches the far end first. The natural field is noise here; the column "
+        "\"natural field alone\" tells the error bar when it is the signal and the source stays off.</p>\n"
+        "</main>\n";
     body += fmt::format(
-        "<footer><p>Written by ampturn {} ({}). Point dipoles at the loops' centres; offsets {} to {} m, "
-        "sampled "
-        "2 % apart.</p></footer>\n",
+        "<footer><p>Written by ampturn {} ({}). Point dipoles at the loops' centres; "
+        "offsets {} to {} m, sampled 2 % apart.</p></footer>\n",
         version(), git_hash(), metres(reach.offset_min_m), metres(reach.offset_max_m));
     return html_page({.title = "Reach of stand " + reach.stand_name,
                       .body = body,

@@ -162,12 +162,12 @@ std::string rehearsal_text(const RehearsalResult& r) {
     const Agreement& a = r.agreement;
     if (a.elements > 0)
         text += plan::wrapped(
-            fmt::format(
-                "Error bars of {} impedances: scatter about the truth {:.2f} and jackknife {:.2f} times the "
-                "planned bars; truth inside one bar {:.0f} %, inside two {:.0f} % (68 and 95 expected). "
-                "Natural field counted as untied noise would plan bars {:.2f} times as long.",
-                a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
-                100 * a.inside_two_sd, a.planned_upper_over_planned),
+            fmt::format("Error bars of {} impedances: scatter about the truth {:.2f} and jackknife "
+                        "{:.2f} times the planned bars; "
+                        "truth inside one bar {:.0f} %, inside two {:.0f} % (68 and 95 expected). "
+                        "Natural field counted as untied noise would plan bars {:.2f} times as long.",
+                        a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
+                        100 * a.inside_two_sd, a.planned_upper_over_planned),
             100, 0);
     plan::TextTable table({{"station"},
                            {"offset m", plan::CellSide::right},
@@ -202,8 +202,8 @@ std::string rehearsal_text(const RehearsalResult& r) {
     }
     return text + "\n" + table.text(100, 0, false) +
            plan::wrapped(
-               "Fit rms 1: the smooth ground fits to the error bars; !: none fits that well. Layers: as "
-               "many as the data ask for (Schwarz 1978), true source.",
+               "Fit rms 1: the smooth ground fits to the error bars; !: none fits that well. "
+               "Layers: as many as the data ask for (Schwarz 1978), true source.",
                100, 0);
 }
 

@@ -24,27 +24,23 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         lowest = std::min(lowest, sampling_for(plan.receiver, f, 10).sample_rate_hz);
     if (lowest < plan.receiver.sample_rate_hz)
         notes.push_back(
-            fmt::format("Each step is synthesised at the plan's {:g} Hz halved as often as seven times its "
-                        "line allows (down "
-                        "to {:g} Hz), as after an ideal decimating filter.",
+            fmt::format("Each step is synthesised at the plan's {:g} Hz halved as often as seven times "
+                        "its line allows (down to {:g} Hz), as after an ideal decimating filter.",
                         plan.receiver.sample_rate_hz, lowest));
     notes.push_back(
-        "The natural field is a plane wave tied by the ground's impedance; 60 % of its power comes in "
-        "impulses, "
-        "40 a second, log-normal heights (assumed). The mains wander inside their band with the ground's "
-        "impedance "
-        "too.");
+        "The natural field is a plane wave tied by the ground's impedance; "
+        "60 % of its power comes in impulses, 40 a second, log-normal heights (assumed). "
+        "The mains wander inside their band with the ground's impedance too.");
     for (const plan::TableRow& row : day.table)
         if (row.mains_clash_order != 0 && row.loop != 'B')
             notes.push_back(
-                fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: its bars are chance, "
-                            "and it is left out "
-                            "where bars are compared.",
+                fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: "
+                            "its bars are chance, and it is left out where bars are compared.",
                             row.frequency_hz, row.mains_clash_order));
     if (plan.noise.spectrum)
         notes.push_back(
-            "Outside the plan's own noise spectrum no natural field is synthesised; a gap is not filled by "
-            "guessing.");
+            "Outside the plan's own noise spectrum no natural field is synthesised; "
+            "a gap is not filled by guessing.");
     const auto silent = std::count_if(plan.noise.interferers.begin(), plan.noise.interferers.end(),
                                       [](const plan::Interferer& i) { return !(i.b_nt > 0); });
     const auto heard = static_cast<std::ptrdiff_t>(plan.noise.interferers.size()) - silent;

@@ -98,12 +98,10 @@ std::string steps(const DayResult& day, bool colour) {
                    {limits}});
     }
     return table.text(page_width, 2, colour) +
-           wrapped(
-               fmt::format(
-                   "One sweep: {}. Letter: the loop. Current and moment are peak values of the fundamental, "
-                   "lowest to highest over the sweeps; Wh is the mean per sweep.",
-                   duration_text(day.table_duration_s)),
-               page_width, 2);
+           wrapped(fmt::format("One sweep: {}. Letter: the loop. Current and moment are peak values of the "
+                               "fundamental, lowest to highest over the sweeps; Wh is the mean per sweep.",
+                               duration_text(day.table_duration_s)),
+                   page_width, 2);
 }
 
 std::string batteries(const DayResult& day, bool colour) {

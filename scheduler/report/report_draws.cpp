@@ -11,13 +11,11 @@ namespace {
 std::string battery_fan_html(const BatteryFan& fan) {
     std::string out =
         "<figure><div class=\"chart\" id=\"chart-battery-fan\" role=\"img\" aria-label=\"Lowest terminal "
-        "voltage and "
-        "charge over the day, spread of the draws\"></div>\n<figcaption>Above: lowest terminal voltage of "
-        "each five "
-        "minutes, where the battery is connected in at least a tenth of the draws. Below: charge left in the "
-        "set in "
-        "use. Line: half of the draws lie below; dark band: 10 to 90 %; pale band: all "
-        "draws.</figcaption></figure>\n";
+        "voltage and charge over the day, spread of the draws\"></div>\n"
+        "<figcaption>Above: lowest terminal voltage of each five minutes, "
+        "where the battery is connected in at least a tenth of the draws. "
+        "Below: charge left in the set in use. Line: half of the draws lie below; dark band: 10 to 90 %; "
+        "pale band: all draws.</figcaption></figure>\n";
     HtmlTable table(fmt::format("{} draws", fan.draws), {{"time"},
                                                          {"charge % lowest", true},
                                                          {"10 %", true},
@@ -49,9 +47,8 @@ std::string battery_fan_html(const BatteryFan& fan) {
 
 std::string draws_html(const DayResult& day, const DrawSummary& draws) {
     std::string out = fmt::format(
-        "<p>The day run {} times (seed {}) with what is not known exactly drawn anew. It completes in {} % "
-        "of the draws; the "
-        "batteries carried last in {} %.</p>\n",
+        "<p>The day run {} times (seed {}) with what is not known exactly drawn anew. "
+        "It completes in {} % of the draws; the batteries carried last in {} %.</p>\n",
         draws.draws, draws.seed, decimals(100 * draws.completes_probability, 0),
         decimals(100 * draws.carried_batteries_suffice_probability, 0));
     HtmlTable outcomes("", {{"of the draws lie below"}, {"10 %", true}, {"50 %", true}, {"90 %", true}});

@@ -114,11 +114,9 @@ std::string judged_table_html(const DayResult& day) {
                    percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
                    std::string(word_of(j.verdict)) + (j.required ? "" : " (not asked for)"), j.reason});
     return "<p>Error bars twice: <i>sd</i> counts the natural field as noise of E and of H by themselves; "
-           "for the "
-           "tensor that is an upper limit, and the verdicts go by it. <i>Tied</i>: the natural field as the "
-           "plane "
-           "wave it is, its E and H tied by the ground, so that most of it cancels from the "
-           "impedance.</p>\n" +
+           "for the tensor that is an upper limit, and the verdicts go by it. "
+           "<i>Tied</i>: the natural field as the plane wave it is, its E and H tied by the ground, "
+           "so that most of it cancels from the impedance.</p>\n" +
            table.html();
 }
 
@@ -203,12 +201,11 @@ std::string battery_trace_html(const DayResult& day) {
                    decimals(100 * s.charge_total_fraction, 1), decimals(s.temperature_c, 1)});
     }
     const std::string summary =
-        stretch == 1
-            ? std::string("Battery curve as a table")
-            : fmt::format(
-                  "Battery curve as a table (of each {} samples the one with the lowest voltage; all of "
-                  "them: battery.csv)",
-                  stretch);
+        stretch == 1 ? std::string("Battery curve as a table")
+                     : fmt::format(
+                           "Battery curve as a table (of each {} samples the one with the lowest "
+                           "voltage; all of them: battery.csv)",
+                           stretch);
     return collapsible(summary, table.html());
 }
 

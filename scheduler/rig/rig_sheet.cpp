@@ -181,19 +181,17 @@ class Sheet {
                 fmt::format("step {} ({}, loop {})", r.step_number, frequency_text(r.frequency_hz), r.loop);
             const model::OperatingPoint& p = r.chosen.point;
             if (!p.solved)
-                out_.remarks.push_back(
-                    fmt::format("{}: no operating point: the load asks {} W more than the battery "
-                                "can deliver",
-                                where, significant(p.shortfall, 3)));
+                out_.remarks.push_back(fmt::format(
+                    "{}: no operating point: the load asks {} W more than the battery can deliver", where,
+                    significant(p.shortfall, 3)));
             if (p.near_self_resonance)
                 out_.remarks.push_back(
-                    fmt::format("{}: within a third of the loop's self-resonance, estimated {} "
-                                "(+-40 %)",
+                    fmt::format("{}: within a third of the loop's self-resonance, estimated {} (+-40 %)",
                                 where, frequency_text(r.chosen.self_resonance_hz)));
             if (p.leading && r.chosen.capacitor > 0)
                 out_.remarks.push_back(
-                    fmt::format("{}: the loop is capacitive (below its resonance at {}): switches "
-                                "turn on against conducting diodes",
+                    fmt::format("{}: the loop is capacitive (below its resonance at {}): "
+                                "switches turn on against conducting diodes",
                                 where, frequency_text(p.resonance_hz)));
             if (p.solved && !r.chosen.steady_winding_c)
                 out_.remarks.push_back(fmt::format("{}: thermal runaway if sent for ever", where));
@@ -206,8 +204,7 @@ class Sheet {
         if (plan_.battery.chemistry != Chemistry::lifepo4 &&
             !model::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
             out_.remarks.push_back(
-                "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value "
-                "is used");
+                "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value is used");
     }
 
     const Plan& plan_;

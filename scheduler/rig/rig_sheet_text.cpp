@@ -219,8 +219,8 @@ std::string rig_text(const Plan& plan, const RigSheet& sheet, bool colour) {
     out += "\nAs the table has it (\"table\" above):\n\n";
     out += heat_table(sheet).text(180, 0, colour);
     out += fmt::format(
-        "\nProximity loss in R and self-resonance are estimates (+-20 %, +-40 %). \"best\" holds the heat "
-        "limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\n",
+        "\nProximity loss in R and self-resonance are estimates (+-20 %, +-40 %). "
+        "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\n",
         number(sheet.mutual_h * 1e6), number(sheet.coupling, 2));
     for (const std::string& r : sheet.remarks) out += wrapped_item("! ", r, 110, 0);
     out += "\nCautions\n";

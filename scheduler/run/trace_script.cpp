@@ -280,8 +280,7 @@ ScriptFault TraceScript::set_reading(std::string_view key, std::string_view valu
     } else {
         return {true, key,
                 "current_a_ma, current_b_ma, resistance_a_mohm, resistance_b_mohm, bus_mv, battery_mv, "
-                "winding_mdeg_c, "
-                "electronics_mdeg_c, supply, clock_ok, table_store_ok or readings"};
+                "winding_mdeg_c, electronics_mdeg_c, supply, clock_ok, table_store_ok or readings"};
     }
     return {};
 }

@@ -74,19 +74,16 @@ std::string verdict(const Tuned& tuned) {
                 payers += (payers.empty() ? "" : ", ") + frequency_text(t.frequency_hz);
         return fmt::format(
             "The budget does not reach for the targets: error bars are relaxed to {} times their targets, "
-            "the "
-            "smallest common factor that fits. These pay for it: {}.",
+            "the smallest common factor that fits. These pay for it: {}.",
             significant(tuned.relaxation, 4), payers.empty() ? "none" : payers);
     }
     return "Every reading that dwell can bring to its target is brought there.";
 }
 
 constexpr const char* tied_line =
-    "Dwells are set by error bars that count the natural field as noise of E and of H by themselves, for the "
-    "tensor an "
-    "upper limit. Tied: the error bar after, over its target, with the natural field as the plane wave it "
-    "is, its E and "
-    "H tied by the ground.";
+    "Dwells are set by error bars that count the natural field as noise of E and of H by themselves, "
+    "for the tensor an upper limit. Tied: the error bar after, over its target, "
+    "with the natural field as the plane wave it is, its E and H tied by the ground.";
 
 std::string pair_text(const DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
 
@@ -103,10 +100,9 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
     out += sums.text(100, 2, colour);
     if (days && days->after.passed_count < days->before.passed_count)
         out += wrapped(
-            "One sweep is better and the day is not: with these dwells fewer required readings pass by its "
-            "end. Carry "
-            "more batteries, or give the sweep a budget (sweep.energy_budget_wh, sweep.time_budget_s) and "
-            "tune again.",
+            "One sweep is better and the day is not: "
+            "with these dwells fewer required readings pass by its end. Carry more batteries, "
+            "or give the sweep a budget (sweep.energy_budget_wh, sweep.time_budget_s) and tune again.",
             100, 2);
     out += heading("Dwells and error bars");
     TextTable dwells({{"Hz", CellSide::right},
@@ -220,10 +216,9 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
     body += sums.html();
     body +=
         "<h2>Dwell of each frequency</h2>\n<figure><div class=\"chart\" id=\"chart-dwell\" role=\"img\" "
-        "aria-label=\"Dwells "
-        "before and after\"></div>\n<figcaption>Seconds of loop A and loop B together, before (pale) and "
-        "after "
-        "(full).</figcaption></figure>\n";
+        "aria-label=\"Dwells before and after\"></div>\n"
+        "<figcaption>Seconds of loop A and loop B together, before (pale) "
+        "and after (full).</figcaption></figure>\n";
     HtmlTable dwells("", {{"frequency", true},
                           {"A before s", true},
                           {"B before s", true},

@@ -88,12 +88,11 @@ std::vector<double> design(int n) {
 std::string header_text(const std::vector<double>& j0, const std::vector<double>& j1) {
     std::ostringstream out;
     out << "#pragma once\n\n#include <array>\n\n"
-           "// Written by model/integrals/filter_design/design_filter.cpp; do not edit.\n// clang-format "
-           "off\n"
+           "// Written by model/integrals/filter_design/design_filter.cpp; do not edit.\n"
+           "// clang-format off\n"
            "namespace ampturn::model {\n\n"
-           "/// r g(r) = sum_k weight[k] f(e^{k spacing}/r), k from filter_first, for g(r) = int_0^inf "
-           "f(lambda) J_n(lambda r) d "
-           "lambda.\n"
+           "/// r g(r) = sum_k weight[k] f(e^{k spacing}/r), k from filter_first, "
+           "for g(r) = int_0^inf f(lambda) J_n(lambda r) d lambda.\n"
            "inline constexpr double filter_spacing = 0.08;\n"
         << "inline constexpr int filter_first = " << first << ";\n"
         << "inline constexpr int filter_count = " << j0.size() << ";\n\n";

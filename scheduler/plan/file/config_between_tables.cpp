@@ -133,8 +133,8 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
                                     : driver.current_limit_a * 4 / std::numbers::pi;
     if (step.current_a_peak > limit_a_peak)
         refuse("current_a_peak", fmt::format("{}", step.current_a_peak),
-               fmt::format("at most {:.4g} A: no waveform within driver.current_limit_a has a larger "
-                           "fundamental",
+               fmt::format("at most {:.4g} A: no waveform within "
+                           "driver.current_limit_a has a larger fundamental",
                            limit_a_peak));
 }
 

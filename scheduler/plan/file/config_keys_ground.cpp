@@ -10,8 +10,8 @@ Section<PolarisableLayer> polarisable_keys() {
     keys.whole("layer", &PolarisableLayer::layer, {.min = 1, .max = 64},
                {.help = "Which layer, counted from 1 at the top.", .required = true})
         .number("chargeability", &PolarisableLayer::chargeability, {.min = 0, .max = 0.99},
-                {.help = "m of the Cole-Cole model; the layer's resistivity_ohm_m is the one at zero "
-                         "frequency.",
+                {.help = "m of the Cole-Cole model; "
+                         "the layer's resistivity_ohm_m is the one at zero frequency.",
                  .source = pelton,
                  .required = true})
         .number("time_constant_s", &PolarisableLayer::time_constant_s,
@@ -42,8 +42,8 @@ Section<GroundInput> ground_keys() {
         .numbers("relative_permeability", &GroundInput::relative_permeability, {.min = 0.5, .max = 100},
                  layers, {.help = "One entry a layer.", .when_absent = "1 for every layer"})
         .numbers("anisotropy", &GroundInput::anisotropy, {.min = 0.1, .max = 10}, layers,
-                 {.help = "Coefficient of anisotropy, sqrt(vertical / horizontal resistivity); one entry a "
-                          "layer.",
+                 {.help = "Coefficient of anisotropy, sqrt(vertical / horizontal resistivity); "
+                          "one entry a layer.",
                   .when_absent = "1 for every layer"})
         .tables("polarisable", &GroundInput::polarisable, polarisable_keys(), {0, 64},
                 {.help = "A layer with induced polarisation.", .when_absent = "no layer polarisable"});
@@ -73,8 +73,8 @@ Section<Receiver> receiver_keys() {
                 {.help = "Sampling rate of every channel; more than twice the highest frequency sent.",
                  .required = true})
         .whole("record_length", &Receiver::record_length, {.unit = "samples", .min = 16, .max = 1 << 26},
-               {.help = "Samples in one record that is Fourier transformed; a bin is "
-                        "sample_rate_hz / record_length wide.",
+               {.help = "Samples in one record that is Fourier transformed; "
+                        "a bin is sample_rate_hz / record_length wide.",
                 .required = true})
         .choice("window", &Receiver::window, windows,
                 {.help = "Window over a record.", .source = "Harris (1978), Proc. IEEE 66, 51-83"})
@@ -86,8 +86,8 @@ Section<Receiver> receiver_keys() {
                  .source = assumed})
         .number("wire_capacitance_f_per_m", &Receiver::wire_capacitance_f_per_m,
                 {.unit = "F/m", .min = 0, .max = 1e-9},
-                {.help = "Capacitance to ground of a dipole's wire; with the contact resistance it sets the "
-                         "frequency above which E is biased.",
+                {.help = "Capacitance to ground of a dipole's wire; "
+                         "with the contact resistance it sets the frequency above which E is biased.",
                  .source = "10 to 60 pF/m, from memory; effect: Zonge & Hughes (1985), SEG meeting abstract"})
         .number("amplifier_v_per_rthz", &Receiver::amplifier_v_per_rthz,
                 {.unit = "V/sqrt(Hz)", .min = 0, .max = 1e-3},
@@ -96,8 +96,8 @@ Section<Receiver> receiver_keys() {
                 {.unit = "A/sqrt(Hz)", .min = 0, .max = 1e-6},
                 {.help = "Current noise of the electric channels' amplifier, rms.", .source = assumed})
         .choice("coil", &Receiver::coil, coils,
-                {.help = "Class of the induction coils: long (about 1 m), medium (0.15 to 0.4 m), miniature "
-                         "(some 5 cm), or custom with the three numbers below.",
+                {.help = "Class of the induction coils: long (about 1 m), medium (0.15 to 0.4 m), "
+                         "miniature (some 5 cm), or custom with the three numbers below.",
                  .source = "tests/reference/field/sensor_b_noise.csv names the published points"})
         .number("coil_a_pt", &Receiver::coil_a_pt, {.unit = "pT sqrt(Hz)", .min = 0, .max = 1e6},
                 {.help = "a of the custom coil's noise, sqrt((a/f)^2 + floor^2 + (b f)^2) in pT/sqrt(Hz).",
@@ -117,10 +117,10 @@ Section<Receiver> receiver_keys() {
         .number("b_full_scale_nt", &Receiver::b_full_scale_nt,
                 {.unit = "nT", .min = 0, .max = 1e6, .min_excluded = true},
                 {.help = "Largest field at a coil that is not clipped.", .source = assumed})
-        .number("clock_error_ppm", &Receiver::clock_error_ppm, {.unit = "ppm", .min = -100, .max = 100},
-                {.help = "How fast the receiver's clock runs against UTC.",
-                 .source = "compensated crystal 0.1 to 2.5 ppm (tests/reference/field/"
-                           "timing_oscillators.csv)"})
+        .number(
+            "clock_error_ppm", &Receiver::clock_error_ppm, {.unit = "ppm", .min = -100, .max = 100},
+            {.help = "How fast the receiver's clock runs against UTC.",
+             .source = "compensated crystal 0.1 to 2.5 ppm (tests/reference/field/timing_oscillators.csv)"})
         .rule([](const Receiver& receiver, const Value& table, const std::string& key, Problems& problems) {
             const bool given = receiver.coil_a_pt > 0 || receiver.coil_floor_pt_per_rthz > 0 ||
                                receiver.coil_b_pt_per_hz > 0;
@@ -144,10 +144,9 @@ Section<Interferer> interferer_keys() {
         .number("half_width_hz", &Interferer::half_width_hz, {.unit = "Hz", .min = 0, .max = 1e6},
                 {.help = "Half-width of the band to avoid.", .required = true})
         .number("b_nt", &Interferer::b_nt, {.unit = "nT", .min = 0, .max = 1e6},
-                {.help = "Its horizontal magnetic field at the stations, rms. 0: not known, the band is only "
-                         "avoided; "
-                         "else it counts as noise and is heard in rehearsals, a carrier keyed at random "
-                         "(half-width 0: not keyed).",
+                {.help = "Its horizontal magnetic field at the stations, rms. 0: not known, "
+                         "the band is only avoided; else it counts as noise and is heard in rehearsals, "
+                         "a carrier keyed at random (half-width 0: not keyed).",
                  .source = "spectrum of minimum-shift keying: Pasupathy (1979)"});
     return keys;
 }
@@ -156,8 +155,8 @@ Section<Interferer> interferer_keys() {
 
 Section<Noise> noise_keys() {
     constexpr std::string_view model =
-        "composite on Maxwell & Stone (1963), Fuellekrug & Fraser-Smith (2011), Garcia & Jones (2002); "
-        "between anchors an assumption";
+        "composite on Maxwell & Stone (1963), Fuellekrug & Fraser-Smith (2011), "
+        "Garcia & Jones (2002); between anchors an assumption";
     Section<Noise> keys;
     keys.choice("natural", &Noise::natural, natural_noise_words(),
                 {.help = "Level of the natural field: quiet_day winter-like daytime without storms near, "
@@ -168,8 +167,8 @@ Section<Noise> noise_keys() {
                   .when_absent = "`natural` all day"})
         .text("spectrum_csv", &Noise::spectrum_csv,
               {.help = "Own density of the horizontal natural field, a CSV file beside the plan with the "
-                       "columns frequency_hz,b_pt_per_rthz. It must cover every frequency sent; gaps wider "
-                       "than a factor of 3 around one are remarked on.",
+                       "columns frequency_hz,b_pt_per_rthz. It must cover every frequency sent; "
+                       "gaps wider than a factor of 3 around one are remarked on.",
                .when_absent = "the model"})
         .choice(
             "spectrum_interpolation", &Noise::spectrum_interpolation,
@@ -182,8 +181,8 @@ Section<Noise> noise_keys() {
         .number("mains_hz", &Noise::mains_hz, {.unit = "Hz", .min = 0, .max = 400},
                 {.help = "Mains frequency; 0 where no mains is near."})
         .number("mains_b_nt", &Noise::mains_b_nt, {.unit = "nT", .min = 0, .max = 1e4},
-                {.help = "Mains field, rms of the fundamental: remote 0.01, rural 0.1 to 1, near a line 10 "
-                         "to 100.",
+                {.help = "Mains field, rms of the fundamental: "
+                         "remote 0.01, rural 0.1 to 1, near a line 10 to 100.",
                  .source = "common practice, no source"})
         .yes_no("weak_grid", &Noise::weak_grid,
                 {.help = "Island or weak grid, frequency wanders by 1 % instead of 0.1 Hz.",
@@ -202,8 +201,8 @@ Section<QuestionInput> question_keys() {
     keys.text("text", &QuestionInput::text, {.help = "The question in a person's words.", .required = true},
               500)
         .choice("kind", &QuestionInput::kind, kinds,
-                {.help = "two_grounds: is it [earth] or [question.with_target]? depth: is the depth of an "
-                         "interface of [earth] known well enough?"})
+                {.help = "two_grounds: is it [earth] or [question.with_target]? "
+                         "depth: is the depth of an interface of [earth] known well enough?"})
         .table("with_target", &QuestionInput::with_target, ground_keys(),
                {.help = "The other ground; needed for two_grounds.", .when_absent = "needed for two_grounds"})
         .whole("interface", &QuestionInput::interface, {.min = 1, .max = 63},

@@ -66,13 +66,12 @@ Section<SweepInput> sweep_keys() {
     Section<SweepInput> keys;
     keys.text("name", &SweepInput::name, {.help = "Name of the table, agreed by radio.", .required = true},
               40)
-        .choice(
-            "loop", &SweepInput::loop, loop_words(),
-            {.help = "Which loop sends: a, b, each (both in turn, two steps) or quadrature (both at once, "
-                     "needs driver.both_loops)."})
+        .choice("loop", &SweepInput::loop, loop_words(),
+                {.help = "Which loop sends: a, b, each (both in turn, two steps) "
+                         "or quadrature (both at once, needs driver.both_loops)."})
         .choice("order", &SweepInput::order, orders,
-                {.help = "With loop = \"each\": each sends A then B at every frequency, whole runs the whole "
-                         "sweep with A, then with B."})
+                {.help = "With loop = \"each\": each sends A then B at every frequency, "
+                         "whole runs the whole sweep with A, then with B."})
         .choice("start_align", &SweepInput::start_align, align_words(),
                 {.help = "UTC mark that the first step starts on."})
         .numbers("frequencies_hz", &SweepInput::frequencies_hz, frequency, {1, 64},
@@ -89,11 +88,10 @@ Section<SweepInput> sweep_keys() {
                 {.help = "Shortest dwell that tuning may set.", .source = assumed})
         .number("max_dwell_s", &SweepInput::max_dwell_s, dwell,
                 {.help = "Longest dwell that tuning may set.", .source = assumed})
-        .number(
-            "current_a_peak", &SweepInput::current_a_peak, current,
-            {.help = "Peak of the fundamental asked for; what the bridge, the limit and the heat allow is "
-                     "reported.",
-             .required = true})
+        .number("current_a_peak", &SweepInput::current_a_peak, current,
+                {.help = "Peak of the fundamental asked for; "
+                         "what the bridge, the limit and the heat allow is reported.",
+                 .required = true})
         .whole("ramp_cycles", &SweepInput::ramp_cycles, ramp,
                {.help = "Cycles of the ramp up, and again of the ramp down.", .source = assumed})
         .number("settle_s", &SweepInput::settle_s, wait,
@@ -136,8 +134,8 @@ Section<Targets> targets_keys() {
         .choices("elements", &Targets::elements, elements, {1, 4},
                  {.help = "Elements of the impedance tensor that must meet the targets."})
         .number("rule_of_thumb_skin_depths", &Targets::rule_of_thumb_skin_depths, {.min = 0.1, .max = 20},
-                {.help = "Offset over skin depth of the rule of thumb that is shown beside the computed "
-                         "verdict, never instead of it.",
+                {.help = "Offset over skin depth of the rule of thumb that is shown beside the "
+                         "computed verdict, never instead of it.",
                  .source = "common practice: 3 to 5, made for grounded dipoles (Zonge & Hughes 1991)"})
         .rule([](const Targets& targets, const Value& table, const std::string& key, Problems& problems) {
             if (targets.near_bias_percent <= targets.rho_bias_percent)
@@ -197,13 +195,14 @@ Section<Day> day_keys() {
             {.help = "Between places that have no leg of their own, in a straight line.", .source = assumed})
         .tables("leg", &Day::legs, leg_keys(), {0, 5000},
                 {.help = "A known time between two places.",
-                 .when_absent = "distance over walking_speed_km_h; to and from the base over the place with "
-                                "a leg there that is "
-                                "quickest, or 0 when none has"})
+                 .when_absent =
+                     "distance over walking_speed_km_h; to and from the base over the place with a leg "
+                     "there that is quickest, or 0 when none has"})
         .choice("swap_rule", &Day::swap_rule, rules,
-                {.help = "When to change to the next battery set: never; at_cut_off, when the unit stops for "
-                         "low voltage; between_sweeps, before a sweep when less than swap_below_fraction is "
-                         "left; at_stand, the same but only when moving to another stand."})
+                {.help = "When to change to the next battery set: never; "
+                         "at_cut_off, when the unit stops for low voltage; "
+                         "between_sweeps, before a sweep when less than swap_below_fraction is left; "
+                         "at_stand, the same but only when moving to another stand."})
         .number("swap_below_fraction", &Day::swap_below_fraction, {.min = 0, .max = 1},
                 {.help = "Charge left, over full, below which a set is changed.", .source = assumed})
         .numbers("temperature_hour", &Day::temperature_hour, {.unit = "h", .min = 0, .max = 24}, {1, 49},
@@ -243,12 +242,11 @@ Section<Safety> safety_keys() {
                 {.help = "Mean wind above which loops are lowered.", .source = assumed})
         .number("wind_lower_gust_m_s", &Safety::wind_lower_gust_m_s, wind,
                 {.help = "Gust above which loops are lowered.", .source = assumed})
-        .number(
-            "lightning_flash_to_bang_s", &Safety::lightning_flash_to_bang_s,
-            {.unit = "s", .min = 30, .max = 120},
-            {.help = "Flash to thunder in this time or less: stop, leave the loops, take shelter. No rule "
-                     "protects from the first stroke.",
-             .source = "30-30 rule of weather services"})
+        .number("lightning_flash_to_bang_s", &Safety::lightning_flash_to_bang_s,
+                {.unit = "s", .min = 30, .max = 120},
+                {.help = "Flash to thunder in this time or less: stop, leave the loops, take shelter. "
+                         "No rule protects from the first stroke.",
+                 .source = "30-30 rule of weather services"})
         .number(
             "lightning_wait_min", &Safety::lightning_wait_min, {.unit = "min", .min = 30, .max = 240},
             {.help = "Time in shelter after the last thunder.", .source = "30-30 rule of weather services"})
@@ -273,8 +271,8 @@ Section<Uncertainty> uncertainty_keys() {
                 {.help = "log10 of each layer's resistivity.", .source = assumed})
         .number("natural_noise_db", &Uncertainty::natural_noise_db, decibel,
                 {.help = "Natural field.",
-                 .source = "10 to 90 % spread of a factor of 2 either way (tests/reference/field/"
-                           "natural_b_models.csv)"})
+                 .source = "10 to 90 % spread of a factor of 2 either way "
+                           "(tests/reference/field/natural_b_models.csv)"})
         .number("mains_db", &Uncertainty::mains_db, decibel, {.help = "Mains field.", .source = assumed})
         .number("times_fraction", &Uncertainty::times_fraction, fraction,
                 {.help = "Set-up times, pack-up times and legs, each by itself.",

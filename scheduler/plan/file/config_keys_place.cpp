@@ -23,8 +23,8 @@ Section<Survey> survey_keys() {
         .number("utc_offset_h", &Survey::utc_offset_h, {.unit = "h", .min = -12, .max = 14},
                 {.help = "Local time minus UTC."})
         .number("declination_deg", &Survey::declination_deg, {.unit = "deg", .min = -180, .max = 180},
-                {.help = "Magnetic declination, east positive; only used to print compass bearings. All "
-                         "azimuths in the file are from true north."});
+                {.help = "Magnetic declination, east positive; only used to print compass bearings. "
+                         "All azimuths in the file are from true north."});
     return keys;
 }
 
@@ -69,8 +69,8 @@ Section<StationInput> station_keys() {
                {.help = "How often the sweep is run for this station."})
         .numbers("required_frequencies_hz", &StationInput::required_frequencies_hz,
                  {.unit = "Hz", .min = 1, .max = 1e6}, {1, 64},
-                 {.help = "Frequencies of the sweep that must meet the targets here; the others are judged "
-                          "but do not fail the plan.",
+                 {.help = "Frequencies of the sweep that must meet the targets here; "
+                          "the others are judged but do not fail the plan.",
                   .when_absent = "all of the sweep"})
         .number("set_up_min", &StationInput::set_up_min, {.unit = "min", .min = 0, .max = 600},
                 {.help = "Time to set up the receiver here.", .when_absent = "day.receiver_set_up_min"})

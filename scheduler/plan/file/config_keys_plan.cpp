@@ -21,7 +21,8 @@ Section<PlanInput> whole_file() {
     keys.table("earth", &PlanInput::earth, ground_keys(),
                {.help = "The layered ground assumed in planning, top layer first.", .required = true});
     keys.tables("stand", &PlanInput::stands, stand_keys(), some_stands,
-                {.help = "A place where the transmitter stands. All stands of a plan are given the same way: "
+                {.help = "A place where the transmitter stands. "
+                         "All stands of a plan are given the same way: "
                          "latitude and longitude, or local x and y.",
                  .required = true});
     keys.tables("station", &PlanInput::stations, station_keys(), some_stations,
@@ -38,9 +39,9 @@ Section<PlanInput> whole_file() {
                {.help = "Heat: one node for the winding, one for the electronics."});
     keys.table("unit", &PlanInput::unit, unit_keys(), {.help = "Times and trip thresholds of the unit."});
     keys.table("sweep", &PlanInput::sweep, sweep_keys(),
-               {.help = "The table of steps: a list of frequencies sharing the settings of this table, or "
-                        "[[sweep.step]] tables that override them step by step. At most 64 steps come out, "
-                        "counting each loop.",
+               {.help = "The table of steps: a list of frequencies sharing the settings of this table, "
+                        "or [[sweep.step]] tables that override them step by step. "
+                        "At most 64 steps come out, counting each loop.",
                 .required = true});
     keys.table("receiver", &PlanInput::receiver, receiver_keys(),
                {.help = "The receiving set used at every station.", .required = true});

@@ -19,11 +19,10 @@ Section<Loop> loop_keys() {
     const Words<Conductor> conductors{{Conductor::copper, "copper"}, {Conductor::aluminium, "aluminium"}};
     constexpr NumberRange length{.unit = "m", .min = 0, .max = 1000, .min_excluded = true};
     Section<Loop> keys;
-    keys.choice(
-            "shape", &Loop::shape, shapes,
-            {.help = "Shape of the loop: a square or rectangle stands on a side, a rhombus on a corner, a "
-                     "triangle is isosceles on its base, polygon has free corners.",
-             .required = true})
+    keys.choice("shape", &Loop::shape, shapes,
+                {.help = "Shape of the loop: a square or rectangle stands on a side, a rhombus on a corner, "
+                         "a triangle is isosceles on its base, polygon has free corners.",
+                 .required = true})
         .number("side_m", &Loop::side_m, length,
                 {.help = "Side of a square or regular polygon.", .when_absent = "other shapes"})
         .number("width_m", &Loop::width_m, length,
@@ -62,12 +61,12 @@ Section<Loop> loop_keys() {
                 {.help = "Height of the area's centre above ground; no part of the loop lies below ground.",
                  .required = true})
         .number("azimuth_deg", &Loop::azimuth_deg, {.unit = "deg", .min = -360, .max = 360},
-                {.help = "Azimuth of the normal's horizontal part, from true north; the current runs "
-                         "clockwise as seen when looking along the normal.",
+                {.help = "Azimuth of the normal's horizontal part, from true north; "
+                         "the current runs clockwise as seen when looking along the normal.",
                  .required = true})
         .number("tilt_deg", &Loop::tilt_deg, {.unit = "deg", .min = -90, .max = 90},
-                {.help = "How far the normal points below the horizon: 0 an upright loop, 90 a flat loop "
-                         "whose normal points down."})
+                {.help = "How far the normal points below the horizon: "
+                         "0 an upright loop, 90 a flat loop whose normal points down."})
         .number("lead_length_m", &Loop::lead_length_m, {.unit = "m", .min = 0, .max = 500},
                 {.help = "Two-core lead between unit and loop, one way, of the loop's wire."})
         .number("lead_resistance_ohm", &Loop::lead_resistance_ohm, {.unit = "ohm", .min = 0, .max = 100},
@@ -110,8 +109,8 @@ Section<Driver> driver_keys() {
     Section<Driver> keys;
     keys.choice(
             "supply", &Driver::supply, supplies,
-            {.help = "battery_direct: the bridge's bus is the battery. dc_dc: a converter holds the bus at "
-                     "bus_v and loads the battery with constant power."})
+            {.help = "battery_direct: the bridge's bus is the battery. "
+                     "dc_dc: a converter holds the bus at bus_v and loads the battery with constant power."})
         .number("bus_v", &Driver::bus_v, {.unit = "V", .min = 1, .max = 2000},
                 {.help = "Bus voltage of the converter.", .when_absent = "needed with supply = \"dc_dc\""})
         .number("dc_dc_efficiency", &Driver::dc_dc_efficiency, {.min = 0.1, .max = 1},
@@ -126,23 +125,23 @@ Section<Driver> driver_keys() {
         .number("dead_time_s", &Driver::dead_time_s, {.unit = "s", .min = 0, .max = 1e-3},
                 {.help = "Both switches of a half-bridge off between two half periods.", .source = assumed})
         .number("overlap_time_s", &Driver::overlap_time_s, {.unit = "s", .min = 0, .max = 1e-3},
-                {.help = "Duration of a switching edge with voltage and current present together; sets the "
-                         "switching loss.",
+                {.help = "Duration of a switching edge with voltage and current present together; "
+                         "sets the switching loss.",
                  .source = assumed})
         .number("quiescent_w", &Driver::quiescent_w, {.unit = "W", .min = 0, .max = 1000},
                 {.help = "Power of the unit whenever it is on.", .source = assumed})
         .number("gate_energy_j", &Driver::gate_energy_j, {.unit = "J", .min = 0, .max = 1e-3},
                 {.help = "Gate energy of one switch in one period.", .source = assumed})
         .number("duty", &Driver::duty, {.min = 0.01, .max = 1},
-                {.help = "Share of each half period with voltage on the loop: 1 square drive, less "
-                         "quasi-square (2/3 has no third harmonic)."})
+                {.help = "Share of each half period with voltage on the loop: "
+                         "1 square drive, less quasi-square (2/3 has no third harmonic)."})
         .choice("current_limit", &Driver::current_limit, limits,
-                {.help = "What happens at the limit: duty lowers the drive until the current fits; latched "
-                         "switches off at the limit until the next half period; clamp holds the current at "
-                         "the limit. The three differ by factors."})
+                {.help = "What happens at the limit: duty lowers the drive until the current fits; "
+                         "latched switches off at the limit until the next half period; "
+                         "clamp holds the current at the limit. The three differ by factors."})
         .choice("current_limit_quantity", &Driver::current_limit_quantity, quantities,
-                {.help = "Whether the limit is on the peak or on the rms of the loop current. latched and "
-                         "clamp act on the peak."})
+                {.help = "Whether the limit is on the peak or on the rms of the loop current. "
+                         "latched and clamp act on the peak."})
         .number("current_limit_a", &Driver::current_limit_a,
                 {.unit = "A", .min = 0, .max = 1000, .min_excluded = true},
                 {.help = "The limit.", .required = true})
@@ -152,10 +151,10 @@ Section<Driver> driver_keys() {
                {.help = "Capacitors in series with the loop."})
         .whole("clock_hz", &Driver::clock_hz, {.unit = "Hz", .min = 100'000, .max = 1'000'000'000},
                {.help = "Reference clock; a drive frequency is the clock over an even whole number."})
-        .number("clock_error_ppm", &Driver::clock_error_ppm, {.unit = "ppm", .min = -100, .max = 100},
-                {.help = "How fast the unit's clock runs against UTC.",
-                 .source = "compensated crystal 0.1 to 2.5 ppm (tests/reference/field/"
-                           "timing_oscillators.csv)"});
+        .number(
+            "clock_error_ppm", &Driver::clock_error_ppm, {.unit = "ppm", .min = -100, .max = 100},
+            {.help = "How fast the unit's clock runs against UTC.",
+             .source = "compensated crystal 0.1 to 2.5 ppm (tests/reference/field/timing_oscillators.csv)"});
     return keys;
 }
 
@@ -176,8 +175,8 @@ Section<Battery> battery_keys() {
         .number("rated_hours", &Battery::rated_hours, {.unit = "h", .min = 0.5, .max = 100},
                 {.help = "Discharge time the capacity is rated for.", .source = assumed})
         .whole("cells_series", &Battery::cells_series, {.min = 1, .max = 400},
-               {.help = "Cells in series in one battery: 6 for a 12 V lead-acid, 4 for a 12.8 V lithium iron "
-                        "phosphate battery."})
+               {.help = "Cells in series in one battery: "
+                        "6 for a 12 V lead-acid, 4 for a 12.8 V lithium iron phosphate battery."})
         .whole("in_series", &Battery::in_series, {.min = 1, .max = 50},
                {.help = "Batteries in series in one set."})
         .whole("in_parallel", &Battery::in_parallel, {.min = 1, .max = 50},
@@ -201,8 +200,8 @@ Section<Battery> battery_keys() {
                  {.help = "Own table of open-circuit voltage: volts of one cell, as many.",
                   .when_absent = "by chemistry"})
         .number("cut_off_v", &Battery::cut_off_v, {.unit = "V", .min = 0, .max = 2000, .min_excluded = true},
-                {.help = "Terminal voltage of a set, under load, below which the unit stops. Discharging "
-                         "deeper ruins the battery.",
+                {.help = "Terminal voltage of a set, under load, below which the unit stops. "
+                         "Discharging deeper ruins the battery.",
                  .required = true})
         .number("under_voltage_delay_s", &Battery::under_voltage_delay_s, {.unit = "s", .min = 0, .max = 60},
                 {.help = "The voltage must stay below cut_off_v this long.", .source = assumed})

@@ -87,15 +87,16 @@ std::vector<FlatKey> flatten(const std::vector<KeyInfo>& all) {
 std::string configuration_markdown() {
     std::string text =
         "# The plan file\n\n"
-        "<!-- Made by `ampturn explain --markdown`; a test compares. Change the keys in scheduler/plan, not "
-        "this page. -->\n\n"
-        "A plan is one TOML 1.0 file of at most 4 MB. `ampturn check PLAN` reads it and points at whatever "
-        "will not do, by line, column and key; `ampturn explain KEY` prints what stands here. Keys that are "
-        "not listed are errors. A name ends in its unit. Azimuths are degrees clockwise from true north; x "
-        "is "
-        "north, y east; currents are peak unless the name says rms. Messages count list entries from 1: "
+        "<!-- Made by `ampturn explain --markdown`; a test compares. "
+        "Change the keys in scheduler/plan, not this page. -->\n\n"
+        "A plan is one TOML 1.0 file of at most 4 MB. "
+        "`ampturn check PLAN` reads it and points at whatever will not do, by line, column and key; "
+        "`ampturn explain KEY` prints what stands here. Keys that are not listed are errors. "
+        "A name ends in its unit. Azimuths are degrees clockwise from true north; x is north, y east; "
+        "currents are peak unless the name says rms. Messages count list entries from 1: "
         "`station[3]` is the third `[[station]]`. NaN and infinity are never allowed.\n\n"
-        "Defaults marked *common practice, no source* are what crews use; change them to what yours knows.\n";
+        "Defaults marked *common practice, no source* are what crews use; "
+        "change them to what yours knows.\n";
     for (const FlatKey& key : flatten(plan_key_infos()))
         if (!key.info->children.empty()) text += table_markdown(key);
     return text;

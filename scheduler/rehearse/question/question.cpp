@@ -78,8 +78,8 @@ Answer answer_question(const plan::Plan& plan, const plan::DayResult& day,
     answer.distance = std::sqrt(separation(data.sought, noise.variance + noise.natural_variance).distance2);
     if (answer.two_grounds) {
         answer.sentence = fmt::format(
-            "With the data of {} stations the two grounds are told apart with {:g} % confidence in {:.0f} % "
-            "of cases, and the better-fitting ground is the true one in {:.0f} %; {:g} Hz tells most.",
+            "With the data of {} stations the two grounds are told apart with {:g} % confidence in {:.0f} "
+            "% of cases, and the better-fitting ground is the true one in {:.0f} %; {:g} Hz tells most.",
             data.stations.size(), 100 * question.confidence, 100 * answer.probability,
             100 * answer.probability_right, best->frequency_hz);
         return answer;

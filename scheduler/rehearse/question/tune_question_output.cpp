@@ -88,9 +88,10 @@ std::string verdict(const QuestionTuned& tuned) {
 }
 
 constexpr const char* legend =
-    "Nats are information: one nat makes the odds of the true answer e times better. Alone: with the host "
-    "known exactly. Lost: what all the others cannot make up for. Per Wh: lost, over all sweeps. Next Wh: "
-    "what one more watt-hour spent there would add. Targets of error and bias are not looked at.";
+    "Nats are information: one nat makes the odds of the true answer e times better. "
+    "Alone: with the host known exactly. Lost: what all the others cannot make up for. "
+    "Per Wh: lost, over all sweeps. Next Wh: what one more watt-hour spent there would add. "
+    "Targets of error and bias are not looked at.";
 
 std::string pair_text(const plan::DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
 
@@ -216,8 +217,9 @@ std::string question_tune_html(const QuestionTuned& tuned, const std::optional<Q
     body += sums.html();
     body +=
         "<h2>Dwell of each frequency</h2>\n<figure><div class=\"chart\" id=\"chart-dwell\" role=\"img\" "
-        "aria-label=\"Dwells before and after\"></div>\n<figcaption>Seconds of loop A and loop B together, "
-        "before (pale) and after (full).</figcaption></figure>\n";
+        "aria-label=\"Dwells before and after\"></div>\n"
+        "<figcaption>Seconds of loop A and loop B together, before (pale) "
+        "and after (full).</figcaption></figure>\n";
     plan::HtmlTable table("", {{"frequency", true},
                                {"A before s", true},
                                {"B before s", true},

@@ -86,8 +86,8 @@ std::string well_done(const std::string& drill) {
         return s + "on:fault:thunder_near 3 stop is:standby" + f +
                "disconnect_loop_a disconnect_loop_b take_shelter";
     if (drill == "everything_at_once") {
-        return "measure_loop_a measure_loop_b dry_connectors measure_loop_b connect_loop_a connect_loop_b "
-               "measure_battery swap_battery" +
+        return "measure_loop_a measure_loop_b dry_connectors measure_loop_b connect_loop_a "
+               "connect_loop_b measure_battery swap_battery" +
                n + s + "is:tripped" + f +
                "disconnect_loop_a measure_loop_a remake_connectors measure_loop_a connect_loop_a" + n +
                "on:fault:person_in_ring send_people_away" + s + "on:table:done";
@@ -170,8 +170,8 @@ INSTANTIATE_TEST_SUITE_P(
 TEST(DrillsDoneBadly, TheTiredBatteryDiesInTheSweep) {
     SessionBench bench(drill_setup("tired_battery"));
     follow(bench,
-           "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative is:standby "
-           "key_arm go is:tripped");
+           "connect_loop_a connect_loop_b connect_battery_positive connect_battery_negative "
+           "is:standby key_arm go is:tripped");
     EXPECT_TRUE(happened(bench, "trip:under_voltage"));
 }
 

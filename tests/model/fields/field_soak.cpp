@@ -81,8 +81,8 @@ int run(long grounds, std::uint64_t seed) {
     long failures = 0;
     for (const auto& [kind, w] : kinds) {
         std::printf(
-            "%s: %ld vectors; fast against reference at most %.2g; beyond both estimates %ld, at most %.2g "
-            "times them; reference's own estimate at most %.2g\n",
+            "%s: %ld vectors; fast against reference at most %.2g; "
+            "beyond both estimates %ld, at most %.2g times them; reference's own estimate at most %.2g\n",
             kind.c_str(), w.results, w.miss, w.beyond_estimate, w.miss_over_estimate, w.reference_estimate);
         constexpr std::array names{"shared contour", "filter", "own contour", "real axis"};
         for (const auto& [way, count] : w.ways)

@@ -148,9 +148,8 @@ TEST(BadInput, FrequencyBeyondTheClock) {
         run_program(program, {"check", quick, "--set", "driver.clock_hz=100000", "--set",
                               "receiver.sample_rate_hz=1e6", "--set", "sweep.frequencies_hz[4]=50100"});
     EXPECT_EQ(result.exit_code, 2);
-    EXPECT_THAT(result.err,
-                HasSubstr("sweep.frequencies_hz[4]: found 50100, allowed at most 50000 Hz, half of "
-                          "driver.clock_hz"));
+    EXPECT_THAT(result.err, HasSubstr("sweep.frequencies_hz[4]: found 50100, "
+                                      "allowed at most 50000 Hz, half of driver.clock_hz"));
 }
 
 TEST(BadInput, FrequencyBeyondTheReceiver) {

@@ -40,8 +40,8 @@ TEST(CommandLine, VersionNamesTheCommit) {
     const ProgramResult result = run_program(program, {"--version"});
     EXPECT_EQ(result.exit_code, 0);
     EXPECT_THAT(result.out,
-                testing::MatchesRegex("ampturn [0-9.]+ \\([0-9a-f]+(-changed)?\\)\n|ampturn [0-9.]+ "
-                                      "\\(unknown\\)\n"));
+                testing::MatchesRegex(
+                    "ampturn [0-9.]+ \\([0-9a-f]+(-changed)?\\)\n|ampturn [0-9.]+ \\(unknown\\)\n"));
 }
 
 TEST(CommandLine, HelpNamesTheExitCodes) {

@@ -417,8 +417,8 @@ int main() {
             return 1;
         }
         std::printf(
-            "start mark %d: %zu abstract states, %llu edges; %zu states, %zu phases, %zu first causes, %zu "
-            "selections, %zu pairs of states\n",
+            "start mark %d: %zu abstract states, %llu edges; "
+            "%zu states, %zu phases, %zu first causes, %zu selections, %zu pairs of states\n",
             static_cast<int>(mark), walk.seen.size(), static_cast<unsigned long long>(walk.edge_count),
             walk.states.size(), walk.phases.size(), walk.trips.size(), walk.selections.size(),
             walk.state_pairs.size());

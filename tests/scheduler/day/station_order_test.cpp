@@ -139,9 +139,8 @@ TEST(StationOrder, DoesNotChangeStandsWithoutNeed) {
 TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"),
                                 {{"day.leg",
-                                  "[{from=\"base\", to=\"near\", minutes=40}, "
-                                  "{from=\"base\", to=\"far\", minutes=5}, "
-                                  "{from=\"near\", to=\"far\", minutes=30}]"}});
+                                  "[{from=\"base\", to=\"near\", minutes=40}, {from=\"base\", to=\"far\", "
+                                  "minutes=5}, {from=\"near\", to=\"far\", minutes=30}]"}});
     const OrderedDay kept = simulate_day_in_improved_order(plan);
     ASSERT_TRUE(kept.day.order.has_value());
     EXPECT_TRUE(kept.day.order->unchanged) << "a round of two is the same either way round";

@@ -34,8 +34,8 @@ TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
 TEST(Calendar, FollowsTheStandard) {
     DayResult day = synthetic_day();
     day.survey_name =
-        "H\u00f6he; a, b \\ c and a name long enough that its line must be folded somewhere near here "
-        "\u00e4\u00f6\u00fc";
+        "H\u00f6he; a, b \\ c and a name long enough that its line must be folded "
+        "somewhere near here \u00e4\u00f6\u00fc";
     const std::string text = calendar_text(dated_plan(), day);
     std::istringstream in(text);
     int begins = 0, uids = 0, stamps = 0;

@@ -217,8 +217,8 @@ DayResult synthetic_day() {
     day.tolerance_bias_deg = 2;
     day.completed = false;
     day.findings = {
-        "The batteries carried are not enough: battery 2 reaches its cut-off of 10.5 V at 14:12, in the "
-        "sweep of S10. Carry 3.",
+        "The batteries carried are not enough: "
+        "battery 2 reaches its cut-off of 10.5 V at 14:12, in the sweep of S10. Carry 3.",
         "Below 1 kHz every station nearer than 500 m is biased by the source.",
         "Step 8 stands in the guard of mains harmonic 41."};
     day.cautions = {"Energised loop: sound the warning, watch the ring, stop at any doubt.",

@@ -27,11 +27,12 @@ const std::string demo = ampturn::test::source_path("demo/");
 // quick.toml plus one of every repeated table it does not have, so that each key has a place to stand.
 std::string roomy_text() {
     return read_whole_file(demo + "quick.toml") +
-           "\n[[earth.polarisable]]\nlayer = 2\nchargeability = 0.2\ntime_constant_s = 0.01\nexponent = 0.4\n"
+           "\n[[earth.polarisable]]\nlayer = 2\nchargeability = 0.2\ntime_constant_s = 0.01\n"
+           "exponent = 0.4\n"
            "\n[[noise.interferer]]\nname = \"pump\"\nfrequency_hz = 990\nhalf_width_hz = 2\n"
            "\n[[day.leg]]\nfrom = \"base\"\nto = \"T\"\nminutes = 12\n"
-           "\n[question]\ntext = \"Where is the interface?\"\nkind = \"depth\"\ninterface = 1\nwithin_m = "
-           "3\n";
+           "\n[question]\ntext = \"Where is the interface?\"\nkind = \"depth\"\ninterface = 1\n"
+           "within_m = 3\n";
 }
 
 std::vector<InputProblem> problems_of(const std::string& text, const std::vector<Setting>& settings = {}) {
