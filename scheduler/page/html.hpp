@@ -14,6 +14,10 @@ std::string html_escaped(std::string_view text);
 /// JSON for a <script> element: "<" becomes \u003c, so no text in the data can close the element.
 std::string script_safe(std::string_view json);
 
+/// What a page says first when its plan is made up.
+inline constexpr const char* invented_line =
+    "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
+
 /// A table. Cells are escaped here; right-aligned columns hold numbers.
 class HtmlTable {
   public:

@@ -11,6 +11,7 @@
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
@@ -271,26 +272,6 @@ std::vector<NamedText> reach_tables(const Reach& reach) {
 }
 
 std::string reach_html(const Reach& reach) {
-    std::string body = fmt::format("<header>\n<h1>Reach of stand {}</h1>\n", html_escaped(reach.stand_name));
-    if (reach.invented)
-        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
-    body += fmt::format(
-        "<p>{}. Plane: bias within {} % and {}&deg; of a plane wave. "
-        "Strong: error bars within {} % and {}&deg; "
-        "with the dwells of the plan's table and the natural field of {:02}:00 as noise. "
-        "A station may stand where both hold.</p>\n"
-        "</header>\n<main>\n",
-        html_escaped(reach.survey_name), brief(reach.targets.rho_bias_percent, 3),
-        brief(reach.targets.phase_bias_deg, 3), brief(reach.targets.rho_error_percent, 3),
-        brief(reach.targets.phase_error_deg, 3), reach.hour);
-    body +=
-        "<h2 id=\"window\">Offset against frequency</h2>\n"
-        "<p class=\"on-screen\"><label>Direction <select id=\"sector\"></select></label></p>\n"
-        "<figure><div class=\"chart tall\" id=\"chart-reach\" role=\"img\" aria-label=\"Usable offsets "
-        "against frequency\"></div>\n"
-        "<figcaption>Filled bars: usable offsets. Thin bars: left plane, right strong. "
-        "Dashed: the rule of thumb, for comparison only. Dots: stations of this stand, "
-        "filled where they stand in the window of their own direction.</figcaption></figure>\n";
     HtmlTable all("All directions",
                   {{"frequency", true},
                    {"skin depth m", true},
@@ -305,7 +286,6 @@ std::string reach_html(const Reach& reach) {
                  intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
                  intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
                  opening_text(f.all_round, reach, f)});
-    body += all.html();
     HtmlTable sectors("", {{"frequency", true},
                            {"direction deg"},
                            {"plane m"},
@@ -318,7 +298,6 @@ std::string reach_html(const Reach& reach) {
                          intervals_text(f.sectors[s].plane, reach),
                          intervals_text(f.sectors[s].strong, reach),
                          intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
-    body += collapsible("By direction", sectors.html());
     HtmlTable stations("", {{"station"},
                             {"offset m", true},
                             {"bearing deg", true},
@@ -333,19 +312,22 @@ std::string reach_html(const Reach& reach) {
                       sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
                       inside.empty() ? "none" : inside});
     }
-    body += "<h2>Stations</h2>\n" + stations.html();
-    body +=
-        "<h2>How to read it</h2>\n"
-        "<p>Close to the source the field is no plane wave and apparent resistivity and phase are biased; "
-        "far away the signal drowns. The bias swings through zero on the way out, "
-        "so short stretches may be plane long before the field stays so: "
-        "trust the stretch that reaches the far end first. The natural field is noise here; the column "
-        "\"natural field alone\" tells the error bar when it is the signal and the source stays off.</p>\n"
-        "</main>\n";
-    body += fmt::format(
-        "<footer><p>Written by ampturn {} ({}). Point dipoles at the loops' centres; "
-        "offsets {} to {} m, sampled 2 % apart.</p></footer>\n",
-        version(), git_hash(), metres(reach.offset_min_m), metres(reach.offset_max_m));
+    const std::string body = filled_template(embedded::reach_page::reach_body(),
+                                             {{"stand", html_escaped(reach.stand_name)},
+                                              {"invented", reach.invented ? invented_line : ""},
+                                              {"survey", html_escaped(reach.survey_name)},
+                                              {"bias_percent", brief(reach.targets.rho_bias_percent, 3)},
+                                              {"bias_deg", brief(reach.targets.phase_bias_deg, 3)},
+                                              {"error_percent", brief(reach.targets.rho_error_percent, 3)},
+                                              {"error_deg", brief(reach.targets.phase_error_deg, 3)},
+                                              {"hour", fmt::format("{:02}", reach.hour)},
+                                              {"all_directions", all.html()},
+                                              {"by_direction", collapsible("By direction", sectors.html())},
+                                              {"stations", stations.html()},
+                                              {"offset_min_m", metres(reach.offset_min_m)},
+                                              {"offset_max_m", metres(reach.offset_max_m)},
+                                              {"version", std::string(version())},
+                                              {"git_hash", std::string(git_hash())}});
     return html_page({.title = "Reach of stand " + reach.stand_name,
                       .body = body,
                       .data_json = Json::parse(reach_json_text(reach)).dump(),

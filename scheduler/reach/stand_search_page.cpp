@@ -10,6 +10,7 @@
 #include "embedded/reach_page.hpp"
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
@@ -103,6 +104,17 @@ std::string scores(const StandSearch& search) {
     return out;
 }
 
+std::string best_line(const StandSearch& search) {
+    if (search.candidates.empty()) return "";
+    const StandCandidate& best = search.candidates.front();
+    std::string out = fmt::format("<p>Best: <strong>{}</strong>, {} of {} readings, nearest station {} m.",
+                                  html_escaped(best.name), best.usable_count, search.pair_count,
+                                  decimals(best.nearest_station_m, 0));
+    for (const StandCandidate& c : search.planned)
+        out += fmt::format(" {} of the plan: {}.", html_escaped(c.name), c.usable_count);
+    return out + "</p>\n";
+}
+
 std::string stations_table(const StandSearch& search) {
     HtmlTable table("", {{"station"}, {"stand in the plan"}, {"north m", true}, {"east m", true}});
     for (const Station& s : search.stations)
@@ -117,45 +129,21 @@ std::string stand_search_json_text(const StandSearch& search) {
 }
 
 std::string stand_search_html(const StandSearch& search) {
-    std::string body = "<header>\n<h1>Where the transmitter may stand</h1>\n";
-    if (search.invented)
-        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
-    body += fmt::format(
-        "<p>{}. Each place is scored by how many of {} required readings would be plane and strong enough "
-        "from there "
-        "alone, with the natural field of {:02}:00 as noise. Access, slope, water and permission are not "
-        "looked "
-        "at.</p>\n</header>\n<main>\n",
-        html_escaped(search.survey_name), search.pair_count, search.hour);
-    if (!search.candidates.empty()) {
-        const StandCandidate& best = search.candidates.front();
-        body += fmt::format("<p>Best: <strong>{}</strong>, {} of {} readings, nearest station {} m.",
-                            html_escaped(best.name), best.usable_count, search.pair_count,
-                            decimals(best.nearest_station_m, 0));
-        for (const StandCandidate& c : search.planned)
-            body += fmt::format(" {} of the plan: {}.", html_escaped(c.name), c.usable_count);
-        body += "</p>\n";
-    }
-    body += fmt::format(
-        "<h2 id=\"map\">Map</h2>\n<figure><div class=\"chart tall\" id=\"chart-stands\" role=\"img\" "
-        "aria-label=\"Map of candidate stands by score, with the stations\"></div>\n<figcaption>North is up; "
-        "metres "
-        "from the survey's origin. The fuller the colour of a place, the more readings are usable from it; "
-        "with "
-        "numbers where there is room. Ring and name: the best. Squares: stands of the plan. Dots: stations. "
-        "Red "
-        "circles, to scale: people keep {} m from the loops while sending ({} m for instructed workers); "
-        "local "
-        "rules decide.</figcaption></figure>\n",
-        decimals(std::ceil(10 * search.keep_out_public_m) / 10, 1),
-        decimals(std::ceil(10 * search.keep_out_occupational_m) / 10, 1));
-    body += "<h2>Scores</h2>\n" + scores(search);
-    body += collapsible("Stations", stations_table(search));
-    body += collapsible("The same as plain text",
-                        "<pre>" + html_escaped(stand_search_text(search, false)) + "</pre>\n");
-    body += fmt::format(
-        "</main>\n<footer><p>Written by ampturn {} ({}). Point dipoles at the loops' centres.</p></footer>\n",
-        version(), git_hash());
+    const std::string body = filled_template(
+        embedded::reach_page::stands_body(),
+        {{"invented", search.invented ? invented_line : ""},
+         {"survey", html_escaped(search.survey_name)},
+         {"reading_count", std::to_string(search.pair_count)},
+         {"hour", fmt::format("{:02}", search.hour)},
+         {"best", best_line(search)},
+         {"keep_out_public_m", decimals(std::ceil(10 * search.keep_out_public_m) / 10, 1)},
+         {"keep_out_occupational_m", decimals(std::ceil(10 * search.keep_out_occupational_m) / 10, 1)},
+         {"scores", scores(search)},
+         {"stations", collapsible("Stations", stations_table(search))},
+         {"plain_text", collapsible("The same as plain text",
+                                    "<pre>" + html_escaped(stand_search_text(search, false)) + "</pre>\n")},
+         {"version", std::string(version())},
+         {"git_hash", std::string(git_hash())}});
     return html_page({.title = "Stands for " + search.survey_name,
                       .body = body,
                       .data_json = search_json(search).dump(-1, ' ', false, Json::error_handler_t::replace),

@@ -8,6 +8,7 @@
 #include <string_view>
 
 #include "embedded/rehearsal.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
@@ -89,8 +90,7 @@ std::string section_table(const RehearsalResult& r) {
                            {"sees to m", true, "depth of investigation (Christiansen & Auken 2012)"},
                            {"layers: ohm m from top m"},
                            {"layers tried: criterion", false,
-                            "Bayesian information criterion (Schwarz 1978); "
-                            "the smallest is kept"}});
+                            "Bayesian information criterion (Schwarz 1978); the smallest is kept"}});
     for (const StationResult& s : r.stations) {
         if (s.sections.empty())
             table.row({s.name, s.note.empty() ? "-" : s.note, "", "", "", "", "", "", ""});
@@ -123,70 +123,50 @@ std::string information_table(const Answer& a) {
     return plan::collapsible("The numbers", table.html());
 }
 
-std::string chart(std::string_view id, std::string_view label, std::string_view caption, bool tall) {
-    return fmt::format(
-        "<figure><div class=\"chart{}\" id=\"{}\" role=\"img\" "
-        "aria-label=\"{}\"></div><figcaption>{}</figcaption>"
-        "</figure>\n",
-        tall ? " tall" : "", id, html_escaped(label), html_escaped(caption));
+std::string question(const RehearsalResult& r) {
+    if (!r.answer.asked) return "";
+    return fmt::format("<h2>The question</h2>\n<p>{}</p>\n<p><strong>{}</strong></p>\n",
+                       html_escaped(r.answer.text), html_escaped(r.answer.sentence));
 }
 
-std::string body(const RehearsalResult& r) {
-    std::string out = fmt::format("<header><h1>{}: rehearsal</h1>\n", html_escaped(r.survey_name));
-    if (r.invented) out += "<p class=\"invented\">Invented scenario: no real place, person or survey.</p>\n";
-    out += fmt::format(
-        "<p class=\"soft\">All data on this page are synthetic: what receivers would record while the "
-        "simulated day's "
-        "sweeps run. Plan {}, checksum {}, seed {}.</p></header>\n<main>\n",
-        html_escaped(r.plan_path), r.plan_crc32, r.seed);
-    if (r.answer.asked)
-        out += fmt::format("<h2>The question</h2>\n<p>{}</p>\n<p><strong>{}</strong></p>\n",
-                           html_escaped(r.answer.text), html_escaped(r.answer.sentence));
-    out += cards(r);
-    out +=
-        "<h2>Curves, spectra and ground at a station</h2>\n<p class=\"on-screen\"><label "
-        "for=\"station\">Station "
-        "</label><select id=\"station\">";
+std::string information(const RehearsalResult& r) {
+    if (!r.answer.asked || r.answer.frequencies.empty()) return "";
+    return std::string(embedded::rehearsal::information()) + information_table(r.answer);
+}
+
+std::string station_options(const RehearsalResult& r) {
+    std::string out;
     for (std::size_t i = 0; i < r.stations.size(); ++i)
         out += fmt::format("<option value=\"{}\">{} ({:.0f} m)</option>", i, html_escaped(r.stations[i].name),
                            r.stations[i].offset_m);
-    out += "</select></p>\n";
-    out += chart(
-        "chart-curve", "apparent resistivity and phase against frequency with error bars",
-        "Points: measured, bars from the jackknife. Where the points leave the dashed plane wave, the source "
-        "is near: that is the source, not the ground.",
-        true);
-    out += chart(
-        "chart-section", "resistivity against depth, inversions and truth",
-        "A plane-wave inversion takes the near zone for a conductor at depth; the inversion that knows the "
-        "source does not. Few layers start from the smooth ground, as many as the data ask for.",
-        true);
-    out += chart("chart-spectrum", "spectra of electric and magnetic field",
-                 "Mean of both axes, pieced together from the steps of loop A; black: the lines.", true);
-    out += curve_table(r);
-    out += "<h2>All stations</h2>\n";
-    out += chart("chart-profile", "smooth inversions of all stations side by side with the truth",
-                 "Paler: below the depth of investigation.", true);
-    out += section_table(r);
-    if (r.answer.asked && !r.answer.frequencies.empty()) {
-        out += "<h2>Which frequencies carry the answer</h2>\n";
-        out += chart(
-            "chart-information", "information of each frequency",
-            "Information in nats; lost without it: what the rest cannot make up for. Dwell is best spent "
-            "where the loss per watt-hour is largest.",
-            true);
-        out += information_table(r.answer);
-    }
-    out += "<h2>What was assumed</h2>\n<ul>\n";
-    for (const std::string& note : r.notes) out += fmt::format("<li>{}</li>\n", html_escaped(note));
-    out += fmt::format(
-        "</ul>\n</main>\n<footer>ampturn {} ({}). A rehearsal on paper: it shows what the plan can yield, "
-        "not what the "
-        "ground holds. Before energising the real loop follow the plan's cautions, local rules and the "
-        "responsible "
-        "person.</footer>\n",
-        plan::version(), plan::git_hash());
     return out;
+}
+
+std::string notes(const RehearsalResult& r) {
+    std::string out;
+    for (const std::string& note : r.notes) out += fmt::format("<li>{}</li>\n", html_escaped(note));
+    return out;
+}
+
+std::string body(const RehearsalResult& r) {
+    return plan::filled_template(
+        embedded::rehearsal::body(),
+        {{"survey", html_escaped(r.survey_name)},
+         {"invented", r.invented
+                          ? "<p class=\"invented\">Invented scenario: no real place, person or survey.</p>\n"
+                          : ""},
+         {"plan_path", html_escaped(r.plan_path)},
+         {"plan_crc32", r.plan_crc32},
+         {"seed", std::to_string(r.seed)},
+         {"question", question(r)},
+         {"cards", cards(r)},
+         {"station_options", station_options(r)},
+         {"curves", curve_table(r)},
+         {"sections", section_table(r)},
+         {"information", information(r)},
+         {"notes", notes(r)},
+         {"version", std::string(plan::version())},
+         {"git_hash", std::string(plan::git_hash())}});
 }
 
 }  // namespace

@@ -193,7 +193,7 @@ std::string compare_html(const Comparison& c) {
         "<header>\n<h1>Two plans side by side</h1>\n<p>A: {}<br>B: {}</p>\n</header>\n<main>\n"
         "<h2>The day</h2>\n",
         html_escaped(c.name_a), html_escaped(c.name_b));
-    if (c.invented) body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
+    if (c.invented) body += invented_line;
     HtmlTable values("", {{""}, {"A", true}, {"B", true}, {"B - A", true}, {"change", true}});
     for (const ComparedValue& v : c.values) {
         const ChangeText change = change_of(v);

@@ -7,6 +7,7 @@
 
 #include "embedded/report.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/plan/loop_outline.hpp"
@@ -67,36 +68,9 @@ std::string utc_clock(double local_s, double utc_offset_h) {
 
 std::string metres_up(double m) { return decimals(std::ceil(10 * m) / 10, 1); }
 
-std::string checklist() {
-    std::string out =
-        "<h2>Read aloud, answered by radio, before each start: nothing is touched</h2>\n<ul "
-        "class=\"check\">\n";
-    for (const char* line :
-         {"Ring watched, nobody inside; implant wearers away altogether",
-          "Wind, thunder, lines overhead: still within the limits",
-          "Loops, plugs and guys looked at from outside the ring",
-          "Battery lid on, vents free, negative went on last",
-          "Table name and checksum read back by the receiver", "Clock locked; start mark said and repeated",
-          "Receiver says ready; abort word known to all",
-          "Arm, warn, send; after: standby lamp seen before anyone goes near"})
-        out += fmt::format("<li>{}</li>\n", line);
-    return out + "</ul>\n";
-}
-
-std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) {
-    const auto index = static_cast<std::size_t>(stand_index);
-    const StandSummary& stand = day.stands[index];
+std::string place_rows(const Plan& plan, const StandSummary& stand) {
     const double declination = plan.survey.declination_deg;
-    std::string out =
-        fmt::format("<section>\n<header><h1>{}: stand {}</h1><span>{}{}</span></header>\n",
-                    html_escaped(day.survey_name), html_escaped(stand.name), html_escaped(date_text(day)),
-                    day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : "");
-    out += fmt::format(
-        "<div class=\"keep\"><strong>Keep everybody {} m from any wire while sending</strong> (instructed "
-        "workers {} m). "
-        "Energised loops, capacitors, batteries: local rules and licensed practice decide.</div>\n",
-        metres_up(stand.keep_out_public_m), metres_up(stand.keep_out_occupational_m));
-    out += "<div class=\"columns\"><div>\n<h2>Stand</h2>\n<table>\n";
+    std::string out;
     if (std::isfinite(stand.latitude_deg))
         out += row("WGS84", fmt::format("{:.6f}, {:.6f}", stand.latitude_deg, stand.longitude_deg));
     out += row("north, east", fmt::format("{} m, {} m", decimals(stand.x_m, 0), decimals(stand.y_m, 0)));
@@ -105,9 +79,12 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
     out += row("loop B", size_text(plan.loop_b)) +
            row("normal of B", azimuth_text(stand.loop_azimuth_b_deg, declination));
     out += row("declination", fmt::format("{:+g} deg", declination));
-    out += row("measured", "A ________  B ________ deg");
-    out += "</table>\n<h2>Table</h2>\n<table>\n";
-    out += row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) + row("checksum", day.table_crc32);
+    return out + row("measured", "A ________  B ________ deg");
+}
+
+std::string table_rows(const Plan& plan, const DayResult& day) {
+    std::string out =
+        row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) + row("checksum", day.table_crc32);
     out +=
         row("steps", fmt::format("{}, one sweep {}", day.table.size(), duration_text(day.table_duration_s)));
     if (!day.frequencies_hz.empty()) {
@@ -115,18 +92,20 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
         out += row("frequencies", fmt::format("{}, {} to {}", day.frequencies_hz.size(), frequency_text(*low),
                                               frequency_text(*high)));
     }
-    out +=
-        "</table>\n<h2>Batteries</h2>\n<table>\n<tr><th>set</th><th>on</th><th>off</th><th>V rest</th><th>V "
-        "load</th></tr>\n";
+    return out;
+}
+
+std::string battery_rows(const DayResult& day) {
+    std::string out;
     for (const BatteryUse& use : day.batteries)
         out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}{}</td><td>____</td><td>____</td></tr>\n",
                            use.battery_number, clock_minutes_text(use.connected_s),
                            clock_minutes_text(use.disconnected_s), use.reached_cut_off ? " empty" : "");
-    out += fmt::format("</table>\n<p>Carry {}, planned {}. Cut-off {} V at the terminals.</p>\n",
-                       day.batteries_needed, day.batteries_carried, decimals(day.battery_cut_off_v, 2));
-    out +=
-        "</div><div>\n<h2>Start marks</h2>\n<table>\n<tr><th>station</th><th>m, "
-        "deg</th><th>local</th><th>UTC</th><th>sent</th></tr>\n";
+    return out;
+}
+
+std::string start_mark_rows(const DayResult& day, int stand_index) {
+    std::string out;
     for (const SweepOutcome& sweep : day.sweeps) {
         if (sweep.stand_index != stand_index || sweep.station_index < 0) continue;
         const StationSummary& station = day.stations[static_cast<std::size_t>(sweep.station_index)];
@@ -139,29 +118,43 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
                            sweep.complete ? "&#9744;" : html_escaped(sweep.stopped_by));
     }
-    out += "</table>\n<p>As planned by the simulated day; the day decides.</p>\n</div></div>\n";
-    out += checklist() + "<h2>Cautions</h2>\n<ul class=\"cautions\">\n";
+    return out;
+}
+
+std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) {
+    const StandSummary& stand = day.stands[static_cast<std::size_t>(stand_index)];
+    std::string cautions;
     for (const std::string& caution : day.cautions)
-        out += fmt::format("<li>! {}</li>\n", html_escaped(caution));
-    out += "</ul>\n<h2>Remarks: trips, repeats, weather, noise, who</h2>\n<div class=\"remarks\"></div>\n";
-    return out + "</section>\n";
+        cautions += fmt::format("<li>! {}</li>\n", html_escaped(caution));
+    return filled_template(
+        embedded::report::sheet_stand(),
+        {{"survey", html_escaped(day.survey_name)},
+         {"stand", html_escaped(stand.name)},
+         {"date", html_escaped(date_text(day))},
+         {"invented", day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : ""},
+         {"keep_out_public_m", metres_up(stand.keep_out_public_m)},
+         {"keep_out_occupational_m", metres_up(stand.keep_out_occupational_m)},
+         {"place", place_rows(plan, stand)},
+         {"table", table_rows(plan, day)},
+         {"batteries", battery_rows(day)},
+         {"batteries_needed", std::to_string(day.batteries_needed)},
+         {"batteries_carried", std::to_string(day.batteries_carried)},
+         {"cut_off_v", decimals(day.battery_cut_off_v, 2)},
+         {"start_marks", start_mark_rows(day, stand_index)},
+         {"cautions", cautions}});
 }
 
 }  // namespace
 
 std::string field_sheet_html(const Plan& plan, const DayResult& day) {
-    std::string out = fmt::format(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" "
-        "content=\"width=device-width, initial-scale=1\">\n<meta http-equiv=\"Content-Security-Policy\" "
-        "content=\"default-src "
-        "'none'; style-src 'unsafe-inline'; img-src data:\">\n<meta name=\"generator\" content=\"ampturn {} "
-        "({})\">\n<link "
-        "rel=\"icon\" href=\"data:,\">\n<title>{}: field sheet</title>\n<style>\n",
-        version(), git_hash(), html_escaped(day.survey_name));
-    out += embedded::report::sheet_style();
-    out += "</style>\n</head>\n<body>\n";
-    for (std::size_t i = 0; i < day.stands.size(); ++i) out += stand_page(plan, day, static_cast<int>(i));
-    return out + "</body>\n</html>\n";
+    std::string stands;
+    for (std::size_t i = 0; i < day.stands.size(); ++i) stands += stand_page(plan, day, static_cast<int>(i));
+    return filled_template(embedded::report::sheet_frame(),
+                           {{"version", std::string(version())},
+                            {"git_hash", std::string(git_hash())},
+                            {"survey", html_escaped(day.survey_name)},
+                            {"style", std::string(embedded::report::sheet_style())},
+                            {"stands", stands}});
 }
 
 }  // namespace ampturn::plan

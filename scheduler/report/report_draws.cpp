@@ -1,6 +1,8 @@
 #include <fmt/format.h>
 
+#include "embedded/report.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/report_tables.hpp"
@@ -8,14 +10,7 @@
 namespace ampturn::plan {
 namespace {
 
-std::string battery_fan_html(const BatteryFan& fan) {
-    std::string out =
-        "<figure><div class=\"chart\" id=\"chart-battery-fan\" role=\"img\" aria-label=\"Lowest terminal "
-        "voltage and charge over the day, spread of the draws\"></div>\n"
-        "<figcaption>Above: lowest terminal voltage of each five minutes, "
-        "where the battery is connected in at least a tenth of the draws. "
-        "Below: charge left in the set in use. Line: half of the draws lie below; dark band: 10 to 90 %; "
-        "pale band: all draws.</figcaption></figure>\n";
+std::string battery_fan_table(const BatteryFan& fan) {
     HtmlTable table(fmt::format("{} draws", fan.draws), {{"time"},
                                                          {"charge % lowest", true},
                                                          {"10 %", true},
@@ -40,17 +35,12 @@ std::string battery_fan_html(const BatteryFan& fan) {
         add(fan.lowest_v[k], 1, 2);
         table.row(cells);
     }
-    return out + collapsible("Battery over the draws as a table", table.html());
+    return collapsible("Battery over the draws as a table", table.html());
 }
 
 }  // namespace
 
 std::string draws_html(const DayResult& day, const DrawSummary& draws) {
-    std::string out = fmt::format(
-        "<p>The day run {} times (seed {}) with what is not known exactly drawn anew. "
-        "It completes in {} % of the draws; the batteries carried last in {} %.</p>\n",
-        draws.draws, draws.seed, decimals(100 * draws.completes_probability, 0),
-        decimals(100 * draws.carried_batteries_suffice_probability, 0));
     HtmlTable outcomes("", {{"of the draws lie below"}, {"10 %", true}, {"50 %", true}, {"90 %", true}});
     const auto plain = [&](const char* name, const Percentiles& p, int count) {
         outcomes.row({name, decimals(p.p10, count), decimals(p.p50, count), decimals(p.p90, count)});
@@ -61,8 +51,14 @@ std::string draws_html(const DayResult& day, const DrawSummary& draws) {
     plain("batteries used", draws.batteries_used, 0);
     outcomes.row({"day over at", clock_minutes_text(draws.end_s.p10), clock_minutes_text(draws.end_s.p50),
                   clock_minutes_text(draws.end_s.p90)});
-    out += outcomes.html();
-    out += battery_fan_html(draws.battery);
+    std::string out = filled_template(
+        embedded::report::draws(),
+        {{"draws", std::to_string(draws.draws)},
+         {"seed", std::to_string(draws.seed)},
+         {"completes_percent", decimals(100 * draws.completes_probability, 0)},
+         {"batteries_suffice_percent", decimals(100 * draws.carried_batteries_suffice_probability, 0)},
+         {"outcomes", outcomes.html()}});
+    out += battery_fan_table(draws.battery);
     HtmlTable influences("What matters most: rank correlation, -1 to 1", {{"uncertain input"},
                                                                           {"readings that pass", true},
                                                                           {"lowest voltage", true},

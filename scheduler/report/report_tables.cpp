@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 
+#include "embedded/report.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
@@ -113,11 +114,7 @@ std::string judged_table_html(const DayResult& day) {
                    percent(j.natural_signal_sd_percent), percent(j.bias_xy_percent),
                    percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
                    std::string(word_of(j.verdict)) + (j.required ? "" : " (not asked for)"), j.reason});
-    return "<p>Error bars twice: <i>sd</i> counts the natural field as noise of E and of H by themselves; "
-           "for the tensor that is an upper limit, and the verdicts go by it. "
-           "<i>Tied</i>: the natural field as the plane wave it is, its E and H tied by the ground, "
-           "so that most of it cancels from the impedance.</p>\n" +
-           table.html();
+    return std::string(embedded::report::reading_legend()) + table.html();
 }
 
 std::string stands_table_html(const DayResult& day) {

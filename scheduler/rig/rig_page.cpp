@@ -6,6 +6,7 @@
 #include "embedded/page.hpp"
 #include "embedded/rig_page.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/rig/rig_sheet.hpp"
@@ -27,31 +28,20 @@ json rounded(const std::vector<double>& values) {
     return out;
 }
 
-std::string page(const std::string& title, const std::string& body, const json& data) {
-    std::string out = "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n";
-    out += "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n";
-    out +=
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src "
-        "'unsafe-inline'; "
-        "script-src 'unsafe-inline'; img-src data:\">\n<meta name=\"color-scheme\" content=\"light dark\">\n";
-    out += fmt::format("<meta name=\"generator\" content=\"ampturn {} ({})\">\n", html_escaped(version()),
-                       html_escaped(git_hash()));
-    out += fmt::format(
-        "<link rel=\"icon\" href=\"data:,\">\n<title>{}</title>\n<style>\n{}\n.plot {{ height: 30rem; }}\n"
-        "</style>\n</head>\n<body>\n",
-        html_escaped(title), embedded::page::style());
-    out += body;
-    out += fmt::format(
-        "\n<script type=\"application/json\" id=\"data\">{}</script>\n<script>{}</script>\n<script>\n{}\n"
-        "</script>\n</body>\n</html>\n",
-        script_safe(data.dump()), embedded::page::echarts(), embedded::rig_page::charts());
-    return out;
-}
-
-std::string head(const Plan& plan, const std::string& what) {
-    return fmt::format("<main>\n<h1>{}</h1>\n<p>{}{}</p>\n", html_escaped(what),
-                       html_escaped(plan.survey.name),
-                       plan.survey.invented ? " &mdash; invented scenario" : "");
+std::string page(const Plan& plan, const std::string& title, const std::string& heading,
+                 const std::string& body, const json& data) {
+    return filled_template(embedded::rig_page::page(),
+                           {{"version", html_escaped(version())},
+                            {"git_hash", html_escaped(git_hash())},
+                            {"title", html_escaped(title)},
+                            {"style", std::string(embedded::page::style())},
+                            {"heading", html_escaped(heading)},
+                            {"survey", html_escaped(plan.survey.name)},
+                            {"invented", plan.survey.invented ? " &mdash; invented scenario" : ""},
+                            {"body", body},
+                            {"data", script_safe(data.dump())},
+                            {"echarts", std::string(embedded::page::echarts())},
+                            {"charts", std::string(embedded::rig_page::charts())}});
 }
 
 std::string listed(const std::string& title, const std::vector<std::string>& items) {
@@ -140,26 +130,14 @@ std::string rig_page(const Plan& plan, const RigSheet& sheet) {
                         {"best", rounded(r.best.point.moment_peak_a_m2)},
                         {"table_energy", rounded(r.chosen.energy_j_per_a_m2_s)},
                         {"best_energy", rounded(r.best.energy_j_per_a_m2_s)}});
-    std::string body = head(plan, "The rig");
-    body += fmt::format(
-        "<p>Air {:.3g} C, battery {:.3g} % charged. Keep-out for the whole sweep: public {} m, trained crew "
-        "{} m "
-        "from any "
-        "wire (ICNIRP 2010 levels, harmonics summed, margin included). A planning aid: local law and the "
-        "responsible "
-        "person decide; wearers of implants keep away altogether.</p>\n",
-        sheet.air_c, 100 * sheet.state_of_charge, decimals(sheet.keep_out.public_m, 1),
-        decimals(sheet.keep_out.occupational_m, 1));
-    body += plot(
-        "moment", "Moment against frequency",
-        "Fundamental, peak. Solid: loop alone. Dashed: best capacitor of the bank. Dotted: heat and current "
-        "limits. Marks: the sweep's steps.");
-    body += plot("tuned", "Moment if every frequency were tuned exactly",
-                 "Upper bound: an ideal capacitor for each frequency, no limit on its voltage.");
-    body += plot("energy", "Battery energy per moment and second", "Lower is better.");
+    std::string body = filled_template(
+        embedded::rig_page::rig(), {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
+                                    {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
+                                    {"keep_out_public_m", decimals(sheet.keep_out.public_m, 1)},
+                                    {"keep_out_occupational_m", decimals(sheet.keep_out.occupational_m, 1)}});
     body += step_table(sheet);
-    body += listed("Remarks", sheet.remarks) + listed("Cautions", sheet.cautions) + "</main>\n";
-    return page("Rig: " + plan.survey.name, body, {{"curves", curves}, {"rows", rows}});
+    body += listed("Remarks", sheet.remarks) + listed("Cautions", sheet.cautions);
+    return page(plan, "Rig: " + plan.survey.name, "The rig", body, {{"curves", curves}, {"rows", rows}});
 }
 
 std::string variation_page(const Plan& plan, const Variation& variation) {
@@ -190,11 +168,11 @@ std::string variation_page(const Plan& plan, const Variation& variation) {
                          {"table", as_table},
                          {"best", best}});
     }
-    std::string body = head(plan, "The rig, " + variation.key + " varied");
-    body += plot("varied_table", "Moment as the table has it", "Fundamental, peak, each step.");
+    std::string body = plot("varied_table", "Moment as the table has it", "Fundamental, peak, each step.");
     body += plot("varied_best", "Largest moment within the limits", "Best tap and capacitor at each value.");
-    body += table.html() + "</main>\n";
-    return page("Rig, " + variation.key + " varied: " + plan.survey.name, body,
+    body += table.html();
+    const std::string what = variation.key + " varied";
+    return page(plan, "Rig, " + what + ": " + plan.survey.name, "The rig, " + what, body,
                 {{"varied", {{"key", variation.key}, {"values", values}, {"lines", lines}}}});
 }
 

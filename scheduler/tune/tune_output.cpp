@@ -12,6 +12,7 @@
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
@@ -65,6 +66,11 @@ std::vector<Line> comparison(const Tuned& tuned, const std::optional<TunedDays>&
     return lines;
 }
 
+/// The sentence of that name in tune.txt.
+std::string_view sentence(std::string_view name) {
+    return named_line(embedded::tune_page::sentences(), name);
+}
+
 std::string verdict(const Tuned& tuned) {
     if (tuned.kept_input) return "The plan's own dwells are kept: none found is better by the same measure.";
     if (tuned.relaxation > 1) {
@@ -72,18 +78,11 @@ std::string verdict(const Tuned& tuned) {
         for (const TunedFrequency& t : tuned.frequencies)
             if (t.relaxation_after > 1)
                 payers += (payers.empty() ? "" : ", ") + frequency_text(t.frequency_hz);
-        return fmt::format(
-            "The budget does not reach for the targets: error bars are relaxed to {} times their targets, "
-            "the smallest common factor that fits. These pay for it: {}.",
-            significant(tuned.relaxation, 4), payers.empty() ? "none" : payers);
+        return filled_template(sentence("relaxed"), {{"factor", significant(tuned.relaxation, 4)},
+                                                     {"frequencies", payers.empty() ? "none" : payers}});
     }
     return "Every reading that dwell can bring to its target is brought there.";
 }
-
-constexpr const char* tied_line =
-    "Dwells are set by error bars that count the natural field as noise of E and of H by themselves, "
-    "for the tensor an upper limit. Tied: the error bar after, over its target, "
-    "with the natural field as the plane wave it is, its E and H tied by the ground.";
 
 std::string pair_text(const DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
 
@@ -99,11 +98,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
     for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
     out += sums.text(100, 2, colour);
     if (days && days->after.passed_count < days->before.passed_count)
-        out += wrapped(
-            "One sweep is better and the day is not: "
-            "with these dwells fewer required readings pass by its end. Carry more batteries, "
-            "or give the sweep a budget (sweep.energy_budget_wh, sweep.time_budget_s) and tune again.",
-            100, 2);
+        out += wrapped(sentence("day_worse"), 100, 2);
     out += heading("Dwells and error bars");
     TextTable dwells({{"Hz", CellSide::right},
                       {"A, B before s", CellSide::right},
@@ -126,7 +121,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
                     {std::to_string(t.served)},
                     {decimals(t.seconds_after, 1)},
                     {significant(t.energy_wh_after, 2)}});
-    out += dwells.text(100, 2, colour) + wrapped(tied_line, 100, 2);
+    out += dwells.text(100, 2, colour) + wrapped(sentence("tied"), 100, 2);
     out += heading("Why");
     for (const TunedFrequency& t : tuned.frequencies)
         out += wrapped_item(fmt::format("{:>9}  ", frequency_text(t.frequency_hz)), t.explanation, 100, 2);
@@ -206,19 +201,8 @@ std::string tune_csv(const Tuned& tuned) {
 
 std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) {
     const Survey& survey = tuned.plan.survey;
-    std::string body = fmt::format("<header>\n<h1>Dwells of {}</h1>\n", html_escaped(survey.name));
-    if (survey.invented)
-        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
-    body += fmt::format("<p>{}</p>\n</header>\n<main>\n<h2>Before and after</h2>\n",
-                        html_escaped(verdict(tuned)));
     HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
     for (const Line& line : comparison(tuned, days)) sums.row({line.name, line.before, line.after});
-    body += sums.html();
-    body +=
-        "<h2>Dwell of each frequency</h2>\n<figure><div class=\"chart\" id=\"chart-dwell\" role=\"img\" "
-        "aria-label=\"Dwells before and after\"></div>\n"
-        "<figcaption>Seconds of loop A and loop B together, before (pale) "
-        "and after (full).</figcaption></figure>\n";
     HtmlTable dwells("", {{"frequency", true},
                           {"A before s", true},
                           {"B before s", true},
@@ -237,8 +221,15 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                     t.served > 0 ? significant(t.relaxation_after, 3) : "-",
                     t.served > 0 ? significant(t.tied_after, 3) : "-", decimals(t.seconds_after, 1),
                     significant(t.energy_wh_after, 3), t.explanation});
-    body += fmt::format("<p>{}</p>\n", html_escaped(tied_line)) + dwells.html() + "</main>\n";
-    body += fmt::format("<footer><p>Written by ampturn {} ({}).</p></footer>\n", version(), git_hash());
+    const std::string body =
+        filled_template(embedded::tune_page::body(), {{"survey", html_escaped(survey.name)},
+                                                      {"invented", survey.invented ? invented_line : ""},
+                                                      {"verdict", html_escaped(verdict(tuned))},
+                                                      {"sums", sums.html()},
+                                                      {"tied", html_escaped(sentence("tied"))},
+                                                      {"dwells", dwells.html()},
+                                                      {"version", std::string(version())},
+                                                      {"git_hash", std::string(git_hash())}});
     return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
 }
 

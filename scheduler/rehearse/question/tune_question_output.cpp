@@ -4,10 +4,12 @@
 
 #include <nlohmann/json.hpp>
 
+#include "embedded/tune_question.hpp"
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
+#include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/tune/tune_output.hpp"
@@ -205,21 +207,8 @@ std::string question_tune_csv(const QuestionTuned& tuned) {
 
 std::string question_tune_html(const QuestionTuned& tuned, const std::optional<QuestionDays>& days) {
     const plan::Survey& survey = tuned.plan.survey;
-    std::string body =
-        fmt::format("<header>\n<h1>Dwells for the question of {}</h1>\n", html_escaped(survey.name));
-    if (survey.invented)
-        body += "<p class=\"invented\">Invented scenario: no real survey, place or people</p>\n";
-    body +=
-        fmt::format("<p><strong>{}</strong></p>\n<p>{}</p>\n</header>\n<main>\n<h2>Before and after</h2>\n",
-                    html_escaped(tuned.plan.question->text), html_escaped(verdict(tuned)));
     plan::HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
     for (const Line& line : comparison(tuned, days)) sums.row({line.name, line.before, line.after});
-    body += sums.html();
-    body +=
-        "<h2>Dwell of each frequency</h2>\n<figure><div class=\"chart\" id=\"chart-dwell\" role=\"img\" "
-        "aria-label=\"Dwells before and after\"></div>\n"
-        "<figcaption>Seconds of loop A and loop B together, before (pale) "
-        "and after (full).</figcaption></figure>\n";
     plan::HtmlTable table("", {{"frequency", true},
                                {"A before s", true},
                                {"B before s", true},
@@ -238,9 +227,16 @@ std::string question_tune_html(const QuestionTuned& tuned, const std::optional<Q
                    significant(f.lost_nats, 3), decimals(f.seconds_after, 1),
                    significant(f.energy_wh_after, 3), significant(f.nats_per_wh, 3),
                    significant(f.next_nats_per_wh, 3), f.set_by});
-    body += table.html() + fmt::format("<p>{}</p>\n</main>\n", html_escaped(legend));
-    body += fmt::format("<footer><p>Written by ampturn {} ({}).</p></footer>\n", plan::version(),
-                        plan::git_hash());
+    const std::string body = plan::filled_template(embedded::tune_question::body(),
+                                                   {{"survey", html_escaped(survey.name)},
+                                                    {"invented", survey.invented ? plan::invented_line : ""},
+                                                    {"question", html_escaped(tuned.plan.question->text)},
+                                                    {"verdict", html_escaped(verdict(tuned))},
+                                                    {"sums", sums.html()},
+                                                    {"dwells", table.html()},
+                                                    {"legend", html_escaped(legend)},
+                                                    {"version", std::string(plan::version())},
+                                                    {"git_hash", std::string(plan::git_hash())}});
     return plan::dwell_page("Dwells for the question of " + survey.name, body,
                             question_tune_json_text(tuned, days));
 }
