@@ -88,7 +88,7 @@ std::string configuration_markdown() {
     std::string text =
         "# The plan file\n\n"
         "<!-- Made by `ampturn explain --markdown`; a test compares. "
-        "Change the keys in scheduler/plan, not this page. -->\n\n"
+        "Change the keys in scheduler/plan/file, not this page. -->\n\n"
         "A plan is one TOML 1.0 file of at most 4 MB. "
         "`ampturn check PLAN` reads it and points at whatever will not do, by line, column and key; "
         "`ampturn explain KEY` prints what stands here. Keys that are not listed are errors. "
