@@ -21,8 +21,8 @@ namespace {
 using Complex = std::complex<double>;
 
 CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index, const Plan& plan) {
-    const UnitField& a = response.loop_a[station_index];
-    const UnitField& b = response.loop_b[station_index];
+    const FieldPerMoment& a = response.loop_a[station_index];
+    const FieldPerMoment& b = response.loop_b[station_index];
     CurvePoint point{};
     point.frequency_hz = response.frequency_hz;
     const model::TensorEstimate tensor = model::estimate_tensor(a.horizontal, b.horizontal, {}, {});

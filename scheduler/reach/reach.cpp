@@ -206,8 +206,10 @@ class Explorer {
         const std::complex<double> plane = fields.plane_impedance_ohm();
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
-            const UnitField a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
-            const UnitField b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
+            const FieldPerMoment a =
+                fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
+            const FieldPerMoment b =
+                fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
             out.bias[i] = bias_ratio(a, b, plane, f.frequency_hz, plan_.targets);
             const auto error = [&](const model::NoiseAt& n) {
                 return error_ratio(

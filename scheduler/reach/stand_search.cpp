@@ -58,8 +58,10 @@ std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const 
         for (std::size_t c = 0; c < ways.size(); ++c) {
             const OffsetBearing& way = ways[c][s];
             if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
-            const UnitField a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
-            const UnitField b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
+            const FieldPerMoment a =
+                fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
+            const FieldPerMoment b =
+                fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
             const bool plane =
                 bias_ratio(a, b, fields.plane_impedance_ohm(), f.frequency_hz, plan.targets) <= 1;
             const auto terms = dwell_terms(a, b, f.moment_a_a_m2, f.moment_b_a_m2, noise, enbw,

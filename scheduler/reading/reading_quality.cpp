@@ -50,7 +50,7 @@ double magnitude2_of(const model::ImpedanceTensor& z, Element element, double pl
 
 }  // namespace
 
-std::vector<DwellTerm> dwell_terms(const UnitField& a, const UnitField& b, double moment_a_a_m2,
+std::vector<DwellTerm> dwell_terms(const FieldPerMoment& a, const FieldPerMoment& b, double moment_a_a_m2,
                                    double moment_b_a_m2, const model::NoiseAt& noise, double enbw_bins,
                                    std::complex<double> plane_impedance_ohm, const Targets& targets,
                                    NaturalView view) {
@@ -86,7 +86,7 @@ double error_ratio(const std::vector<DwellTerm>& terms, double dwell_a_s, double
     return std::sqrt(worst);
 }
 
-double bias_ratio(const UnitField& a, const UnitField& b, std::complex<double> plane_impedance_ohm,
+double bias_ratio(const FieldPerMoment& a, const FieldPerMoment& b, std::complex<double> plane_impedance_ohm,
                   double frequency_hz, const Targets& targets) {
     try {
         const model::TensorEstimate tensor = model::estimate_tensor(a.horizontal, b.horizontal, {}, {});

@@ -4,7 +4,7 @@
 
 #include "model/receiver/noise.hpp"
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 
 namespace ampturn::plan {
 
@@ -25,7 +25,7 @@ enum class NaturalView { untied, tied };
 /// Terms of the elements the plan asks for; the stricter of its two error targets (resistivity, phase)
 /// counts. Infinite where the two magnetic fields are parallel, so that no dwell gives a tensor.
 /// moment_*: peak, A m2; enbw_bins: noise bandwidth of the receiver's window.
-std::vector<DwellTerm> dwell_terms(const UnitField& a, const UnitField& b, double moment_a_a_m2,
+std::vector<DwellTerm> dwell_terms(const FieldPerMoment& a, const FieldPerMoment& b, double moment_a_a_m2,
                                    double moment_b_a_m2, const model::NoiseAt& noise, double enbw_bins,
                                    std::complex<double> plane_impedance_ohm, const Targets& targets,
                                    NaturalView view = NaturalView::untied);
@@ -35,7 +35,7 @@ double error_ratio(const std::vector<DwellTerm>& terms, double dwell_a_s, double
 
 /// Bias over its tolerance, the worst of resistivity and phase of the elements asked for (the anti-diagonal
 /// ones: a plane wave has no others); at most 1 is plane. Infinite where no tensor exists.
-double bias_ratio(const UnitField& a, const UnitField& b, std::complex<double> plane_impedance_ohm,
+double bias_ratio(const FieldPerMoment& a, const FieldPerMoment& b, std::complex<double> plane_impedance_ohm,
                   double frequency_hz, const Targets& targets);
 
 }  // namespace ampturn::plan

@@ -70,7 +70,7 @@ SharedLoops shared_loops(const Plan& plan, bool as_dipoles) {
     return out;
 }
 
-UnitField turned_back(const model::Fields& f, double angle_rad) {
+FieldPerMoment turned_back(const model::Fields& f, double angle_rad) {
     const double c = std::cos(angle_rad), s = std::sin(angle_rad);
     return {.horizontal = {.ex_v_per_m = c * f.ex_v_per_m - s * f.ey_v_per_m,
                            .ey_v_per_m = s * f.ex_v_per_m + c * f.ey_v_per_m,
@@ -121,7 +121,7 @@ double largest_difference_rel(const std::vector<FrequencyResponse>& a,
     for (std::size_t f = 0; f < a.size(); ++f)
         for (const auto loop : {&FrequencyResponse::loop_a, &FrequencyResponse::loop_b})
             for (std::size_t s = 0; s < (a[f].*loop).size(); ++s) {
-                const UnitField &x = (a[f].*loop)[s], &y = (b[f].*loop)[s];
+                const FieldPerMoment &x = (a[f].*loop)[s], &y = (b[f].*loop)[s];
                 compare({x.horizontal.ex_v_per_m, x.horizontal.ey_v_per_m},
                         {y.horizontal.ex_v_per_m, y.horizontal.ey_v_per_m});
                 compare({x.horizontal.hx_a_per_m, x.horizontal.hy_a_per_m, x.hz_a_per_m},

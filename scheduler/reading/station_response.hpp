@@ -5,7 +5,7 @@
 
 #include "model/ground/earth.hpp"
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 
 namespace ampturn::plan {
 
@@ -14,7 +14,7 @@ namespace ampturn::plan {
 struct FrequencyResponse {
     double frequency_hz;
     std::complex<double> plane_impedance_ohm;
-    std::vector<UnitField> loop_a, loop_b;  // station by station
+    std::vector<FieldPerMoment> loop_a, loop_b;  // station by station
 };
 
 struct FieldDetail {

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -10,7 +10,7 @@ namespace ampturn::plan {
 std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
                                                 const std::vector<PlannedOutput>& outputs) {
     std::vector<SurveyFrequency> out;
-    std::vector<Sent> sent_a, sent_b;
+    std::vector<Transmission> sent_a, sent_b;
     for (std::size_t i = 0; i < outputs.size(); ++i) {
         const double f = outputs[i].frequency_hz;
         auto place = std::find_if(out.begin(), out.end(),

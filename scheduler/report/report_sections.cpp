@@ -150,7 +150,7 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
         brief(day.target_resistivity_percent, 3), brief(day.target_phase_deg, 3),
         brief(day.tolerance_bias_percent, 3), brief(day.tolerance_bias_deg, 3));
     out += verdict_matrix_html(day);
-    out += collapsible("Every reading: signal, error bars, bias, reason", judged_table_html(day));
+    out += collapsible("Every reading: signal, error bars, bias, reason", readings_table_html(day));
 
     out += section("map", "Map of stands and stations");
     out += chart(

@@ -66,7 +66,7 @@ TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
                                        .height_m = 4.4};
             const auto direct = model::field(three_layers, 2825, dipole,
                                              {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
-            const UnitField here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
+            const FieldPerMoment here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
             const double e =
                 std::hypot(std::abs(direct.fields.ex_v_per_m), std::abs(direct.fields.ey_v_per_m));
             const double h =
@@ -90,7 +90,7 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
     Targets targets;
     for (std::size_t i = 0; i < csv.size(); ++i) {
         const double u = csv.number(i, "r_over_delta");
-        const UnitField a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
+        const FieldPerMoment a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
         for (const auto& [element, ra, dph] :
              {std::tuple{Element::xy, "ra_rphi", "dph_rphi_deg"}, {Element::yx, "ra_phir", "dph_phir_deg"}}) {
             targets.elements = {element};
@@ -106,15 +106,15 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
 }
 
 /// What a station at this offset is judged by: 7 s of loop A at 900 A m2 and 4 s of loop B at 1300.
-JudgeInput reading_at(const OffsetFields& table, double offset_m) {
-    JudgeInput in{.frequency_hz = 8525,
-                  .a = table.at(0, 10, 0, offset_m, 55),
-                  .b = table.at(1, 95, 0, offset_m, 55),
-                  .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
-                  .window_enbw_bins = 1.5,
-                  .plane_impedance_ohm = table.plane_impedance_ohm(),
-                  .recorded_s = 60,
-                  .offset_m = offset_m};
+ReadingInput reading_at(const OffsetFields& table, double offset_m) {
+    ReadingInput in{.frequency_hz = 8525,
+                    .a = table.at(0, 10, 0, offset_m, 55),
+                    .b = table.at(1, 95, 0, offset_m, 55),
+                    .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                    .window_enbw_bins = 1.5,
+                    .plane_impedance_ohm = table.plane_impedance_ohm(),
+                    .recorded_s = 60,
+                    .offset_m = offset_m};
     in.sent_a.add(900, 7);
     in.sent_b.add(1300, 4);
     return in;
@@ -127,7 +127,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
     targets.near_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const JudgeInput in = reading_at(table, offset_m);
+        const ReadingInput in = reading_at(table, offset_m);
         const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
         const double ratio = error_ratio(terms, 7, 4);
         // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
@@ -135,7 +135,8 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
             Targets scaled = targets;
             scaled.rho_error_percent *= ratio * scale;
             scaled.phase_error_deg *= ratio * scale;
-            EXPECT_EQ(judge(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy) << offset_m;
+            EXPECT_EQ(assess_reading(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy)
+                << offset_m;
         }
         // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
         EXPECT_NEAR(error_ratio(terms, 28, 16), ratio / 2, 1e-12 * ratio);
@@ -146,8 +147,8 @@ TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const JudgeInput in = reading_at(table, offset_m);
-        const StationFrequency out = judge(in, targets);
+        const ReadingInput in = reading_at(table, offset_m);
+        const Reading out = assess_reading(in, targets);
         const auto ratio = [&](NaturalView view) {
             return error_ratio(
                 dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
@@ -163,7 +164,7 @@ TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
 
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    const UnitField a = table.at(0, 10, 0, 500, 55);
+    const FieldPerMoment a = table.at(0, 10, 0, 500, 55);
     const auto terms = dwell_terms(a, a, 900, 900, {.h = {1, 0, 0}, .e = {1, 0, 0}}, 1, 1.0, Targets{});
     for (const DwellTerm& term : terms) EXPECT_TRUE(std::isinf(term.a_s));
     EXPECT_TRUE(std::isinf(error_ratio(terms, 10, 10)));

@@ -1,4 +1,4 @@
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 
 #include <fmt/format.h>
 
@@ -19,7 +19,8 @@ model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) 
 /// Error variance of a channel's complex amplitude.
 double variance(double psd, double enbw_bins, double dwell_s) { return 2 * psd * enbw_bins / dwell_s; }
 
-ChannelSnr snr_of(const UnitField& unit, const Sent& sent, const model::NoiseAt& noise, double enbw_bins) {
+ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::NoiseAt& noise,
+                  double enbw_bins) {
     if (!(sent.dwell_s > 0)) return {};
     const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
     const double e = variance(noise.e.total(), enbw_bins, sent.dwell_s);
@@ -40,7 +41,7 @@ bool wanted(const Targets& targets, Element element) {
 
 }  // namespace
 
-void Sent::add(double moment_a_m2, double added_dwell_s) {
+void Transmission::add(double moment_a_m2, double added_dwell_s) {
     if (!(added_dwell_s > 0)) return;
     const double energy =
         moment_a_m2_peak * moment_a_m2_peak * dwell_s + moment_a_m2 * moment_a_m2 * added_dwell_s;
@@ -55,8 +56,8 @@ double natural_sounding_sd_percent(const model::NoiseAt& noise, double frequency
     return 100 * 2 * std::sqrt((e + h) / 2 / looks);
 }
 
-StationFrequency judge(const JudgeInput& input, const Targets& targets) {
-    StationFrequency out{};
+Reading assess_reading(const ReadingInput& input, const Targets& targets) {
+    Reading out{};
     out.frequency_hz = input.frequency_hz;
     out.dwell_a_s = input.sent_a.dwell_s;
     out.dwell_b_s = input.sent_b.dwell_s;
@@ -77,24 +78,26 @@ StationFrequency judge(const JudgeInput& input, const Targets& targets) {
     // The bias belongs to the geometry and is told even where nothing was sent; error bars need a signal.
     const bool sent = input.sent_a.dwell_s > 0 && input.sent_b.dwell_s > 0 &&
                       input.sent_a.moment_a_m2_peak > 0 && input.sent_b.moment_a_m2_peak > 0;
-    const auto channels = [&](const Sent& s, double e_psd, double h_psd) {
+    const auto channels = [&](const Transmission& s, double e_psd, double h_psd) {
         if (!sent) return model::HorizontalVariance{};
         const double e = variance(e_psd, input.window_enbw_bins, s.dwell_s);
         const double h = variance(h_psd, input.window_enbw_bins, s.dwell_s);
         return model::HorizontalVariance{.ex = e, .ey = e, .hx = h, .hy = h};
     };
-    const auto all = [&](const Sent& s) { return channels(s, input.noise.e.total(), input.noise.h.total()); };
+    const auto all = [&](const Transmission& s) {
+        return channels(s, input.noise.e.total(), input.noise.h.total());
+    };
     const model::HorizontalFields fields_a =
                                       scaled(input.a.horizontal, sent ? input.sent_a.moment_a_m2_peak : 1.0),
                                   fields_b =
                                       scaled(input.b.horizontal, sent ? input.sent_b.moment_a_m2_peak : 1.0);
     const model::TensorEstimate tensor =
         model::estimate_tensor(fields_a, fields_b, all(input.sent_a), all(input.sent_b));
-    const auto untied = [&](const Sent& s) {
+    const auto untied = [&](const Transmission& s) {
         return channels(s, input.noise.e.mains + input.noise.e.sensor,
                         input.noise.h.mains + input.noise.h.sensor);
     };
-    const auto natural = [&](const Sent& s) {
+    const auto natural = [&](const Transmission& s) {
         return sent ? variance(input.noise.h.natural, input.window_enbw_bins, s.dwell_s) : 0.0;
     };
     const model::TensorEstimate tied = model::estimate_tensor_in_plane_noise(
