@@ -271,6 +271,62 @@ std::vector<NamedText> reach_tables(const Reach& reach) {
     return {{"reach.csv", summary.text()}, {"reach_intervals.csv", intervals.text()}};
 }
 
+namespace {
+
+std::string table_of_all_directions(const Reach& reach) {
+    HtmlTable all("All directions",
+                  {{"frequency", true},
+                   {"skin depth m", true},
+                   {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
+                   {"plane m"},
+                   {"strong m"},
+                   {"usable m"},
+                   {"natural field alone: sd %", true},
+                   {"what would open a window"}});
+    for (const ReachFrequency& f : reach.frequencies)
+        all.row({frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
+                 intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
+                 intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
+                 opening_text(f.all_round, reach, f)});
+    return all.html();
+}
+
+std::string table_by_direction(const Reach& reach) {
+    HtmlTable sectors("", {{"frequency", true},
+                           {"direction deg"},
+                           {"plane m"},
+                           {"strong m"},
+                           {"usable m"},
+                           {"what would open a window"}});
+    for (const ReachFrequency& f : reach.frequencies)
+        for (std::size_t s = 0; s < reach.sectors.size(); ++s)
+            sectors.row({frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
+                         intervals_text(f.sectors[s].plane, reach),
+                         intervals_text(f.sectors[s].strong, reach),
+                         intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
+    return sectors.html();
+}
+
+std::string table_of_stations(const Reach& reach) {
+    HtmlTable stations("", {{"station"},
+                            {"offset m", true},
+                            {"bearing deg", true},
+                            {"direction deg"},
+                            {"inside the window at"}});
+    for (const ReachStation& s : reach.stations) {
+        std::string inside;
+        for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
+            if (s.in_window[f])
+                inside += (inside.empty() ? "" : ", ") + frequency_text(reach.frequencies[f].frequency_hz);
+        stations.row({s.name, metres(s.offset_m), decimals(s.bearing_deg, 1),
+                      sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
+                      inside.empty() ? "none" : inside});
+    }
+    return stations.html();
+}
+
+}  // namespace
+
 std::string reach_html(const Reach& reach) {
     std::string body = fmt::format("<header>\n<h1>Reach of stand {}</h1>\n", html_escaped(reach.stand_name));
     if (reach.invented)
@@ -293,49 +349,9 @@ std::string reach_html(const Reach& reach) {
         "plane, right strong. Dashed: the rule of thumb, for comparison only. Dots: stations of this stand, "
         "filled where "
         "they stand in the window of their own direction.</figcaption></figure>\n";
-    HtmlTable all("All directions",
-                  {{"frequency", true},
-                   {"skin depth m", true},
-                   {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
-                   {"plane m"},
-                   {"strong m"},
-                   {"usable m"},
-                   {"natural field alone: sd %", true},
-                   {"what would open a window"}});
-    for (const ReachFrequency& f : reach.frequencies)
-        all.row({frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
-                 intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
-                 intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
-                 opening_text(f.all_round, reach, f)});
-    body += all.html();
-    HtmlTable sectors("", {{"frequency", true},
-                           {"direction deg"},
-                           {"plane m"},
-                           {"strong m"},
-                           {"usable m"},
-                           {"what would open a window"}});
-    for (const ReachFrequency& f : reach.frequencies)
-        for (std::size_t s = 0; s < reach.sectors.size(); ++s)
-            sectors.row({frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
-                         intervals_text(f.sectors[s].plane, reach),
-                         intervals_text(f.sectors[s].strong, reach),
-                         intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
-    body += collapsible("By direction", sectors.html());
-    HtmlTable stations("", {{"station"},
-                            {"offset m", true},
-                            {"bearing deg", true},
-                            {"direction deg"},
-                            {"inside the window at"}});
-    for (const ReachStation& s : reach.stations) {
-        std::string inside;
-        for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
-            if (s.in_window[f])
-                inside += (inside.empty() ? "" : ", ") + frequency_text(reach.frequencies[f].frequency_hz);
-        stations.row({s.name, metres(s.offset_m), decimals(s.bearing_deg, 1),
-                      sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
-                      inside.empty() ? "none" : inside});
-    }
-    body += "<h2>Stations</h2>\n" + stations.html();
+    body += table_of_all_directions(reach);
+    body += collapsible("By direction", table_by_direction(reach));
+    body += "<h2>Stations</h2>\n" + table_of_stations(reach);
     body +=
         "<h2>How to read it</h2>\n<p>Close to the source the field is no plane wave and apparent resistivity "
         "and phase are "

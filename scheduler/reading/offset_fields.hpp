@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "model/ground/earth.hpp"
-#include "scheduler/reading/assess_reading.hpp"
+#include "scheduler/reading/tensor_reading.hpp"
 
 namespace ampturn::plan {
 

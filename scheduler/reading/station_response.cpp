@@ -11,6 +11,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -80,6 +81,20 @@ FieldPerMoment turned_back(const model::Fields& f, double angle_rad) {
 }
 
 }  // namespace
+
+ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
+                           const Transmission& sent_a, const Transmission& sent_b,
+                           const model::NoiseAt& noise) {
+    return {.frequency_hz = response.frequency_hz,
+            .a = response.loop_a[station_index],
+            .b = response.loop_b[station_index],
+            .sent_a = sent_a,
+            .sent_b = sent_b,
+            .noise = noise,
+            .window_enbw_bins = noise_bandwidth_bins(plan.receiver.window),
+            .plane_impedance_ohm = response.plane_impedance_ohm,
+            .offset_m = plan.stations[station_index].offset_m};
+}
 
 std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,

@@ -14,6 +14,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reach/reach_output.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "tests/paths.hpp"
@@ -98,8 +99,14 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
                 std::max(100 * std::fabs(csv.number(i, ra) - 1) / targets.rho_bias_percent,
                          std::fabs(csv.number(i, dph)) / targets.phase_bias_deg);
             // The table has four digits; displacement currents, which it leaves out, are below 1e-3 here.
-            EXPECT_NEAR(bias_ratio(a, b, table.plane_impedance_ohm(), f, targets), expected,
-                        0.03 + 2e-3 * expected)
+            const ReadingInput noise_free{.frequency_hz = f,
+                                          .a = a,
+                                          .b = b,
+                                          .sent_a = {},
+                                          .sent_b = {},
+                                          .noise = {},
+                                          .plane_impedance_ohm = table.plane_impedance_ohm()};
+            EXPECT_NEAR(bias_ratio(read_tensor(noise_free), targets), expected, 0.03 + 2e-3 * expected)
                 << ra << " at " << u;
         }
     }
@@ -120,6 +127,13 @@ ReadingInput reading_at(const OffsetFields& table, double offset_m) {
     return in;
 }
 
+/// The error over its target that terms give with these dwells.
+double error_of(const std::vector<DwellTerm>& terms, double dwell_a_s, double dwell_b_s) {
+    double worst = 0;
+    for (const DwellTerm& term : terms) worst = std::max(worst, term.a_s / dwell_a_s + term.b_s / dwell_b_s);
+    return std::sqrt(worst);
+}
+
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;
@@ -128,8 +142,8 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     targets.near_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
         const ReadingInput in = reading_at(table, offset_m);
-        const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
-        const double ratio = error_ratio(terms, 7, 4);
+        const auto terms = dwell_terms(in, targets).uncorrelated;
+        const double ratio = error_of(terms, 7, 4);
         // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
         for (const double scale : {0.999, 1.001}) {
             Targets scaled = targets;
@@ -138,36 +152,50 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
             EXPECT_EQ(assess_reading(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy)
                 << offset_m;
         }
+        EXPECT_NEAR(error_ratio(read_tensor(in), targets), ratio, 1e-12 * ratio);
         // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
-        EXPECT_NEAR(error_ratio(terms, 28, 16), ratio / 2, 1e-12 * ratio);
+        EXPECT_NEAR(error_of(terms, 28, 16), ratio / 2, 1e-12 * ratio);
     }
 }
 
-TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
+TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
         const ReadingInput in = reading_at(table, offset_m);
         const Reading out = assess_reading(in, targets);
-        const auto ratio = [&](NaturalView view) {
-            return error_ratio(
-                dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
-                4);
-        };
-        const double tied =
+        const DwellTerms terms = dwell_terms(in, targets);
+        const double correlated =
             std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
-        EXPECT_NEAR(ratio(NaturalView::tied), tied, 1e-9 * tied) << offset_m;
-        const double untied = std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
-        EXPECT_NEAR(ratio(NaturalView::untied), untied, 1e-9 * untied) << offset_m;
+        EXPECT_NEAR(error_of(terms.correlated, 7, 4), correlated, 1e-9 * correlated) << offset_m;
+        const double uncorrelated =
+            std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(error_of(terms.uncorrelated, 7, 4), uncorrelated, 1e-9 * uncorrelated) << offset_m;
     }
 }
 
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    const FieldPerMoment a = table.at(0, 10, 0, 500, 55);
-    const auto terms = dwell_terms(a, a, 900, 900, {.h = {1, 0, 0}, .e = {1, 0, 0}}, 1, 1.0, Targets{});
-    for (const DwellTerm& term : terms) EXPECT_TRUE(std::isinf(term.a_s));
-    EXPECT_TRUE(std::isinf(error_ratio(terms, 10, 10)));
+    ReadingInput in = reading_at(table, 500);
+    in.b = in.a;
+    const DwellTerms terms = dwell_terms(in, Targets{});
+    ASSERT_EQ(terms.uncorrelated.size(), 2u);
+    ASSERT_EQ(terms.correlated.size(), 2u);
+    for (const DwellTerm& term : terms.uncorrelated) EXPECT_TRUE(std::isinf(term.a_s));
+    EXPECT_TRUE(std::isinf(error_of(terms.uncorrelated, 10, 10)));
+    EXPECT_FALSE(read_tensor_if_any(in).has_value());
+    EXPECT_TRUE(std::isinf(error_ratio(read_tensor_if_any(in), Targets{})));
+    EXPECT_TRUE(std::isinf(bias_ratio(read_tensor_if_any(in), Targets{})));
+}
+
+TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    ReadingInput in = reading_at(table, 500);
+    const double bias = bias_ratio(read_tensor(in), Targets{});
+    in.sent_b = {};
+    EXPECT_TRUE(std::isinf(error_ratio(read_tensor(in), Targets{})));
+    EXPECT_NEAR(bias_ratio(read_tensor(in), Targets{}), bias, 1e-9 * bias);
+    for (const DwellTerm& term : dwell_terms(in, Targets{}).uncorrelated) EXPECT_TRUE(std::isinf(term.b_s));
 }
 
 TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {

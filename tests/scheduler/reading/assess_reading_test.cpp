@@ -71,9 +71,14 @@ TEST(AssessReading, TiedNaturalFieldCancelsInTheFarZone) {
     EXPECT_NEAR(out.tied_resistivity_sd_yx_percent, sensors, 1e-9 * sensors);
     EXPECT_NEAR(out.resistivity_sd_xy_percent, 2 * sensors, 1e-9 * sensors) << "(1 + 3) times the power";
     EXPECT_NEAR(out.tied_phase_sd_xy_deg / out.phase_sd_xy_deg, 0.5, 1e-9);
-    // Mains are a plane wave too, but of near lines: they stay untied.
+    // Mains are a plane wave too, but of near lines: they stay untied, unless they are known to be one.
     in.noise.h.mains = in.noise.h.natural;
+    in.noise.e.mains = in.noise.e.natural;
     EXPECT_GT(assess_reading(in, {}).tied_resistivity_sd_xy_percent, 1.2 * sensors);
+    in.plane_waves = PlaneWaves::natural_field_and_mains;
+    EXPECT_NEAR(assess_reading(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(assess_reading(in, {}).resistivity_sd_xy_percent, std::sqrt(7.0) * sensors, 1e-9 * sensors)
+        << "(1 + 3 + 3) times the power";
 }
 
 TEST(AssessReading, NamesTheReason) {
