@@ -11,6 +11,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
 
@@ -20,30 +21,31 @@ namespace {
 
 using Complex = std::complex<double>;
 
-CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index, const Plan& plan) {
-    const UnitField& a = response.loop_a[station_index];
-    const UnitField& b = response.loop_b[station_index];
-    CurvePoint point{};
-    point.frequency_hz = response.frequency_hz;
-    const model::TensorEstimate tensor = model::estimate_tensor(a.horizontal, b.horizontal, {}, {});
-    point.impedance = tensor.impedance;
+/// Hz = tx Hx + ty Hy solved for both loops.
+void add_tipper(const FieldPerMoment& a, const FieldPerMoment& b, CurvePoint& point) {
     const Complex determinant =
         a.horizontal.hx_a_per_m * b.horizontal.hy_a_per_m - b.horizontal.hx_a_per_m * a.horizontal.hy_a_per_m;
     point.tipper_x =
         (a.hz_a_per_m * b.horizontal.hy_a_per_m - b.hz_a_per_m * a.horizontal.hy_a_per_m) / determinant;
     point.tipper_y =
         (b.hz_a_per_m * a.horizontal.hx_a_per_m - a.hz_a_per_m * b.horizontal.hx_a_per_m) / determinant;
-    point.xy = model::sounding_xy(tensor, point.frequency_hz);
-    point.yx = model::sounding_yx(tensor, point.frequency_hz);
+}
+
+CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index, const Plan& plan) {
+    const TensorReading reading = read_tensor(reading_input(plan, response, station_index, {}, {}, {}));
+    CurvePoint point{};
+    point.frequency_hz = response.frequency_hz;
+    point.impedance = reading.uncorrelated.impedance;
+    add_tipper(response.loop_a[station_index], response.loop_b[station_index], point);
+    point.xy = reading.xy();
+    point.yx = reading.yx();
     point.plane_impedance_ohm = response.plane_impedance_ohm;
     point.plane_resistivity_ohm_m =
         model::apparent_resistivity_ohm_m(point.plane_impedance_ohm, point.frequency_hz);
     point.plane_phase_deg = model::impedance_phase_deg(point.plane_impedance_ohm);
-    point.bias_xy = model::plane_wave_bias(point.xy, point.plane_impedance_ohm, point.frequency_hz);
-    point.bias_yx = model::plane_wave_bias(point.yx, point.plane_impedance_ohm, point.frequency_hz);
-    const model::BiasTolerance tolerance{.resistivity_rel = plan.targets.rho_bias_percent / 100,
-                                         .phase_deg = plan.targets.phase_bias_deg};
-    point.zone = std::max(model::zone_of(point.bias_xy, tolerance), model::zone_of(point.bias_yx, tolerance));
+    point.bias_xy = reading.bias_xy();
+    point.bias_yx = reading.bias_yx();
+    point.zone = std::max(zone_of(point.bias_xy, plan.targets), zone_of(point.bias_yx, plan.targets));
     point.offset_over_skin_depth = plan.stations[station_index].offset_m /
                                    model::skin_depth_m(point.plane_resistivity_ohm_m, point.frequency_hz);
     return point;

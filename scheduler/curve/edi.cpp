@@ -55,6 +55,26 @@ struct Element {
     Complex model::ImpedanceTensor::*value;
 };
 
+/// What a reader has to know of the data, a line each.
+std::string info_text(const Curve& curve, const StationCurve& station) {
+    std::string info = "  SYNTHETIC DATA: computed, not measured. No noise.\n";
+    info += fmt::format("  Survey: {}{}\n", plain(curve.survey_name),
+                        curve.invented ? " (invented scenario)" : "");
+    info += fmt::format("  Source: two loops, {} m from this station, which bears {} deg from them\n",
+                        decimals(station.offset_m, 1), decimals(station.bearing_deg, 1));
+    info += "  x true north, y east, z down, time factor e^{+i omega t}; Hz = TX Hx + TY Hy\n";
+    info += "  Variances are those of the computation (1e-8 relative)\n";
+    if (!station.latitude_deg || !station.longitude_deg)
+        info += fmt::format("  Position not known in degrees; x {} m, y {} m in the plan's own plane\n",
+                            decimals(station.x_m, 1), decimals(station.y_m, 1));
+    if (!curve.date.ok()) info += "  Date not given in the plan\n";
+    for (const CurvePoint& p : station.points)
+        if (p.zone != model::Zone::plane)
+            info += fmt::format("  {} Hz: {} zone of the source, not a plane wave\n",
+                                brief(p.frequency_hz, 6), zone_word(p.zone));
+    return info;
+}
+
 }  // namespace
 
 std::string edi_file_name(const StationCurve& station) {
@@ -66,7 +86,6 @@ std::string edi_file_name(const StationCurve& station) {
 
 std::string edi_text(const Curve& curve, const StationCurve& station) {
     const std::string id = plain(station.station);
-    const bool placed = station.latitude_deg && station.longitude_deg;
     const std::string latitude = degrees_text(station.latitude_deg.value_or(0));
     const std::string longitude = degrees_text(station.longitude_deg.value_or(0));
     const std::string date = date_text(curve.date);
@@ -80,21 +99,7 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
         "  EMPTY=1.0E32\n\n",
         version(), git_hash(), date);
 
-    std::string info = "  SYNTHETIC DATA: computed, not measured. No noise.\n";
-    info += fmt::format("  Survey: {}{}\n", plain(curve.survey_name),
-                        curve.invented ? " (invented scenario)" : "");
-    info += fmt::format("  Source: two loops, {} m from this station, which bears {} deg from them\n",
-                        decimals(station.offset_m, 1), decimals(station.bearing_deg, 1));
-    info += "  x true north, y east, z down, time factor e^{+i omega t}; Hz = TX Hx + TY Hy\n";
-    info += "  Variances are those of the computation (1e-8 relative)\n";
-    if (!placed)
-        info += fmt::format("  Position not known in degrees; x {} m, y {} m in the plan's own plane\n",
-                            decimals(station.x_m, 1), decimals(station.y_m, 1));
-    if (!curve.date.ok()) info += "  Date not given in the plan\n";
-    for (const CurvePoint& p : station.points)
-        if (p.zone != model::Zone::plane)
-            info += fmt::format("  {} Hz: {} zone of the source, not a plane wave\n",
-                                brief(p.frequency_hz, 6), zone_word(p.zone));
+    const std::string info = info_text(curve, station);
     out += fmt::format(">INFO MAXINFO={}\n{}\n", std::count(info.begin(), info.end(), '\n'), info);
 
     out += fmt::format(

@@ -8,9 +8,9 @@
 
 #include "model/base/constants.hpp"
 #include "scheduler/core/crc32.hpp"
+#include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/findings.hpp"
-#include "scheduler/day/judge_day.hpp"
 #include "scheduler/day/sent_whole.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
@@ -47,14 +47,14 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
                                 .bearing_deg = station.bearing_deg});
 }
 
-void judge_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult& out) {
+void assess_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult& out) {
     const std::vector<FrequencyResponse> responses =
         station_responses(plan, earth_of(plan), out.frequencies_hz, threads);
-    out.judged = judge_day(plan, run, out.table, responses);
-    for (const StationFrequency& judged : out.judged) {
-        if (!judged.required) continue;
-        const bool passed = judged.verdict == Verdict::usable;
-        StationSummary& summary = out.stations[static_cast<std::size_t>(judged.station_index)];
+    out.readings = assess_day(plan, run, out.table, responses);
+    for (const Reading& reading : out.readings) {
+        if (!reading.required) continue;
+        const bool passed = reading.verdict == Verdict::usable;
+        StationSummary& summary = out.stations[static_cast<std::size_t>(reading.station_index)];
         ++summary.required_count;
         summary.passed_count += passed;
         ++out.required_count;
@@ -135,7 +135,7 @@ DayResult simulate_day(const Plan& plan, const DayOptions& options) {
 
     const KeepOut keep_out = keep_out_of(plan, rig, table);
     describe_places(plan, keep_out, out);
-    judge_all(plan, run, options.threads, out);
+    assess_all(plan, run, options.threads, out);
     count_batteries(plan, rig, table, options.seed, run, out);
 
     for (const BatteryUse& use : run.batteries) out.energy_wh += use.delivered_wh;

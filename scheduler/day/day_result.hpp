@@ -110,7 +110,7 @@ struct DayResult {
     double battery_cut_off_v;
     int batteries_carried, batteries_needed;
     std::string batteries_needed_why;
-    std::vector<StationFrequency> judged;  // station by station, frequency by frequency
+    std::vector<Reading> readings;  // station by station, frequency by frequency
     double target_resistivity_percent, target_phase_deg, tolerance_bias_percent, tolerance_bias_deg;
     double end_s;    // of the day
     bool completed;  // every planned sweep was sent whole

@@ -7,8 +7,8 @@
 #include <numeric>
 
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
-#include "scheduler/day/judge_day.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
@@ -116,10 +116,10 @@ DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTa
     out.battery = battery.take();
     const auto responses = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
-    for (const StationFrequency& judged : judge_day(plan, day, table.rows, responses, moment_factor)) {
-        const bool usable = judged.verdict == Verdict::usable;
+    for (const Reading& reading : assess_day(plan, day, table.rows, responses, moment_factor)) {
+        const bool usable = reading.verdict == Verdict::usable;
         out.usable.push_back(usable);
-        out.passed_count += usable && judged.required;
+        out.passed_count += usable && reading.required;
     }
     out.completed = day.completed;
     out.battery_short = std::any_of(day.sweeps.begin(), day.sweeps.end(), [](const SweepOutcome& s) {

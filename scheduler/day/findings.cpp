@@ -66,7 +66,7 @@ void tell_lost_frequencies(const DayResult& day, std::vector<std::string>& out) 
     } lost;
     for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
         int usable = 0, biased = 0, noisy = 0;
-        for (const StationFrequency& j : day.judged) {
+        for (const Reading& j : day.readings) {
             if (j.frequency_index != static_cast<int>(f)) continue;
             usable += j.verdict == Verdict::usable;
             biased += j.verdict == Verdict::biased || j.verdict == Verdict::near_zone;
@@ -88,7 +88,7 @@ void tell_lost_frequencies(const DayResult& day, std::vector<std::string>& out) 
 
 void tell_verdicts(const DayResult& day, std::vector<std::string>& out) {
     std::array<int, 5> counts{};
-    for (const StationFrequency& j : day.judged)
+    for (const Reading& j : day.readings)
         if (j.required) ++counts[static_cast<std::size_t>(j.verdict)];
     std::string failing;
     for (const Verdict v : {Verdict::near_zone, Verdict::biased, Verdict::noisy, Verdict::not_sent})

@@ -12,6 +12,8 @@
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/reading/assess_reading.hpp"
+#include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
@@ -167,17 +169,17 @@ class Explorer {
         const double surface_ohm = std::abs(fields.plane_impedance_ohm());
         ReachFrequency out{};
         out.frequency_hz = f.frequency_hz;
-        out.dwell_a_s = f.dwell_a_s;
-        out.dwell_b_s = f.dwell_b_s;
-        out.moment_a_a_m2 = f.moment_a_a_m2;
-        out.moment_b_a_m2 = f.moment_b_a_m2;
+        out.dwell_a_s = f.sent_a.dwell_s;
+        out.dwell_b_s = f.sent_b.dwell_s;
+        out.moment_a_a_m2 = f.sent_a.moment_a_m2_peak;
+        out.moment_b_a_m2 = f.sent_b.moment_a_m2_peak;
         out.plane_resistivity_ohm_m =
             model::apparent_resistivity_ohm_m(fields.plane_impedance_ohm(), f.frequency_hz);
         out.skin_depth_m = model::skin_depth_m(out.plane_resistivity_ohm_m, f.frequency_hz);
         out.rule_of_thumb_m = plan_.targets.rule_of_thumb_skin_depths * out.skin_depth_m;
         const model::NoiseAt noise = planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm);
         out.natural_signal_sd_percent =
-            natural_sounding_sd_percent(noise, f.frequency_hz, f.dwell_a_s + f.dwell_b_s);
+            natural_sounding_sd_percent(noise, f.frequency_hz, f.sent_a.dwell_s + f.sent_b.dwell_s);
         std::array<model::NoiseAt, level_count> noise_at_level;
         for (std::size_t l = 0; l < level_count; ++l)
             noise_at_level[l] =
@@ -202,20 +204,27 @@ class Explorer {
                  const std::array<model::NoiseAt, level_count>& noise_at_level) const {
         const double azimuth_a = plan_.loop_azimuth_deg(Side::a, options_.stand_index),
                      azimuth_b = plan_.loop_azimuth_deg(Side::b, options_.stand_index);
-        const double enbw = noise_bandwidth_bins(plan_.receiver.window);
-        const std::complex<double> plane = fields.plane_impedance_ohm();
+        ReadingInput input{.frequency_hz = f.frequency_hz,
+                           .a = {},
+                           .b = {},
+                           .sent_a = f.sent_a,
+                           .sent_b = f.sent_b,
+                           .noise = {},
+                           .window_enbw_bins = noise_bandwidth_bins(plan_.receiver.window),
+                           .plane_impedance_ohm = fields.plane_impedance_ohm()};
+        const auto read_in = [&](const model::NoiseAt& n) {
+            input.noise = n;
+            return read_tensor_if_any(input);
+        };
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
-            const UnitField a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
-            const UnitField b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
-            out.bias[i] = bias_ratio(a, b, plane, f.frequency_hz, plan_.targets);
-            const auto error = [&](const model::NoiseAt& n) {
-                return error_ratio(
-                    dwell_terms(a, b, f.moment_a_a_m2, f.moment_b_a_m2, n, enbw, plane, plan_.targets),
-                    f.dwell_a_s, f.dwell_b_s);
-            };
-            out.error[i] = error(noise);
-            for (std::size_t l = 0; l < level_count; ++l) out.error_at_level[l][i] = error(noise_at_level[l]);
+            input.a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
+            input.b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
+            const std::optional<TensorReading> reading = read_in(noise);
+            out.bias[i] = bias_ratio(reading, plan_.targets);
+            out.error[i] = error_ratio(reading, plan_.targets);
+            for (std::size_t l = 0; l < level_count; ++l)
+                out.error_at_level[l][i] = error_ratio(read_in(noise_at_level[l]), plan_.targets);
         }
         return out;
     }

@@ -271,7 +271,9 @@ std::vector<NamedText> reach_tables(const Reach& reach) {
     return {{"reach.csv", summary.text()}, {"reach_intervals.csv", intervals.text()}};
 }
 
-std::string reach_html(const Reach& reach) {
+namespace {
+
+std::string table_of_all_directions(const Reach& reach) {
     HtmlTable all("All directions",
                   {{"frequency", true},
                    {"skin depth m", true},
@@ -286,6 +288,10 @@ std::string reach_html(const Reach& reach) {
                  intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
                  intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
                  opening_text(f.all_round, reach, f)});
+    return all.html();
+}
+
+std::string table_by_direction(const Reach& reach) {
     HtmlTable sectors("", {{"frequency", true},
                            {"direction deg"},
                            {"plane m"},
@@ -298,6 +304,10 @@ std::string reach_html(const Reach& reach) {
                          intervals_text(f.sectors[s].plane, reach),
                          intervals_text(f.sectors[s].strong, reach),
                          intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
+    return sectors.html();
+}
+
+std::string table_of_stations(const Reach& reach) {
     HtmlTable stations("", {{"station"},
                             {"offset m", true},
                             {"bearing deg", true},
@@ -312,22 +322,29 @@ std::string reach_html(const Reach& reach) {
                       sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
                       inside.empty() ? "none" : inside});
     }
-    const std::string body = filled_template(embedded::reach_page::reach_body(),
-                                             {{"stand", html_escaped(reach.stand_name)},
-                                              {"invented", reach.invented ? invented_line : ""},
-                                              {"survey", html_escaped(reach.survey_name)},
-                                              {"bias_percent", brief(reach.targets.rho_bias_percent, 3)},
-                                              {"bias_deg", brief(reach.targets.phase_bias_deg, 3)},
-                                              {"error_percent", brief(reach.targets.rho_error_percent, 3)},
-                                              {"error_deg", brief(reach.targets.phase_error_deg, 3)},
-                                              {"hour", fmt::format("{:02}", reach.hour)},
-                                              {"all_directions", all.html()},
-                                              {"by_direction", collapsible("By direction", sectors.html())},
-                                              {"stations", stations.html()},
-                                              {"offset_min_m", metres(reach.offset_min_m)},
-                                              {"offset_max_m", metres(reach.offset_max_m)},
-                                              {"version", std::string(version())},
-                                              {"git_hash", std::string(git_hash())}});
+    return stations.html();
+}
+
+}  // namespace
+
+std::string reach_html(const Reach& reach) {
+    const std::string body =
+        filled_template(embedded::reach_page::reach_body(),
+                        {{"stand", html_escaped(reach.stand_name)},
+                         {"invented", reach.invented ? invented_line : ""},
+                         {"survey", html_escaped(reach.survey_name)},
+                         {"bias_percent", brief(reach.targets.rho_bias_percent, 3)},
+                         {"bias_deg", brief(reach.targets.phase_bias_deg, 3)},
+                         {"error_percent", brief(reach.targets.rho_error_percent, 3)},
+                         {"error_deg", brief(reach.targets.phase_error_deg, 3)},
+                         {"hour", fmt::format("{:02}", reach.hour)},
+                         {"all_directions", table_of_all_directions(reach)},
+                         {"by_direction", collapsible("By direction", table_by_direction(reach))},
+                         {"stations", table_of_stations(reach)},
+                         {"offset_min_m", metres(reach.offset_min_m)},
+                         {"offset_max_m", metres(reach.offset_max_m)},
+                         {"version", std::string(version())},
+                         {"git_hash", std::string(git_hash())}});
     return html_page({.title = "Reach of stand " + reach.stand_name,
                       .body = body,
                       .data_json = Json::parse(reach_json_text(reach)).dump(),

@@ -13,6 +13,7 @@
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/reach/stand_search_page.hpp"
+#include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
@@ -48,24 +49,29 @@ std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const 
     if (from_m > to_m) return out;
     const OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m, plan.loop_b.centre_height_m,
                               std::max(nearest_m, 0.99 * from_m), std::min(20'000.0, 1.01 * to_m));
-    const double enbw = noise_bandwidth_bins(plan.receiver.window);
     const double azimuth_a = plan.loop_azimuth_deg(Side::a, azimuth_stand),
                  azimuth_b = plan.loop_azimuth_deg(Side::b, azimuth_stand);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!is_required(*stations[s], f.frequency_hz)) continue;
-        const model::NoiseAt noise = noise_at_station(plan, *stations[s], hour, f.frequency_hz,
-                                                      std::abs(fields.plane_impedance_ohm()));
+        ReadingInput input{.frequency_hz = f.frequency_hz,
+                           .a = {},
+                           .b = {},
+                           .sent_a = f.sent_a,
+                           .sent_b = f.sent_b,
+                           .noise = noise_at_station(plan, *stations[s], hour, f.frequency_hz,
+                                                     std::abs(fields.plane_impedance_ohm())),
+                           .window_enbw_bins = noise_bandwidth_bins(plan.receiver.window),
+                           .plane_impedance_ohm = fields.plane_impedance_ohm()};
+        input.sent_a.dwell_s *= stations[s]->sweeps;
+        input.sent_b.dwell_s *= stations[s]->sweeps;
         for (std::size_t c = 0; c < ways.size(); ++c) {
             const OffsetBearing& way = ways[c][s];
             if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
-            const UnitField a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
-            const UnitField b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
-            const bool plane =
-                bias_ratio(a, b, fields.plane_impedance_ohm(), f.frequency_hz, plan.targets) <= 1;
-            const auto terms = dwell_terms(a, b, f.moment_a_a_m2, f.moment_b_a_m2, noise, enbw,
-                                           fields.plane_impedance_ohm(), plan.targets);
-            const bool strong =
-                error_ratio(terms, stations[s]->sweeps * f.dwell_a_s, stations[s]->sweeps * f.dwell_b_s) <= 1;
+            input.a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
+            input.b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
+            const std::optional<TensorReading> reading = read_tensor_if_any(input);
+            const bool plane = bias_ratio(reading, plan.targets) <= 1;
+            const bool strong = error_ratio(reading, plan.targets) <= 1;
             out[c].plane += plane;
             out[c].strong += strong;
             out[c].usable += plane && strong;

@@ -84,8 +84,8 @@ OffsetFields::Axes OffsetFields::interpolated(std::size_t loop, double offset_m)
     return out;
 }
 
-UnitField OffsetFields::at(std::size_t loop, double azimuth_deg, double tilt_deg, double offset_m,
-                           double bearing_deg) const {
+FieldPerMoment OffsetFields::at(std::size_t loop, double azimuth_deg, double tilt_deg, double offset_m,
+                                double bearing_deg) const {
     const Axes axes = interpolated(loop, offset_m);
     // Moment in the frame whose x axis points at the receiver; z down.
     const double turn = radians(azimuth_deg - bearing_deg), tilt = radians(tilt_deg);

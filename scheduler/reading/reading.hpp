@@ -13,7 +13,7 @@ struct ChannelSnr {
 enum class Verdict { usable, noisy, biased, near_zone, not_sent };
 const char* word_of(Verdict verdict);
 
-struct StationFrequency {
+struct Reading {
     int station_index, frequency_index;
     double frequency_hz;
     double offset_over_skin_depth;  // the rule of thumb, with the plane-wave apparent resistivity

@@ -6,17 +6,12 @@
 #include <stdexcept>
 
 #include "model/base/constants.hpp"
-#include "model/ground/tied_noise.hpp"
 
 namespace ampturn::plan {
 
 namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
-
-model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) {
-    return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
-}
 
 /// Largest |dZ/Z|^2 allowed, from sd(rho)/rho = sqrt(2) |dZ/Z| and sd(phase) = |dZ/Z| / sqrt(2).
 double relative_variance_allowed(const Targets& targets) {
@@ -40,71 +35,88 @@ double variance_of(const model::TensorVariance& v, Element element) {
     throw std::logic_error("element unknown");
 }
 
-/// The |Z|^2 an element's error is judged against: its own, or the plane wave's on
-/// the diagonal, where Z is near zero.
-double magnitude2_of(const model::ImpedanceTensor& z, Element element, double plane2) {
+/// The |Z|^2 an element's error is held against: its own, or the plane wave's on the diagonal, where Z is
+/// near zero.
+double magnitude2_of(const TensorReading& reading, Element element) {
+    const model::ImpedanceTensor& z = reading.uncorrelated.impedance;
     if (element == Element::xy) return std::norm(z.xy_ohm);
     if (element == Element::yx) return std::norm(z.yx_ohm);
-    return plane2;
+    return std::norm(reading.plane_impedance_ohm);
 }
 
-}  // namespace
+/// The larger by magnitude, with its sign.
+double worse(double a, double b) { return std::abs(a) >= std::abs(b) ? a : b; }
 
-std::vector<DwellTerm> dwell_terms(const UnitField& a, const UnitField& b, double moment_a_a_m2,
-                                   double moment_b_a_m2, const model::NoiseAt& noise, double enbw_bins,
-                                   std::complex<double> plane_impedance_ohm, const Targets& targets,
-                                   NaturalView view) {
+std::vector<DwellTerm> terms_in(const OneSecondReadings& readings, const Targets& targets, NoiseView view) {
     std::vector<DwellTerm> terms;
-    const bool tied = view == NaturalView::tied;
-    const double e = 2 * (noise.e.total() - (tied ? noise.e.natural : 0)) * enbw_bins,
-                 h = 2 * (noise.h.total() - (tied ? noise.h.natural : 0)) * enbw_bins;  // at a dwell of 1 s
-    const model::HorizontalVariance noisy{.ex = e, .ey = e, .hx = h, .hy = h}, silent{};
-    const double plane_wave = tied ? 2 * noise.h.natural * enbw_bins : 0;
-    try {
-        if (!(moment_a_a_m2 > 0 && moment_b_a_m2 > 0)) throw std::domain_error("nothing sent");
-        const auto fields_a = scaled(a.horizontal, moment_a_a_m2),
-                   fields_b = scaled(b.horizontal, moment_b_a_m2);
-        const model::TensorEstimate of_a = model::estimate_tensor_in_plane_noise(
-            fields_a, fields_b, noisy, silent, {plane_wave, 0}, plane_impedance_ohm);
-        const model::TensorEstimate of_b = model::estimate_tensor_in_plane_noise(
-            fields_a, fields_b, silent, noisy, {0, plane_wave}, plane_impedance_ohm);
-        for (const Element element : targets.elements) {
-            const double allowed = relative_variance_allowed(targets) *
-                                   magnitude2_of(of_a.impedance, element, std::norm(plane_impedance_ohm));
-            terms.push_back({element, variance_of(of_a.variance, element) / allowed,
-                             variance_of(of_b.variance, element) / allowed});
-        }
-    } catch (const std::domain_error&) {
-        for (const Element element : targets.elements) terms.push_back({element, infinite, infinite});
+    for (const Element element : targets.elements) {
+        const double allowed = relative_variance_allowed(targets) * magnitude2_of(readings.a, element);
+        terms.push_back({element, variance_of(readings.a.in(view).variance, element) / allowed,
+                         variance_of(readings.b.in(view).variance, element) / allowed});
     }
     return terms;
 }
 
-double error_ratio(const std::vector<DwellTerm>& terms, double dwell_a_s, double dwell_b_s) {
-    double worst = 0;
-    for (const DwellTerm& term : terms) worst = std::max(worst, term.a_s / dwell_a_s + term.b_s / dwell_b_s);
-    return std::sqrt(worst);
+}  // namespace
+
+ErrorBar worst_error(const TensorReading& reading, const Targets& targets, NoiseView view) {
+    ErrorBar worst{};
+    for (const Element element : targets.elements) {
+        const double relative =
+            std::sqrt(variance_of(reading.in(view).variance, element) / magnitude2_of(reading, element));
+        worst.resistivity_percent = std::max(worst.resistivity_percent, 100 * std::sqrt(2.0) * relative);
+        worst.phase_deg = std::max(worst.phase_deg, relative / std::sqrt(2.0) * 180 / model::pi);
+    }
+    return worst;
 }
 
-double bias_ratio(const UnitField& a, const UnitField& b, std::complex<double> plane_impedance_ohm,
-                  double frequency_hz, const Targets& targets) {
-    try {
-        const model::TensorEstimate tensor = model::estimate_tensor(a.horizontal, b.horizontal, {}, {});
-        double worst = 0;
-        const auto count = [&](const model::SoundingPoint& point) {
-            const model::PlaneWaveBias bias =
-                model::plane_wave_bias(point, plane_impedance_ohm, frequency_hz);
-            worst = std::max({worst, 100 * std::fabs(bias.resistivity_rel) / targets.rho_bias_percent,
-                              std::fabs(bias.phase_deg) / targets.phase_bias_deg});
-        };
-        for (const Element element : targets.elements) {
-            if (element == Element::xy) count(model::sounding_xy(tensor, frequency_hz));
-            if (element == Element::yx) count(model::sounding_yx(tensor, frequency_hz));
-        }
-        return worst;
-    } catch (const std::domain_error&) {
-        return infinite;
+model::PlaneWaveBias worst_bias(const TensorReading& reading, const Targets& targets) {
+    model::PlaneWaveBias worst{};
+    const auto count = [&](const model::PlaneWaveBias& bias) {
+        worst.resistivity_rel = worse(worst.resistivity_rel, bias.resistivity_rel);
+        worst.phase_deg = worse(worst.phase_deg, bias.phase_deg);
+    };
+    for (const Element element : targets.elements) {
+        if (element == Element::xy) count(reading.bias_xy());
+        if (element == Element::yx) count(reading.bias_yx());
     }
+    return worst;
+}
+
+model::Zone zone_of(const model::PlaneWaveBias& bias, const Targets& targets) {
+    return model::zone_of(bias, {.resistivity_rel = targets.rho_bias_percent / 100,
+                                 .phase_deg = targets.phase_bias_deg,
+                                 .near_resistivity_rel = targets.near_bias_percent / 100});
+}
+
+double error_ratio(const std::optional<TensorReading>& reading, const Targets& targets) {
+    if (!reading || !reading->both_sent) return infinite;
+    const ErrorBar worst = worst_error(*reading, targets);
+    return std::max(worst.resistivity_percent / targets.rho_error_percent,
+                    worst.phase_deg / targets.phase_error_deg);
+}
+
+double bias_ratio(const std::optional<TensorReading>& reading, const Targets& targets) {
+    if (!reading) return infinite;
+    const model::PlaneWaveBias worst = worst_bias(*reading, targets);
+    return std::max(100 * std::fabs(worst.resistivity_rel) / targets.rho_bias_percent,
+                    std::fabs(worst.phase_deg) / targets.phase_bias_deg);
+}
+
+DwellTerms dwell_terms(const ReadingInput& input, const Targets& targets) {
+    try {
+        const OneSecondReadings readings = read_one_second_of_each(input);
+        if (readings.a.both_sent)
+            return {.uncorrelated = terms_in(readings, targets, NoiseView::uncorrelated),
+                    .correlated = terms_in(readings, targets, NoiseView::correlated)};
+    } catch (const std::domain_error&) {
+        // Parallel magnetic fields: as good as nothing sent.
+    }
+    DwellTerms never;
+    for (const Element element : targets.elements)
+        never.uncorrelated.push_back({element, infinite, infinite});
+    never.correlated = never.uncorrelated;
+    return never;
 }
 
 }  // namespace ampturn::plan

@@ -11,6 +11,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -70,7 +71,7 @@ SharedLoops shared_loops(const Plan& plan, bool as_dipoles) {
     return out;
 }
 
-UnitField turned_back(const model::Fields& f, double angle_rad) {
+FieldPerMoment turned_back(const model::Fields& f, double angle_rad) {
     const double c = std::cos(angle_rad), s = std::sin(angle_rad);
     return {.horizontal = {.ex_v_per_m = c * f.ex_v_per_m - s * f.ey_v_per_m,
                            .ey_v_per_m = s * f.ex_v_per_m + c * f.ey_v_per_m,
@@ -80,6 +81,20 @@ UnitField turned_back(const model::Fields& f, double angle_rad) {
 }
 
 }  // namespace
+
+ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
+                           const Transmission& sent_a, const Transmission& sent_b,
+                           const model::NoiseAt& noise) {
+    return {.frequency_hz = response.frequency_hz,
+            .a = response.loop_a[station_index],
+            .b = response.loop_b[station_index],
+            .sent_a = sent_a,
+            .sent_b = sent_b,
+            .noise = noise,
+            .window_enbw_bins = noise_bandwidth_bins(plan.receiver.window),
+            .plane_impedance_ohm = response.plane_impedance_ohm,
+            .offset_m = plan.stations[station_index].offset_m};
+}
 
 std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
@@ -121,7 +136,7 @@ double largest_difference_rel(const std::vector<FrequencyResponse>& a,
     for (std::size_t f = 0; f < a.size(); ++f)
         for (const auto loop : {&FrequencyResponse::loop_a, &FrequencyResponse::loop_b})
             for (std::size_t s = 0; s < (a[f].*loop).size(); ++s) {
-                const UnitField &x = (a[f].*loop)[s], &y = (b[f].*loop)[s];
+                const FieldPerMoment &x = (a[f].*loop)[s], &y = (b[f].*loop)[s];
                 compare({x.horizontal.ex_v_per_m, x.horizontal.ey_v_per_m},
                         {y.horizontal.ex_v_per_m, y.horizontal.ey_v_per_m});
                 compare({x.horizontal.hx_a_per_m, x.horizontal.hy_a_per_m, x.hz_a_per_m},

@@ -5,7 +5,7 @@
 
 #include "model/ground/earth.hpp"
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/tensor_reading.hpp"
 
 namespace ampturn::plan {
 
@@ -13,8 +13,13 @@ namespace ampturn::plan {
 struct FrequencyResponse {
     double frequency_hz;
     std::complex<double> plane_impedance_ohm;
-    std::vector<UnitField> loop_a, loop_b;  // station by station
+    std::vector<FieldPerMoment> loop_a, loop_b;  // station by station
 };
+
+/// A reading at a station of the plan, given what was sent for it and its noise.
+ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
+                           const Transmission& sent_a, const Transmission& sent_b,
+                           const model::NoiseAt& noise);
 
 struct FieldDetail {
     /// Error allowed, of the largest component of E and of H (model::FieldOptions).

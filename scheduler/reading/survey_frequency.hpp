@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "model/ground/earth.hpp"
-#include "scheduler/reading/offset_fields.hpp"
+#include "scheduler/reading/tensor_reading.hpp"
 #include "scheduler/setup/planned_output.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
@@ -12,11 +12,10 @@ namespace ampturn::plan {
 /// One frequency of the sweep with both its polarisations: which steps send it and what they give.
 struct SurveyFrequency {
     double frequency_hz;
-    std::vector<std::size_t> steps_a, steps_b;    // of the table, from 0
-    double dwell_a_s = 0, dwell_b_s = 0;          // added over its steps
-    double moment_a_a_m2 = 0, moment_b_a_m2 = 0;  // root of the dwell-weighted mean square
+    std::vector<std::size_t> steps_a = {}, steps_b = {};  // of the table, from 0
+    Transmission sent_a = {}, sent_b = {};                // by its steps together, in one sweep
 };
-/// In the order of the table. Frequencies that only one loop sends keep zeros for the other.
+/// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other.
 std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
                                                 const std::vector<PlannedOutput>& outputs);
 

@@ -42,7 +42,7 @@ double keep_out_m(const DayResult& d) {
 
 double median_sd_percent(const DayResult& d) {
     std::vector<double> all;
-    for (const StationFrequency& j : d.judged)
+    for (const Reading& j : d.readings)
         if (j.verdict != Verdict::not_sent)
             all.push_back(std::max(j.resistivity_sd_xy_percent, j.resistivity_sd_yx_percent));
     if (all.empty()) return nothing;
@@ -102,8 +102,8 @@ Comparison compare_days(const DayResult& a, const DayResult& b) {
         const int other = index_of(b.stations, a.stations[s].name);
         for (std::size_t f = 0; other >= 0 && f < a.frequencies_hz.size(); ++f) {
             const int g = index_of(b.frequencies_hz, a.frequencies_hz[f]);
-            const StationFrequency *in_a = judged_at(a, static_cast<int>(s), static_cast<int>(f)),
-                                   *in_b = g < 0 ? nullptr : judged_at(b, other, g);
+            const Reading *in_a = reading_at(a, static_cast<int>(s), static_cast<int>(f)),
+                          *in_b = g < 0 ? nullptr : reading_at(b, other, g);
             if (in_a == nullptr || in_b == nullptr || in_a->verdict == in_b->verdict) continue;
             out.changed.push_back({a.stations[s].name, a.frequencies_hz[f], in_a->verdict, in_b->verdict});
             out.better += in_b->verdict == Verdict::usable;

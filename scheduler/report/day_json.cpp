@@ -126,7 +126,7 @@ Json snr_json(const ChannelSnr& s) {
             {"hz", json_number(s.hz)}};
 }
 
-Json judged_json(const StationFrequency& j) {
+Json reading_json(const Reading& j) {
     return {{"station_index", j.station_index},
             {"frequency_index", j.frequency_index},
             {"frequency_hz", json_number(j.frequency_hz)},
@@ -216,7 +216,7 @@ Json day_json(const DayResult& day) {
             {"frequencies_hz", array(day.frequencies_hz, json_number)},
             {"timeline", array(day.timeline, entry_json)},
             {"batteries", array(day.batteries, use_json)},
-            {"judged", array(day.judged, judged_json)},
+            {"judged", array(day.readings, reading_json)},
             {"sweeps", array(day.sweeps, sweep_json)},
             {"battery_trace", array(day.battery_trace, sample_json)}};
 }

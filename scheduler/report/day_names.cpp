@@ -21,21 +21,21 @@ std::string station_name(const DayResult& day, int station_index) {
 
 std::string date_text(const DayResult& day) { return day.date.empty() ? "no date given" : day.date; }
 
-const StationFrequency* judged_at(const DayResult& day, int station_index, int frequency_index) {
-    const auto is_it = [&](const StationFrequency& j) {
+const Reading* reading_at(const DayResult& day, int station_index, int frequency_index) {
+    const auto is_it = [&](const Reading& j) {
         return j.station_index == station_index && j.frequency_index == frequency_index;
     };
     // Usually the list is complete and in order, so look there first.
     const std::size_t guess = static_cast<std::size_t>(station_index) * day.frequencies_hz.size() +
                               static_cast<std::size_t>(frequency_index);
-    if (guess < day.judged.size() && is_it(day.judged[guess])) return &day.judged[guess];
-    const auto found = std::find_if(day.judged.begin(), day.judged.end(), is_it);
-    return found == day.judged.end() ? nullptr : &*found;
+    if (guess < day.readings.size() && is_it(day.readings[guess])) return &day.readings[guess];
+    const auto found = std::find_if(day.readings.begin(), day.readings.end(), is_it);
+    return found == day.readings.end() ? nullptr : &*found;
 }
 
-double weakest_snr(const StationFrequency& judged) {
-    return std::min({judged.snr_a.ex, judged.snr_a.ey, judged.snr_a.hx, judged.snr_a.hy, judged.snr_b.ex,
-                     judged.snr_b.ey, judged.snr_b.hx, judged.snr_b.hy});
+double weakest_snr(const Reading& reading) {
+    return std::min({reading.snr_a.ex, reading.snr_a.ey, reading.snr_a.hx, reading.snr_a.hy, reading.snr_b.ex,
+                     reading.snr_b.ey, reading.snr_b.hx, reading.snr_b.hy});
 }
 
 }  // namespace ampturn::plan

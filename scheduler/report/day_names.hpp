@@ -13,10 +13,10 @@ std::string station_name(const DayResult& day, int station_index);
 /// The date, or that there is none.
 std::string date_text(const DayResult& day);
 
-/// The judgement on a station and frequency, nullptr when there is none.
-const StationFrequency* judged_at(const DayResult& day, int station_index, int frequency_index);
+/// The reading of a station and frequency, nullptr when there is none.
+const Reading* reading_at(const DayResult& day, int station_index, int frequency_index);
 
 /// The smallest power ratio among the four horizontal channels of both polarisations; 0 when not sent.
-double weakest_snr(const StationFrequency& judged);
+double weakest_snr(const Reading& reading);
 
 }  // namespace ampturn::plan

@@ -114,7 +114,7 @@ void add_snr(CsvTable& csv, const ChannelSnr& snr) {
     csv.cell(snr.ex).cell(snr.ey).cell(snr.hx).cell(snr.hy).cell(snr.hz);
 }
 
-std::string judged(const DayResult& day) {
+std::string readings_csv(const DayResult& day) {
     CsvTable csv({"station",
                   "frequency_hz",
                   "verdict",
@@ -155,7 +155,7 @@ std::string judged(const DayResult& day) {
                   "bias_yx_percent",
                   "bias_yx_deg",
                   "h_condition_number"});
-    for (const StationFrequency& j : day.judged) {
+    for (const Reading& j : day.readings) {
         csv.cell(station_name(day, j.station_index)).cell(j.frequency_hz).cell(word_of(j.verdict));
         csv.cell(j.reason)
             .cell(j.required)
@@ -188,7 +188,7 @@ std::vector<NamedText> day_tables(const DayResult& day) {
             {"sweeps.csv", sweeps(day)},         {"steps.csv", steps(day)},
             {"battery.csv", battery_trace(day)}, {"batteries.csv", batteries(day)},
             {"stands.csv", stands(day)},         {"stations.csv", stations(day)},
-            {"judged.csv", judged(day)}};
+            {"judged.csv", readings_csv(day)}};
 }
 
 }  // namespace ampturn::plan

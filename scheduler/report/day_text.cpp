@@ -153,7 +153,7 @@ std::string matrix(const DayResult& day, bool colour) {
             const std::string& name = day.stations[s].name;
             out += "  " + name + std::string(name_width - std::min(name_width, text_width(name)), ' ');
             for (std::size_t f = first; f < last; ++f) {
-                const StationFrequency* j = judged_at(day, static_cast<int>(s), static_cast<int>(f));
+                const Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
                 const std::string letter(1, j ? verdict_letter(*j) : ' ');
                 out +=
                     "    " + (colour && j ? fmt::format("\x1b[{}m{}\x1b[0m", ansi_colour(j->verdict), letter)
@@ -199,7 +199,7 @@ std::string station_details(const DayResult& day, int station_index, bool colour
                     1);
     std::string reasons;
     for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
-        const StationFrequency* j = judged_at(day, station_index, static_cast<int>(f));
+        const Reading* j = reading_at(day, station_index, static_cast<int>(f));
         if (j == nullptr) continue;
         std::vector<TextCell> cells{{brief(j->frequency_hz, 5)}, {significant(j->offset_over_skin_depth, 2)}};
         for (const ChannelSnr& snr : {j->snr_a, j->snr_b})

@@ -63,7 +63,7 @@ std::string verdict_matrix_html(const DayResult& day) {
     for (std::size_t s = 0; s < day.stations.size(); ++s) {
         out += fmt::format("<tr><th scope=\"row\">{}</th>", html_escaped(day.stations[s].name));
         for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
-            const StationFrequency* j = judged_at(day, static_cast<int>(s), static_cast<int>(f));
+            const Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
             if (j == nullptr) {
                 out += "<td></td>";
                 continue;
@@ -83,7 +83,7 @@ std::string verdict_matrix_html(const DayResult& day) {
                        "<pre>" + html_escaped(verdict_matrix_text(day)) + "</pre>\n");
 }
 
-std::string judged_table_html(const DayResult& day) {
+std::string readings_table_html(const DayResult& day) {
     HtmlTable table("", {{"station"},
                          {"frequency", true},
                          {"offset / skin depth", true},
@@ -103,7 +103,7 @@ std::string judged_table_html(const DayResult& day) {
                          {"condition of H", true},
                          {"verdict"},
                          {"reason"}});
-    for (const StationFrequency& j : day.judged)
+    for (const Reading& j : day.readings)
         table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
                    significant(j.offset_over_skin_depth, 3),
                    brief(j.dwell_a_s, 3) + ", " + brief(j.dwell_b_s, 3), decibel_text(weakest_snr(j)),
@@ -212,7 +212,7 @@ std::string snr_table_html(const DayResult& day) {
         for (const char* channel : {"Ex", "Ey", "Hx", "Hy", "Hz"})
             columns.push_back({fmt::format("{} {} dB", loop, channel), true});
     HtmlTable table("", std::move(columns));
-    for (const StationFrequency& j : day.judged) {
+    for (const Reading& j : day.readings) {
         std::vector<std::string> cells{station_name(day, j.station_index), frequency_text(j.frequency_hz)};
         for (const ChannelSnr& s : {j.snr_a, j.snr_b})
             for (const double ratio : {s.ex, s.ey, s.hx, s.hy, s.hz}) cells.push_back(decibel_text(ratio));
@@ -235,7 +235,7 @@ std::string soundings_table_html(const DayResult& day) {
                          {"deg", true},
                          {"sd deg", true},
                          {"verdict"}});
-    for (const StationFrequency& j : day.judged)
+    for (const Reading& j : day.readings)
         table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
                    significant(j.plane_resistivity_ohm_m, 4), decimals(j.plane_phase_deg, 1),
                    significant(j.resistivity_xy_ohm_m, 4), percent(j.resistivity_sd_xy_percent),
@@ -253,7 +253,7 @@ std::string bias_table_html(const DayResult& day) {
                          {"bias xy deg", true},
                          {"bias yx %", true},
                          {"bias yx deg", true}});
-    for (const StationFrequency& j : day.judged)
+    for (const Reading& j : day.readings)
         table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
                    significant(j.offset_over_skin_depth, 3), percent(j.bias_xy_percent),
                    significant(j.bias_xy_deg, 3), percent(j.bias_yx_percent), significant(j.bias_yx_deg, 3)});

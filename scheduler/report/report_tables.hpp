@@ -10,7 +10,7 @@ namespace ampturn::plan {
 /// Tables of the report as HTML. Those that stand under a chart hold the numbers it draws.
 
 std::string verdict_matrix_html(const DayResult& day);  // with legend and plain-text fallback
-std::string judged_table_html(const DayResult& day);
+std::string readings_table_html(const DayResult& day);
 std::string stands_table_html(const DayResult& day);
 std::string stations_table_html(const DayResult& day);
 /// Only with DayResult::order.

@@ -2,9 +2,9 @@
 
 namespace ampturn::plan {
 
-char verdict_letter(const StationFrequency& judged) {
-    const bool capital = judged.required;
-    switch (judged.verdict) {
+char verdict_letter(const Reading& reading) {
+    const bool capital = reading.required;
+    switch (reading.verdict) {
         case Verdict::usable:
             return capital ? 'U' : 'u';
         case Verdict::noisy:

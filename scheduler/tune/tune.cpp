@@ -36,49 +36,56 @@ const char* word_of(Element element) {
 /// What one frequency has to serve.
 struct Demand {
     std::vector<DwellRequirement> requirements;
-    std::vector<std::string> whose;      // as many
-    std::vector<DwellRequirement> tied;  // as many: with the natural field's E and H tied, for comparison
+    std::vector<std::string> owners;  // as many: station and element
+    std::vector<DwellRequirement>
+        correlated;  // as many: with the natural field's E and H correlated, to compare
     int required = 0, biased = 0, too_weak = 0, served = 0;
 };
+
+/// The reading of a station at the hour with most noise, by one sweep of the plan's own table.
+ReadingInput planned_reading(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
+                             const SurveyFrequency& f) {
+    const Station& station = plan.stations[station_index];
+    const double surface_ohm = std::abs(response.plane_impedance_ohm);
+    const int hour = noisiest_hour(plan, station, f.frequency_hz, surface_ohm);
+    return reading_input(plan, response, station_index, f.sent_a, f.sent_b,
+                         noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm));
+}
+
+/// Per sweep of the station, which share the dwell, and with a margin.
+std::vector<DwellRequirement> requirements_of(const std::vector<DwellTerm>& terms, const Station& station,
+                                              double margin_fraction) {
+    const double tighter = 1 / ((1 - margin_fraction) * (1 - margin_fraction));
+    std::vector<DwellRequirement> out;
+    for (const DwellTerm& term : terms)
+        out.push_back({tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps});
+    return out;
+}
 
 Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyResponse& response,
                  const SurveyFrequency& f, const DwellBounds& bounds) {
     Demand out;
-    const double enbw = noise_bandwidth_bins(plan.receiver.window);
-    const double tighter = 1 / ((1 - options.margin_fraction) * (1 - options.margin_fraction));
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const Station& station = plan.stations[s];
         if (!is_required(station, f.frequency_hz)) continue;
         ++out.required;
-        if (!options.biased_too &&
-            bias_ratio(response.loop_a[s], response.loop_b[s], response.plane_impedance_ohm, f.frequency_hz,
-                       plan.targets) > 1) {
+        const ReadingInput input = planned_reading(plan, response, s, f);
+        if (!options.biased_too && bias_ratio(read_tensor_if_any(input), plan.targets) > 1) {
             ++out.biased;
             continue;
         }
-        const double surface_ohm = std::abs(response.plane_impedance_ohm);
-        const int hour = noisiest_hour(plan, station, f.frequency_hz, surface_ohm);
-        const model::NoiseAt noise = noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm);
-        const auto terms_in = [&](NaturalView view) {
-            return dwell_terms(response.loop_a[s], response.loop_b[s], f.moment_a_a_m2, f.moment_b_a_m2,
-                               noise, enbw, response.plane_impedance_ohm, plan.targets, view);
-        };
-        const auto requirement = [&](const DwellTerm& term) {
-            return DwellRequirement{tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps};
-        };
-        const std::vector<DwellTerm> terms = terms_in(NaturalView::untied);
-        std::vector<DwellRequirement> mine;
-        for (const DwellTerm& term : terms) mine.push_back(requirement(term));
-        if (!(least_relaxation(mine, bounds) <= 1)) {
+        const DwellTerms terms = dwell_terms(input, plan.targets);
+        const auto own = requirements_of(terms.uncorrelated, station, options.margin_fraction);
+        if (!(least_relaxation(own, bounds) <= 1)) {
             ++out.too_weak;
             continue;
         }
         ++out.served;
-        for (std::size_t k = 0; k < terms.size(); ++k) {
-            out.requirements.push_back(mine[k]);
-            out.whose.push_back(fmt::format("{} {}", station.name, word_of(terms[k].element)));
-        }
-        for (const DwellTerm& term : terms_in(NaturalView::tied)) out.tied.push_back(requirement(term));
+        out.requirements.insert(out.requirements.end(), own.begin(), own.end());
+        for (const DwellTerm& term : terms.uncorrelated)
+            out.owners.push_back(fmt::format("{} {}", station.name, word_of(term.element)));
+        const auto correlated = requirements_of(terms.correlated, station, options.margin_fraction);
+        out.correlated.insert(out.correlated.end(), correlated.begin(), correlated.end());
     }
     return out;
 }
@@ -126,113 +133,171 @@ std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, b
     return out;
 }
 
-}  // namespace
-
-Tuned tune(const Plan& plan, const TuneOptions& options) {
+void check(const TuneOptions& options) {
     if (!(options.margin_fraction >= 0 && options.margin_fraction < 0.9))
         throw InputError(InputProblem{.file = "--margin",
                                       .found = fmt::format("{:g}", options.margin_fraction),
                                       .allowed = "0 to 0.9"});
-    const TuneTable table = tune_table(plan);
-    const std::vector<TuneRow>& rows = table.rows;
-    std::vector<double> frequencies_hz;
-    for (const TuneRow& row : rows) frequencies_hz.push_back(row.frequency.frequency_hz);
-    const model::LayeredEarth earth = earth_of(plan);
-    const auto responses = station_responses(plan, earth, frequencies_hz, options.threads);
+}
 
-    std::vector<AllocationItem> items;
+/// Everything that is weighed: rows of the table, what each has to serve, and the same as the allocation
+/// takes it.
+struct Tuning {
+    const Plan& plan;
+    const TuneOptions& options;
+    model::LayeredEarth earth;
+    TuneTable table;
     std::vector<Demand> demands;
-    for (std::size_t i = 0; i < rows.size(); ++i) {
-        demands.push_back(demand_of(plan, options, responses[i], rows[i].frequency, rows[i].bounds));
-        items.push_back({demands.back().requirements, rows[i].bounds, rows[i].watts_a, rows[i].watts_b,
-                         rows[i].quantum_s, rows[i].quantum_s});
-    }
-    const AllocationBudget& budget = table.budget;
-    const bool energy_first = options.minimise == TuneFor::energy;
-    const std::optional<Allocation> allocation = allocate(items, budget, energy_first);
-    if (!allocation) throw budget_too_small(plan, table);
+    std::vector<AllocationItem> items;
+    bool energy_first;
 
-    // The plan's own dwells, by the same measure: first the relaxation, then the cost.
-    std::vector<DwellPair> own, tuned = allocation->dwells;
-    double own_relaxation = 1, tuned_relaxation = 1;
-    bool own_allowed = true;
-    for (std::size_t i = 0; i < items.size(); ++i) {
-        own.push_back(rows[i].own);
-        own_relaxation = std::max(own_relaxation, relaxation_of(items[i].requirements, own[i]));
-        tuned_relaxation = std::max(tuned_relaxation, relaxation_of(items[i].requirements, tuned[i]));
-        const DwellBounds& bounds = items[i].bounds;
-        own_allowed = own_allowed && own[i].a_s >= bounds.lower_a_s && own[i].a_s <= bounds.upper_a_s &&
-                      own[i].b_s >= bounds.lower_b_s && own[i].b_s <= bounds.upper_b_s;
+    double cost(const std::vector<DwellPair>& dwells) const {
+        return energy_first ? energy_of(items, dwells) : time_of(dwells);
     }
-    own_allowed = own_allowed && (!budget.time_s || time_of(own) <= *budget.time_s) &&
-                  (!budget.energy_j || energy_of(items, own) <= *budget.energy_j);
-    const auto cost = [&](const std::vector<DwellPair>& d) {
-        return energy_first ? energy_of(items, d) : time_of(d);
-    };
-    const bool keep = own_allowed && (own_relaxation < tuned_relaxation ||
-                                      (own_relaxation == tuned_relaxation && cost(own) <= cost(tuned)));
-    if (keep) tuned = own;
+    double relaxation(const std::vector<DwellPair>& dwells) const {
+        double worst = 1;
+        for (std::size_t i = 0; i < items.size(); ++i)
+            worst = std::max(worst, relaxation_of(items[i].requirements, dwells[i]));
+        return worst;
+    }
+    TunedSums sums(const std::vector<DwellPair>& dwells) const {
+        return {time_of(dwells) + table.overhead_s, (energy_of(items, dwells) + table.overhead_j) / 3600, 0};
+    }
+};
 
+Tuning tuning_of(const Plan& plan, const TuneOptions& options) {
+    Tuning out{.plan = plan,
+               .options = options,
+               .earth = earth_of(plan),
+               .table = tune_table(plan),
+               .demands = {},
+               .items = {},
+               .energy_first = options.minimise == TuneFor::energy};
+    std::vector<double> frequencies_hz;
+    for (const TuneRow& row : out.table.rows) frequencies_hz.push_back(row.frequency.frequency_hz);
+    const auto responses = station_responses(plan, out.earth, frequencies_hz, options.threads);
+    for (std::size_t i = 0; i < out.table.rows.size(); ++i) {
+        const TuneRow& row = out.table.rows[i];
+        out.demands.push_back(demand_of(plan, options, responses[i], row.frequency, row.bounds));
+        out.items.push_back({out.demands.back().requirements, row.bounds, row.watts_a, row.watts_b,
+                             row.quantum_s, row.quantum_s});
+    }
+    return out;
+}
+
+std::vector<DwellPair> own_dwells(const TuneTable& table) {
+    std::vector<DwellPair> own;
+    for (const TuneRow& row : table.rows) own.push_back(row.own);
+    return own;
+}
+
+/// Within every step's bounds and the plan's budgets.
+bool allowed(const Tuning& tuning, const std::vector<DwellPair>& dwells) {
+    for (std::size_t i = 0; i < dwells.size(); ++i) {
+        const DwellBounds& bounds = tuning.items[i].bounds;
+        if (!(dwells[i].a_s >= bounds.lower_a_s && dwells[i].a_s <= bounds.upper_a_s &&
+              dwells[i].b_s >= bounds.lower_b_s && dwells[i].b_s <= bounds.upper_b_s))
+            return false;
+    }
+    const AllocationBudget& budget = tuning.table.budget;
+    return (!budget.time_s || time_of(dwells) <= *budget.time_s) &&
+           (!budget.energy_j || energy_of(tuning.items, dwells) <= *budget.energy_j);
+}
+
+/// Whether the plan's own dwells do as well: first by relaxation, then by cost.
+bool own_are_as_good(const Tuning& tuning, const std::vector<DwellPair>& own,
+                     const std::vector<DwellPair>& tuned) {
+    if (!allowed(tuning, own)) return false;
+    const double own_relaxation = tuning.relaxation(own), tuned_relaxation = tuning.relaxation(tuned);
+    return own_relaxation < tuned_relaxation ||
+           (own_relaxation == tuned_relaxation && tuning.cost(own) <= tuning.cost(tuned));
+}
+
+/// Station and element whose error bar is the largest against its target.
+std::string decider_of(const Demand& demand, const DwellPair& dwells) {
+    double largest = -1;
+    std::string owner;
+    for (std::size_t k = 0; k < demand.requirements.size(); ++k) {
+        const double ratio = relaxation_of({demand.requirements[k]}, dwells);
+        if (ratio > largest) {
+            largest = ratio;
+            owner = demand.owners[k];
+        }
+    }
+    return owner;
+}
+
+/// The nearest clear frequency and what the row would cost there, where it serves as many stations.
+void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, TunedFrequency& t) {
+    const double clear_hz = nearest_clear_hz(tuning.plan, t.frequency_hz);
+    if (clear_hz == 0) return;
+    const TuneRow& row = tuning.table.rows[i];
+    const auto response = station_responses(tuning.plan, tuning.earth, {clear_hz}, tuning.options.threads)[0];
+    SurveyFrequency moved = row.frequency;
+    moved.frequency_hz = clear_hz;
+    // Stations that asked for the old frequency ask for the new one.
+    Plan asking = tuning.plan;
+    for (Station& station : asking.stations)
+        for (double& f : station.required_frequencies_hz)
+            if (std::fabs(f - t.frequency_hz) <= 1e-3 * f) f = clear_hz;
+    const Demand there = demand_of(asking, tuning.options, response, moved, row.bounds);
+    const auto best = cheapest_dwells(there.requirements, {row.watts_a, row.watts_b}, row.bounds, relaxation);
+    if (!best || there.served < tuning.demands[i].served) return;
+    t.alternative_hz = clear_hz;
+    t.alternative_seconds = best->a_s + best->b_s + row.overhead_s;
+}
+
+TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellPair& tuned,
+                               double relaxation) {
+    const Demand& demand = tuning.demands[i];
+    const TuneRow& row = tuning.table.rows[i];
+    TunedFrequency t{};
+    t.frequency_hz = row.frequency.frequency_hz;
+    t.step_a = row.step_a;
+    t.step_b = row.step_b;
+    t.before = row.own;
+    t.after = tuned;
+    t.required = demand.required;
+    t.biased = demand.biased;
+    t.too_weak = demand.too_weak;
+    t.served = demand.served;
+    t.relaxation_before = relaxation_of(demand.requirements, row.own);
+    t.relaxation_after = relaxation_of(demand.requirements, tuned);
+    t.tied_before = relaxation_of(demand.correlated, row.own);
+    t.tied_after = relaxation_of(demand.correlated, tuned);
+    t.decided_by = decider_of(demand, tuned);
+    t.seconds_after = tuned.a_s + tuned.b_s + row.overhead_s;
+    t.energy_wh_after = (row.watts_a * tuned.a_s + row.watts_b * tuned.b_s + row.overhead_j) / 3600;
+    add_alternative(tuning, i, relaxation, t);
+    t.explanation = explanation_of(t, row.bounds, row.heat_limits);
+    return t;
+}
+
+}  // namespace
+
+Tuned tune(const Plan& plan, const TuneOptions& options) {
+    check(options);
+    const Tuning tuning = tuning_of(plan, options);
+    const std::optional<Allocation> allocation =
+        allocate(tuning.items, tuning.table.budget, tuning.energy_first);
+    if (!allocation) throw budget_too_small(plan, tuning.table);
+
+    const std::vector<DwellPair> own = own_dwells(tuning.table);
+    const bool keep = own_are_as_good(tuning, own, allocation->dwells);
+    const std::vector<DwellPair>& tuned = keep ? own : allocation->dwells;
     Tuned out{.plan = plan,
               .frequencies = {},
-              .before = {},
-              .after = {},
-              .relaxation = keep ? own_relaxation : allocation->relaxation,
+              .before = tuning.sums(own),
+              .after = tuning.sums(tuned),
+              .relaxation = keep ? tuning.relaxation(own) : allocation->relaxation,
               .kept_input = keep};
-    out.before = {time_of(own) + table.overhead_s, (energy_of(items, own) + table.overhead_j) / 3600, 0};
-    out.after = {time_of(tuned) + table.overhead_s, (energy_of(items, tuned) + table.overhead_j) / 3600, 0};
-    for (std::size_t i = 0; i < items.size(); ++i) {
-        const Demand& demand = demands[i];
-        const std::size_t a = rows[i].step_a, b = rows[i].step_b;
-        TunedFrequency t{};
-        t.frequency_hz = rows[i].frequency.frequency_hz;
-        t.step_a = a;
-        t.step_b = b;
-        t.before = own[i];
-        t.after = tuned[i];
-        t.required = demand.required;
-        t.biased = demand.biased;
-        t.too_weak = demand.too_weak;
-        t.served = demand.served;
-        t.relaxation_before = relaxation_of(demand.requirements, own[i]);
-        t.relaxation_after = relaxation_of(demand.requirements, tuned[i]);
-        t.tied_before = relaxation_of(demand.tied, own[i]);
-        t.tied_after = relaxation_of(demand.tied, tuned[i]);
-        double largest = -1;
-        for (std::size_t k = 0; k < demand.requirements.size(); ++k) {
-            const double ratio = relaxation_of({demand.requirements[k]}, tuned[i]);
-            if (ratio > largest) {
-                largest = ratio;
-                t.decided_by = demand.whose[k];
-            }
-        }
-        t.seconds_after = tuned[i].a_s + tuned[i].b_s + rows[i].overhead_s;
-        t.energy_wh_after =
-            (items[i].watts_a * tuned[i].a_s + items[i].watts_b * tuned[i].b_s + rows[i].overhead_j) / 3600;
-        t.alternative_hz = nearest_clear_hz(plan, t.frequency_hz);
-        if (t.alternative_hz > 0) {
-            const auto moved_response = station_responses(plan, earth, {t.alternative_hz}, options.threads);
-            SurveyFrequency moved = rows[i].frequency;
-            moved.frequency_hz = t.alternative_hz;
-            // Stations that asked for the old frequency ask for the new one.
-            Plan asking = plan;
-            for (Station& station : asking.stations)
-                for (double& f : station.required_frequencies_hz)
-                    if (std::fabs(f - t.frequency_hz) <= 1e-3 * f) f = t.alternative_hz;
-            const Demand there = demand_of(asking, options, moved_response[0], moved, items[i].bounds);
-            const auto best = cheapest_dwells(there.requirements, {items[i].watts_a, items[i].watts_b},
-                                              items[i].bounds, out.relaxation);
-            if (best && there.served >= demand.served)
-                t.alternative_seconds = best->a_s + best->b_s + rows[i].overhead_s;
-            else
-                t.alternative_hz = 0;
-        }
-        t.explanation = explanation_of(t, items[i].bounds, rows[i].heat_limits);
+    for (std::size_t i = 0; i < tuned.size(); ++i) {
+        const TunedFrequency t = tuned_frequency(tuning, i, tuned[i], out.relaxation);
         out.before.relaxation = std::max(out.before.relaxation, t.relaxation_before);
         out.after.relaxation = std::max(out.after.relaxation, t.relaxation_after);
-        out.plan.sweep.steps[a].dwell_s = t.after.a_s;
-        out.plan.sweep.steps[b].dwell_s = t.after.b_s;
-        out.frequencies.push_back(std::move(t));
+        out.plan.sweep.steps[t.step_a].dwell_s = t.after.a_s;
+        out.plan.sweep.steps[t.step_b].dwell_s = t.after.b_s;
+        out.frequencies.push_back(t);
     }
     return out;
 }

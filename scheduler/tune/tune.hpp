@@ -32,8 +32,8 @@ struct TunedFrequency {
     DwellPair before, after;                     // nominal, as the plan has them
     int required, biased, too_weak, served;      // pairs: required = biased + too_weak + served
     double relaxation_before, relaxation_after;  // worst error bar over its target, served pairs; 0: none
-    double tied_before, tied_after;         // the same with the natural field's E and H tied (NaturalView)
-    std::string decided_by;                 // station and element whose error bar sets the dwell
+    double tied_before, tied_after;              // the same with the natural field's E and H correlated
+    std::string decided_by;                      // station and element whose error bar sets the dwell
     double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
     double alternative_hz;       // nearest frequency clear of mains and interferers; 0: this one is clear
     double alternative_seconds;  // what the frequency would cost there

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 #include <numbers>
 
 #include "model/inversion/sounding_forward.hpp"
@@ -15,8 +14,6 @@ namespace {
 using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
-
-constexpr double never = std::numeric_limits<double>::infinity();  // a dwell that leaves no noise
 
 /// E|dZ|^2 times dwell of one element, loop by loop.
 struct ElementNoise {
@@ -37,20 +34,19 @@ void add_data(const ElementNoise& all, const ElementNoise& without, std::complex
     noise.push_back(phase);
 }
 
-void add_noise(const plan::Plan& plan, const plan::Plan& silent, const SentReading& reading,
-               const plan::FrequencyResponse& response, std::vector<DatumNoise>& noise) {
-    // The variance is linear in 1/T_A and 1/T_B: one second of one loop, and no noise of the other.
-    const auto tied = [&](const plan::Plan& p, double dwell_a_s, double dwell_b_s) {
-        return planned_variance(p, response, reading.station_index, reading.hour,
-                                {reading.a.moment_a_m2, dwell_a_s}, {reading.b.moment_a_m2, dwell_b_s})
-            .tied;
-    };
-    const model::TensorEstimate all_a = tied(plan, 1, never), all_b = tied(plan, never, 1),
-                                sensors_a = tied(silent, 1, never), sensors_b = tied(silent, never, 1);
-    add_data({all_a.variance.xy, all_b.variance.xy}, {sensors_a.variance.xy, sensors_b.variance.xy},
-             all_a.impedance.xy_ohm, noise);
-    add_data({all_a.variance.yx, all_b.variance.yx}, {sensors_a.variance.yx, sensors_b.variance.yx},
-             all_a.impedance.yx_ohm, noise);
+void add_noise(const plan::Plan& plan, const SentReading& reading, const plan::FrequencyResponse& response,
+               std::vector<DatumNoise>& noise) {
+    plan::ReadingInput input =
+        predicted_reading(plan, response, reading.station_index, reading.hour, reading.a, reading.b);
+    const plan::OneSecondReadings all = plan::read_one_second_of_each(input);
+    input.noise.h.natural = input.noise.e.natural = 0;
+    const plan::OneSecondReadings without = plan::read_one_second_of_each(input);
+    const model::TensorVariance &all_a = all.a.correlated.variance, &all_b = all.b.correlated.variance,
+                                &without_a = without.a.correlated.variance,
+                                &without_b = without.b.correlated.variance;
+    const model::ImpedanceTensor& z = all.a.correlated.impedance;
+    add_data({all_a.xy, all_b.xy}, {without_a.xy, without_b.xy}, z.xy_ohm, noise);
+    add_data({all_a.yx, all_b.yx}, {without_a.yx, without_b.yx}, z.yx_ohm, noise);
 }
 
 /// Noise-free data over a ground, and their derivatives.
@@ -108,26 +104,17 @@ std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResu
     std::vector<SentReading> readings;
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         if (!asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
-        struct Sum {
-            double moment2_s = 0, dwell_s = 0;
-            void add(const SentStep& step) {
-                moment2_s += step.moment_a_m2 * step.moment_a_m2 * step.dwell_s;
-                dwell_s += step.dwell_s;
-            }
-            SentMoment sent() const { return {std::sqrt(moment2_s / dwell_s), dwell_s}; }
-        };
-        std::vector<Sum> a(day.frequencies_hz.size()), b(a.size());
+        std::vector<plan::Transmission> a(day.frequencies_hz.size()), b(a.size());
         std::vector<double> energy_wh(a.size());
         int hour = 12;
         for (const SentStep& step : steps_sent_to(day, s)) {
-            if (step.loop == 'A') a[step.frequency_index].add(step);
-            if (step.loop == 'B') b[step.frequency_index].add(step);
+            if (step.loop == 'A') a[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
+            if (step.loop == 'B') b[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
             energy_wh[step.frequency_index] += step.energy_wh;
             hour = static_cast<int>(step.start_s / 3600) % 24;
         }
         for (std::size_t f = 0; f < a.size(); ++f)
-            if (a[f].moment2_s > 0 && b[f].moment2_s > 0)
-                readings.push_back({s, f, hour, a[f].sent(), b[f].sent(), energy_wh[f]});
+            if (a[f].sent() && b[f].sent()) readings.push_back({s, f, hour, a[f], b[f], energy_wh[f]});
     }
     return readings;
 }
@@ -150,13 +137,10 @@ QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> read
                            const std::vector<plan::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;
     QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
-    plan::Plan silent = plan;
-    silent.noise.natural_factor = 0;
-    silent.noise.spectrum.reset();
     for (const SentReading& reading : data.readings) {
         if (data.stations.empty() || data.stations.back() != reading.station_index)
             data.stations.push_back(reading.station_index);
-        add_noise(plan, silent, reading, responses[reading.frequency_index], data.noise);
+        add_noise(plan, reading, responses[reading.frequency_index], data.noise);
     }
     const model::LayeredEarth earth = plan::earth_of(plan);
     if (question.kind == plan::QuestionKind::two_grounds) {

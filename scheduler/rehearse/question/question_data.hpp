@@ -17,9 +17,9 @@ namespace ampturn::rehearse {
 struct SentReading {
     int station_index;
     std::size_t frequency_index;
-    int hour;          // local, decides the noise
-    SentMoment a, b;   // dwell: of all sweeps together
-    double energy_wh;  // of all sweeps together
+    int hour;                 // local, decides the noise
+    plan::Transmission a, b;  // of all sweeps together
+    double energy_wh;         // of all sweeps together
 };
 /// What a simulated day sent to the stations the question asks of; readings with both loops only.
 std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResult& day);

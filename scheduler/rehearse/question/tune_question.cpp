@@ -21,13 +21,13 @@ std::vector<SentReading> planned_readings(const plan::Plan& plan, const plan::Tu
         if (!asked_of(*plan.question, station)) continue;
         for (std::size_t i = 0; i < table.rows.size(); ++i) {
             const plan::SurveyFrequency& f = table.rows[i].frequency;
-            if (!(f.moment_a_a_m2 > 0 && f.moment_b_a_m2 > 0)) continue;
+            if (!(f.sent_a.sent() && f.sent_b.sent())) continue;
             readings.push_back({.station_index = s,
                                 .frequency_index = i,
                                 .hour = plan::noisiest_hour(plan, station, f.frequency_hz,
                                                             std::abs(responses[i].plane_impedance_ohm)),
-                                .a = {f.moment_a_a_m2, 0},
-                                .b = {f.moment_b_a_m2, 0},
+                                .a = {f.sent_a.moment_a_m2_peak, 0},
+                                .b = {f.sent_b.moment_a_m2_peak, 0},
                                 .energy_wh = 0});
         }
     }

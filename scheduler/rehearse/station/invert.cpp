@@ -73,9 +73,8 @@ VectorXd finite_loop_correction(const plan::Plan& plan, int station_index, const
             .value;
     VectorXd correction = -of_dipoles;
     for (std::size_t f = 0; f < responses.size(); ++f) {
-        const model::ImpedanceTensor z = model::estimate_tensor(responses[f].loop_a[0].horizontal,
-                                                                responses[f].loop_b[0].horizontal, {}, {})
-                                             .impedance;
+        const model::ImpedanceTensor z =
+            plan::read_tensor(plan::reading_input(alone, responses[f], 0, {}, {}, {})).uncorrelated.impedance;
         const auto at = static_cast<Eigen::Index>(4 * f);
         const double omega_mu = 2 * model::pi * frequencies_hz[f] * model::mu0_h_per_m;
         correction[at] += std::log(std::norm(z.xy_ohm) / omega_mu);

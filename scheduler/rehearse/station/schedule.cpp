@@ -21,7 +21,7 @@ std::size_t index_of(const std::vector<double>& values, double value) {
     return static_cast<std::size_t>(std::find(values.begin(), values.end(), value) - values.begin());
 }
 
-void add_field(SourceLine& line, const plan::UnitField& field, Complex moment) {
+void add_field(SourceLine& line, const plan::FieldPerMoment& field, Complex moment) {
     line.amplitude[ex] += moment * field.horizontal.ex_v_per_m;
     line.amplitude[ey] += moment * field.horizontal.ey_v_per_m;
     line.amplitude[hx] += moment * field.horizontal.hx_a_per_m;
@@ -44,7 +44,8 @@ plan::FrequencyResponse dipole_response(const plan::Plan& plan, const model::Lay
         const auto fields =
             model::fields(earth, frequency_hz, sources, std::span(&receiver, 1), {.tolerance_rel = 1e-4});
         const auto unit = [](const model::Fields& f) {
-            return plan::UnitField{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m}, f.hz_a_per_m};
+            return plan::FieldPerMoment{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m},
+                                        f.hz_a_per_m};
         };
         response.loop_a.push_back(unit(fields[0][0].fields));
         response.loop_b.push_back(unit(fields[1][0].fields));

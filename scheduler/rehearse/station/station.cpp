@@ -9,7 +9,6 @@
 
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
-#include "model/ground/tied_noise.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/rehearse/process/transfer.hpp"
 #include "scheduler/rehearse/record/keep.hpp"
@@ -33,30 +32,30 @@ double resistivity(Complex z, double frequency_hz) {
     return model::apparent_resistivity_ohm_m(z, frequency_hz);
 }
 
-CurvePoint curve_point(Complex z, Complex truth, double variance, double tied, double upper,
+struct PlannedVariance {
+    double correlated, upper;
+};
+
+CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedVariance& planned,
                        double coherence2, double frequency_hz) {
     return {.impedance_ohm = z,
             .true_impedance_ohm = truth,
             .variance_ohm2 = variance,
-            .planned_variance_ohm2 = tied,
+            .planned_variance_ohm2 = planned.correlated,
             .resistivity_ohm_m = resistivity(z, frequency_hz),
             .phase_deg = model::impedance_phase_deg(z),
             .true_resistivity_ohm_m = resistivity(truth, frequency_hz),
             .true_phase_deg = model::impedance_phase_deg(truth),
             .jackknife = bars_of(variance, z),
-            .planned = bars_of(tied, truth),
-            .planned_upper = bars_of(upper, truth),
+            .planned = bars_of(planned.correlated, truth),
+            .planned_upper = bars_of(planned.upper, truth),
             .coherence2 = coherence2};
-}
-
-model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) {
-    return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
 }
 
 /// What the steps of one frequency have given so far.
 struct Gathered {
     LineRecords a, b;
-    double moment2_a = 0, moment2_b = 0, dwell_a_s = 0, dwell_b_s = 0;  // moment^2 dwell added up
+    plan::Transmission sent_a, sent_b;  // whole records only
     int hour = 0;
     double energy_wh = 0, sample_rate_hz = 0, record_s = 0;
     std::uint64_t clipped = 0;
@@ -223,8 +222,8 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
     out.record_s = gathered.record_s;
     out.records_a = static_cast<int>(gathered.a.size());
     out.records_b = static_cast<int>(gathered.b.size());
-    out.dwell_a_s = gathered.dwell_a_s;
-    out.dwell_b_s = gathered.dwell_b_s;
+    out.dwell_a_s = gathered.sent_a.dwell_s;
+    out.dwell_b_s = gathered.sent_b.dwell_s;
     out.clipped_samples = gathered.clipped;
     for (std::size_t band = 0; band < gathered.natural.size(); ++band) {
         if (gathered.natural[band].size() < 4) continue;
@@ -244,22 +243,112 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
     try {
         const TransferFit fit =
             fit_transfer(grouped(line_cross_spectra(gathered.a, gathered.b), jackknife_groups), {});
-        const SentMoment a{std::sqrt(gathered.moment2_a / gathered.dwell_a_s), gathered.dwell_a_s};
-        const SentMoment b{std::sqrt(gathered.moment2_b / gathered.dwell_b_s), gathered.dwell_b_s};
-        const PlannedVariance planned =
-            planned_variance(rehearsal.plan, response, station_index, gathered.hour, a, b);
-        const model::ImpedanceTensor& truth = planned.tied.impedance;
+        const plan::TensorReading planned = plan::read_tensor(predicted_reading(
+            rehearsal.plan, response, station_index, gathered.hour, gathered.sent_a, gathered.sent_b));
+        const model::ImpedanceTensor& truth = planned.uncorrelated.impedance;
+        const model::TensorVariance &correlated = planned.correlated.variance,
+                                    &upper = planned.uncorrelated.variance;
         out.measured = true;
-        out.h_condition_number = planned.tied.h_condition_number;
+        out.h_condition_number = planned.uncorrelated.h_condition_number;
         out.weight = 0.5 * (fit.weight_x + fit.weight_y);
-        out.xy = curve_point(fit.impedance.xy_ohm, truth.xy_ohm, fit.variance.xy, planned.tied.variance.xy,
-                             planned.upper.variance.xy, fit.coherence2_x, frequency_hz);
-        out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, planned.tied.variance.yx,
-                             planned.upper.variance.yx, fit.coherence2_y, frequency_hz);
+        out.xy = curve_point(fit.impedance.xy_ohm, truth.xy_ohm, fit.variance.xy, {correlated.xy, upper.xy},
+                             fit.coherence2_x, frequency_hz);
+        out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, {correlated.yx, upper.yx},
+                             fit.coherence2_y, frequency_hz);
     } catch (const std::domain_error& refused) {
         out.why_not = refused.what();
     }
     return out;
+}
+
+/// The files of a step's recording, where the rehearsal keeps them.
+std::unique_ptr<RecordingFile> kept_recording(const Rehearsal& rehearsal, int station_index,
+                                              const SentStep& sent, const StepRecording& step,
+                                              bool with_vertical) {
+    if (!rehearsal.keep_directory) return nullptr;
+    const plan::Plan& plan = rehearsal.plan;
+    return std::make_unique<RecordingFile>(
+        KeptRecording{.directory = *rehearsal.keep_directory,
+                      .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
+                                          sent.sweep_number, sent.step_number, sent.loop, step.frequency_hz),
+                      .plan_path = plan.source.path,
+                      .plan_crc32 = rehearsal.day.plan_crc32,
+                      .survey_name = plan.survey.name,
+                      .station = plan.stations[static_cast<std::size_t>(station_index)].name,
+                      .invented = plan.survey.invented,
+                      .seed = rehearsal.seed,
+                      .loop = sent.loop,
+                      .moment_a_m2 = sent.moment_a_m2},
+        step, with_vertical);
+}
+
+/// Why a step gives nothing to process; empty when it does.
+std::string without_records(const StepRecording& step, double record_s) {
+    if (!step.lines.empty() && step.sampling.record_count > 0) return "";
+    if (step.lines.empty() || 2 * step.frequency_hz >= step.sampling.sample_rate_hz)
+        return fmt::format("line at or above half the sample rate of {:g} Hz", step.sampling.sample_rate_hz);
+    return fmt::format("dwell of {:g} s holds no record of {:g} s", step.dwell_s, record_s);
+}
+
+/// What the processing made of a step's recording, to what its frequency has.
+void add_processed(const StepProcessor& processor, const SentStep& sent, Gathered& g) {
+    const double used_s = g.record_s * static_cast<double>(processor.lines().size());
+    LineRecords& lines = sent.loop == 'B' ? g.b : g.a;
+    lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
+    (sent.loop == 'B' ? g.sent_b : g.sent_a).add(sent.moment_a_m2, used_s);
+    for (std::size_t band = 0; band < g.bands.size(); ++band) {
+        const auto& pieces = processor.spectra().band_pieces(band);
+        g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
+    }
+}
+
+/// Synthesises and processes one step.
+void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
+            StationSurroundings& surroundings, Gathered& g, std::vector<SpectrumPoint>& spectrum) {
+    const plan::Plan& plan = rehearsal.plan;
+    const auto row = static_cast<std::size_t>(sent.step_number - 1);
+    const StepRecording step =
+        recording_of(plan, rehearsal.day, sent, station_index, rehearsal.fields, rehearsal.harmonics[row]);
+    g.energy_wh += sent.energy_wh;
+    g.hour = static_cast<int>(sent.start_s / 3600) % 24;
+    g.sample_rate_hz = step.sampling.sample_rate_hz;
+    g.record_s = static_cast<double>(step.sampling.record_length) / step.sampling.sample_rate_hz;
+    if (const std::string why_not = without_records(step, g.record_s); !why_not.empty()) {
+        g.why_not = why_not;
+        return;
+    }
+    if (g.bands.empty()) {
+        g.bands = bands_beside(plan, step);
+        g.natural.resize(g.bands.size());
+    }
+    StepProcessor processor(step, plan.receiver.window, g.bands);
+    const Surroundings around = surroundings.at(step, g.hour);
+    const auto kept = kept_recording(rehearsal, station_index, sent, step, around.with_vertical);
+    const std::size_t clipped = synthesise(step, around, [&](const ChannelBlock& block, std::size_t first) {
+        processor.add(block, first);
+        if (kept) kept->add(block, first);
+    });
+    if (kept) kept->close(clipped);
+    g.clipped += clipped;
+    if (sent.loop == '2') {
+        g.why_not = "both loops send at once: one polarisation, no tensor";
+        return;
+    }
+    add_processed(processor, sent, g);
+    if (sent.loop == 'A' && sent.sweep_number == 1)
+        add_spectrum(processor, step, plan.receiver.window, spectrum);
+}
+
+double clock_error_of(const Rehearsal& rehearsal, const std::vector<Gathered>& gathered) {
+    std::vector<TimedLines> timed;
+    for (std::size_t f = 0; f < gathered.size(); ++f)
+        for (const LineRecords* lines : {&gathered[f].a, &gathered[f].b})
+            if (!lines->empty()) timed.push_back({rehearsal.day.frequencies_hz[f], lines});
+    // The search goes to several times what the plan's clocks are said to be off by.
+    const plan::Plan& plan = rehearsal.plan;
+    const double limit =
+        5e-6 * (std::abs(plan.driver.clock_error_ppm) + std::abs(plan.receiver.clock_error_ppm)) + 1e-7;
+    return clock_error_from_lines(timed, limit);
 }
 
 }  // namespace
@@ -282,107 +371,24 @@ Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth,
     };
 }
 
-PlannedVariance planned_variance(const plan::Plan& plan, const plan::FrequencyResponse& response,
-                                 int station_index, int hour, const SentMoment& a, const SentMoment& b) {
+plan::ReadingInput predicted_reading(const plan::Plan& plan, const plan::FrequencyResponse& response,
+                                     int station_index, int hour, const plan::Transmission& sent_a,
+                                     const plan::Transmission& sent_b) {
     const auto s = static_cast<std::size_t>(station_index);
-    const Complex plane = response.plane_impedance_ohm;
-    const model::NoiseAt noise =
-        plan::noise_at_station(plan, plan.stations[s], hour, response.frequency_hz, std::abs(plane));
-    const double enbw = plan::noise_bandwidth_bins(plan.receiver.window);
-    const auto variance = [&](const model::NoisePsd& psd, const SentMoment& sent, bool all) {
-        return 2 * (all ? psd.total() : psd.sensor) * enbw / sent.dwell_s;
-    };
-    const auto channels = [&](const SentMoment& sent, bool all) {
-        const double e = variance(noise.e, sent, all), h = variance(noise.h, sent, all);
-        return model::HorizontalVariance{.ex = e, .ey = e, .hx = h, .hy = h};
-    };
-    const auto field_a = scaled(response.loop_a[s].horizontal, a.moment_a_m2);
-    const auto field_b = scaled(response.loop_b[s].horizontal, b.moment_a_m2);
-    const double plane_psd = noise.h.natural + noise.h.mains;
-    return {.tied = model::estimate_tensor_in_plane_noise(
-                field_a, field_b, channels(a, false), channels(b, false),
-                {2 * plane_psd * enbw / a.dwell_s, 2 * plane_psd * enbw / b.dwell_s}, plane),
-            .upper = model::estimate_tensor(field_a, field_b, channels(a, true), channels(b, true))};
+    const model::NoiseAt noise = plan::noise_at_station(plan, plan.stations[s], hour, response.frequency_hz,
+                                                        std::abs(response.plane_impedance_ohm));
+    plan::ReadingInput input = plan::reading_input(plan, response, s, sent_a, sent_b, noise);
+    input.plane_waves = plan::PlaneWaves::natural_field_and_mains;
+    return input;
 }
 
 StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
-    const plan::Plan& plan = rehearsal.plan;
-    const plan::Station& station = plan.stations[static_cast<std::size_t>(station_index)];
     StationSurroundings surroundings(rehearsal, station_index);
     std::vector<Gathered> gathered(rehearsal.day.frequencies_hz.size());
     StationMeasured out{};
-    for (const SentStep& sent : steps_sent_to(rehearsal.day, station_index)) {
-        const auto row = static_cast<std::size_t>(sent.step_number - 1);
-        Gathered& g = gathered[sent.frequency_index];
-        const StepRecording step = recording_of(plan, rehearsal.day, sent, station_index, rehearsal.fields,
-                                                rehearsal.harmonics[row]);
-        g.energy_wh += sent.energy_wh;
-        g.hour = static_cast<int>(sent.start_s / 3600) % 24;
-        g.sample_rate_hz = step.sampling.sample_rate_hz;
-        g.record_s = static_cast<double>(step.sampling.record_length) / step.sampling.sample_rate_hz;
-        if (step.lines.empty() || step.sampling.record_count == 0) {
-            g.why_not =
-                step.lines.empty() || 2 * step.frequency_hz >= step.sampling.sample_rate_hz
-                    ? fmt::format("line at or above half the sample rate of {:g} Hz",
-                                  step.sampling.sample_rate_hz)
-                    : fmt::format("dwell of {:g} s holds no record of {:g} s", step.dwell_s, g.record_s);
-            continue;
-        }
-        if (g.bands.empty()) {
-            g.bands = bands_beside(plan, step);
-            g.natural.resize(g.bands.size());
-        }
-        StepProcessor processor(step, plan.receiver.window, g.bands);
-        const Surroundings around = surroundings.at(step, g.hour);
-        std::unique_ptr<RecordingFile> kept;
-        if (rehearsal.keep_directory)
-            kept = std::make_unique<RecordingFile>(
-                KeptRecording{
-                    .directory = *rehearsal.keep_directory,
-                    .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
-                                        sent.sweep_number, sent.step_number, sent.loop, step.frequency_hz),
-                    .plan_path = plan.source.path,
-                    .plan_crc32 = rehearsal.day.plan_crc32,
-                    .survey_name = plan.survey.name,
-                    .station = station.name,
-                    .invented = plan.survey.invented,
-                    .seed = rehearsal.seed,
-                    .loop = sent.loop,
-                    .moment_a_m2 = sent.moment_a_m2},
-                step, around.with_vertical);
-        const std::size_t clipped =
-            synthesise(step, around, [&](const ChannelBlock& block, std::size_t first) {
-                processor.add(block, first);
-                if (kept) kept->add(block, first);
-            });
-        if (kept) kept->close(clipped);
-        g.clipped += clipped;
-
-        if (sent.loop == '2') {
-            g.why_not = "both loops send at once: one polarisation, no tensor";
-            continue;
-        }
-        const double used_s = g.record_s * static_cast<double>(processor.lines().size());
-        LineRecords& lines = sent.loop == 'B' ? g.b : g.a;
-        lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
-        (sent.loop == 'B' ? g.dwell_b_s : g.dwell_a_s) += used_s;
-        (sent.loop == 'B' ? g.moment2_b : g.moment2_a) += sent.moment_a_m2 * sent.moment_a_m2 * used_s;
-        for (std::size_t band = 0; band < g.bands.size(); ++band) {
-            const auto& pieces = processor.spectra().band_pieces(band);
-            g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
-        }
-        if (sent.loop == 'A' && sent.sweep_number == 1)
-            add_spectrum(processor, step, plan.receiver.window, out.spectrum);
-    }
-
-    std::vector<TimedLines> timed;
-    for (std::size_t f = 0; f < gathered.size(); ++f)
-        for (const LineRecords* lines : {&gathered[f].a, &gathered[f].b})
-            if (!lines->empty()) timed.push_back({rehearsal.day.frequencies_hz[f], lines});
-    // The search goes to several times what the plan's clocks are said to be off by.
-    const double limit =
-        5e-6 * (std::abs(plan.driver.clock_error_ppm) + std::abs(plan.receiver.clock_error_ppm)) + 1e-7;
-    out.clock_error_found = clock_error_from_lines(timed, limit);
+    for (const SentStep& sent : steps_sent_to(rehearsal.day, station_index))
+        gather(rehearsal, station_index, sent, surroundings, gathered[sent.frequency_index], out.spectrum);
+    out.clock_error_found = clock_error_of(rehearsal, gathered);
     for (std::size_t f = 0; f < gathered.size(); ++f) {
         undo_clock_error(gathered[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
         undo_clock_error(gathered[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);

@@ -29,16 +29,11 @@ struct Rehearsal {
 Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
                        int hour);
 
-/// Error bars that planning predicts for a station and frequency from what was sent there: `tied` counts the natural
-/// field and the mains as plane waves over the ground, `upper` as untied noise. `dwell`: of each loop, seconds used.
-struct PlannedVariance {
-    model::TensorEstimate tied, upper;
-};
-struct SentMoment {
-    double moment_a_m2, dwell_s;
-};
-PlannedVariance planned_variance(const plan::Plan& plan, const plan::FrequencyResponse& response,
-                                 int station_index, int hour, const SentMoment& a, const SentMoment& b);
+/// What planning predicts for a station and frequency from what was sent there, the seconds used: the natural
+/// field and the mains are plane waves over the ground, as the synthesis has them.
+plan::ReadingInput predicted_reading(const plan::Plan& plan, const plan::FrequencyResponse& response,
+                                     int station_index, int hour, const plan::Transmission& sent_a,
+                                     const plan::Transmission& sent_b);
 
 /// Synthesises and processes every step sent to a station. Deterministic; streams, so that the memory needed
 /// does not grow with the day.

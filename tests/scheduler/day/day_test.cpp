@@ -23,7 +23,7 @@ TEST(Day, SendsEverySweepAndJudgesEveryPair) {
     const DayResult day = simulate_day(plan);
     EXPECT_TRUE(day.completed);
     ASSERT_EQ(day.sweeps.size(), 2u);
-    EXPECT_EQ(day.judged.size(), plan.stations.size() * day.frequencies_hz.size());
+    EXPECT_EQ(day.readings.size(), plan.stations.size() * day.frequencies_hz.size());
     for (const SweepOutcome& sweep : day.sweeps) {
         EXPECT_EQ(sweep.steps.size(), day.table.size());
         for (const StepOutcome& step : sweep.steps) {
@@ -62,7 +62,7 @@ TEST(Day, ABatteryThatIsNotEnoughEndsTheDayAndIsCounted) {
     EXPECT_FALSE(day.completed);
     EXPECT_TRUE(day.batteries.front().reached_cut_off);
     EXPECT_GT(day.batteries_needed, day.batteries_carried);
-    EXPECT_TRUE(std::any_of(day.judged.begin(), day.judged.end(),
+    EXPECT_TRUE(std::any_of(day.readings.begin(), day.readings.end(),
                             [](const auto& j) { return j.verdict == Verdict::not_sent; }));
     // Carrying what the day says it needs carries the day.
     const DayResult enough = simulate_day(changed(small, {.batteries = day.batteries_needed}));

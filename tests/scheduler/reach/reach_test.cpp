@@ -14,6 +14,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reach/reach_output.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "tests/paths.hpp"
@@ -66,7 +67,7 @@ TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
                                        .height_m = 4.4};
             const auto direct = model::field(three_layers, 2825, dipole,
                                              {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
-            const UnitField here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
+            const FieldPerMoment here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
             const double e =
                 std::hypot(std::abs(direct.fields.ex_v_per_m), std::abs(direct.fields.ey_v_per_m));
             const double h =
@@ -90,7 +91,7 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
     Targets targets;
     for (std::size_t i = 0; i < csv.size(); ++i) {
         const double u = csv.number(i, "r_over_delta");
-        const UnitField a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
+        const FieldPerMoment a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
         for (const auto& [element, ra, dph] :
              {std::tuple{Element::xy, "ra_rphi", "dph_rphi_deg"}, {Element::yx, "ra_phir", "dph_phir_deg"}}) {
             targets.elements = {element};
@@ -98,26 +99,39 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
                 std::max(100 * std::fabs(csv.number(i, ra) - 1) / targets.rho_bias_percent,
                          std::fabs(csv.number(i, dph)) / targets.phase_bias_deg);
             // The table has four digits; displacement currents, which it leaves out, are below 1e-3 here.
-            EXPECT_NEAR(bias_ratio(a, b, table.plane_impedance_ohm(), f, targets), expected,
-                        0.03 + 2e-3 * expected)
+            const ReadingInput noise_free{.frequency_hz = f,
+                                          .a = a,
+                                          .b = b,
+                                          .sent_a = {},
+                                          .sent_b = {},
+                                          .noise = {},
+                                          .plane_impedance_ohm = table.plane_impedance_ohm()};
+            EXPECT_NEAR(bias_ratio(read_tensor(noise_free), targets), expected, 0.03 + 2e-3 * expected)
                 << ra << " at " << u;
         }
     }
 }
 
 /// What a station at this offset is judged by: 7 s of loop A at 900 A m2 and 4 s of loop B at 1300.
-JudgeInput reading_at(const OffsetFields& table, double offset_m) {
-    JudgeInput in{.frequency_hz = 8525,
-                  .a = table.at(0, 10, 0, offset_m, 55),
-                  .b = table.at(1, 95, 0, offset_m, 55),
-                  .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
-                  .window_enbw_bins = 1.5,
-                  .plane_impedance_ohm = table.plane_impedance_ohm(),
-                  .recorded_s = 60,
-                  .offset_m = offset_m};
+ReadingInput reading_at(const OffsetFields& table, double offset_m) {
+    ReadingInput in{.frequency_hz = 8525,
+                    .a = table.at(0, 10, 0, offset_m, 55),
+                    .b = table.at(1, 95, 0, offset_m, 55),
+                    .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                    .window_enbw_bins = 1.5,
+                    .plane_impedance_ohm = table.plane_impedance_ohm(),
+                    .recorded_s = 60,
+                    .offset_m = offset_m};
     in.sent_a.add(900, 7);
     in.sent_b.add(1300, 4);
     return in;
+}
+
+/// The error over its target that terms give with these dwells.
+double error_of(const std::vector<DwellTerm>& terms, double dwell_a_s, double dwell_b_s) {
+    double worst = 0;
+    for (const DwellTerm& term : terms) worst = std::max(worst, term.a_s / dwell_a_s + term.b_s / dwell_b_s);
+    return std::sqrt(worst);
 }
 
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
@@ -127,46 +141,61 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
     targets.near_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const JudgeInput in = reading_at(table, offset_m);
-        const auto terms = dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets);
-        const double ratio = error_ratio(terms, 7, 4);
+        const ReadingInput in = reading_at(table, offset_m);
+        const auto terms = dwell_terms(in, targets).uncorrelated;
+        const double ratio = error_of(terms, 7, 4);
         // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
         for (const double scale : {0.999, 1.001}) {
             Targets scaled = targets;
             scaled.rho_error_percent *= ratio * scale;
             scaled.phase_error_deg *= ratio * scale;
-            EXPECT_EQ(judge(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy) << offset_m;
+            EXPECT_EQ(assess_reading(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy)
+                << offset_m;
         }
+        EXPECT_NEAR(error_ratio(read_tensor(in), targets), ratio, 1e-12 * ratio);
         // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
-        EXPECT_NEAR(error_ratio(terms, 28, 16), ratio / 2, 1e-12 * ratio);
+        EXPECT_NEAR(error_of(terms, 28, 16), ratio / 2, 1e-12 * ratio);
     }
 }
 
-TEST(DwellTerms, TiedOnesSayTheSameAsTheTiedBars) {
+TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const JudgeInput in = reading_at(table, offset_m);
-        const StationFrequency out = judge(in, targets);
-        const auto ratio = [&](NaturalView view) {
-            return error_ratio(
-                dwell_terms(in.a, in.b, 900, 1300, in.noise, 1.5, in.plane_impedance_ohm, targets, view), 7,
-                4);
-        };
-        const double tied =
+        const ReadingInput in = reading_at(table, offset_m);
+        const Reading out = assess_reading(in, targets);
+        const DwellTerms terms = dwell_terms(in, targets);
+        const double correlated =
             std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
-        EXPECT_NEAR(ratio(NaturalView::tied), tied, 1e-9 * tied) << offset_m;
-        const double untied = std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
-        EXPECT_NEAR(ratio(NaturalView::untied), untied, 1e-9 * untied) << offset_m;
+        EXPECT_NEAR(error_of(terms.correlated, 7, 4), correlated, 1e-9 * correlated) << offset_m;
+        const double uncorrelated =
+            std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
+        EXPECT_NEAR(error_of(terms.uncorrelated, 7, 4), uncorrelated, 1e-9 * uncorrelated) << offset_m;
     }
 }
 
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    const UnitField a = table.at(0, 10, 0, 500, 55);
-    const auto terms = dwell_terms(a, a, 900, 900, {.h = {1, 0, 0}, .e = {1, 0, 0}}, 1, 1.0, Targets{});
-    for (const DwellTerm& term : terms) EXPECT_TRUE(std::isinf(term.a_s));
-    EXPECT_TRUE(std::isinf(error_ratio(terms, 10, 10)));
+    ReadingInput in = reading_at(table, 500);
+    in.b = in.a;
+    const DwellTerms terms = dwell_terms(in, Targets{});
+    ASSERT_EQ(terms.uncorrelated.size(), 2u);
+    ASSERT_EQ(terms.correlated.size(), 2u);
+    for (const DwellTerm& term : terms.uncorrelated) EXPECT_TRUE(std::isinf(term.a_s));
+    EXPECT_TRUE(std::isinf(error_of(terms.uncorrelated, 10, 10)));
+    EXPECT_FALSE(read_tensor_if_any(in).has_value());
+    EXPECT_TRUE(std::isinf(error_ratio(read_tensor_if_any(in), Targets{})));
+    EXPECT_TRUE(std::isinf(bias_ratio(read_tensor_if_any(in), Targets{})));
+}
+
+TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
+    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    ReadingInput in = reading_at(table, 500);
+    const double bias = bias_ratio(read_tensor(in), Targets{});
+    in.sent_b = {};
+    EXPECT_TRUE(std::isinf(error_ratio(read_tensor(in), Targets{})));
+    EXPECT_NEAR(bias_ratio(read_tensor(in), Targets{}), bias, 1e-9 * bias);
+    for (const DwellTerm& term : dwell_terms(in, Targets{}).uncorrelated) EXPECT_TRUE(std::isinf(term.b_s));
 }
 
 TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/run/counter_random.hpp"
 
@@ -22,11 +22,11 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
     const OffsetFields table(earth, f, 4.5, 4.5, 100, 2000);
     constexpr double pi = 3.14159265358979323846, mu0 = 4e-7 * pi;
     for (const double bearing_deg : {10.0, 60.0, 140.0}) {
-        JudgeInput in{.frequency_hz = f,
-                      .a = table.at(0, 5, 0, 700, bearing_deg),
-                      .b = table.at(1, 90, 0, 700, bearing_deg),
-                      .plane_impedance_ohm = table.plane_impedance_ohm(),
-                      .offset_m = 700};
+        ReadingInput in{.frequency_hz = f,
+                        .a = table.at(0, 5, 0, 700, bearing_deg),
+                        .b = table.at(1, 90, 0, 700, bearing_deg),
+                        .plane_impedance_ohm = table.plane_impedance_ohm(),
+                        .offset_m = 700};
         in.window_enbw_bins = enbw;
         in.sent_a.add(moment_a, dwell_a_s);
         in.sent_b.add(moment_b, dwell_b_s);
@@ -38,7 +38,7 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
         const double natural_psd = 2 * h_psd;
         const std::complex<double> plane = in.plane_impedance_ohm;
         in.noise = {.h = {natural_psd, 0, h_psd}, .e = {natural_psd * std::norm(plane), 0, e_psd}};
-        const StationFrequency predicted = judge(in, Targets{});
+        const Reading predicted = assess_reading(in, Targets{});
 
         const run::CounterRandom random(2031, 7);
         std::uint64_t index = 0;
@@ -50,7 +50,7 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
         constexpr int draws = 20'000;
         std::array<double, 4> sum{}, squares{};
         for (int i = 0; i < draws; ++i) {
-            const auto record = [&](const UnitField& u, double m, double dwell_s) {
+            const auto record = [&](const FieldPerMoment& u, double m, double dwell_s) {
                 const auto nx = noisy(0, natural_psd, dwell_s), ny = noisy(0, natural_psd, dwell_s);
                 return model::HorizontalFields{
                     noisy(m * u.horizontal.ex_v_per_m, e_psd, dwell_s) + plane * ny,

@@ -4,7 +4,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/base/skin_depth.hpp"
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "tests/reference_csv.hpp"
@@ -24,7 +24,7 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
         const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
         const OffsetFields fields(ground, f, 0, 0, 0.9 * r, 1.1 * r);
         const auto b_pt = [&](double bearing_deg) {
-            const UnitField u = fields.at(0, 0, 0, r, bearing_deg);
+            const FieldPerMoment u = fields.at(0, 0, 0, r, bearing_deg);
             return 1e12 * model::mu0_h_per_m * moment_rms *
                    std::hypot(std::abs(u.horizontal.hx_a_per_m), std::abs(u.horizontal.hy_a_per_m));
         };
@@ -37,12 +37,12 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
                 << "row " << i;
 
         // Noise of E left out; a rectangular window; 1 % in amplitude is a power ratio of 10 000.
-        JudgeInput in{.frequency_hz = f,
-                      .a = fields.at(0, 0, 0, r, 90),
-                      .b = fields.at(1, 90, 0, r, 90),
-                      .plane_impedance_ohm = fields.plane_impedance_ohm(),
-                      .recorded_s = 1,
-                      .offset_m = r};
+        ReadingInput in{.frequency_hz = f,
+                        .a = fields.at(0, 0, 0, r, 90),
+                        .b = fields.at(1, 90, 0, r, 90),
+                        .plane_impedance_ohm = fields.plane_impedance_ohm(),
+                        .recorded_s = 1,
+                        .offset_m = r};
         in.sent_b.add(std::sqrt(2.0) * moment_rms, 1);
         for (const auto& [column, n_pt] :
              {std::pair{"T1pct_n0p012_s", 0.012}, {"T1pct_n0p04_s", 0.04}, {"T1pct_n0p1_s", 0.1}}) {
@@ -50,7 +50,7 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
             in.noise = {.h = {h * h, 0, 0}, .e = {1e-30, 0, 0}};
             in.sent_a = {};
             in.sent_a.add(std::sqrt(2.0) * moment_rms, csv.number(i, column));
-            EXPECT_NEAR(judge(in, Targets{}).snr_a.hx, 1e4, 0.04e4) << "row " << i << ' ' << column;
+            EXPECT_NEAR(assess_reading(in, Targets{}).snr_a.hx, 1e4, 0.04e4) << "row " << i << ' ' << column;
         }
     }
 }

@@ -37,7 +37,7 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
             loop.current_a = 1 / design.outline.area_m2();
             const model::Fields direct =
                 model::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
-            const plan::UnitField& got =
+            const plan::FieldPerMoment& got =
                 (side == plan::Side::a ? responses[0].loop_a : responses[0].loop_b)[s];
             const double e = std::max(std::abs(direct.ex_v_per_m), std::abs(direct.ey_v_per_m));
             const double h = std::max(std::abs(direct.hx_a_per_m), std::abs(direct.hy_a_per_m));

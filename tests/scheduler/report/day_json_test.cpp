@@ -15,7 +15,7 @@ TEST(DayJson, HoldsTheWholeDayInOrder) {
     EXPECT_EQ(json.at("schema"), "ampturn.day");
     EXPECT_EQ(json.begin().key(), "schema");
     EXPECT_EQ(json.at("stations").size(), day.stations.size());
-    EXPECT_EQ(json.at("judged").size(), day.judged.size());
+    EXPECT_EQ(json.at("judged").size(), day.readings.size());
     EXPECT_EQ(json.at("sweeps").size(), day.sweeps.size());
     EXPECT_EQ(json.at("sweeps").at(2).at("steps").size(), day.sweeps[2].steps.size());
     EXPECT_EQ(json.at("battery_trace").size(), day.battery_trace.size());

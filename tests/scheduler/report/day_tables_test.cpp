@@ -66,7 +66,7 @@ TEST(DayTables, EveryRowIsFull) {
         for (const auto& row : rows) EXPECT_EQ(row.size(), rows[0].size()) << f.name;
         EXPECT_EQ(f.text.find("nan"), std::string::npos) << f.name;
     }
-    EXPECT_EQ(fields_of(file(files, "judged.csv").text).size(), 1 + day.judged.size());
+    EXPECT_EQ(fields_of(file(files, "judged.csv").text).size(), 1 + day.readings.size());
     EXPECT_EQ(fields_of(file(files, "battery.csv").text).size(), 1 + day.battery_trace.size());
     std::size_t steps = 0;
     for (const SweepOutcome& s : day.sweeps) steps += s.steps.size();

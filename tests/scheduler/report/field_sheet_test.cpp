@@ -74,8 +74,8 @@ TEST(Compare, FindsWhatChangesAndNothingElse) {
 
     DayResult b = a;
     b.energy_wh *= 1.5;
-    b.judged[0].verdict = Verdict::noisy;                     // was usable
-    b.judged[b.judged.size() - 1].verdict = Verdict::usable;  // was not sent
+    b.readings[0].verdict = Verdict::noisy;                       // was usable
+    b.readings[b.readings.size() - 1].verdict = Verdict::usable;  // was not sent
     std::swap(b.stations[1].name, b.stations[2].name);
     b.stations.back().name = "elsewhere";
     const Comparison c = compare_days(a, b);

@@ -109,7 +109,7 @@ void add_sweeps(DayResult& day) {
     day.end_s = now_s;
 }
 
-void add_judgements(DayResult& day) {
+void add_readings(DayResult& day) {
     for (int s = 0; s < station_count; ++s)
         for (int i = 0; i < frequency_count; ++i) {
             StationSummary& station = day.stations[static_cast<std::size_t>(s)];
@@ -120,7 +120,7 @@ void add_judgements(DayResult& day) {
             const double bias = 70 * std::exp(-std::pow(std::log(u / 2.2), 2)) - 95 / (1 + std::pow(u, 4));
             const double spread = std::pow(station.offset_m / 300, 3) * (0.6 + 1e3 / f);
             const bool sent = s < swept_whole || (s == swept_whole && i < 6);
-            StationFrequency j{};
+            Reading j{};
             j.station_index = s;
             j.frequency_index = i;
             j.frequency_hz = f;
@@ -184,7 +184,7 @@ void add_judgements(DayResult& day) {
                     ++day.passed_count;
                 }
             }
-            day.judged.push_back(std::move(j));
+            day.readings.push_back(std::move(j));
         }
 }
 
@@ -203,7 +203,7 @@ DayResult synthetic_day() {
     add_table(day);
     add_places(day);
     add_sweeps(day);
-    add_judgements(day);
+    add_readings(day);
     day.batteries = {{1, 7.5 * 3600, 12 * 3600, 31.2, 372, 11.35, 11.6 * 3600, 0.31, false, not_a_number},
                      {2, 12.1 * 3600, day.end_s, 40.9, 470, 10.49, 14.2 * 3600, 0.12, true, 14.2 * 3600}};
     day.battery_cut_off_v = 10.5;

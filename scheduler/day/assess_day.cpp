@@ -1,4 +1,4 @@
-#include "scheduler/day/judge_day.hpp"
+#include "scheduler/day/assess_day.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,7 +12,7 @@ namespace {
 
 /// What each loop sent for a station, frequency by frequency, and when.
 struct StationSent {
-    std::vector<Sent> a, b;
+    std::vector<Transmission> a, b;
     std::vector<int> hours;  // of each sweep, local
     double recorded_s = 0;
 };
@@ -68,37 +68,26 @@ std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
     return out;
 }
 
-std::vector<StationFrequency> judge_day(const Plan& plan, const DayRun& run,
-                                        const std::vector<TableRow>& rows,
-                                        const std::vector<FrequencyResponse>& responses,
-                                        double moment_factor) {
+std::vector<Reading> assess_day(const Plan& plan, const DayRun& run, const std::vector<TableRow>& rows,
+                                const std::vector<FrequencyResponse>& responses, double moment_factor) {
     std::vector<double> frequencies_hz;
     for (const FrequencyResponse& response : responses) frequencies_hz.push_back(response.frequency_hz);
-    const double enbw = noise_bandwidth_bins(plan.receiver.window);
-    std::vector<StationFrequency> out;
+    std::vector<Reading> out;
     out.reserve(plan.stations.size() * responses.size());
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const Station& station = plan.stations[s];
         const StationSent sent = sent_to(run, static_cast<int>(s), rows, frequencies_hz, moment_factor);
         for (std::size_t f = 0; f < responses.size(); ++f) {
             const FrequencyResponse& response = responses[f];
-            StationFrequency judged =
-                judge({.frequency_hz = response.frequency_hz,
-                       .a = response.loop_a[s],
-                       .b = response.loop_b[s],
-                       .sent_a = sent.a[f],
-                       .sent_b = sent.b[f],
-                       .noise = mean_noise(plan, station, sent.hours, response.frequency_hz,
-                                           std::abs(response.plane_impedance_ohm)),
-                       .window_enbw_bins = enbw,
-                       .plane_impedance_ohm = response.plane_impedance_ohm,
-                       .recorded_s = sent.recorded_s,
-                       .offset_m = station.offset_m},
-                      plan.targets);
-            judged.station_index = static_cast<int>(s);
-            judged.frequency_index = static_cast<int>(f);
-            judged.required = is_required(station, response.frequency_hz);
-            out.push_back(std::move(judged));
+            ReadingInput input = reading_input(plan, response, s, sent.a[f], sent.b[f],
+                                               mean_noise(plan, station, sent.hours, response.frequency_hz,
+                                                          std::abs(response.plane_impedance_ohm)));
+            input.recorded_s = sent.recorded_s;
+            Reading reading = assess_reading(input, plan.targets);
+            reading.station_index = static_cast<int>(s);
+            reading.frequency_index = static_cast<int>(f);
+            reading.required = is_required(station, response.frequency_hz);
+            out.push_back(std::move(reading));
         }
     }
     return out;

@@ -1,4 +1,4 @@
-#include "scheduler/reading/judge.hpp"
+#include "scheduler/reading/assess_reading.hpp"
 
 #include <gtest/gtest.h>
 
@@ -16,14 +16,14 @@ const Complex impedance =
     std::polar(std::sqrt(2 * model::pi * 1000 * model::mu0_h_per_m * 100), model::pi / 4);
 
 /// Far zone over 100 ohm m at 1 kHz: H of loop A along x, of loop B along y, 1e-9 A/m per A m2.
-JudgeInput far_zone() {
+ReadingInput far_zone() {
     const double h = 1e-9;
-    JudgeInput in{.frequency_hz = 1000,
-                  .a = {.horizontal = {.ey_v_per_m = -impedance * h, .hx_a_per_m = h}},
-                  .b = {.horizontal = {.ex_v_per_m = impedance * h, .hy_a_per_m = h}},
-                  .plane_impedance_ohm = impedance,
-                  .recorded_s = 600,
-                  .offset_m = 1500};
+    ReadingInput in{.frequency_hz = 1000,
+                    .a = {.horizontal = {.ey_v_per_m = -impedance * h, .hx_a_per_m = h}},
+                    .b = {.horizontal = {.ex_v_per_m = impedance * h, .hy_a_per_m = h}},
+                    .plane_impedance_ohm = impedance,
+                    .recorded_s = 600,
+                    .offset_m = 1500};
     in.noise.h = {.natural = 0, .mains = 0, .sensor = 1e-16};
     in.noise.e = {.natural = 0, .mains = 0, .sensor = 1e-16 * std::norm(impedance)};
     in.sent_a.add(1000, 10);
@@ -31,8 +31,8 @@ JudgeInput far_zone() {
     return in;
 }
 
-TEST(Judge, SignalToNoiseIsTheLockInFormula) {
-    const StationFrequency out = judge(far_zone(), {});
+TEST(AssessReading, SignalToNoiseIsTheLockInFormula) {
+    const Reading out = assess_reading(far_zone(), {});
     // Closed form: |s|^2 / (2 S / T) = 1e-12 / (2 1e-16 / 10).
     EXPECT_NEAR(out.snr_a.hx, 1e-12 / (2e-16 / 10), 1e-6 * out.snr_a.hx);
     EXPECT_NEAR(out.snr_a.ey, out.snr_a.hx, 1e-6 * out.snr_a.hx);
@@ -43,62 +43,69 @@ TEST(Judge, SignalToNoiseIsTheLockInFormula) {
     EXPECT_NEAR(out.plane_resistivity_ohm_m, 100, 1e-9);
 }
 
-TEST(Judge, ErrorFallsWithTheSquareRootOfTime) {
-    JudgeInput in = far_zone();
-    const double once = judge(in, {}).resistivity_sd_xy_percent;
+TEST(AssessReading, ErrorFallsWithTheSquareRootOfTime) {
+    ReadingInput in = far_zone();
+    const double once = assess_reading(in, {}).resistivity_sd_xy_percent;
     for (int sweep = 0; sweep < 3; ++sweep) {
         in.sent_a.add(1000, 10);
         in.sent_b.add(1000, 10);
     }
-    EXPECT_NEAR(judge(in, {}).resistivity_sd_xy_percent, once / 2, 1e-9) << "closed form: stacking law";
+    EXPECT_NEAR(assess_reading(in, {}).resistivity_sd_xy_percent, once / 2, 1e-9)
+        << "closed form: stacking law";
     in.window_enbw_bins = 1.5;
-    EXPECT_NEAR(judge(in, {}).resistivity_sd_xy_percent, once / 2 * std::sqrt(1.5), 1e-9)
+    EXPECT_NEAR(assess_reading(in, {}).resistivity_sd_xy_percent, once / 2 * std::sqrt(1.5), 1e-9)
         << "Hann, Harris (1978)";
 }
 
-TEST(Judge, TiedNaturalFieldCancelsInTheFarZone) {
+TEST(AssessReading, TiedNaturalFieldCancelsInTheFarZone) {
     // Closed form: where the source's impedance is the plane wave's, dE - Z dH of a plane wave is nothing, so
     // only the sensors are left; untied, E and H bring their natural parts each.
-    JudgeInput in = far_zone();
-    const double sensors = judge(in, {}).resistivity_sd_xy_percent;
-    EXPECT_NEAR(judge(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-12 * sensors) << "no natural field";
+    ReadingInput in = far_zone();
+    const double sensors = assess_reading(in, {}).resistivity_sd_xy_percent;
+    EXPECT_NEAR(assess_reading(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-12 * sensors)
+        << "no natural field";
     in.noise.h.natural = 3e-16;
     in.noise.e.natural = 3e-16 * std::norm(impedance);
-    const StationFrequency out = judge(in, {});
+    const Reading out = assess_reading(in, {});
     EXPECT_NEAR(out.tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
     EXPECT_NEAR(out.tied_resistivity_sd_yx_percent, sensors, 1e-9 * sensors);
     EXPECT_NEAR(out.resistivity_sd_xy_percent, 2 * sensors, 1e-9 * sensors) << "(1 + 3) times the power";
     EXPECT_NEAR(out.tied_phase_sd_xy_deg / out.phase_sd_xy_deg, 0.5, 1e-9);
-    // Mains are a plane wave too, but of near lines: they stay untied.
+    // Mains are a plane wave too, but of near lines: they stay untied, unless they are known to be one.
     in.noise.h.mains = in.noise.h.natural;
-    EXPECT_GT(judge(in, {}).tied_resistivity_sd_xy_percent, 1.2 * sensors);
+    in.noise.e.mains = in.noise.e.natural;
+    EXPECT_GT(assess_reading(in, {}).tied_resistivity_sd_xy_percent, 1.2 * sensors);
+    in.plane_waves = PlaneWaves::natural_field_and_mains;
+    EXPECT_NEAR(assess_reading(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(assess_reading(in, {}).resistivity_sd_xy_percent, std::sqrt(7.0) * sensors, 1e-9 * sensors)
+        << "(1 + 3 + 3) times the power";
 }
 
-TEST(Judge, NamesTheReason) {
-    JudgeInput in = far_zone();
+TEST(AssessReading, NamesTheReason) {
+    ReadingInput in = far_zone();
     in.noise.h.sensor *= 1e5;
-    EXPECT_EQ(judge(in, {}).verdict, Verdict::noisy);
+    EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::noisy);
     in = far_zone();
     in.b.horizontal.ex_v_per_m *= 1.04;  // apparent resistivity 8.2 % high
-    StationFrequency out = judge(in, {});
+    Reading out = assess_reading(in, {});
     EXPECT_EQ(out.verdict, Verdict::biased);
     EXPECT_NEAR(out.bias_xy_percent, 8.16, 1e-6);
     EXPECT_NEAR(out.bias_yx_percent, 0, 1e-9);
     Targets only_yx;
     only_yx.elements = {Element::yx};
-    EXPECT_EQ(judge(in, only_yx).verdict, Verdict::usable);
+    EXPECT_EQ(assess_reading(in, only_yx).verdict, Verdict::usable);
     in.b.horizontal.ex_v_per_m *= 1.3;
-    EXPECT_EQ(judge(in, {}).verdict, Verdict::near_zone);
+    EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::near_zone);
     in = far_zone();
     in.sent_b = {};
-    out = judge(in, {});
+    out = assess_reading(in, {});
     EXPECT_EQ(out.verdict, Verdict::not_sent);
     EXPECT_EQ(out.reason, "loop B was not sent");
     EXPECT_NEAR(out.bias_xy_percent, 0, 1e-9) << "the bias is told also where nothing was sent";
 }
 
-TEST(Judge, MomentsAddBySquareAndTime) {
-    Sent sent;
+TEST(AssessReading, MomentsAddBySquareAndTime) {
+    Transmission sent;
     sent.add(300, 10);
     sent.add(400, 10);
     EXPECT_NEAR(sent.moment_a_m2_peak, std::sqrt((9e4 + 16e4) / 2), 1e-9);

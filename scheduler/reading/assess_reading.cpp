@@ -1,0 +1,140 @@
+#include "scheduler/reading/assess_reading.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/skin_depth.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "scheduler/reading/reading_quality.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::NoiseAt& noise,
+                  double enbw_bins) {
+    if (!(sent.dwell_s > 0)) return {};
+    const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
+    const double e = amplitude_variance(noise.e.total(), enbw_bins, sent.dwell_s);
+    const double h = amplitude_variance(noise.h.total(), enbw_bins, sent.dwell_s);
+    return {.ex = m2 * std::norm(unit.horizontal.ex_v_per_m) / e,
+            .ey = m2 * std::norm(unit.horizontal.ey_v_per_m) / e,
+            .hx = m2 * std::norm(unit.horizontal.hx_a_per_m) / h,
+            .hy = m2 * std::norm(unit.horizontal.hy_a_per_m) / h,
+            .hz = m2 * std::norm(unit.hz_a_per_m) / h};
+}
+
+void add_signal(const ReadingInput& input, Reading& out) {
+    out.dwell_a_s = input.sent_a.dwell_s;
+    out.dwell_b_s = input.sent_b.dwell_s;
+    out.moment_a_a_m2 = input.sent_a.moment_a_m2_peak;
+    out.moment_b_a_m2 = input.sent_b.moment_a_m2_peak;
+    out.snr_a = snr_of(input.a, input.sent_a, input.noise, input.window_enbw_bins);
+    out.snr_b = snr_of(input.b, input.sent_b, input.noise, input.window_enbw_bins);
+    if (input.recorded_s > 0)
+        out.natural_signal_sd_percent =
+            natural_sounding_sd_percent(input.noise, input.frequency_hz, input.recorded_s);
+}
+
+void add_plane_wave(const ReadingInput& input, Reading& out) {
+    out.plane_resistivity_ohm_m =
+        model::apparent_resistivity_ohm_m(input.plane_impedance_ohm, input.frequency_hz);
+    out.plane_phase_deg = model::impedance_phase_deg(input.plane_impedance_ohm);
+    out.offset_over_skin_depth =
+        input.offset_m / model::skin_depth_m(out.plane_resistivity_ohm_m, input.frequency_hz);
+}
+
+void add_tensor(const TensorReading& tensor, Reading& out) {
+    const model::SoundingPoint xy = tensor.xy(), yx = tensor.yx();
+    out.resistivity_xy_ohm_m = xy.apparent_resistivity_ohm_m;
+    out.resistivity_yx_ohm_m = yx.apparent_resistivity_ohm_m;
+    out.phase_xy_deg = xy.phase_deg;
+    out.phase_yx_deg = yx.phase_deg;
+    out.resistivity_sd_xy_percent = 100 * xy.resistivity_sd_rel;
+    out.resistivity_sd_yx_percent = 100 * yx.resistivity_sd_rel;
+    out.phase_sd_xy_deg = xy.phase_sd_deg;
+    out.phase_sd_yx_deg = yx.phase_sd_deg;
+    const model::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
+                               correlated_yx = tensor.yx(NoiseView::correlated);
+    out.tied_resistivity_sd_xy_percent = 100 * correlated_xy.resistivity_sd_rel;
+    out.tied_resistivity_sd_yx_percent = 100 * correlated_yx.resistivity_sd_rel;
+    out.tied_phase_sd_xy_deg = correlated_xy.phase_sd_deg;
+    out.tied_phase_sd_yx_deg = correlated_yx.phase_sd_deg;
+    const model::PlaneWaveBias bias_xy = tensor.bias_xy(), bias_yx = tensor.bias_yx();
+    out.bias_xy_percent = 100 * bias_xy.resistivity_rel;
+    out.bias_yx_percent = 100 * bias_yx.resistivity_rel;
+    out.bias_xy_deg = bias_xy.phase_deg;
+    out.bias_yx_deg = bias_yx.phase_deg;
+    out.h_condition_number = tensor.uncorrelated.h_condition_number;
+}
+
+std::string error_text(const ErrorBar& error, const Targets& targets) {
+    return fmt::format("error bar {:.2g} % and {:.2g} deg (target {:g} % and {:g} deg)",
+                       error.resistivity_percent, error.phase_deg, targets.rho_error_percent,
+                       targets.phase_error_deg);
+}
+
+std::string bias_text(const model::PlaneWaveBias& bias) {
+    return fmt::format("bias {:+.2g} % and {:+.2g} deg", 100 * bias.resistivity_rel, bias.phase_deg);
+}
+
+std::string bias_text(const model::PlaneWaveBias& bias, double skin_depths, const Targets& targets) {
+    return fmt::format("{} at {:.1f} skin depths (tolerance {:g} % and {:g} deg)", bias_text(bias),
+                       skin_depths, targets.rho_bias_percent, targets.phase_bias_deg);
+}
+
+std::string not_sent_text(const ReadingInput& input) {
+    if (input.sent_a.dwell_s > 0) return "loop B was not sent";
+    if (input.sent_b.dwell_s > 0) return "loop A was not sent";
+    return "neither loop was sent";
+}
+
+void add_verdict(const ReadingInput& input, const TensorReading& tensor, const Targets& targets,
+                 Reading& out) {
+    if (!tensor.both_sent) {
+        out.verdict = Verdict::not_sent;
+        out.reason = not_sent_text(input);
+        return;
+    }
+    const std::string error = error_text(worst_error(tensor, targets), targets);
+    const model::PlaneWaveBias bias = worst_bias(tensor, targets);
+    const std::string against = bias_text(bias, out.offset_over_skin_depth, targets);
+    const bool noisy = error_ratio(tensor, targets) > 1;
+    switch (zone_of(bias, targets)) {
+        case model::Zone::near:
+            out.verdict = Verdict::near_zone;
+            out.reason = against;
+            break;
+        case model::Zone::transition:
+            out.verdict = Verdict::biased;
+            out.reason = noisy ? against + "; " + error : against;
+            break;
+        case model::Zone::plane:
+            out.verdict = noisy ? Verdict::noisy : Verdict::usable;
+            out.reason = noisy ? error : error + "; " + bias_text(bias);
+            break;
+    }
+}
+
+}  // namespace
+
+double natural_sounding_sd_percent(const model::NoiseAt& noise, double frequency_hz, double recorded_s) {
+    const double looks = std::max(1.0, recorded_s * 0.1 * frequency_hz);
+    const double e = (noise.e.mains + noise.e.sensor) / noise.e.natural;
+    const double h = (noise.h.mains + noise.h.sensor) / noise.h.natural;
+    return 100 * 2 * std::sqrt((e + h) / 2 / looks);
+}
+
+Reading assess_reading(const ReadingInput& input, const Targets& targets) {
+    const TensorReading tensor = read_tensor(input);
+    Reading out{};
+    out.frequency_hz = input.frequency_hz;
+    add_signal(input, out);
+    add_plane_wave(input, out);
+    add_tensor(tensor, out);
+    add_verdict(input, tensor, targets, out);
+    return out;
+}
+
+}  // namespace ampturn::plan

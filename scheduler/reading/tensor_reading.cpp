@@ -1,0 +1,108 @@
+#include "scheduler/reading/tensor_reading.hpp"
+
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+#include "model/ground/tied_noise.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) {
+    return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
+}
+
+model::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins, double dwell_s) {
+    const double e = amplitude_variance(e_psd, enbw_bins, dwell_s);
+    const double h = amplitude_variance(h_psd, enbw_bins, dwell_s);
+    return {.ex = e, .ey = e, .hx = h, .hy = h};
+}
+
+double local_psd(const model::NoisePsd& psd, PlaneWaves waves) {
+    return waves == PlaneWaves::natural_field ? psd.mains + psd.sensor : psd.sensor;
+}
+
+double plane_wave_psd(const model::NoisePsd& psd, PlaneWaves waves) {
+    return waves == PlaneWaves::natural_field ? psd.natural : psd.natural + psd.mains;
+}
+
+}  // namespace
+
+void Transmission::add(double moment_a_m2, double added_dwell_s) {
+    if (!(added_dwell_s > 0)) return;
+    const double energy =
+        moment_a_m2_peak * moment_a_m2_peak * dwell_s + moment_a_m2 * moment_a_m2 * added_dwell_s;
+    dwell_s += added_dwell_s;
+    moment_a_m2_peak = std::sqrt(energy / dwell_s);
+}
+
+double amplitude_variance(double psd, double enbw_bins, double dwell_s) {
+    return 2 * psd * enbw_bins / dwell_s;
+}
+
+model::SoundingPoint TensorReading::xy(NoiseView view) const {
+    return model::sounding_xy(in(view), frequency_hz);
+}
+model::SoundingPoint TensorReading::yx(NoiseView view) const {
+    return model::sounding_yx(in(view), frequency_hz);
+}
+model::PlaneWaveBias TensorReading::bias_xy() const {
+    return model::plane_wave_bias(xy(), plane_impedance_ohm, frequency_hz);
+}
+model::PlaneWaveBias TensorReading::bias_yx() const {
+    return model::plane_wave_bias(yx(), plane_impedance_ohm, frequency_hz);
+}
+
+TensorReading read_tensor(const ReadingInput& input) {
+    TensorReading out{.frequency_hz = input.frequency_hz,
+                      .both_sent = input.sent_a.sent() && input.sent_b.sent(),
+                      .plane_impedance_ohm = input.plane_impedance_ohm,
+                      .uncorrelated = {},
+                      .correlated = {}};
+    if (!out.both_sent) {
+        out.uncorrelated = out.correlated =
+            model::estimate_tensor(input.a.horizontal, input.b.horizontal, {}, {});
+        return out;
+    }
+    const auto a = scaled(input.a.horizontal, input.sent_a.moment_a_m2_peak),
+               b = scaled(input.b.horizontal, input.sent_b.moment_a_m2_peak);
+    const auto all = [&](const Transmission& sent) {
+        return channel_variances(input.noise.e.total(), input.noise.h.total(), input.window_enbw_bins,
+                                 sent.dwell_s);
+    };
+    const auto local = [&](const Transmission& sent) {
+        return channel_variances(local_psd(input.noise.e, input.plane_waves),
+                                 local_psd(input.noise.h, input.plane_waves), input.window_enbw_bins,
+                                 sent.dwell_s);
+    };
+    const auto plane_wave = [&](const Transmission& sent) {
+        return amplitude_variance(plane_wave_psd(input.noise.h, input.plane_waves), input.window_enbw_bins,
+                                  sent.dwell_s);
+    };
+    out.uncorrelated = model::estimate_tensor(a, b, all(input.sent_a), all(input.sent_b));
+    out.correlated = model::estimate_tensor_in_plane_noise(
+        a, b, local(input.sent_a), local(input.sent_b), {plane_wave(input.sent_a), plane_wave(input.sent_b)},
+        input.plane_impedance_ohm);
+    return out;
+}
+
+std::optional<TensorReading> read_tensor_if_any(const ReadingInput& input) {
+    try {
+        return read_tensor(input);
+    } catch (const std::domain_error&) {
+        return std::nullopt;
+    }
+}
+
+OneSecondReadings read_one_second_of_each(ReadingInput input) {
+    constexpr double noiseless = std::numeric_limits<double>::infinity();
+    const auto with_dwells = [&](double a_s, double b_s) {
+        input.sent_a.dwell_s = a_s;
+        input.sent_b.dwell_s = b_s;
+        return read_tensor(input);
+    };
+    return {.a = with_dwells(1, noiseless), .b = with_dwells(noiseless, 1)};
+}
+
+}  // namespace ampturn::plan
