@@ -7,8 +7,8 @@
 
 namespace ampturn::plan {
 
-std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
-                                                const std::vector<PlannedOutput>& outputs) {
+std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
+    const std::vector<PlannedOutput>& outputs = setup.outputs;
     std::vector<SurveyFrequency> out;
     std::vector<Sent> sent_a, sent_b;
     for (std::size_t i = 0; i < outputs.size(); ++i) {
@@ -24,10 +24,10 @@ std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
         const auto index = static_cast<std::size_t>(place - out.begin());
         if (outputs[i].drive == Drive::b) {
             place->steps_b.push_back(i);
-            sent_b[index].add(outputs[i].moment_a_m2_peak, table.rows[i].dwell_s);
+            sent_b[index].add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
         } else {
             place->steps_a.push_back(i);
-            sent_a[index].add(outputs[i].moment_a_m2_peak, table.rows[i].dwell_s);
+            sent_a[index].add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
         }
     }
     for (std::size_t i = 0; i < out.size(); ++i) {

@@ -4,8 +4,7 @@
 
 #include "model/ground/earth.hpp"
 #include "scheduler/reading/offset_fields.hpp"
-#include "scheduler/setup/planned_output.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -17,8 +16,7 @@ struct SurveyFrequency {
     double moment_a_a_m2 = 0, moment_b_a_m2 = 0;  // root of the dwell-weighted mean square
 };
 /// In the order of the table. Frequencies that only one loop sends keep zeros for the other.
-std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
-                                                const std::vector<PlannedOutput>& outputs);
+std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
 /// `level` instead of the hour's where given.

@@ -11,6 +11,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -107,7 +108,8 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
     out += row("declination", fmt::format("{:+g} deg", declination));
     out += row("measured", "A ________  B ________ deg");
     out += "</table>\n<h2>Table</h2>\n<table>\n";
-    out += row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) + row("checksum", day.table_crc32);
+    out += row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) + row("checksum", day.table_crc32) +
+           row("condition", made_for_text(day.table_made_for));
     out +=
         row("steps", fmt::format("{}, one sweep {}", day.table.size(), duration_text(day.table_duration_s)));
     if (!day.frequencies_hz.empty()) {

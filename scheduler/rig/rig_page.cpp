@@ -142,14 +142,15 @@ std::string rig_page(const Plan& plan, const RigSheet& sheet) {
                         {"best_energy", rounded(r.best.energy_j_per_a_m2_s)}});
     std::string body = head(plan, "The rig");
     body += fmt::format(
-        "<p>Air {:.3g} C, battery {:.3g} % charged. Keep-out for the whole sweep: public {} m, trained crew "
+        "<p>Air {:.3g} C, battery {:.3g} % charged. Table CRC-32 {}, {}. Keep-out for the whole sweep: "
+        "public {} m, trained crew "
         "{} m "
         "from any "
         "wire (ICNIRP 2010 levels, harmonics summed, margin included). A planning aid: local law and the "
         "responsible "
         "person decide; wearers of implants keep away altogether.</p>\n",
-        sheet.air_c, 100 * sheet.state_of_charge, decimals(sheet.keep_out.public_m, 1),
-        decimals(sheet.keep_out.occupational_m, 1));
+        sheet.air_c, 100 * sheet.state_of_charge, sheet.table_crc32, made_for_text(sheet.table_made_for),
+        decimals(sheet.keep_out.public_m, 1), decimals(sheet.keep_out.occupational_m, 1));
     body += plot(
         "moment", "Moment against frequency",
         "Fundamental, peak. Solid: loop alone. Dashed: best capacitor of the bank. Dotted: heat and current "

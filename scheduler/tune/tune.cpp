@@ -10,7 +10,6 @@
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/tune/tune_table.hpp"
@@ -129,16 +128,20 @@ std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, b
 }  // namespace
 
 Tuned tune(const Plan& plan, const TuneOptions& options) {
+    return tune(plan, survey_setup_of(plan), options);
+}
+
+Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& options) {
     if (!(options.margin_fraction >= 0 && options.margin_fraction < 0.9))
         throw InputError(InputProblem{.file = "--margin",
                                       .found = fmt::format("{:g}", options.margin_fraction),
                                       .allowed = "0 to 0.9"});
-    const TuneTable table = tune_table(plan);
+    const TuneTable table = tune_table(plan, setup);
     const std::vector<TuneRow>& rows = table.rows;
     std::vector<double> frequencies_hz;
     for (const TuneRow& row : rows) frequencies_hz.push_back(row.frequency.frequency_hz);
-    const model::LayeredEarth earth = earth_of(plan);
-    const auto responses = station_responses(plan, earth, frequencies_hz, options.threads);
+    const auto responses =
+        station_responses(plan, setup.rig.design, setup.earth, frequencies_hz, options.threads);
 
     std::vector<AllocationItem> items;
     std::vector<Demand> demands;
@@ -211,7 +214,8 @@ Tuned tune(const Plan& plan, const TuneOptions& options) {
             (items[i].watts_a * tuned[i].a_s + items[i].watts_b * tuned[i].b_s + rows[i].overhead_j) / 3600;
         t.alternative_hz = nearest_clear_hz(plan, t.frequency_hz);
         if (t.alternative_hz > 0) {
-            const auto moved_response = station_responses(plan, earth, {t.alternative_hz}, options.threads);
+            const auto moved_response =
+                station_responses(plan, setup.rig.design, setup.earth, {t.alternative_hz}, options.threads);
             SurveyFrequency moved = rows[i].frequency;
             moved.frequency_hz = t.alternative_hz;
             // Stations that asked for the old frequency ask for the new one.

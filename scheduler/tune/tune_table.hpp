@@ -32,7 +32,7 @@ struct TuneTable {
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's
 /// bounds.
-TuneTable tune_table(const Plan& plan);
+TuneTable tune_table(const Plan& plan, const SurveySetup& setup);
 
 /// That even the shortest dwells overrun a budget of the plan.
 InputError budget_too_small(const Plan& plan, const TuneTable& table);
