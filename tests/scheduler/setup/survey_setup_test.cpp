@@ -35,7 +35,7 @@ TEST(SurveySetup, MakesAnotherTableOnlyForAnotherCondition) {
     EXPECT_NE(warm.crc32, setup.table.crc32);
     EXPECT_EQ(plan::survey_setup_of(plan).table.image, setup.table.image);
     // What the battery holds in the morning is the day's business, not the table's.
-    EXPECT_EQ(plan::survey_setup_of(demo({{"battery.state_of_charge", "0.7"}})).table.image,
+    EXPECT_EQ(plan::survey_setup_of(demo({{"battery.state_of_charge", "[0.7]"}})).table.image,
               setup.table.image);
 }
 
