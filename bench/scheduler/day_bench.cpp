@@ -7,8 +7,7 @@
 #include "scheduler/day/draws.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reading/station_response.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
 namespace {
@@ -21,11 +20,10 @@ const plan::Plan& demo() {
 }
 
 void day_on_the_sequencer(benchmark::State& state) {
-    const model::Rig rig = plan::rig_of(demo());
-    const plan::PlannedTable table = plan::table_of(demo(), rig, -16);
+    const plan::SurveySetup setup = plan::survey_setup_of(demo());
     double checksum = 0;
     for (auto _ : state) {
-        const plan::DayRun run = plan::run_day(demo(), rig, table, {.sets_available = 2, .trace = false});
+        const plan::DayRun run = plan::run_day(demo(), setup, {.sets_available = 2, .trace = false});
         checksum = run.batteries.front().delivered_wh;
     }
     state.counters["Wh"] = checksum;
@@ -33,11 +31,10 @@ void day_on_the_sequencer(benchmark::State& state) {
 BENCHMARK(day_on_the_sequencer)->Unit(benchmark::kMillisecond);
 
 void fields_at_the_stations(benchmark::State& state) {
-    const model::LayeredEarth earth = plan::earth_of(demo());
-    const std::vector<double> frequencies = demo().sweep.frequencies_hz();
+    const plan::SurveySetup setup = plan::survey_setup_of(demo());
     double checksum = 0;
     for (auto _ : state) {
-        const auto responses = plan::station_responses(demo(), earth, frequencies);
+        const auto responses = plan::station_responses(demo(), setup);
         checksum = std::abs(responses.back().loop_a.back().horizontal.hx_a_per_m);
     }
     state.counters["H"] = checksum;

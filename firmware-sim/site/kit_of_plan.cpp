@@ -3,29 +3,25 @@
 #include "firmware-sim/site/kit.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/setup/cautions.hpp"
-#include "scheduler/setup/keep_out.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
-#include "scheduler/sweep/table_files.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::sim {
 
 UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::uint64_t seed) {
     const plan::Plan plan = plan::parse_plan(plan_text, path);
     UnitKit kit;
-    kit.setup.rig = plan::rig_of(plan);
-    const plan::PlannedTable table = plan::table_of(plan, kit.setup.rig);
-    const plan::KeepOut keep_out = plan::keep_out_of(plan, kit.setup.rig, table);
-    kit.setup.config = plan::unit_config_of(plan, kit.setup.rig);
+    const plan::SurveySetup survey = plan::survey_setup_of(plan);
+    kit.setup.rig = survey.rig;
+    kit.setup.config = survey.unit;
     kit.setup.measuring.current.bits = kit.setup.measuring.voltage.bits = plan.unit.adc_bits;
     kit.setup.seed = seed;
-    kit.table = table.table;
+    kit.table = survey.table.table;
     kit.table_name = plan.sweep.name;
-    kit.table_crc32 = plan::image_crc32(kit.table, kit.setup.config.clock_hz);
+    kit.table_crc32 = survey.table.crc32;
     kit.air_c = plan.day.air_temperature_c(plan.day.start_s);
     kit.battery_state_of_charge = plan.battery.state_of_charge_of(0);
-    kit.keep_out_m = keep_out.public_m;
-    kit.cautions = plan::cautions_of(plan, keep_out);
+    kit.keep_out_m = survey.keep_out.public_m;
+    kit.cautions = plan::cautions_of(plan, survey.keep_out);
     for (const plan::Side side : plan::both_sides) {
         const std::size_t i = side == plan::Side::a ? 0 : 1;
         const plan::Loop& loop = plan.loop(side);

@@ -89,6 +89,8 @@ std::string clock_minutes_text(double seconds_after_midnight) {
     return with_day(static_cast<long long>(std::floor(seconds_after_midnight / 60)) * 60, false);
 }
 
+std::string crc32_text(std::uint32_t crc) { return fmt::format("{:08X}", crc); }
+
 std::string hour_ranges_text(const std::vector<int>& hours) {
     struct Stretch {
         int from, past;

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstdint>
 #include <string>
 #include <vector>
 
@@ -23,6 +24,9 @@ std::string duration_text(double seconds);
 std::string clock_text(double seconds_after_midnight);
 /// The same without seconds, as a clock shows it: 09:59:59 is "09:59".
 std::string clock_minutes_text(double seconds_after_midnight);
+
+/// A checksum as every sheet and file spells it: eight upper-case hexadecimal digits.
+std::string crc32_text(std::uint32_t crc);
 
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".

@@ -65,22 +65,24 @@ void run(const DayArguments& arguments, ExitCode& result) {
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     const plan::DayOptions options{.seed = arguments.seed, .threads = threads};
+    const plan::SurveySetup setup = plan::survey_setup_of(plan);
     plan::DayResult day;
     if (arguments.order == "improved") {
-        plan::OrderedDay ordered = plan::simulate_day_in_improved_order(plan, options);
+        plan::OrderedDay ordered = plan::simulate_day_in_improved_order(plan, setup, options);
         plan = std::move(ordered.plan);
         day = std::move(ordered.day);
     } else {
-        day = plan::simulate_day(plan, options);
+        day = plan::simulate_day(plan, setup, options);
     }
 
     std::optional<plan::DrawSummary> draws;
     if (arguments.draws > 0) {
         Progress progress("draws of the day", static_cast<std::size_t>(arguments.draws));
-        draws = plan::run_draws(plan, {.draws = arguments.draws,
-                                       .seed = arguments.seed,
-                                       .threads = threads,
-                                       .progress = [&](int) { progress.advance(); }});
+        draws = plan::run_draws(
+            plan, setup,
+            {.draws = arguments.draws, .seed = arguments.seed, .threads = threads, .progress = [&](int) {
+                 progress.advance();
+             }});
     }
     if (!arguments.out.empty()) {
         write_files(arguments, day, draws);

@@ -39,12 +39,13 @@ void run(const RehearseArguments& arguments) {
     const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
     if (!arguments.out.empty()) plan::make_output_directory(arguments.out);
     if (!arguments.keep.empty()) plan::make_output_directory(arguments.keep);
-    const plan::DayResult day = plan::simulate_day(plan, {.seed = arguments.seed, .threads = threads});
+    const plan::SurveySetup setup = plan::survey_setup_of(plan);
+    const plan::DayResult day = plan::simulate_day(plan, setup, {.seed = arguments.seed, .threads = threads});
     rehearse::RehearsalResult result;
     {
         Progress progress("stations rehearsed", stations);
         result = rehearse::rehearse(
-            plan, day,
+            plan, setup, day,
             {.seed = arguments.seed,
              .threads = threads,
              .stations = arguments.stations,

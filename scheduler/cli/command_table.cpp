@@ -14,8 +14,7 @@
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/sweep/table_files.hpp"
 #include "scheduler/sweep/table_text.hpp"
 
@@ -33,8 +32,13 @@ const std::map<std::string, plan::TableFormat> formats{{"image", plan::TableForm
                                                        {"header", plan::TableFormat::header},
                                                        {"csv", plan::TableFormat::csv}};
 
+struct ShownTable {
+    plan::StoredTable stored;
+    std::string made_for;  // empty: a stored table does not say
+};
+
 /// A plan's sweep as its unit will run it, or a table already stored.
-plan::StoredTable stored_table(const PlanArgument& source) {
+ShownTable shown_table(const PlanArgument& source) {
     constexpr std::size_t first_bytes_max = 1'000'000;
     plan::TableFormat format{};
     const std::string bytes = plan::read_input_file(source.path, "a plan or a stored table", first_bytes_max);
@@ -42,20 +46,20 @@ plan::StoredTable stored_table(const PlanArgument& source) {
         if (!source.settings.empty())
             throw plan::InputError(
                 {"--set", {}, "", "a setting", "none: a stored table has no keys of a plan"});
-        return plan::read_table_file(source.path, bytes);
+        return {plan::read_table_file(source.path, bytes), {}};
     }
-    const plan::Plan plan = source.load();
-    const model::Rig rig = plan::rig_of(plan);
-    return {plan::table_of(plan, rig).table, plan::unit_config_of(plan, rig).clock_hz};
+    const plan::SurveySetup setup = plan::survey_setup_of(source.load());
+    return {{setup.table.table, setup.unit.clock_hz}, plan::made_for_text(setup.table.made_for)};
 }
 
 void table(const TableOptions& options) {
-    const plan::StoredTable stored = stored_table(options.source);
+    const ShownTable shown = shown_table(options.source);
     if (options.to.empty()) {
-        fmt::print("{}", plan::table_text(stored));
+        if (!shown.made_for.empty()) fmt::print("{}\n", shown.made_for);
+        fmt::print("{}", plan::table_text(shown.stored));
         return;
     }
-    const std::string bytes = plan::table_file(stored, formats.at(options.to));
+    const std::string bytes = plan::table_file(shown.stored, formats.at(options.to));
     if (!options.out.empty())
         plan::write_output_file(options.out, bytes);
     else if (options.to == "image" && is_terminal(stdout))

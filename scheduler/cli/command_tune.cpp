@@ -58,10 +58,11 @@ void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, un
     plan::TuneOptions options = arguments.options;
     options.minimise = arguments.minimise == "time" ? plan::TuneFor::time : plan::TuneFor::energy;
     options.threads = threads;
-    const plan::Tuned tuned = plan::tune(plan, options);
+    const plan::SurveySetup setup = plan::survey_setup_of(plan);
+    const plan::Tuned tuned = plan::tune(plan, setup, options);
     std::optional<plan::TunedDays> days;
     if (!arguments.quick)
-        days = plan::TunedDays{plan::simulate_day(plan, {.threads = threads}),
+        days = plan::TunedDays{plan::simulate_day(plan, setup, {.threads = threads}),
                                plan::simulate_day(tuned.plan, {.threads = threads})};
     put_out(arguments, {.json = plan::tune_json_text(tuned, days),
                         .csv = plan::tune_csv(tuned),
@@ -73,9 +74,10 @@ void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, un
 void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
     rehearse::QuestionTuneOptions options = arguments.question;
     options.threads = threads;
-    const rehearse::QuestionTuned tuned = rehearse::tune_for_question(plan, options);
+    const plan::SurveySetup setup = plan::survey_setup_of(plan);
+    const rehearse::QuestionTuned tuned = rehearse::tune_for_question(plan, setup, options);
     std::optional<rehearse::QuestionDays> days;
-    if (!arguments.quick) days = rehearse::question_days(plan, tuned.plan, options);
+    if (!arguments.quick) days = rehearse::question_days(plan, setup, tuned.plan, options);
     put_out(arguments, {.json = rehearse::question_tune_json_text(tuned, days),
                         .csv = rehearse::question_tune_csv(tuned),
                         .html = rehearse::question_tune_html(tuned, days),

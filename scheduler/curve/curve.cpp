@@ -13,7 +13,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -68,10 +68,11 @@ std::string zone_word(model::Zone zone) {
 }
 
 Curve curve_of(const Plan& plan, unsigned threads) {
-    std::vector<double> frequencies = plan.sweep.frequencies_hz();
+    const SurveySetup setup = survey_setup_of(plan);
+    std::vector<double> frequencies = setup.frequencies_hz;
     std::sort(frequencies.begin(), frequencies.end(), std::greater<>());
     const std::vector<FrequencyResponse> responses =
-        station_responses(plan, earth_of(plan), frequencies, threads);
+        station_responses(plan, setup.rig.design, setup.earth, frequencies, threads);
     Curve curve{.survey_name = plan.survey.name,
                 .invented = plan.survey.invented,
                 .date = plan.survey.date,

@@ -61,13 +61,6 @@ model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<
 
 }  // namespace
 
-std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
-    std::vector<double> out;
-    for (const TableRow& row : rows)
-        if (std::find(out.begin(), out.end(), row.frequency_hz) == out.end()) out.push_back(row.frequency_hz);
-    return out;
-}
-
 std::vector<Reading> assess_day(const Plan& plan, const DayRun& run, const std::vector<TableRow>& rows,
                                 const std::vector<FrequencyResponse>& responses, double moment_factor) {
     std::vector<double> frequencies_hz;

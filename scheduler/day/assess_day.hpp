@@ -8,9 +8,6 @@
 
 namespace ampturn::plan {
 
-/// Frequencies of a table as sent, each once, in the order of the table.
-std::vector<double> frequencies_of(const std::vector<TableRow>& rows);
-
 /// Judges every station at every frequency by what a day sent there: only whole steps count, noise is that of
 /// the hours the sweeps were sent in. `moment_factor` scales every moment (1 unless the loop's area is in
 /// doubt). Station by station, frequency by frequency.

@@ -7,17 +7,13 @@
 #include <limits>
 
 #include "model/base/constants.hpp"
-#include "scheduler/core/crc32.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/findings.hpp"
 #include "scheduler/day/sent_whole.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/keep_out.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -47,9 +43,9 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
                                 .bearing_deg = station.bearing_deg});
 }
 
-void assess_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult& out) {
-    const std::vector<FrequencyResponse> responses =
-        station_responses(plan, earth_of(plan), out.frequencies_hz, threads);
+void assess_all(const Plan& plan, const SurveySetup& setup, const DayRun& run, unsigned threads,
+                DayResult& out) {
+    const std::vector<FrequencyResponse> responses = station_responses(plan, setup, threads);
     out.readings = assess_day(plan, run, out.table, responses);
     for (const Reading& reading : out.readings) {
         if (!reading.required) continue;
@@ -62,15 +58,14 @@ void assess_all(const Plan& plan, const DayRun& run, unsigned threads, DayResult
     }
 }
 
-void count_batteries(const Plan& plan, const model::Rig& rig, const PlannedTable& table, std::uint64_t seed,
-                     const DayRun& run, DayResult& out) {
+void count_batteries(const Plan& plan, const SurveySetup& setup, std::uint64_t seed, const DayRun& run,
+                     DayResult& out) {
     out.batteries_carried = plan.battery.sets_carried;
     // With a set to spare, more sets would have changed nothing: the day itself is the answer.
     const bool to_spare =
         run.batteries.size() < static_cast<std::size_t>(std::min(out.batteries_carried, sets_tried));
     const DayRun enough =
-        to_spare ? run
-                 : run_day(plan, rig, table, {.seed = seed, .sets_available = sets_tried, .trace = false});
+        to_spare ? run : run_day(plan, setup, {.seed = seed, .sets_available = sets_tried, .trace = false});
     out.batteries_needed = static_cast<int>(enough.batteries.size());
     // Broken off by a spent battery and sent again with the next one is not short.
     const bool still_short =
@@ -107,15 +102,16 @@ Plan changed(Plan plan, const WhatIf& what_if) {
 }
 
 DayResult simulate_day(const Plan& plan, const DayOptions& options) {
-    const model::Rig rig = rig_of(plan);
-    const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-    const PlannedTable table = table_of(plan, rig, cold_c);
-    DayRun run =
-        run_day(plan, rig, table, {.seed = options.seed, .sets_available = plan.battery.sets_carried});
+    return simulate_day(plan, survey_setup_of(plan), options);
+}
+
+DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOptions& options) {
+    const PlannedTable& table = setup.table;
+    DayRun run = run_day(plan, setup, {.seed = options.seed, .sets_available = plan.battery.sets_carried});
 
     DayResult out{};
     out.plan_path = plan.source.path;
-    out.plan_crc32 = fmt::format("{:08x}", plan.source.crc32);
+    out.plan_crc32 = crc32_text(plan.source.crc32);
     out.survey_name = plan.survey.name;
     out.survey_note = plan.survey.notes;
     out.invented = plan.survey.invented;
@@ -124,19 +120,19 @@ DayResult simulate_day(const Plan& plan, const DayOptions& options) {
                                static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
     out.utc_offset_h = plan.survey.utc_offset_h;
     out.table = table.rows;
-    out.table_crc32 = fmt::format("{:08x}", table.table.table_id);
+    out.table_crc32 = table.crc32;
+    out.table_made_for = table.made_for;
     out.table_duration_s = table.duration_s;
-    out.frequencies_hz = frequencies_of(table.rows);
+    out.frequencies_hz = setup.frequencies_hz;
     out.battery_cut_off_v = plan.battery.cut_off_v;
     out.target_resistivity_percent = plan.targets.rho_error_percent;
     out.target_phase_deg = plan.targets.phase_error_deg;
     out.tolerance_bias_percent = plan.targets.rho_bias_percent;
     out.tolerance_bias_deg = plan.targets.phase_bias_deg;
 
-    const KeepOut keep_out = keep_out_of(plan, rig, table);
-    describe_places(plan, keep_out, out);
-    assess_all(plan, run, options.threads, out);
-    count_batteries(plan, rig, table, options.seed, run, out);
+    describe_places(plan, setup.keep_out, out);
+    assess_all(plan, setup, run, options.threads, out);
+    count_batteries(plan, setup, options.seed, run, out);
 
     for (const BatteryUse& use : run.batteries) out.energy_wh += use.delivered_wh;
     out.timeline = std::move(run.timeline);
@@ -146,7 +142,7 @@ DayResult simulate_day(const Plan& plan, const DayOptions& options) {
     out.end_s = run.end_s;
     out.completed = run.completed;
     out.findings = findings_of(out);
-    out.cautions = cautions_of(plan, keep_out);
+    out.cautions = cautions_of(plan, setup.keep_out);
     return out;
 }
 

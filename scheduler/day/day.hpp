@@ -5,6 +5,7 @@
 
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -23,6 +24,7 @@ struct DayOptions {
 };
 
 /// The whole day: run on the sequencer, judged station by station, with what to carry and what to beware of.
+DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOptions& options = {});
 DayResult simulate_day(const Plan& plan, const DayOptions& options = {});
 
 }  // namespace ampturn::plan

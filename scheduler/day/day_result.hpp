@@ -101,6 +101,7 @@ struct DayResult {
     std::vector<StationSummary> stations;
     std::vector<TableRow> table;
     std::string table_crc32;
+    PlanningCondition table_made_for;
     double table_duration_s;  // one sweep: settle, ramps, dwells and gaps of every step
     std::vector<double> frequencies_hz;
     std::vector<TimelineEntry> timeline;

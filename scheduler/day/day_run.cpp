@@ -10,6 +10,8 @@
 #include <utility>
 
 #include "model/base/constants.hpp"
+#include "model/transmitter/rig.hpp"
+#include "scheduler/core/config.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/run/words.hpp"
@@ -32,9 +34,13 @@ std::string seconds_of_day(double t) {
 
 class DayRunner {
   public:
-    DayRunner(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
-              const DayRunOptions& options)
-        : plan_(plan), table_(table), options_(options), travel_(plan), rig_(protected_rig(rig, 0)) {
+    DayRunner(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options)
+        : plan_(plan),
+          unit_config_(setup.unit),
+          table_(setup.table),
+          options_(options),
+          travel_(plan),
+          rig_(protected_rig(setup.rig, 0)) {
         const Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
@@ -182,7 +188,7 @@ class DayRunner {
     }
 
     void make_unit() {
-        run::UnitSetup setup{.config = unit_config_of(plan_, rig_),
+        run::UnitSetup setup{.config = unit_config_,
                              .rig = rig_,
                              .seed = options_.seed,
                              .true_clock_error_ppm = plan_.driver.clock_error_ppm};
@@ -475,6 +481,7 @@ class DayRunner {
     }
 
     const Plan& plan_;
+    const core::Config& unit_config_;
     const PlannedTable& table_;
     DayRunOptions options_;
     Travel travel_;
@@ -495,9 +502,8 @@ class DayRunner {
 
 }  // namespace
 
-DayRun run_day(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
-               const DayRunOptions& options) {
-    return DayRunner(plan, rig, table, options).run();
+DayRun run_day(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options) {
+    return DayRunner(plan, setup, options).run();
 }
 
 }  // namespace ampturn::plan

@@ -4,10 +4,9 @@
 #include <functional>
 #include <vector>
 
-#include "model/transmitter/rig.hpp"
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -42,7 +41,6 @@ struct DayRunOptions {
 ///
 /// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a
 /// battery follows the air with a time constant of five hours (some 20 kg of lead in a case; no source).
-DayRun run_day(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
-               const DayRunOptions& options);
+DayRun run_day(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options);
 
 }  // namespace ampturn::plan

@@ -10,8 +10,6 @@
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/run/counter_random.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -37,11 +35,11 @@ constexpr std::array<const char*, quantity_count> quantity_names{
 constexpr double draw_fields_rel = 1e-3;
 
 /// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
-FieldDetail field_detail_for(const Plan& plan, const std::vector<double>& frequencies_hz) {
+FieldDetail field_detail_for(const Plan& plan, const SurveySetup& setup) {
     FieldDetail detail{.tolerance_rel = draw_fields_rel / 10};
-    const auto finite = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    const auto finite = station_responses(plan, setup, 1, detail);
     detail.loops_as_dipoles = true;
-    const auto dipoles = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    const auto dipoles = station_responses(plan, setup, 1, detail);
     detail.loops_as_dipoles = largest_difference_rel(finite, dipoles) < draw_fields_rel;
     detail.tolerance_rel = draw_fields_rel;
     return detail;
@@ -101,22 +99,22 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
     return plan;
 }
 
-DrawOutcome one_draw(const Plan& nominal, const model::Rig& rig, const PlannedTable& table,
-                     const std::vector<double>& frequencies_hz, const FieldDetail& detail, std::uint64_t seed,
-                     int draw) {
+DrawOutcome one_draw(const Plan& nominal, const SurveySetup& planned, const FieldDetail& detail,
+                     std::uint64_t seed, int draw) {
     DrawOutcome out{.inputs = inputs_of(nominal, seed, draw)};
     const Plan plan = drawn(nominal, out.inputs);
+    const SurveySetup setup = survey_setup_of(plan, planned);
     DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(draw)),
                           .sets_available = plan.battery.sets_carried,
                           .trace = false};
     BatteryCourseRecorder battery(plan.day.start_s);
     if (draw < battery_draws_most)
         options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
-    const DayRun day = run_day(plan, with_battery_set(rig, plan, 0), table, options);
+    const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
-    const auto responses = station_responses(plan, earth_of(plan), frequencies_hz, 1, detail);
+    const auto responses = station_responses(plan, setup, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
-    for (const Reading& reading : assess_day(plan, day, table.rows, responses, moment_factor)) {
+    for (const Reading& reading : assess_day(plan, day, setup.table.rows, responses, moment_factor)) {
         const bool usable = reading.verdict == Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;
@@ -214,31 +212,32 @@ DrawSummary summarise(const Plan& plan, std::vector<DrawOutcome>& draws, std::si
 }  // namespace
 
 DrawSummary run_draws(const Plan& given, const DrawOptions& options) {
+    return run_draws(given, survey_setup_of(given), options);
+}
+
+DrawSummary run_draws(const Plan& given, const SurveySetup& setup, const DrawOptions& options) {
     Plan nominal = given;
-    const model::Rig rig = rig_of(nominal);
     // What a draw scales must stand in the plan as a number.
-    nominal.battery.cell_resistance_ohm = rig.design.battery.block.r25_ohm_per_cell;
+    nominal.battery.cell_resistance_ohm = setup.rig.design.battery.block.r25_ohm_per_cell;
     if (nominal.day.temperature_c.empty()) {
         const double all_day_c = nominal.day.air_temperature_c(12 * 3600);
         nominal.day.temperature_hour = {12};
         nominal.day.temperature_c = {all_day_c};
     }
-    const PlannedTable table = table_of(nominal, rig, nominal.day.air_temperature_c(nominal.day.start_s));
-    const std::vector<double> frequencies_hz = frequencies_of(table.rows);
-    const FieldDetail detail = field_detail_for(nominal, frequencies_hz);
+    const FieldDetail detail = field_detail_for(nominal, setup);
 
     const auto count = static_cast<std::size_t>(options.draws);
     std::vector<DrawOutcome> draws(count);
     std::mutex progress_mutex;
     int done = 0;
     parallel_for(count, options.threads, [&](std::size_t i) {
-        draws[i] = one_draw(nominal, rig, table, frequencies_hz, detail, options.seed, static_cast<int>(i));
+        draws[i] = one_draw(nominal, setup, detail, options.seed, static_cast<int>(i));
         if (!options.progress) return;
         const std::scoped_lock lock(progress_mutex);
         options.progress(++done);
     });
 
-    DrawSummary out = summarise(nominal, draws, frequencies_hz.size());
+    DrawSummary out = summarise(nominal, draws, setup.frequencies_hz.size());
     out.seed = options.seed;
     return out;
 }

@@ -8,6 +8,7 @@
 #include "scheduler/base/percentiles.hpp"
 #include "scheduler/day/battery_fan.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -46,6 +47,9 @@ struct DrawOptions {
 
 /// Results depend on plan, draws and seed only, never on the thread count: every draw is a function of (seed,
 /// draw, quantity). draws >= 1.
+///
+/// Every draw sends the table of `setup`, the plan's own: a table is uploaded once, whatever the day brings.
+DrawSummary run_draws(const Plan& plan, const SurveySetup& setup, const DrawOptions& options);
 DrawSummary run_draws(const Plan& plan, const DrawOptions& options);
 
 }  // namespace ampturn::plan

@@ -34,9 +34,14 @@ std::string finding(const ImprovedOrder& order, const DayResult& day) {
 }  // namespace
 
 OrderedDay simulate_day_in_improved_order(const Plan& plan, const DayOptions& options) {
+    return simulate_day_in_improved_order(plan, survey_setup_of(plan), options);
+}
+
+OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& setup,
+                                          const DayOptions& options) {
     const StationOrder order = improved_order(plan);
     OrderedDay out{in_order(plan, order.visit), {}};
-    const DayResult kept = simulate_day(plan, options);
+    const DayResult kept = simulate_day(plan, setup, options);
     ImprovedOrder told{.exact = order.exact,
                        .unchanged = std::is_sorted(order.visit.begin(), order.visit.end()),
                        .kept_stations = {},
@@ -49,7 +54,7 @@ OrderedDay simulate_day_in_improved_order(const Plan& plan, const DayOptions& op
                        .kept_end_s = kept.end_s,
                        .kept_passed_count = kept.passed_count};
     for (const Station& station : plan.stations) told.kept_stations.push_back(station.name);
-    out.day = told.unchanged ? kept : simulate_day(out.plan, options);
+    out.day = told.unchanged ? kept : simulate_day(out.plan, setup, options);
     out.day.findings.insert(out.day.findings.begin() + (out.day.findings.empty() ? 0 : 1),
                             finding(told, out.day));
     out.day.order = std::move(told);

@@ -5,11 +5,14 @@
 namespace ampturn::plan {
 
 /// The day with its stations in the order improved_order() finds (station_order.hpp). `plan` is the plan in
-/// that order; `day.order` tells what was gained, `day.findings` says it in a line.
+/// that order; `day.order` tells what was gained, `day.findings` says it in a line. The set-up is that of
+/// either order: no order changes it.
 struct OrderedDay {
     Plan plan;
     DayResult day;
 };
+OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& setup,
+                                          const DayOptions& options = {});
 OrderedDay simulate_day_in_improved_order(const Plan& plan, const DayOptions& options = {});
 
 }  // namespace ampturn::plan

@@ -16,9 +16,8 @@
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -261,12 +260,8 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
 
 Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
     const ReachOptions options = settled(plan, wanted);
-    const model::Rig rig = rig_of(plan);
-    const double air_c = mean_temperature_c(plan.day);
-    const PlannedTable table = table_of(plan, rig, air_c);
-    const std::vector<SurveyFrequency> frequencies =
-        survey_frequencies(table, planned_outputs(plan, rig, table, air_c));
-    const model::LayeredEarth earth = earth_of(plan);
+    const SurveySetup setup = survey_setup_of(plan);
+    const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
 
     Reach out{.plan_path = plan.source.path,
               .survey_name = plan.survey.name,
@@ -282,7 +277,7 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
               .sectors = sectors_of(plan, options.sector_count),
               .frequencies = {},
               .stations = {}};
-    const Explorer explorer(plan, options, earth, out.sectors);
+    const Explorer explorer(plan, options, setup.earth, out.sectors);
     out.frequencies.resize(frequencies.size());
     parallel_for(frequencies.size(), options.threads,
                  [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });

@@ -16,10 +16,8 @@
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -134,11 +132,8 @@ std::vector<StandCandidate> candidates_of(const Plan& plan, const std::vector<Wa
 
 StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidates,
                          const StandSearchOptions& options) {
-    const model::Rig rig = rig_of(plan);
-    const double air_c = mean_temperature_c(plan.day);
-    const PlannedTable table = table_of(plan, rig, air_c);
-    const auto frequencies = survey_frequencies(table, planned_outputs(plan, rig, table, air_c));
-    const model::LayeredEarth earth = earth_of(plan);
+    const SurveySetup setup = survey_setup_of(plan);
+    const auto frequencies = survey_frequencies(setup);
     const int hour = options.hour >= 0
                          ? options.hour
                          : static_cast<int>((plan.day.start_s + plan.day.end_s) / 2 / 3600) % 24;
@@ -161,10 +156,10 @@ StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidate
     }
     std::vector<std::vector<Counts>> counts(frequencies.size());
     parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
-        counts[i] = counts_at(plan, frequencies[i], earth, hour, options.azimuth_stand_index, stations, ways);
+        counts[i] =
+            counts_at(plan, frequencies[i], setup.earth, hour, options.azimuth_stand_index, stations, ways);
     });
 
-    const KeepOut keep_out = keep_out_of(plan, rig, table);
     StandSearch out{.survey_name = plan.survey.name,
                     .invented = plan.survey.invented,
                     .pair_count = 0,
@@ -173,8 +168,8 @@ StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidate
                     .stations = {},
                     .hour = hour,
                     .grid_step_m = options.grid_step_m,
-                    .keep_out_public_m = keep_out.public_m,
-                    .keep_out_occupational_m = keep_out.occupational_m};
+                    .keep_out_public_m = setup.keep_out.public_m,
+                    .keep_out_occupational_m = setup.keep_out.occupational_m};
     for (const Station* s : stations) out.stations.push_back(*s);
     for (std::size_t i = 0; i < frequencies.size(); ++i) {
         for (const Station* s : stations) out.pair_count += is_required(*s, frequencies[i].frequency_hz);

@@ -12,7 +12,6 @@
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -45,8 +44,7 @@ struct SharedLoops {
     std::vector<double> turned_rad;
 };
 
-SharedLoops shared_loops(const Plan& plan, bool as_dipoles) {
-    const model::RigDesign rig = rig_design_of(plan);
+SharedLoops shared_loops(const Plan& plan, const model::RigDesign& rig, bool as_dipoles) {
     const auto source = [&](const model::LoopDesign& design, double azimuth_deg) -> model::Source {
         const model::Loop loop = unit_loop(design, azimuth_deg);
         if (as_dipoles) return model::loop_as_dipole(loop);
@@ -96,10 +94,16 @@ ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, 
             .offset_m = plan.stations[station_index].offset_m};
 }
 
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup, unsigned threads,
+                                                 const FieldDetail& detail) {
+    return station_responses(plan, setup.rig.design, setup.earth, setup.frequencies_hz, threads, detail);
+}
+
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::RigDesign& rig,
+                                                 const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
                                                  const FieldDetail& detail) {
-    const SharedLoops loops = shared_loops(plan, detail.loops_as_dipoles);
+    const SharedLoops loops = shared_loops(plan, rig, detail.loops_as_dipoles);
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {

@@ -6,6 +6,7 @@
 #include "model/ground/earth.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -28,9 +29,13 @@ struct FieldDetail {
     bool loops_as_dipoles = false;
 };
 
-/// Fields of both loops of each station's own stand, full wave. `earth` may differ from the plan's own
-/// (draws). threads >= 1: results do not depend on it.
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::LayeredEarth& earth,
+/// Fields of both loops of each station's own stand, full wave, at the table's frequencies. threads >= 1:
+/// results do not depend on it.
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup,
+                                                 unsigned threads = 1, const FieldDetail& detail = {});
+/// The same at other frequencies, over another earth.
+std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::RigDesign& rig,
+                                                 const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
 

@@ -6,8 +6,8 @@
 
 namespace ampturn::plan {
 
-std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
-                                                const std::vector<PlannedOutput>& outputs) {
+std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
+    const std::vector<PlannedOutput>& outputs = setup.outputs;
     std::vector<SurveyFrequency> out;
     for (std::size_t i = 0; i < outputs.size(); ++i) {
         const double f = outputs[i].frequency_hz;
@@ -19,7 +19,8 @@ std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
         }
         const bool loop_b = outputs[i].drive == Drive::b;
         (loop_b ? place->steps_b : place->steps_a).push_back(i);
-        (loop_b ? place->sent_b : place->sent_a).add(outputs[i].moment_a_m2_peak, table.rows[i].dwell_s);
+        (loop_b ? place->sent_b : place->sent_a)
+            .add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
     }
     return out;
 }

@@ -4,8 +4,7 @@
 
 #include "model/ground/earth.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
-#include "scheduler/setup/planned_output.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -16,8 +15,7 @@ struct SurveyFrequency {
     Transmission sent_a = {}, sent_b = {};                // by its steps together, in one sweep
 };
 /// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other.
-std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
-                                                const std::vector<PlannedOutput>& outputs);
+std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
 /// `level` instead of the hour's where given.

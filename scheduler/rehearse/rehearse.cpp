@@ -10,8 +10,6 @@
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/rehearse/station/schedule.hpp"
 #include "scheduler/rehearse/station/station.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::rehearse {
 namespace {
@@ -108,13 +106,17 @@ Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
 
 RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
                          const RehearsalOptions& options) {
+    return rehearse(plan, plan::survey_setup_of(plan), day, options);
+}
+
+RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
+                         const RehearsalOptions& options) {
     const std::vector<int> chosen = station_indices(plan, options.stations);
-    const model::LayeredEarth earth = plan::earth_of(plan);
-    const FieldTable fields(plan, day.table, options.threads);
-    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, plan::rig_of(plan), day.table);
+    const FieldTable fields(plan, setup, options.threads);
+    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, setup.rig, day.table);
     const Rehearsal rehearsal{.plan = plan,
                               .day = day,
-                              .earth = earth,
+                              .earth = setup.earth,
                               .fields = fields,
                               .harmonics = harmonics,
                               .seed = options.seed,
@@ -131,7 +133,8 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
         if (steps_sent_to(day, chosen[i]).empty())
             done[i].inversion.note = "nothing was sent to it that day";
         else if (options.invert)
-            done[i].inversion = invert_station(plan, chosen[i], done[i].measured.frequencies);
+            done[i].inversion =
+                invert_station(plan, setup.rig.design, chosen[i], done[i].measured.frequencies);
         if (options.station_done) options.station_done();
     });
 
@@ -142,7 +145,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
     result.invented = plan.survey.invented;
     result.seed = options.seed;
     result.frequencies_hz = day.frequencies_hz;
-    result.truth = section_of(earth);
+    result.truth = section_of(setup.earth);
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         const plan::Station& station = plan.stations[static_cast<std::size_t>(chosen[i])];
         Done& d = done[i];
@@ -163,7 +166,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
     result.agreement = agreement_of(result.measured);
     std::vector<plan::FrequencyResponse> responses;
     for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
-    result.answer = answer_question(plan, day, responses, options.question_draws, options.seed);
+    result.answer = answer_question(plan, setup, day, responses, options.question_draws, options.seed);
     result.notes = notes_of(plan, day, result);
     return result;
 }

@@ -9,6 +9,7 @@
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/station/result.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::rehearse {
 
@@ -26,6 +27,8 @@ struct RehearsalOptions {
 /// Synthesises the receiver's records while the simulated day's sweeps run, processes them as a crew would,
 /// inverts the curves, and answers the plan's question. Same plan, day and seed: same result, whatever the
 /// threads. InputError names an unknown station (as from --station).
+RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
+                         const RehearsalOptions& options);
 RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day, const RehearsalOptions& options);
 
 /// Places in the plan of the stations named, in the plan's order; all of them without names. InputError names

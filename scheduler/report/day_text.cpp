@@ -11,6 +11,7 @@
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/step_summary.hpp"
 #include "scheduler/report/verdict_text.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -44,8 +45,9 @@ std::string title(const DayResult& day, bool colour) {
                     day.invented ? " (INVENTED SCENARIO)" : "", date_text(day), day.utc_offset_h);
     if (colour) out = "\x1b[1m" + out.substr(0, out.size() - 1) + "\x1b[0m\n";
     if (!day.survey_note.empty()) out += wrapped(day.survey_note, page_width, 2);
-    out += wrapped(fmt::format("plan {} (CRC-32 {}), table CRC-32 {}, ampturn {} ({})", day.plan_path,
-                               day.plan_crc32, day.table_crc32, version(), git_hash()),
+    out += wrapped(fmt::format("plan {} (CRC-32 {}), table CRC-32 {}, {}, ampturn {} ({})", day.plan_path,
+                               day.plan_crc32, day.table_crc32, made_for_text(day.table_made_for), version(),
+                               git_hash()),
                    page_width, 2);
     return out;
 }

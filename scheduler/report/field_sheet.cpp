@@ -12,6 +12,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -83,8 +84,8 @@ std::string place_rows(const Plan& plan, const StandSummary& stand) {
 }
 
 std::string table_rows(const Plan& plan, const DayResult& day) {
-    std::string out =
-        row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) + row("checksum", day.table_crc32);
+    std::string out = row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) +
+                      row("checksum", day.table_crc32) + row("condition", made_for_text(day.table_made_for));
     out +=
         row("steps", fmt::format("{}, one sweep {}", day.table.size(), duration_text(day.table_duration_s)));
     if (!day.frequencies_hz.empty()) {

@@ -12,6 +12,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/report_tables.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -30,9 +31,10 @@ std::string header(const DayResult& day) {
     if (day.invented) out += invented_line;
     if (!day.survey_note.empty()) out += fmt::format("<p>{}</p>\n", html_escaped(day.survey_note));
     out += fmt::format(
-        "<p class=\"soft\">{}, local time is UTC{:+g} h. Plan {} (CRC-32 {}), sweep table CRC-32 {}.</p>\n",
+        "<p class=\"soft\">{}, local time is UTC{:+g} h. Plan {} (CRC-32 {}), sweep table CRC-32 {}, "
+        "{}.</p>\n",
         html_escaped(date_text(day)), day.utc_offset_h, html_escaped(day.plan_path),
-        html_escaped(day.plan_crc32), html_escaped(day.table_crc32));
+        html_escaped(day.plan_crc32), html_escaped(day.table_crc32), made_for_text(day.table_made_for));
     out += "<nav aria-label=\"Sections\">";
     for (const auto& [id, name] : {std::pair{"verdicts", "Verdicts"},
                                    {"map", "Map"},

@@ -133,6 +133,8 @@ std::string rig_page(const Plan& plan, const RigSheet& sheet) {
     std::string body = filled_template(
         embedded::rig_page::rig(), {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
                                     {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
+                                    {"table_crc32", sheet.table_crc32},
+                                    {"made_for", made_for_text(sheet.table_made_for)},
                                     {"keep_out_public_m", decimals(sheet.keep_out.public_m, 1)},
                                     {"keep_out_occupational_m", decimals(sheet.keep_out.occupational_m, 1)}});
     body += step_table(sheet);

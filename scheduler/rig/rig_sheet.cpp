@@ -9,8 +9,7 @@
 #include "model/transmitter/steady_point.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/cautions.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::plan {
 
@@ -21,7 +20,10 @@ constexpr double heat_period_s = 600;
 
 class Sheet {
   public:
-    explicit Sheet(const Plan& plan) : plan_(plan), rig_(rig_of(plan)), table_(table_of(plan, rig_)) {
+    Sheet(const Plan& plan, const SurveySetup& setup) : plan_(plan), rig_(setup.rig), table_(setup.table) {
+        out_.table_crc32 = setup.table.crc32;
+        out_.table_made_for = setup.table.made_for;
+        out_.keep_out = setup.keep_out;
         out_.air_c = plan.day.air_temperature_c(plan.day.start_s);
         out_.state_of_charge = plan.battery.state_of_charge_of(0);
         const double battery_c = plan.battery.temperature_c.value_or(out_.air_c);
@@ -34,7 +36,6 @@ class Sheet {
         const auto steps = table_.table.used();
         for (std::size_t i = 0; i < steps.size(); ++i) out_.rows.push_back(row(steps[i], table_.rows[i]));
         if (with_curves) add_curves();
-        out_.keep_out = keep_out_of(plan_, rig_, table_);
         add_coupling();
         add_remarks();
         out_.cautions = cautions_of(plan_, out_.keep_out);
@@ -208,14 +209,17 @@ class Sheet {
     }
 
     const Plan& plan_;
-    model::Rig rig_;
-    PlannedTable table_;
+    const model::Rig& rig_;
+    const PlannedTable& table_;
     model::Conditions at_;
     RigSheet out_;
 };
 
 }  // namespace
 
-RigSheet rig_sheet_of(const Plan& plan, bool with_curves) { return Sheet(plan).sheet(with_curves); }
+RigSheet rig_sheet_of(const Plan& plan, bool with_curves) {
+    const SurveySetup setup = survey_setup_of(plan);
+    return Sheet(plan, setup).sheet(with_curves);
+}
 
 }  // namespace ampturn::plan

@@ -9,6 +9,7 @@
 #include "scheduler/base/named_text.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/keep_out.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -53,6 +54,8 @@ struct RigCurve {
 
 struct RigSheet {
     double air_c = 0, state_of_charge = 1;
+    std::string table_crc32;
+    PlanningCondition table_made_for{};
     std::vector<RigRow> rows;
     std::vector<RigCurve> curves;  ///< of loop A, by turns
     KeepOut keep_out{};

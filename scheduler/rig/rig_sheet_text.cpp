@@ -209,12 +209,13 @@ void csv_point(CsvTable& t, const RigRow& r, const char* which, const RigPoint& 
 }  // namespace
 
 std::string rig_text(const Plan& plan, const RigSheet& sheet, bool colour) {
-    std::string out =
-        fmt::format("Rig of {}{}: air {:.3g} C, battery {:.3g} % charged, current limit {} {} A by {}\n\n",
-                    plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", sheet.air_c,
-                    100 * sheet.state_of_charge, plan.driver.current_limit_a,
-                    plan.driver.current_limit_quantity == LimitQuantity::rms ? "rms" : "peak",
-                    control_text(plan.driver.current_limit));
+    std::string out = fmt::format(
+        "Rig of {}{}: air {:.3g} C, battery {:.3g} % charged, current limit {} {} A by {}\n"
+        "Table CRC-32 {}, {}\n\n",
+        plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", sheet.air_c,
+        100 * sheet.state_of_charge, plan.driver.current_limit_a,
+        plan.driver.current_limit_quantity == LimitQuantity::rms ? "rms" : "peak",
+        control_text(plan.driver.current_limit), sheet.table_crc32, made_for_text(sheet.table_made_for));
     out += electrical_table(sheet).text(160, 0, colour);
     out += "\nAs the table has it (\"table\" above):\n\n";
     out += heat_table(sheet).text(180, 0, colour);
@@ -251,9 +252,13 @@ nlohmann::json rig_json(const Plan& plan, const RigSheet& sheet) {
               std::isfinite(c.current_limit_a_m2) ? json(c.current_limit_a_m2) : json(nullptr)}});
     return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
             {"plan", plan.source.path},
-            {"plan_crc32", fmt::format("{:08x}", plan.source.crc32)},
+            {"plan_crc32", crc32_text(plan.source.crc32)},
             {"survey", plan.survey.name},
             {"invented", plan.survey.invented},
+            {"table_crc32", sheet.table_crc32},
+            {"table_made_for",
+             {{"temperature_c", sheet.table_made_for.temperature_c},
+              {"state_of_charge_fraction", sheet.table_made_for.state_of_charge_fraction}}},
             {"air_c", sheet.air_c},
             {"state_of_charge", sheet.state_of_charge},
             {"mutual_inductance_h", sheet.mutual_h},

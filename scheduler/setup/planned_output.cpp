@@ -35,12 +35,14 @@ double heat_limit_s(const model::Rig& rig, const model::OperatingPoint& point, d
 
 }  // namespace
 
-std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
-                                           double temperature_c) {
+std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig,
+                                           const PlannedTable& table) {
+    const double temperature_c = table.made_for.temperature_c;
     const model::Conditions conditions{
         .winding_c = {temperature_c, temperature_c},
         .electronics_c = temperature_c,
-        .battery = model::battery_source(rig.design.battery, 0.5, temperature_c)};
+        .battery = model::battery_source(rig.design.battery, table.made_for.state_of_charge_fraction,
+                                         temperature_c)};
     std::vector<PlannedOutput> out;
     for (const core::Step& step : table.table.used()) {
         const Drive drive = step.loop == core::Loop::b                    ? Drive::b
@@ -67,14 +69,6 @@ std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& r
         out.push_back(std::move(output));
     }
     return out;
-}
-
-double mean_temperature_c(const Day& day) {
-    constexpr int parts = 48;
-    double sum_c = 0;
-    for (int i = 0; i <= parts; ++i)
-        sum_c += day.air_temperature_c(day.start_s + (day.end_s - day.start_s) * i / parts);
-    return sum_c / (parts + 1);
 }
 
 }  // namespace ampturn::plan

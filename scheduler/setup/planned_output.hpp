@@ -9,8 +9,8 @@
 
 namespace ampturn::plan {
 
-/// What a step of the table gives under planning conditions: battery half charged, winding and electronics
-/// at the air's temperature. The day itself is simulated; this is for comparing offsets and dwells.
+/// What a step of the table gives under the condition the table was made for. The day itself is simulated;
+/// this is for comparing offsets and dwells.
 struct PlannedOutput {
     int step_number;  // from 1
     Drive drive;
@@ -24,10 +24,7 @@ struct PlannedOutput {
     /// when they never do. The bridge's own heating feedback is left out.
     double heat_limit_s;
 };
-std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig, const PlannedTable& table,
-                                           double temperature_c);
-
-/// Mean of the air's temperature over the working day, for planning conditions.
-double mean_temperature_c(const Day& day);
+std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig,
+                                           const PlannedTable& table);
 
 }  // namespace ampturn::plan

@@ -12,6 +12,7 @@
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/quantize.hpp"
+#include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -67,7 +68,7 @@ struct Chosen {
 };
 
 Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double frequency_hz,
-              double temperature_c) {
+              const PlanningCondition& condition) {
     const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
     model::DriveRequest request{
         .frequency_hz = frequency_hz,
@@ -76,9 +77,10 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::Conditions conditions{
-        .winding_c = {temperature_c, temperature_c},
-        .electronics_c = temperature_c,
-        .battery = model::battery_source(rig.design.battery, 0.5, temperature_c)};
+        .winding_c = {condition.temperature_c, condition.temperature_c},
+        .electronics_c = condition.temperature_c,
+        .battery = model::battery_source(rig.design.battery, condition.state_of_charge_fraction,
+                                         condition.temperature_c)};
     if (!step.turns_in_use && !step.capacitor) {
         const model::BestChoice best = model::best_tap_and_capacitor(rig, conditions, request);
         return {static_cast<std::size_t>(best.tap_index), best.capacitor_index};
@@ -142,10 +144,11 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
     return config;
 }
 
-PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperature_c) {
+PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Config& unit,
+                      const PlanningCondition& condition) {
     PlannedTable out{};
+    out.made_for = condition;
     const std::uint64_t clock_hz = plan.driver.clock_hz;
-    const core::Config config = unit_config_of(plan, rig);
     const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
                              .weak_grid = plan.noise.weak_grid,
                              .orders = plan.noise.mains_orders};
@@ -165,7 +168,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
             throw plan.error(step.key, refused.what(),
                              fmt::format("what a clock of {} Hz can give", clock_hz));
         }
-        const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, temperature_c);
+        const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, condition);
         const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
         quantised.loop = loop_of(step.drive);
         quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
@@ -197,17 +200,18 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
              .target_current_a_peak = step.current_a_peak,
              .mains_clash_order = model::mains_clash_order(mains, drive.frequency_hz)});
     }
-    const core::Verdict verdict = core::check(out.table.used(), config.limits, 1);
+    const core::Verdict verdict = core::check(out.table.used(), unit.limits, 1);
     if (verdict.reason != core::Refusal::none)
         throw plan.error(plan.sweep.steps[verdict.step_index].key, std::string(run::explain(verdict.reason)),
                          "a table the unit accepts");
 
     // The table's number is the checksum of its steps: the same steps carry the same number on every sheet.
     std::vector<std::uint8_t> image(core::image_bytes(out.table.step_count));
-    (void)core::write_image(out.table, config.clock_hz, image);
+    (void)core::write_image(out.table, unit.clock_hz, image);
     out.table.table_id = core::crc32(std::span{image}.first(image.size() - 4));
-    (void)core::write_image(out.table, config.clock_hz, image);
+    (void)core::write_image(out.table, unit.clock_hz, image);
     out.image = std::move(image);
+    out.crc32 = image_crc32(out.table, unit.clock_hz);
     out.duration_s = static_cast<double>(duration_ticks) / static_cast<double>(clock_hz);
     return out;
 }

@@ -1,12 +1,14 @@
 #pragma once
 
 #include <cstdint>
+#include <string>
 #include <vector>
 
 #include "model/transmitter/rig.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/core/table.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
 
@@ -28,7 +30,9 @@ struct PlannedTable {
     core::Table table;
     std::vector<TableRow> rows;
     std::vector<std::uint8_t> image;  // what is uploaded to the unit
+    std::string crc32;                // of the image, as every sheet prints it (image_crc32())
     double duration_s;                // one sweep, waits for UTC marks not counted
+    PlanningCondition made_for;
 };
 
 /// Settings of the unit that runs the plan. Thresholds follow from the plan: over-current from the largest
@@ -36,8 +40,9 @@ struct PlannedTable {
 core::Config unit_config_of(const Plan& plan, const model::Rig& rig);
 
 /// Quantises every step, finds the best tap and capacitor where the plan leaves them open (largest moment
-/// within the limits, rested battery at half charge, winding at `temperature_c`), and checks the result as
-/// the unit will. InputError points at the step that cannot be.
-PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperature_c = 20);
+/// within the limits, under one condition), and checks the result as the unit will. InputError points at the
+/// step that cannot be.
+PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Config& unit,
+                      const PlanningCondition& condition);
 
 }  // namespace ampturn::plan

@@ -176,7 +176,7 @@ nlohmann::json lines_json(const Plan& plan, const std::vector<model::LineVerdict
     }
     return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
             {"plan", plan.source.path},
-            {"plan_crc32", fmt::format("{:08x}", plan.source.crc32)},
+            {"plan_crc32", crc32_text(plan.source.crc32)},
             {"invented", plan.survey.invented},
             {"lines", lines}};
 }

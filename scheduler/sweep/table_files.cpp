@@ -9,10 +9,13 @@
 #include <cstdio>
 #include <cstring>
 #include <memory>
+#include <span>
 #include <stdexcept>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/words.hpp"
 
@@ -28,7 +31,8 @@ std::string header_of(const StoredTable& stored) {
         "{}{}: {} steps, for a clock of {} Hz. Written by ampturn; do not edit. */\n"
         "#ifndef AMPTURN_SWEEP_TABLE_H\n#define AMPTURN_SWEEP_TABLE_H\n\n"
         "static const unsigned char ampturn_sweep_table[{}] = {{",
-        header_opening, stored.table.table_id, stored.table.step_count, stored.clock_hz, image.size());
+        header_opening, crc32_text(stored.table.table_id), stored.table.step_count, stored.clock_hz,
+        image.size());
     for (std::size_t i = 0; i < image.size(); ++i)
         out += fmt::format("{}0x{:02X},", i % 16 == 0 ? "\n    " : " ", image[i]);
     out += "\n};\n\n#endif\n";
@@ -108,8 +112,7 @@ std::vector<std::uint8_t> image_of(const StoredTable& stored) {
 std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
     const std::size_t size = core::write_image(table, clock_hz, bytes);
-    return fmt::format("{:02X}{:02X}{:02X}{:02X}", bytes[size - 1], bytes[size - 2], bytes[size - 3],
-                       bytes[size - 4]);
+    return crc32_text(core::crc32(std::span{bytes}.first(size - 4)));
 }
 
 StoredTable table_of_image(const std::string& path, const std::vector<std::uint8_t>& image) {

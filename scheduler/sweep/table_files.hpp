@@ -23,7 +23,8 @@ struct StoredTable {
     bool operator==(const StoredTable&) const = default;
 };
 
-/// The checksum that closes the table's stored image, as eight hexadecimal digits.
+/// The checksum that closes the table's stored image: what sheets, reports and panels call the table's
+/// checksum. Not the table's number (core::Table::table_id), which is its owner's.
 std::string image_crc32(const core::Table& table, std::uint32_t clock_hz);
 
 /// 1 to 64 steps; else std::logic_error.

@@ -2,8 +2,9 @@
 
 #include <fmt/format.h>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
-#include "scheduler/core/crc32.hpp"
+#include "scheduler/core/image.hpp"
 #include "scheduler/run/words.hpp"
 
 namespace ampturn::plan {
@@ -55,12 +56,10 @@ std::string table_text(const StoredTable& stored) {
                   {fmt::format("{:.6f}", seconds(start))}});
         start += core::step_length(step);
     }
-    const std::vector<std::uint8_t> image = image_of(stored);
-    const std::uint32_t crc = core::crc32(std::span{image}.first(image.size() - 4));
     return fmt::format(
-        "table {}: steps {}, sweeps {} of {:.6f} s each, clock {} Hz, image {} bytes, CRC-32 {:08X}\n\n{}",
-        table.table_id, table.step_count, table.sweep_count, seconds(start), stored.clock_hz, image.size(),
-        crc, rows.text(200, 0, false));
+        "table {}: steps {}, sweeps {} of {:.6f} s each, clock {} Hz, image {} bytes, CRC-32 {}\n\n{}",
+        crc32_text(table.table_id), table.step_count, table.sweep_count, seconds(start), stored.clock_hz,
+        core::image_bytes(table.step_count), image_crc32(table, stored.clock_hz), rows.text(200, 0, false));
 }
 
 }  // namespace ampturn::plan

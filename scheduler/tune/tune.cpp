@@ -10,7 +10,6 @@
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/tune/tune_table.hpp"
@@ -145,7 +144,7 @@ void check(const TuneOptions& options) {
 struct Tuning {
     const Plan& plan;
     const TuneOptions& options;
-    model::LayeredEarth earth;
+    const SurveySetup& setup;
     TuneTable table;
     std::vector<Demand> demands;
     std::vector<AllocationItem> items;
@@ -165,17 +164,18 @@ struct Tuning {
     }
 };
 
-Tuning tuning_of(const Plan& plan, const TuneOptions& options) {
+Tuning tuning_of(const Plan& plan, const SurveySetup& setup, const TuneOptions& options) {
     Tuning out{.plan = plan,
                .options = options,
-               .earth = earth_of(plan),
-               .table = tune_table(plan),
+               .setup = setup,
+               .table = tune_table(plan, setup),
                .demands = {},
                .items = {},
                .energy_first = options.minimise == TuneFor::energy};
     std::vector<double> frequencies_hz;
     for (const TuneRow& row : out.table.rows) frequencies_hz.push_back(row.frequency.frequency_hz);
-    const auto responses = station_responses(plan, out.earth, frequencies_hz, options.threads);
+    const auto responses =
+        station_responses(plan, setup.rig.design, setup.earth, frequencies_hz, options.threads);
     for (std::size_t i = 0; i < out.table.rows.size(); ++i) {
         const TuneRow& row = out.table.rows[i];
         out.demands.push_back(demand_of(plan, options, responses[i], row.frequency, row.bounds));
@@ -232,7 +232,8 @@ void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, Tun
     const double clear_hz = nearest_clear_hz(tuning.plan, t.frequency_hz);
     if (clear_hz == 0) return;
     const TuneRow& row = tuning.table.rows[i];
-    const auto response = station_responses(tuning.plan, tuning.earth, {clear_hz}, tuning.options.threads)[0];
+    const auto response = station_responses(tuning.plan, tuning.setup.rig.design, tuning.setup.earth,
+                                            {clear_hz}, tuning.options.threads)[0];
     SurveyFrequency moved = row.frequency;
     moved.frequency_hz = clear_hz;
     // Stations that asked for the old frequency ask for the new one.
@@ -276,8 +277,12 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
 }  // namespace
 
 Tuned tune(const Plan& plan, const TuneOptions& options) {
+    return tune(plan, survey_setup_of(plan), options);
+}
+
+Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& options) {
     check(options);
-    const Tuning tuning = tuning_of(plan, options);
+    const Tuning tuning = tuning_of(plan, setup, options);
     const std::optional<Allocation> allocation =
         allocate(tuning.items, tuning.table.budget, tuning.energy_first);
     if (!allocation) throw budget_too_small(plan, tuning.table);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/dwell_allocation.hpp"
 
 namespace ampturn::plan {
@@ -53,8 +54,9 @@ struct Tuned {
     bool kept_input = false;  // the plan's own dwells were as good
 };
 
-/// InputError when a frequency is not sent by exactly one step of each loop, or when even
-/// the shortest dwells overrun a budget.
+/// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
+/// overrun a budget.
+Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& options);
 Tuned tune(const Plan& plan, const TuneOptions& options);
 
 }  // namespace ampturn::plan

@@ -7,7 +7,6 @@
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
 
@@ -50,12 +49,10 @@ Overhead overhead_of(const Step& step, const PlannedOutput& output, double idle_
 
 }  // namespace
 
-TuneTable tune_table(const Plan& plan) {
-    const model::Rig rig = rig_of(plan);
-    const double air_c = mean_temperature_c(plan.day);
-    const PlannedTable planned = table_of(plan, rig, air_c);
-    const std::vector<PlannedOutput> outputs = planned_outputs(plan, rig, planned, air_c);
-    const std::vector<SurveyFrequency> frequencies = survey_frequencies(planned, outputs);
+TuneTable tune_table(const Plan& plan, const SurveySetup& setup) {
+    const std::vector<PlannedOutput>& outputs = setup.outputs;
+    const double idle_w = setup.rig.design.idle_w;
+    const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
     for (const SurveyFrequency& f : frequencies)
         if (f.steps_a.size() != 1 || f.steps_b.size() != 1 || outputs[f.steps_a[0]].drive == Drive::both)
             throw plan.error(
@@ -69,8 +66,8 @@ TuneTable tune_table(const Plan& plan) {
         const Step &step_a = plan.sweep.steps[a], &step_b = plan.sweep.steps[b];
         const auto [lower_a, upper_a] = bounds_of(plan, step_a, outputs[a]);
         const auto [lower_b, upper_b] = bounds_of(plan, step_b, outputs[b]);
-        const Overhead of_a = overhead_of(step_a, outputs[a], rig.design.idle_w),
-                       of_b = overhead_of(step_b, outputs[b], rig.design.idle_w);
+        const Overhead of_a = overhead_of(step_a, outputs[a], idle_w),
+                       of_b = overhead_of(step_b, outputs[b], idle_w);
         table.rows.push_back({.frequency = f,
                               .step_a = a,
                               .step_b = b,

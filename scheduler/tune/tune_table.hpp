@@ -30,8 +30,9 @@ struct TuneTable {
     AllocationBudget budget;  // what is left for the dwells
 };
 
-/// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's bounds.
-TuneTable tune_table(const Plan& plan);
+/// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's
+/// bounds.
+TuneTable tune_table(const Plan& plan, const SurveySetup& setup);
 
 /// That even the shortest dwells overrun a budget of the plan.
 InputError budget_too_small(const Plan& plan, const TuneTable& table);

@@ -7,6 +7,7 @@
 
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
@@ -121,8 +122,8 @@ Plan load_plan(const std::string& path, const std::vector<Setting>& settings) {
 }
 
 std::string write_plan(const Plan& plan) {
-    return fmt::format("# Plan written by ampturn {} from {} (CRC-32 {:08x}).\n", version(), plan.source.path,
-                       plan.source.crc32) +
+    return fmt::format("# Plan written by ampturn {} from {} (CRC-32 {}).\n", version(), plan.source.path,
+                       crc32_text(plan.source.crc32)) +
            plan_keys().write(input_of(plan), "");
 }
 

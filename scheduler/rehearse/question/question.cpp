@@ -50,7 +50,7 @@ std::vector<FrequencyInformation> frequency_information(const QuestionData& data
     return out;
 }
 
-Answer answer_question(const plan::Plan& plan, const plan::DayResult& day,
+Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
                        const std::vector<plan::FrequencyResponse>& responses, int draws, std::uint64_t seed) {
     Answer answer{};
     if (!plan.question) return answer;
@@ -60,7 +60,7 @@ Answer answer_question(const plan::Plan& plan, const plan::DayResult& day,
     answer.two_grounds = question.kind == plan::QuestionKind::two_grounds;
     answer.confidence = question.confidence;
     answer.draws = draws;
-    const QuestionData data = question_data(plan, readings_of(plan, day), responses);
+    const QuestionData data = question_data(plan, setup, readings_of(plan, day), responses);
     for (const int s : data.stations)
         answer.stations.push_back(plan.stations[static_cast<std::size_t>(s)].name);
     if (data.readings.empty()) {

@@ -8,12 +8,13 @@
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/rehearse/question/question_data.hpp"
 #include "scheduler/rehearse/station/result.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::rehearse {
 
 /// The answer to a plan's question from a simulated day: what was sent is what counts. Not asked: an Answer
 /// with asked = false. responses: of the day's frequencies, in their order.
-Answer answer_question(const plan::Plan& plan, const plan::DayResult& day,
+Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
                        const std::vector<plan::FrequencyResponse>& responses, int draws, std::uint64_t seed);
 
 /// What each frequency tells, at the readings' own dwells and the planned noise level.

@@ -50,7 +50,7 @@ void add_noise(const plan::Plan& plan, const SentReading& reading, const plan::F
 }
 
 /// Noise-free data over a ground, and their derivatives.
-model::Response response_of(const plan::Plan& plan, const QuestionData& data,
+model::Response response_of(const plan::Plan& plan, const model::RigDesign& rig, const QuestionData& data,
                             const std::vector<plan::FrequencyResponse>& responses,
                             const model::LayeredEarth& earth, model::Unknowns unknowns) {
     const VectorXd parameters = model::parameters_of(earth, unknowns);
@@ -63,7 +63,7 @@ model::Response response_of(const plan::Plan& plan, const QuestionData& data,
             if (reading.station_index == station)
                 frequencies_hz.push_back(responses[reading.frequency_index].frequency_hz);
         const model::Response own = model::source_forward(frequencies_hz, earth, unknowns,
-                                                          dipoles_of(plan, station))(parameters, true);
+                                                          dipoles_of(plan, rig, station))(parameters, true);
         whole.value.segment(at, own.value.size()) = own.value;
         whole.jacobian.middleRows(at, own.value.size()) = own.jacobian;
         at += own.value.size();
@@ -133,7 +133,8 @@ DataNoise QuestionData::data_noise(const plan::Plan& plan) const {
     return out;
 }
 
-QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> readings,
+QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setup,
+                           std::vector<SentReading> readings,
                            const std::vector<plan::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;
     QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
@@ -142,12 +143,12 @@ QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> read
             data.stations.push_back(reading.station_index);
         add_noise(plan, reading, responses[reading.frequency_index], data.noise);
     }
-    const model::LayeredEarth earth = plan::earth_of(plan);
+    const model::LayeredEarth& earth = setup.earth;
     if (question.kind == plan::QuestionKind::two_grounds) {
         const model::LayeredEarth other = plan::earth_of(question.with_target);
         const auto unknowns = model::Unknowns::resistivities;
-        const model::Response r0 = response_of(plan, data, responses, earth, unknowns);
-        const model::Response r1 = response_of(plan, data, responses, other, unknowns);
+        const model::Response r0 = response_of(plan, setup.rig.design, data, responses, earth, unknowns);
+        const model::Response r1 = response_of(plan, setup.rig.design, data, responses, other, unknowns);
         TwoGrounds grounds{.data_0 = r0.value,
                            .data_1 = r1.value,
                            .jacobian_0 = by_units(earth, r0.jacobian),
@@ -161,10 +162,11 @@ QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> read
     }
     const auto unknowns = model::Unknowns::resistivities_and_thicknesses;
     const auto count = static_cast<Index>(earth.size());
-    DepthSought depth{.jacobian = response_of(plan, data, responses, earth, unknowns).jacobian,
-                      .prior_sd = prior_of(plan, count, count - 1),
-                      .slope = VectorXd::Zero(2 * count - 1),
-                      .within_m = question.within_m};
+    DepthSought depth{
+        .jacobian = response_of(plan, setup.rig.design, data, responses, earth, unknowns).jacobian,
+        .prior_sd = prior_of(plan, count, count - 1),
+        .slope = VectorXd::Zero(2 * count - 1),
+        .within_m = question.within_m};
     for (Index i = 0; i < question.interface; ++i) {
         depth.slope[count + i] = earth[static_cast<std::size_t>(i)].thickness_m;
         data.depth_m += depth.slope[count + i];

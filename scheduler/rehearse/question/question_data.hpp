@@ -8,6 +8,7 @@
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/rehearse/question/question_model.hpp"
 #include "scheduler/rehearse/station/station.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::rehearse {
 
@@ -44,7 +45,8 @@ struct QuestionData {
 
 /// responses: as many as the frequencies the readings point into. [question] must be in the plan. Jacobians
 /// of the loops as dipoles.
-QuestionData question_data(const plan::Plan& plan, std::vector<SentReading> readings,
+QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setup,
+                           std::vector<SentReading> readings,
                            const std::vector<plan::FrequencyResponse>& responses);
 
 }  // namespace ampturn::rehearse

@@ -6,7 +6,6 @@
 #include "scheduler/day/day.hpp"
 #include "scheduler/rehearse/question/question.hpp"
 #include "scheduler/rehearse/question/question_allocation.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
 namespace ampturn::rehearse {
@@ -119,16 +118,21 @@ std::string set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
 }  // namespace
 
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options) {
+    return tune_for_question(plan, plan::survey_setup_of(plan), options);
+}
+
+QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup& setup,
+                                const QuestionTuneOptions& options) {
     if (!plan.question) throw plan.error("question", "nothing", "a question to spend dwell on");
-    const plan::TuneTable table = plan::tune_table(plan);
+    const plan::TuneTable table = plan::tune_table(plan, setup);
     std::vector<double> frequencies_hz, own;
     for (const plan::TuneRow& row : table.rows) {
         frequencies_hz.push_back(row.frequency.frequency_hz);
         own.insert(own.end(), {row.own.a_s, row.own.b_s});
     }
     const auto responses =
-        plan::station_responses(plan, plan::earth_of(plan), frequencies_hz, options.threads);
-    QuestionData data = question_data(plan, planned_readings(plan, table, responses), responses);
+        plan::station_responses(plan, setup.rig.design, setup.earth, frequencies_hz, options.threads);
+    QuestionData data = question_data(plan, setup, planned_readings(plan, table, responses), responses);
     if (data.readings.empty())
         throw plan.error("question", "no station that both loops can be sent to",
                          "a rig whose battery can deliver the table");
@@ -199,14 +203,20 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOption
 
 QuestionDays question_days(const plan::Plan& before, const plan::Plan& after,
                            const QuestionTuneOptions& options) {
-    QuestionDays out{.before = plan::simulate_day(before, {.threads = options.threads}),
-                     .after = plan::simulate_day(after, {.threads = options.threads}),
+    return question_days(before, plan::survey_setup_of(before), after, options);
+}
+
+QuestionDays question_days(const plan::Plan& before, const plan::SurveySetup& setup_before,
+                           const plan::Plan& after, const QuestionTuneOptions& options) {
+    const plan::SurveySetup setup_after = plan::survey_setup_of(after);
+    QuestionDays out{.before = plan::simulate_day(before, setup_before, {.threads = options.threads}),
+                     .after = plan::simulate_day(after, setup_after, {.threads = options.threads}),
                      .answer_before = {},
                      .answer_after = {}};
-    const auto responses =
-        plan::station_responses(before, plan::earth_of(before), out.before.frequencies_hz, options.threads);
-    out.answer_before = answer_question(before, out.before, responses, options.draws, options.seed);
-    out.answer_after = answer_question(after, out.after, responses, options.draws, options.seed);
+    const auto responses = plan::station_responses(before, setup_before, options.threads);
+    out.answer_before =
+        answer_question(before, setup_before, out.before, responses, options.draws, options.seed);
+    out.answer_after = answer_question(after, setup_after, out.after, responses, options.draws, options.seed);
     return out;
 }
 

@@ -8,6 +8,7 @@
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/station/result.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/dwell_allocation.hpp"
 
 namespace ampturn::rehearse {
@@ -62,6 +63,8 @@ struct QuestionTuned {
 
 /// InputError when the plan asks no question, a frequency is not sent by exactly one step of each loop, or
 /// even the shortest dwells overrun a budget.
+QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup& setup,
+                                const QuestionTuneOptions& options);
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options);
 
 /// The day run with the old and the new table on the real sequencer, and what its data answer.
@@ -69,6 +72,8 @@ struct QuestionDays {
     plan::DayResult before, after;
     Answer answer_before, answer_after;
 };
+QuestionDays question_days(const plan::Plan& before, const plan::SurveySetup& setup_before,
+                           const plan::Plan& after, const QuestionTuneOptions& options);
 QuestionDays question_days(const plan::Plan& before, const plan::Plan& after,
                            const QuestionTuneOptions& options);
 

@@ -62,11 +62,12 @@ CurveData data_of(const std::vector<StationFrequencyResult>& measured) {
 }
 
 /// What finite loops add to dipoles, on a uniform ground.
-VectorXd finite_loop_correction(const plan::Plan& plan, int station_index, const model::LayeredEarth& ground,
-                                const std::vector<double>& frequencies_hz, const model::DipolePair& dipoles) {
+VectorXd finite_loop_correction(const plan::Plan& plan, const model::RigDesign& rig, int station_index,
+                                const model::LayeredEarth& ground, const std::vector<double>& frequencies_hz,
+                                const model::DipolePair& dipoles) {
     plan::Plan alone = plan;
     alone.stations = {plan.stations[static_cast<std::size_t>(station_index)]};
-    const auto responses = plan::station_responses(alone, ground, frequencies_hz);
+    const auto responses = plan::station_responses(alone, rig, ground, frequencies_hz);
     const VectorXd of_dipoles =
         model::source_forward(frequencies_hz, ground, model::Unknowns::resistivities, dipoles)(
             model::parameters_of(ground, model::Unknowns::resistivities), false)
@@ -149,9 +150,8 @@ Section few_section(const char* name, bool aware, const model::InversionData& da
 
 }  // namespace
 
-model::DipolePair dipoles_of(const plan::Plan& plan, int station_index) {
+model::DipolePair dipoles_of(const plan::Plan& plan, const model::RigDesign& rig, int station_index) {
     const plan::Station& station = plan.stations[static_cast<std::size_t>(station_index)];
-    const model::RigDesign rig = plan::rig_design_of(plan);
     const double bearing = station.bearing_deg * model::pi / 180;
     return {.a = dipole_of(rig.loop_a, plan.loop_azimuth_deg(plan::Side::a, station.stand_index)),
             .b = dipole_of(*rig.loop_b, plan.loop_azimuth_deg(plan::Side::b, station.stand_index)),
@@ -169,7 +169,7 @@ std::vector<SectionLayer> section_of(const model::LayeredEarth& earth) {
     return section;
 }
 
-StationInversion invert_station(const plan::Plan& plan, int station_index,
+StationInversion invert_station(const plan::Plan& plan, const model::RigDesign& rig, int station_index,
                                 const std::vector<StationFrequencyResult>& measured) {
     const CurveData data = data_of(measured);
     StationInversion out{.frequencies_hz = data.frequencies_hz, .sections = {}, .note = {}};
@@ -188,11 +188,11 @@ StationInversion invert_station(const plan::Plan& plan, int station_index,
     const double start_rho = std::clamp(std::exp(mean_ln_rho), 1.0, 1e5);
     const model::LayeredEarth layering = model::smooth_layering(shallow / 6, std::max(2 * deep, shallow),
                                                                 smooth_layers, start_rho, permittivity);
-    const model::DipolePair dipoles = dipoles_of(plan, station_index);
+    const model::DipolePair dipoles = dipoles_of(plan, rig, station_index);
     const model::LayeredEarth uniform(
         {model::Layer{.resistivity_ohm_m = start_rho, .relative_permittivity = permittivity}});
     const VectorXd correction =
-        finite_loop_correction(plan, station_index, uniform, data.frequencies_hz, dipoles);
+        finite_loop_correction(plan, rig, station_index, uniform, data.frequencies_hz, dipoles);
     const auto smooth = model::Unknowns::resistivities;
     const auto few = model::Unknowns::resistivities_and_thicknesses;
 

@@ -10,7 +10,6 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
 
 namespace ampturn::rehearse {
 namespace {
@@ -30,19 +29,19 @@ void add_field(SourceLine& line, const plan::FieldPerMoment& field, Complex mome
 }
 
 /// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
-plan::FrequencyResponse dipole_response(const plan::Plan& plan, const model::LayeredEarth& earth,
+plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::SurveySetup& setup,
                                         double frequency_hz) {
     plan::FrequencyResponse response{
         .frequency_hz = frequency_hz,
-        .plane_impedance_ohm = model::plane_wave_impedance_ohm(earth, frequency_hz),
+        .plane_impedance_ohm = model::plane_wave_impedance_ohm(setup.earth, frequency_hz),
         .loop_a = {},
         .loop_b = {}};
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
-        const model::DipolePair pair = dipoles_of(plan, s);
+        const model::DipolePair pair = dipoles_of(plan, setup.rig.design, s);
         const std::array<model::Source, 2> sources{pair.a, pair.b};
         const model::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
-        const auto fields =
-            model::fields(earth, frequency_hz, sources, std::span(&receiver, 1), {.tolerance_rel = 1e-4});
+        const auto fields = model::fields(setup.earth, frequency_hz, sources, std::span(&receiver, 1),
+                                          {.tolerance_rel = 1e-4});
         const auto unit = [](const model::Fields& f) {
             return plan::FieldPerMoment{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m},
                                         f.hz_a_per_m};
@@ -81,11 +80,10 @@ std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model:
     return ratios;
 }
 
-FieldTable::FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>& table, unsigned threads) {
+FieldTable::FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, unsigned threads)
+    : frequencies_hz_(setup.frequencies_hz) {
     std::vector<double> harmonics_hz;
-    for (const plan::TableRow& row : table) {
-        if (index_of(frequencies_hz_, row.frequency_hz) == frequencies_hz_.size())
-            frequencies_hz_.push_back(row.frequency_hz);
+    for (const plan::TableRow& row : setup.table.rows) {
         const double half_rate_hz =
             sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
         for (const int order : source_orders) {
@@ -95,12 +93,11 @@ FieldTable::FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>
                 harmonics_hz.push_back(frequency_hz);
         }
     }
-    const model::LayeredEarth earth = plan::earth_of(plan);
-    responses_ = plan::station_responses(plan, earth, frequencies_hz_, threads);
+    responses_ = plan::station_responses(plan, setup, threads);
     for (const double frequency_hz : harmonics_hz) {
         if (index_of(frequencies_hz_, frequency_hz) < frequencies_hz_.size()) continue;
         frequencies_hz_.push_back(frequency_hz);
-        responses_.push_back(dipole_response(plan, earth, frequency_hz));
+        responses_.push_back(dipole_response(plan, setup, frequency_hz));
     }
 }
 

@@ -9,6 +9,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/rehearse/record/recording.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::rehearse {
 
@@ -26,7 +27,7 @@ std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model:
 /// harmonics that a recording holds (these with the loops as dipoles).
 class FieldTable {
   public:
-    FieldTable(const plan::Plan& plan, const std::vector<plan::TableRow>& table, unsigned threads);
+    FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, unsigned threads);
 
     /// Null where the harmonic is beyond half the sample rate of the recording or 1 MHz.
     const plan::FrequencyResponse* at(double fundamental_hz, int order) const;

@@ -30,8 +30,10 @@ class Table(unittest.TestCase):
         self.assertEqual(run("table", plan, "--to", "image", "--out", WORK / "plan.bin").returncode, 0)
         shown, again = run("table", plan, "--show"), run("table", WORK / "plan.bin", "--show")
         self.assertEqual(shown.returncode, 0)
-        self.assertEqual(shown.stdout, again.stdout)
-        self.assertRegex(shown.stdout.decode().split("\n")[0], r"^table \d+: steps \d+, .* CRC-32 [0-9A-F]{8}$")
+        made_for, rest = shown.stdout.split(b"\n", 1)  # which a stored table does not say
+        self.assertRegex(made_for.decode(), r"^made for \S+ C and a battery at 50 % of its charge$")
+        self.assertEqual(rest, again.stdout)
+        self.assertRegex(rest.decode().split("\n")[0], r"^table [0-9A-F]{8}: steps \d+, .* CRC-32 [0-9A-F]{8}$")
 
     def test_a_damaged_image_is_one_clear_line_and_exit_code_2(self):
         image = bytearray((CORPUS / "three_steps.bin").read_bytes())

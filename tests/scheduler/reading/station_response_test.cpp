@@ -8,8 +8,6 @@
 #include "model/fields/fields.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/plan/file/config.hpp"
-#include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
 #include "tests/paths.hpp"
 
 namespace {
@@ -19,10 +17,12 @@ using namespace ampturn;
 // The demo turns the loops of its second stand; each station's field must be that of its own stand's loops.
 TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
     const plan::Plan demo = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
-    const model::LayeredEarth earth = plan::earth_of(demo);
-    const model::RigDesign rig = plan::rig_design_of(demo);
+    const plan::SurveySetup setup = plan::survey_setup_of(demo);
+    const model::LayeredEarth& earth = setup.earth;
+    const model::RigDesign& rig = setup.rig.design;
     const double frequency_hz = 3000;
-    const auto responses = plan::station_responses(demo, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
+    const auto responses =
+        plan::station_responses(demo, rig, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
     for (const std::size_t s : {std::size_t{0}, std::size_t{5}, std::size_t{6}, std::size_t{11}}) {
         const plan::Station& station = demo.stations[s];
         const double bearing = station.bearing_deg * model::pi / 180;
@@ -57,11 +57,12 @@ TEST(StationResponse, DipolesForLoopsAreAsGoodAsTheOffsetIsLarge) {
     plan::Plan far = near;
     near.stations[0].offset_m = 25;
     far.stations[0].offset_m = 500;
-    const model::LayeredEarth earth = plan::earth_of(near);
+    const plan::SurveySetup setup = plan::survey_setup_of(near);
     const auto difference = [&](const plan::Plan& plan) {
         return plan::largest_difference_rel(
-            plan::station_responses(plan, earth, {2000}),
-            plan::station_responses(plan, earth, {2000}, 1, {.loops_as_dipoles = true}));
+            plan::station_responses(plan, setup.rig.design, setup.earth, {2000}),
+            plan::station_responses(plan, setup.rig.design, setup.earth, {2000}, 1,
+                                    {.loops_as_dipoles = true}));
     };
     EXPECT_GT(difference(near), 0.01);
     EXPECT_LT(difference(far), 1e-3);

@@ -193,8 +193,9 @@ void add_readings(DayResult& day) {
 DayResult synthetic_day() {
     DayResult day{};
     day.plan_path = "demo/made_up.toml";
-    day.plan_crc32 = "0badcafe";
-    day.table_crc32 = "deadbeef";
+    day.plan_crc32 = "0BADCAFE";
+    day.table_crc32 = "DEADBEEF";
+    day.table_made_for = {-12, 0.5};
     day.survey_name = "Made-up valley";
     day.survey_note = "Twelve stations over a <three-layer> ground & a cold morning.";
     day.invented = true;

@@ -1,0 +1,16 @@
+#include "scheduler/setup/planning_condition.hpp"
+
+#include <fmt/format.h>
+
+namespace ampturn::plan {
+
+PlanningCondition planning_condition_of(const Plan& plan) {
+    return {.temperature_c = plan.day.air_temperature_c(plan.day.start_s), .state_of_charge_fraction = 0.5};
+}
+
+std::string made_for_text(const PlanningCondition& condition) {
+    return fmt::format("made for {:.3g} C and a battery at {:.3g} % of its charge", condition.temperature_c,
+                       100 * condition.state_of_charge_fraction);
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,22 @@
+#pragma once
+
+#include <string>
+
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// What a sweep table is made for, and what its outputs are quoted at: the plan's own air at the start of the
+/// day, in windings, electronics and battery alike, and a rested battery at half charge. Which tap or
+/// capacitor gives the largest moment depends on both, so a table is made once, for one condition, and says
+/// which; how the day's warming and the battery's course change what it gives is simulated, not re-planned.
+struct PlanningCondition {
+    double temperature_c;
+    double state_of_charge_fraction;
+};
+PlanningCondition planning_condition_of(const Plan& plan);
+
+/// "made for -16 C and a battery at 50 % of its charge".
+std::string made_for_text(const PlanningCondition& condition);
+
+}  // namespace ampturn::plan

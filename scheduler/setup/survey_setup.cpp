@@ -1,0 +1,44 @@
+#include "scheduler/setup/survey_setup.hpp"
+
+#include <algorithm>
+#include <utility>
+
+#include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
+    std::vector<double> out;
+    for (const TableRow& row : rows)
+        if (std::find(out.begin(), out.end(), row.frequency_hz) == out.end()) out.push_back(row.frequency_hz);
+    return out;
+}
+
+}  // namespace
+
+SurveySetup survey_setup_of(const Plan& plan) {
+    SurveySetup out{.earth = earth_of(plan),
+                    .rig = rig_of(plan),
+                    .unit = {},
+                    .table = {},
+                    .frequencies_hz = {},
+                    .outputs = {},
+                    .keep_out = {}};
+    out.unit = unit_config_of(plan, out.rig);
+    out.table = table_of(plan, out.rig, out.unit, planning_condition_of(plan));
+    out.frequencies_hz = frequencies_of(out.table.rows);
+    out.outputs = planned_outputs(plan, out.rig, out.table);
+    out.keep_out = keep_out_of(plan, out.rig, out.table);
+    return out;
+}
+
+SurveySetup survey_setup_of(const Plan& changed, const SurveySetup& planned) {
+    SurveySetup out = planned;
+    out.earth = earth_of(changed);
+    out.rig = with_battery_set(std::move(out.rig), changed, 0);
+    return out;
+}
+
+}  // namespace ampturn::plan
