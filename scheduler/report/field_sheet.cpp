@@ -11,6 +11,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::plan {
 
@@ -123,7 +124,7 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
                            use.battery_number, clock_minutes_text(use.connected_s),
                            clock_minutes_text(use.disconnected_s), use.reached_cut_off ? " empty" : "");
     out += fmt::format("</table>\n<p>Carry {}, planned {}. Cut-off {} V at the terminals.</p>\n",
-                       day.batteries_needed, day.batteries_carried, decimals(day.battery_cut_off_v, 2));
+                       batteries_to_carry(day), day.batteries_carried, decimals(day.battery_cut_off_v, 2));
     out +=
         "</div><div>\n<h2>Start marks</h2>\n<table>\n<tr><th>station</th><th>m, "
         "deg</th><th>local</th><th>UTC</th><th>sent</th></tr>\n";
@@ -137,7 +138,7 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
                            decimals(station.offset_m, 0), decimals(station.bearing_deg, 0),
                            sent ? clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
-                           sweep.complete ? "&#9744;" : html_escaped(sweep.stopped_by));
+                           sweep.complete ? "&#9744;" : html_escaped(stop_text(sweep)));
     }
     out += "</table>\n<p>As planned by the simulated day; the day decides.</p>\n</div></div>\n";
     out += checklist() + "<h2>Cautions</h2>\n<ul class=\"cautions\">\n";

@@ -9,6 +9,8 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/finding_text.hpp"
+#include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/report_tables.hpp"
 
 namespace ampturn::plan {
@@ -64,9 +66,9 @@ std::string cards(const DayResult& day) {
                 fmt::format("over at {}", clock_minutes_text(day.end_s)), good_if(day.completed));
     out += card("Readings that pass", fmt::format("{} of {}", day.passed_count, day.required_count),
                 "of those the plan asks for", good_if(day.passed_count == day.required_count));
-    out += card("Batteries to carry", std::to_string(day.batteries_needed),
-                fmt::format("planned: {}", day.batteries_carried),
-                good_if(day.batteries_needed <= day.batteries_carried));
+    out +=
+        card("Batteries to carry", batteries_to_carry(day), fmt::format("planned: {}", day.batteries_carried),
+             good_if(day.batteries_needed_suffice && day.batteries_needed <= day.batteries_carried));
     if (lowest != day.batteries.end())
         out += card("Lowest battery voltage", decimals(lowest->lowest_v, 2) + " V",
                     fmt::format("at {}, battery {}; cut-off {} V{}",
@@ -86,8 +88,8 @@ std::string cards(const DayResult& day) {
 std::string findings(const DayResult& day) {
     if (day.findings.empty()) return "<p>Nothing out of the ordinary.</p>\n";
     std::string out = "<ol class=\"findings\">\n";
-    for (const std::string& finding : day.findings)
-        out += fmt::format("<li>{}</li>\n", html_escaped(finding));
+    for (const Finding& finding : day.findings)
+        out += fmt::format("<li>{}</li>\n", html_escaped(finding_text(finding, day)));
     return out + "</ol>\n";
 }
 
@@ -166,9 +168,9 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
     out += section("battery", "Battery through the day");
     out += chart("battery", "Terminal voltage under load and charge left, over local time; grey: sweeps.",
                  "Terminal voltage and charge of the batteries over the day");
-    out +=
-        batteries_table_html(day) + fmt::format("<p>Batteries to carry: {}; {}.</p>\n", day.batteries_needed,
-                                                html_escaped(day.batteries_needed_why));
+    out += batteries_table_html(day) + fmt::format("<p>Batteries to carry: {}; {}.</p>\n",
+                                                   batteries_to_carry(day),
+                                                   html_escaped(batteries_needed_text(day)));
     out += battery_trace_html(day);
 
     out += section("signal", "Signal over noise");
