@@ -139,9 +139,12 @@ class DayRunner {
         rx_s_ += set_up_s;
         for (int k = 1; k <= station.sweeps; ++k) {
             End end = End::swapped_battery;
+            const std::size_t recorded = out_.sweeps.size();
             for (int attempt = 0; attempt < 4 && (end == End::swapped_battery || end == End::other_trip);
                  ++attempt)
                 end = sweep(s, k);
+            // Each set was flat before the sweep could begin: it is lost to them, and must be told.
+            if (end == End::swapped_battery && out_.sweeps.size() == recorded) not_sent(s, k, BatterySpent{});
             rx_s_ = std::max(rx_s_, now_s());
             if (end == End::complete) rx_s_ += 60 * plan_.day.quick_look_min;
             if (end == End::no_battery) {

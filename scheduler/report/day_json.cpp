@@ -4,7 +4,6 @@
 
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/version.hpp"
-#include "scheduler/report/finding_text.hpp"
 #include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::plan {

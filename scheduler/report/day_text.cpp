@@ -9,7 +9,6 @@
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/day_names.hpp"
-#include "scheduler/report/finding_text.hpp"
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/step_summary.hpp"
 #include "scheduler/report/verdict_text.hpp"

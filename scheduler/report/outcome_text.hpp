@@ -6,6 +6,11 @@
 
 namespace ampturn::plan {
 
+/// What came out of a day, in words.
+
+/// A finding of this day in words, one line with its numbers.
+std::string finding_text(const Finding& finding, const DayResult& day);
+
 /// How many battery sets to carry: "2"; "no number" when none carries the day.
 std::string batteries_to_carry(const DayResult& day);
 

@@ -9,7 +9,6 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
-#include "scheduler/report/finding_text.hpp"
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/report_tables.hpp"
 

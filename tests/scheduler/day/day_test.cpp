@@ -125,6 +125,16 @@ TEST(Day, ASetSpentBetweenSweepsIsWhyTheNextOneIsNotSent) {
                             [](const auto& e) { return e.activity == Activity::stop; }));
 }
 
+// Sets too flat to arm with left no trace of the sweep: nothing was lost, so nine of them "would do".
+TEST(Day, ASweepThatNoSetCanBeginIsLost) {
+    const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = "0.001"}}), {.batteries = 24});
+    const DayResult day = simulate_day(plan);
+    ASSERT_EQ(day.sweeps.size(), 2u);
+    for (const SweepOutcome& sweep : day.sweeps) EXPECT_EQ(sweep.stopped_by, SweepStop(BatterySpent{}));
+    EXPECT_FALSE(day.batteries_needed_suffice);
+    EXPECT_EQ(run_draws(plan, {.draws = 1, .seed = 1}).carried_batteries_suffice_probability, 0);
+}
+
 TEST(Day, NoCountOfBatteriesIsAdvisedWhenOneSetDoesNotCarryOneSweep) {
     const DayResult day =
         simulate_day(changed(quick({{.key = "battery.capacity_ah", .value = "0.01"}}), {.batteries = 24}));
