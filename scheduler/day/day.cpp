@@ -18,8 +18,6 @@
 namespace ampturn::plan {
 namespace {
 
-constexpr int sets_tried = 24;  // where the count of batteries to carry gives up
-
 void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) {
     const double unknown = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
@@ -62,22 +60,15 @@ void count_batteries(const Plan& plan, const SurveySetup& setup, std::uint64_t s
                      DayResult& out) {
     out.batteries_carried = plan.battery.sets_carried;
     // With a set to spare, more sets would have changed nothing: the day itself is the answer.
-    const bool to_spare =
-        run.batteries.size() < static_cast<std::size_t>(std::min(out.batteries_carried, sets_tried));
+    const bool to_spare = run.batteries.size() <
+                          static_cast<std::size_t>(std::min(out.batteries_carried, battery_sets_tried_most));
     const DayRun enough =
-        to_spare ? run : run_day(plan, setup, {.seed = seed, .sets_available = sets_tried, .trace = false});
+        to_spare
+            ? run
+            : run_day(plan, setup, {.seed = seed, .sets_available = battery_sets_tried_most, .trace = false});
     out.batteries_needed = static_cast<int>(enough.batteries.size());
-    // Broken off by a spent battery and sent again with the next one is not short.
-    const bool still_short =
-        std::any_of(enough.sweeps.begin(), enough.sweeps.end(), [&](const SweepOutcome& s) {
-            return s.stopped_by.find("battery") != std::string::npos && !sent_whole(enough.sweeps, s);
-        });
-    if (out.batteries_needed >= sets_tried || still_short)
-        out.batteries_needed_why =
-            fmt::format("even {} sets do not carry the day: one set does not carry one sweep", sets_tried);
-    else
-        out.batteries_needed_why =
-            fmt::format("the same day run with as many sets as it takes used {}", out.batteries_needed);
+    out.batteries_needed_suffice =
+        out.batteries_needed < battery_sets_tried_most && !short_of_batteries(enough.sweeps);
 }
 
 }  // namespace

@@ -5,6 +5,9 @@
 #include <string>
 #include <vector>
 
+#include "scheduler/day/activity.hpp"
+#include "scheduler/day/finding.hpp"
+#include "scheduler/day/sweep_stop.hpp"
 #include "scheduler/reading/reading.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
@@ -22,8 +25,8 @@ struct StepOutcome {
     double moment_a_m2_peak;
     double energy_wh;  // taken from the battery, ramps included
     double bus_v, battery_lowest_v;
-    double winding_c, electronics_c;  // at the end
-    std::string limited_by;           // what kept the current where it is
+    double winding_c, electronics_c;         // at the end
+    std::optional<model::Limit> limited_by;  // what kept the current where it is; empty: no dwell
     bool complete;
 };
 
@@ -32,16 +35,16 @@ struct SweepOutcome {
     int sweep_number;  // from 1, of this station
     double start_s, end_s;
     bool complete;
-    std::string stopped_by;  // empty when complete
+    std::optional<SweepStop> stopped_by;  // empty when complete
     double energy_wh;
     std::vector<StepOutcome> steps;
 };
 
 struct TimelineEntry {
     double start_s, end_s;
-    std::string activity;  // one word: travel, set_up, wait, sweep, swap, rest, pack, stop
-    int stand_index;       // -1: none
-    int station_index;     // -1: none
+    Activity activity;
+    int stand_index;    // -1: none
+    int station_index;  // -1: none
     std::string text;
 };
 
@@ -92,6 +95,9 @@ struct ImprovedOrder {
     int kept_passed_count;
 };
 
+/// Where the count of battery sets to carry gives up.
+inline constexpr int battery_sets_tried_most = 24;
+
 struct DayResult {
     std::string plan_path, plan_crc32, survey_name, survey_note;
     bool invented;
@@ -110,14 +116,14 @@ struct DayResult {
     std::vector<BatteryUse> batteries;
     double battery_cut_off_v;
     int batteries_carried, batteries_needed;
-    std::string batteries_needed_why;
+    bool batteries_needed_suffice;  // false: even battery_sets_tried_most do not carry the day
     std::vector<Reading> readings;  // station by station, frequency by frequency
     double target_resistivity_percent, target_phase_deg, tolerance_bias_percent, tolerance_bias_deg;
     double end_s;    // of the day
     bool completed;  // every planned sweep was sent whole
     int required_count, passed_count;
     double energy_wh;
-    std::vector<std::string> findings;  // what the reader should know first, most important first
+    std::vector<Finding> findings;  // what the reader should know first, most important first
     std::vector<std::string> cautions;
     std::optional<ImprovedOrder> order;  // empty: stations in the plan's own order
 };

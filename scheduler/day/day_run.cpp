@@ -14,7 +14,6 @@
 #include "scheduler/core/config.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/unit.hpp"
-#include "scheduler/run/words.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -26,11 +25,6 @@ constexpr double arm_before_go_s = 10;
 constexpr int nowhere = -1;
 // Just inside the core's 2 s for a reading that stays out: all a planned day needs.
 constexpr std::uint32_t energised_period_ms = 1'900;
-
-std::string seconds_of_day(double t) {
-    const auto s = static_cast<long>(std::lround(t));
-    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
-}
 
 class DayRunner {
   public:
@@ -51,7 +45,7 @@ class DayRunner {
 
     DayRun run() {
         const Day& day = plan_.day;
-        add("briefing", day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere,
+        add(Activity::briefing, day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere,
             "safety talk, weather and lightning check, radio check");
         tx_s_ = rx_s_ = day.start_s + 60 * day.briefing_min;
         for (std::size_t first = 0; first < plan_.stations.size();) {
@@ -89,7 +83,7 @@ class DayRunner {
         return rig;
     }
 
-    void add(const char* activity, double start_s, double end_s, int stand, int station, std::string text) {
+    void add(Activity activity, double start_s, double end_s, int stand, int station, std::string text) {
         if (options_.trace)
             out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
     }
@@ -98,7 +92,7 @@ class DayRunner {
             const char* text) {
         const double span_s = travel_.seconds(place, to);
         if (span_s > 0)
-            add("travel", clock_s, clock_s + span_s, stand, station,
+            add(Activity::travel, clock_s, clock_s + span_s, stand, station,
                 fmt::format("{}: {} to {}", text, place, to));
         clock_s += span_s;
         place = to;
@@ -123,7 +117,7 @@ class DayRunner {
         const bool over = battery_gone_;
         if (!over) {
             go(tx_s_, tx_place_, name, stand, nowhere, "transmitter crew");
-            add("set_up", tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, stand, nowhere,
+            add(Activity::set_up, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, stand, nowhere,
                 "loops raised and checked at " + name);
             tx_s_ += 60 * plan_.day.transmitter_set_up_min;
             if (plan_.day.swap_rule == SwapRule::at_stand) swap_if_low_unpowered();
@@ -132,7 +126,7 @@ class DayRunner {
         for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
         if (!over) {
             if (unit_) power_down();
-            add("pack", tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, stand, nowhere,
+            add(Activity::pack, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, stand, nowhere,
                 "power off, loops down at " + name);
             tx_s_ += 60 * plan_.day.transmitter_pack_up_min;
         }
@@ -141,39 +135,42 @@ class DayRunner {
     void work_at_station(int s) {
         const Station& station = plan_.stations[static_cast<std::size_t>(s)];
         if (battery_gone_) {
-            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, "no charged battery left");
+            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, NoBatteryLeft{});
             return;
         }
         go(rx_s_, rx_place_, station.name, station.stand_index, s, "receiver crew");
         const double set_up_s = 60 * station.set_up_min.value_or(plan_.day.receiver_set_up_min);
-        add("set_up", rx_s_, rx_s_ + set_up_s, station.stand_index, s, "sensors laid out at " + station.name);
+        add(Activity::set_up, rx_s_, rx_s_ + set_up_s, station.stand_index, s,
+            "sensors laid out at " + station.name);
         rx_s_ += set_up_s;
         for (int k = 1; k <= station.sweeps; ++k) {
             End end = End::swapped_battery;
+            const std::size_t recorded = out_.sweeps.size();
             for (int attempt = 0; attempt < 4 && (end == End::swapped_battery || end == End::other_trip);
                  ++attempt)
                 end = sweep(s, k);
+            // Each set was flat before the sweep could begin: it is lost to them, and must be told.
+            if (end == End::swapped_battery && out_.sweeps.size() == recorded) not_sent(s, k, BatterySpent{});
             rx_s_ = std::max(rx_s_, now_s());
             if (end == End::complete) rx_s_ += 60 * plan_.day.quick_look_min;
             if (end == End::no_battery) {
-                for (int rest = k + 1; rest <= station.sweeps; ++rest)
-                    not_sent(s, rest, "no charged battery left");
+                for (int rest = k + 1; rest <= station.sweeps; ++rest) not_sent(s, rest, NoBatteryLeft{});
                 break;
             }
         }
-        add("pack", rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.stand_index, s,
+        add(Activity::pack, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.stand_index, s,
             "sensors up at " + station.name);
         rx_s_ += 60 * plan_.day.receiver_pack_up_min;
     }
 
-    void not_sent(int s, int number, std::string why) {
+    void not_sent(int s, int number, SweepStop why) {
         out_.sweeps.push_back({.station_index = s,
                                .stand_index = plan_.stations[static_cast<std::size_t>(s)].stand_index,
                                .sweep_number = number,
                                .start_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
                                .end_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
                                .complete = false,
-                               .stopped_by = std::move(why)});
+                               .stopped_by = why});
     }
 
     // power
@@ -267,7 +264,7 @@ class DayRunner {
             out_.batteries.back().left_fraction >= plan_.day.swap_below_fraction)
             return;
         const double end_s = tx_s_ + 60 * plan_.day.battery_swap_min;
-        add("swap", tx_s_, end_s, nowhere, nowhere,
+        add(Activity::swap, tx_s_, end_s, nowhere, nowhere,
             fmt::format("battery set {} joined", out_.batteries.size() + 1));
         tx_s_ = end_s;
         next_set(plant_, end_s);
@@ -278,7 +275,7 @@ class DayRunner {
         unit_->plant().faults.battery_disconnected = true;
         unit_->measure_now();
         wait_until(start_s + 60 * plan_.day.battery_swap_min);
-        add("swap", start_s, now_s(), nowhere, nowhere,
+        add(Activity::swap, start_s, now_s(), nowhere, nowhere,
             fmt::format("battery set {} joined: {}", out_.batteries.size() + 1, why));
         next_set(unit_->plant(), now_s());
         unit_->set_battery_bank(rig_.design.battery);
@@ -316,8 +313,7 @@ class DayRunner {
         const double lead_s = plan_.unit.warning_s + arm_before_go_s + 5;
         double start_s = on_mark(ready_s + lead_s);
         if (start_s + table_.duration_s + back_by_s(s) > plan_.day.end_s) {
-            not_sent(s, number,
-                     fmt::format("no time left: would not be back by {}", seconds_of_day(plan_.day.end_s)));
+            not_sent(s, number, NoTimeLeft{plan_.day.end_s});
             return End::no_time;
         }
         wait_until(start_s - lead_s);
@@ -331,7 +327,8 @@ class DayRunner {
             start_s = on_mark(now_s() + lead_s);
         }
         if (rest_from_s_ > 0) {
-            add("rest", rest_from_s_, now_s(), station.stand_index, s, "unit cools below its restart limit");
+            add(Activity::rest, rest_from_s_, now_s(), station.stand_index, s,
+                "unit cools below its restart limit");
             rest_from_s_ = 0;
             (void)unit_->control(core::Control::disarm);
             wait_until(start_s - plan_.unit.warning_s - 5 - arm_before_go_s);
@@ -358,13 +355,12 @@ class DayRunner {
         outcome.end_s = now_s();
         outcome.complete = state == core::State::standby || state == core::State::resting;
         if (!outcome.complete)
-            outcome.stopped_by = state == core::State::unpowered
-                                     ? "battery spent"
-                                     : std::string(run::word_of(unit_->core().first_trip()));
-        add("sweep", outcome.start_s, outcome.end_s, station.stand_index, s,
-            outcome.complete
-                ? fmt::format("sweep {} to {}", number, station.name)
-                : fmt::format("sweep {} to {} broke off: {}", number, station.name, outcome.stopped_by));
+            outcome.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
+                                                                 : Tripped{unit_->core().first_trip()};
+        add(Activity::sweep, outcome.start_s, outcome.end_s, station.stand_index, s,
+            outcome.complete ? fmt::format("sweep {} to {}", number, station.name)
+                             : fmt::format("sweep {} to {} broke off: {}", number, station.name,
+                                           text_of(*outcome.stopped_by)));
         const bool complete = outcome.complete;
         out_.sweeps.push_back(std::move(outcome));
         return complete ? End::complete : recover();
@@ -374,7 +370,11 @@ class DayRunner {
 
     End refuse_start(int s, int number) {
         const End end = recover();
-        if (end != End::swapped_battery) not_sent(s, number, "the unit would not arm");
+        // A spent battery drops the unit's supply between sweeps too: the refusal is then not the unit's.
+        if (end == End::no_battery)
+            not_sent(s, number, NoBatteryLeft{});
+        else if (end != End::swapped_battery)
+            not_sent(s, number, WouldNotArm{});
         return end;
     }
 
@@ -391,7 +391,7 @@ class DayRunner {
                 swap_powered("the last one is spent");
                 return End::swapped_battery;
             }
-            add("stop", now_s(), now_s(), nowhere, nowhere,
+            add(Activity::stop, now_s(), now_s(), nowhere, nowhere,
                 "no charged battery left: the transmitter's day ends here");
             battery_gone_ = true;
             return End::no_battery;
@@ -475,7 +475,7 @@ class DayRunner {
         mean(step.bus_v, plant.start.bus_v, plant.end.bus_v);
         step.moment_a_m2_peak = step.moment_a_m2_peak * old_share + plant.moment_time_a_m2_s / total_s;
         step.dwell_s = total_s;
-        step.limited_by = model::name(plant.end.limited_by);
+        step.limited_by = plant.end.limited_by;
         step.complete =
             step.dwell_s >= table_.rows[static_cast<std::size_t>(number - 1)].dwell_s * (1 - 1e-4);
     }

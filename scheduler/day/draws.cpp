@@ -9,6 +9,7 @@
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
+#include "scheduler/day/sent_whole.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::plan {
@@ -120,9 +121,7 @@ DrawOutcome one_draw(const Plan& nominal, const SurveySetup& planned, const Fiel
         out.passed_count += usable && reading.required;
     }
     out.completed = day.completed;
-    out.battery_short = std::any_of(day.sweeps.begin(), day.sweeps.end(), [](const SweepOutcome& s) {
-        return !s.complete && s.stopped_by == "no charged battery left";
-    });
+    out.battery_short = short_of_batteries(day.sweeps);
     out.lowest_v = HUGE_VAL;
     for (const BatteryUse& use : day.batteries) {
         out.energy_wh += use.delivered_wh;

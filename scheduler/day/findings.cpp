@@ -1,69 +1,56 @@
 #include "scheduler/day/findings.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <array>
-#include <cmath>
-#include <map>
+#include <utility>
 
 #include "scheduler/day/sent_whole.hpp"
 
 namespace ampturn::plan {
 namespace {
 
-std::string clock_text(double t) {
-    const long s = std::lround(t);
-    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
-}
-
-void tell_sweeps(const DayResult& day, std::vector<std::string>& out) {
-    const auto whole =
-        std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete; });
-    std::map<std::string, int> lost, repeated;
-    for (const SweepOutcome& s : day.sweeps)
-        if (!s.complete) ++(sent_whole(day.sweeps, s) ? repeated : lost)[s.stopped_by];
-    const auto listed = [](const std::map<std::string, int>& reasons) {
-        std::string text;
-        for (const auto& [reason, count] : reasons)
-            text += fmt::format("{}{} x {}", text.empty() ? "" : "; ", count, reason);
-        return text;
-    };
-    const std::string again =
-        repeated.empty() ? "" : fmt::format(" Sent again after breaking off: {}.", listed(repeated));
-    if (day.completed)
-        out.push_back(fmt::format("The day is carried: all {} sweeps are sent whole, back at base {}.{}",
-                                  whole, clock_text(day.end_s), again));
+void count(std::vector<StopCount>& counts, const SweepStop& stop) {
+    const auto same =
+        std::find_if(counts.begin(), counts.end(), [&](const StopCount& c) { return c.stop == stop; });
+    if (same == counts.end())
+        counts.push_back({stop, 1});
     else
-        out.push_back(fmt::format("The day is NOT carried: {} sweeps sent whole, the rest not ({}).{}", whole,
-                                  listed(lost), again));
+        ++same->sweeps;
 }
 
-void tell_batteries(const DayResult& day, std::vector<std::string>& out) {
-    for (const BatteryUse& use : day.batteries) {
-        if (!use.reached_cut_off) continue;
-        // A cold or tired battery can run out of available charge with its voltage still above the cut-off.
-        const std::string how =
-            use.lowest_v <= day.battery_cut_off_v
-                ? fmt::format("reaches the cut-off of {:g} V", day.battery_cut_off_v)
-                : fmt::format("has no available charge left (terminals {:.1f} V)", use.lowest_v);
-        out.push_back(fmt::format("Battery set {} {} at {} after {:.1f} Ah.", use.battery_number, how,
-                                  clock_text(use.cut_off_s), use.delivered_ah));
+void find_sweeps(const DayResult& day, std::vector<Finding>& out) {
+    SweepsSent found{.all = day.completed, .whole = 0, .day_end_s = day.end_s, .lost = {}, .repeated = {}};
+    for (const SweepOutcome& s : day.sweeps) {
+        found.whole += s.complete;
+        if (s.stopped_by) count(sent_whole(day.sweeps, s) ? found.repeated : found.lost, *s.stopped_by);
     }
-    if (day.batteries_needed > day.batteries_carried)
-        out.push_back(
-            fmt::format("Carry {} battery sets, not {}.", day.batteries_needed, day.batteries_carried));
-    else if (day.batteries_needed > 0 && day.batteries_needed < day.batteries_carried)
-        out.push_back(fmt::format("{} of the {} battery sets carried would do.", day.batteries_needed,
-                                  day.batteries_carried));
+    out.emplace_back(std::move(found));
 }
 
-/// Frequencies no station can use, by reason; neighbours of the table with the same reason in one line.
-void tell_lost_frequencies(const DayResult& day, std::vector<std::string>& out) {
-    struct Lost {
-        std::string near, weak;  // lists of frequencies
-        int near_count = 0, weak_count = 0;
-    } lost;
+void find_batteries(const DayResult& day, std::vector<Finding>& out) {
+    for (const BatteryUse& use : day.batteries)
+        if (use.reached_cut_off)
+            // A cold or tired battery can run out of available charge with its voltage still above the
+            // cut-off.
+            out.emplace_back(BatteryRanOut{.battery_number = use.battery_number,
+                                           .at_cut_off = use.lowest_v <= day.battery_cut_off_v,
+                                           .cut_off_v = day.battery_cut_off_v,
+                                           .lowest_v = use.lowest_v,
+                                           .time_s = use.cut_off_s,
+                                           .delivered_ah = use.delivered_ah});
+    if (!day.batteries_needed_suffice)
+        out.emplace_back(NoBatteriesSuffice{.tried = battery_sets_tried_most});
+    else if (day.batteries_needed > day.batteries_carried)
+        out.emplace_back(
+            CarryMoreBatteries{.needed = day.batteries_needed, .carried = day.batteries_carried});
+    else if (day.batteries_needed > 0 && day.batteries_needed < day.batteries_carried)
+        out.emplace_back(
+            FewerBatteriesWouldDo{.needed = day.batteries_needed, .carried = day.batteries_carried});
+}
+
+/// Frequencies no station can use, by what most of them fail by.
+void find_lost_frequencies(const DayResult& day, std::vector<Finding>& out) {
+    FrequenciesLost near{FrequenciesLost::Why::too_near, {}}, weak{FrequenciesLost::Why::too_weak, {}};
     for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
         int usable = 0, biased = 0, noisy = 0;
         for (const Reading& j : day.readings) {
@@ -73,73 +60,62 @@ void tell_lost_frequencies(const DayResult& day, std::vector<std::string>& out) 
             noisy += j.verdict == Verdict::noisy;
         }
         if (usable > 0 || biased + noisy == 0) continue;
-        std::string& list = biased >= noisy ? lost.near : lost.weak;
-        ++(biased >= noisy ? lost.near_count : lost.weak_count);
-        list += fmt::format("{}{:.4g}", list.empty() ? "" : ", ", day.frequencies_hz[f]);
+        (biased >= noisy ? near : weak).frequencies_hz.push_back(day.frequencies_hz[f]);
     }
-    if (lost.near_count > 0)
-        out.push_back(fmt::format("{} {} usable at no station, most being too near for a plane wave: {} Hz.",
-                                  lost.near_count, lost.near_count == 1 ? "frequency is" : "frequencies are",
-                                  lost.near));
-    if (lost.weak_count > 0)
-        out.push_back(fmt::format("{} {} usable at no station, most being too weak: {} Hz.", lost.weak_count,
-                                  lost.weak_count == 1 ? "frequency is" : "frequencies are", lost.weak));
+    if (!near.frequencies_hz.empty()) out.emplace_back(std::move(near));
+    if (!weak.frequencies_hz.empty()) out.emplace_back(std::move(weak));
 }
 
-void tell_verdicts(const DayResult& day, std::vector<std::string>& out) {
+void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
     std::array<int, 5> counts{};
     for (const Reading& j : day.readings)
         if (j.required) ++counts[static_cast<std::size_t>(j.verdict)];
-    std::string failing;
+    ReadingsPassed found{.passed = day.passed_count, .required = day.required_count, .failed = {}};
     for (const Verdict v : {Verdict::near_zone, Verdict::biased, Verdict::noisy, Verdict::not_sent})
-        if (const int n = counts[static_cast<std::size_t>(v)]; n > 0)
-            failing += fmt::format("{}{} {}", failing.empty() ? "" : ", ", n, word_of(v));
-    out.push_back(fmt::format("{} of {} required station-frequency pairs are usable{}.", day.passed_count,
-                              day.required_count, failing.empty() ? "" : " (" + failing + ")"));
-    tell_lost_frequencies(day, out);
+        if (const int n = counts[static_cast<std::size_t>(v)]; n > 0) found.failed.push_back({v, n});
+    out.emplace_back(std::move(found));
+    find_lost_frequencies(day, out);
 }
 
-void tell_steps(const DayResult& day, std::vector<std::string>& out) {
+void find_mains_clashes(const DayResult& day, std::vector<Finding>& out) {
     double told_hz = 0;
     for (const TableRow& row : day.table) {
-        if (row.frequency_hz == told_hz) continue;  // the other loop at the same frequency
-        if (row.mains_clash_order > 0) {
-            out.push_back(fmt::format("{:.5g} Hz lies in the guard band of mains harmonic {}: move it.",
-                                      row.frequency_hz, row.mains_clash_order));
-            told_hz = row.frequency_hz;
-        }
+        // The other loop at the same frequency is told already.
+        if (row.frequency_hz == told_hz || row.mains_clash_order == 0) continue;
+        out.emplace_back(MainsClash{.frequency_hz = row.frequency_hz, .order = row.mains_clash_order});
+        told_hz = row.frequency_hz;
     }
-    std::string weak;
-    int weak_count = 0;
+}
+
+void find_weak_steps(const DayResult& day, std::vector<Finding>& out) {
+    StepsBelowTarget found;
     for (const TableRow& row : day.table) {
         for (const SweepOutcome& sweep : day.sweeps) {
             const auto step = std::find_if(sweep.steps.begin(), sweep.steps.end(), [&](const StepOutcome& s) {
                 return s.step_number == row.step_number && s.complete;
             });
             if (step == sweep.steps.end()) continue;
-            if (step->current_a_peak < 0.9 * row.target_current_a_peak) {
-                ++weak_count;
-                if (weak_count <= 4)
-                    weak += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})",
-                                        weak.empty() ? "" : "; ", row.frequency_hz, row.loop,
-                                        step->current_a_peak, row.target_current_a_peak, step->limited_by);
-            }
+            if (step->current_a_peak < 0.9 * row.target_current_a_peak)
+                found.steps.push_back({.frequency_hz = row.frequency_hz,
+                                       .loop = row.loop,
+                                       .current_a_peak = step->current_a_peak,
+                                       .target_a_peak = row.target_current_a_peak,
+                                       .limited_by = *step->limited_by});
             break;  // the first sweep that has the step tells
         }
     }
-    if (weak_count > 0)
-        out.push_back(fmt::format("{} steps stay more than 10 % below their target current: {}{}.",
-                                  weak_count, weak, weak_count > 4 ? "; ..." : ""));
+    if (!found.steps.empty()) out.emplace_back(std::move(found));
 }
 
 }  // namespace
 
-std::vector<std::string> findings_of(const DayResult& day) {
-    std::vector<std::string> out;
-    tell_sweeps(day, out);
-    tell_batteries(day, out);
-    tell_verdicts(day, out);
-    tell_steps(day, out);
+std::vector<Finding> findings_of(const DayResult& day) {
+    std::vector<Finding> out;
+    find_sweeps(day, out);
+    find_batteries(day, out);
+    find_verdicts(day, out);
+    find_mains_clashes(day, out);
+    find_weak_steps(day, out);
     return out;
 }
 

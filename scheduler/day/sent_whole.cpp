@@ -11,4 +11,10 @@ bool sent_whole(const std::vector<SweepOutcome>& sweeps, const SweepOutcome& swe
     });
 }
 
+bool short_of_batteries(const std::vector<SweepOutcome>& sweeps) {
+    return std::any_of(sweeps.begin(), sweeps.end(), [&](const SweepOutcome& s) {
+        return s.stopped_by && for_want_of_battery(*s.stopped_by) && !sent_whole(sweeps, s);
+    });
+}
+
 }  // namespace ampturn::plan

@@ -67,7 +67,7 @@ std::string calendar_text(const Plan& plan, const DayResult& day) {
                       folded("CALSCALE:GREGORIAN");
     int number = 0;
     for (const TimelineEntry& e : day.timeline) {
-        std::string summary = e.activity;
+        std::string summary(word_of(e.activity));
         std::replace(summary.begin(), summary.end(), '_', ' ');
         const std::string station = station_name(day, e.station_index),
                           stand = stand_name(day, e.stand_index);

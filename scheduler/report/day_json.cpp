@@ -4,6 +4,7 @@
 
 #include "scheduler/base/json_number.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::plan {
 
@@ -70,7 +71,7 @@ Json step_json(const StepOutcome& s) {
             {"battery_lowest_v", json_number(s.battery_lowest_v)},
             {"winding_c", json_number(s.winding_c)},
             {"electronics_c", json_number(s.electronics_c)},
-            {"limited_by", s.limited_by},
+            {"limited_by", limit_text(s)},
             {"complete", s.complete}};
 }
 
@@ -81,7 +82,7 @@ Json sweep_json(const SweepOutcome& s) {
             {"start_s", json_number(s.start_s)},
             {"end_s", json_number(s.end_s)},
             {"complete", s.complete},
-            {"stopped_by", s.stopped_by},
+            {"stopped_by", stop_text(s)},
             {"energy_wh", json_number(s.energy_wh)},
             {"steps", array(s.steps, step_json)}};
 }
@@ -89,7 +90,7 @@ Json sweep_json(const SweepOutcome& s) {
 Json entry_json(const TimelineEntry& e) {
     return {{"start_s", json_number(e.start_s)},
             {"end_s", json_number(e.end_s)},
-            {"activity", e.activity},
+            {"activity", word_of(e.activity)},
             {"stand_index", of_place_in_list(e.stand_index)},
             {"station_index", of_place_in_list(e.station_index)},
             {"text", e.text}};
@@ -199,13 +200,13 @@ Json day_json(const DayResult& day) {
             {"energy_wh", json_number(day.energy_wh)},
             {"batteries_carried", day.batteries_carried},
             {"batteries_needed", day.batteries_needed},
-            {"batteries_needed_why", day.batteries_needed_why},
+            {"batteries_needed_why", batteries_needed_text(day)},
             {"battery_cut_off_v", json_number(day.battery_cut_off_v)},
             {"target_resistivity_percent", json_number(day.target_resistivity_percent)},
             {"target_phase_deg", json_number(day.target_phase_deg)},
             {"tolerance_bias_percent", json_number(day.tolerance_bias_percent)},
             {"tolerance_bias_deg", json_number(day.tolerance_bias_deg)},
-            {"findings", day.findings},
+            {"findings", array(day.findings, [&](const Finding& f) { return finding_text(f, day); })},
             {"cautions", day.cautions},
             {"stands", array(day.stands, stand_json)},
             {"stations", array(day.stations, station_json)},

@@ -3,6 +3,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::plan {
 
@@ -23,7 +24,9 @@ std::string timeline(const DayResult& day) {
     CsvTable csv({"start_s", "end_s", "start_clock", "end_clock", "activity", "stand", "station", "text"});
     for (const TimelineEntry& e : day.timeline) {
         csv.cell(e.start_s).cell(e.end_s).cell(clock_text(e.start_s)).cell(clock_text(e.end_s));
-        csv.cell(e.activity).cell(stand_name(day, e.stand_index)).cell(station_name(day, e.station_index));
+        csv.cell(word_of(e.activity))
+            .cell(stand_name(day, e.stand_index))
+            .cell(station_name(day, e.station_index));
         csv.cell(e.text).end_row();
     }
     return csv.text();
@@ -36,7 +39,7 @@ std::string sweeps(const DayResult& day) {
         csv.cell(station_name(day, s.station_index))
             .cell(stand_name(day, s.stand_index))
             .cell(s.sweep_number);
-        csv.cell(s.start_s).cell(s.end_s).cell(s.complete).cell(s.stopped_by).cell(s.energy_wh).end_row();
+        csv.cell(s.start_s).cell(s.end_s).cell(s.complete).cell(stop_text(s)).cell(s.energy_wh).end_row();
     }
     return csv.text();
 }
@@ -58,7 +61,7 @@ std::string steps(const DayResult& day) {
                 csv.cell("");
             csv.cell(s.start_s).cell(s.dwell_s).cell(s.current_a_peak).cell(s.current_a_rms);
             csv.cell(s.moment_a_m2_peak).cell(s.energy_wh).cell(s.bus_v).cell(s.battery_lowest_v);
-            csv.cell(s.winding_c).cell(s.electronics_c).cell(s.limited_by).cell(s.complete).end_row();
+            csv.cell(s.winding_c).cell(s.electronics_c).cell(limit_text(s)).cell(s.complete).end_row();
         }
     return csv.text();
 }

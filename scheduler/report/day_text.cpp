@@ -9,6 +9,7 @@
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/step_summary.hpp"
 #include "scheduler/report/verdict_text.hpp"
 #include "scheduler/setup/planning_condition.hpp"
@@ -55,8 +56,8 @@ std::string title(const DayResult& day, bool colour) {
 std::string findings(const DayResult& day) {
     std::string out;
     int number = 0;
-    for (const std::string& finding : day.findings)
-        out += wrapped_item(fmt::format("{:>2}. ", ++number), finding, page_width, 1);
+    for (const Finding& finding : day.findings)
+        out += wrapped_item(fmt::format("{:>2}. ", ++number), finding_text(finding, day), page_width, 1);
     return out.empty() ? "  nothing out of the ordinary\n" : out;
 }
 
@@ -65,7 +66,7 @@ std::string timeline(const DayResult& day, bool colour) {
     for (const TimelineEntry& e : day.timeline)
         table.row({{clock_text(e.start_s)},
                    {clock_text(e.end_s)},
-                   {e.activity},
+                   {std::string(word_of(e.activity))},
                    {stand_name(day, e.stand_index)},
                    {station_name(day, e.station_index)},
                    {e.text}});
@@ -84,7 +85,7 @@ std::string steps(const DayResult& day, bool colour) {
                      {"Wh", CellSide::right},
                      {"limited by"}});
     for (const StepSummary& s : step_summaries(day)) {
-        std::string limits = s.limited_by;
+        std::string limits = limits_text(s);
         if (s.row->mains_clash_order > 0)
             limits += fmt::format("{}in the guard of mains harmonic {}", limits.empty() ? "" : "; ",
                                   s.row->mains_clash_order);
@@ -129,8 +130,8 @@ std::string batteries(const DayResult& day, bool colour) {
              {u.reached_cut_off ? clock_text(u.cut_off_s) : "not reached", u.reached_cut_off ? 31 : 0}});
     return table.text(page_width, 2, colour) +
            fmt::format("  Cut-off at {} V at the terminals. Carried: {}. Needed: {}.\n",
-                       decimals(day.battery_cut_off_v, 2), day.batteries_carried, day.batteries_needed) +
-           wrapped(day.batteries_needed_why, page_width, 2);
+                       decimals(day.battery_cut_off_v, 2), day.batteries_carried, batteries_to_carry(day)) +
+           wrapped(batteries_needed_text(day), page_width, 2);
 }
 
 /// Columns of the matrix that fit beside the names; the rest goes into further blocks.
@@ -281,16 +282,19 @@ std::string day_summary(const DayResult& day) {
         out += fmt::format("  battery    {} Wh taken, lowest {} V at {} (cut-off {} V)\n",
                            decimals(day.energy_wh, 0), decimals(lowest->lowest_v, 2),
                            clock_minutes_text(lowest->lowest_v_time_s), decimals(day.battery_cut_off_v, 2));
-    out += fmt::format(
-        "  carry      {} (planned: {})\n",
-        day.batteries_needed == 1 ? "1 battery" : fmt::format("{} batteries", day.batteries_needed),
-        day.batteries_carried);
+    out +=
+        fmt::format("  carry      {} (planned: {})\n",
+                    batteries_to_carry(day) + (!day.batteries_needed_suffice ? " of batteries carries the day"
+                                               : day.batteries_needed == 1   ? " battery"
+                                                                             : " batteries"),
+                    day.batteries_carried);
     double keep_out_m = 0;
     for (const StandSummary& s : day.stands) keep_out_m = std::max(keep_out_m, s.keep_out_public_m);
     out += fmt::format("  keep out   {} m around the loops while sending; local rules decide\n",
                        decimals(std::ceil(keep_out_m * 10) / 10, 1));
     for (std::size_t i = 0; i < day.findings.size() && i < 3; ++i) {
-        out += wrapped_item(i == 0 ? "  first      " : "             ", day.findings[i], page_width, 0);
+        out += wrapped_item(i == 0 ? "  first      " : "             ", finding_text(day.findings[i], day),
+                            page_width, 0);
     }
     return out;
 }

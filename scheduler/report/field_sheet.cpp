@@ -12,6 +12,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::plan {
@@ -117,7 +118,7 @@ std::string start_mark_rows(const DayResult& day, int stand_index) {
                            decimals(station.offset_m, 0), decimals(station.bearing_deg, 0),
                            sent ? clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
-                           sweep.complete ? "&#9744;" : html_escaped(sweep.stopped_by));
+                           sweep.complete ? "&#9744;" : html_escaped(stop_text(sweep)));
     }
     return out;
 }
@@ -138,7 +139,7 @@ std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) 
          {"place", place_rows(plan, stand)},
          {"table", table_rows(plan, day)},
          {"batteries", battery_rows(day)},
-         {"batteries_needed", std::to_string(day.batteries_needed)},
+         {"batteries_needed", batteries_to_carry(day)},
          {"batteries_carried", std::to_string(day.batteries_carried)},
          {"cut_off_v", decimals(day.battery_cut_off_v, 2)},
          {"start_marks", start_mark_rows(day, stand_index)},

@@ -11,6 +11,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/report_tables.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
@@ -68,9 +69,9 @@ std::string cards(const DayResult& day) {
                 fmt::format("over at {}", clock_minutes_text(day.end_s)), good_if(day.completed));
     out += card("Readings that pass", fmt::format("{} of {}", day.passed_count, day.required_count),
                 "of those the plan asks for", good_if(day.passed_count == day.required_count));
-    out += card("Batteries to carry", std::to_string(day.batteries_needed),
-                fmt::format("planned: {}", day.batteries_carried),
-                good_if(day.batteries_needed <= day.batteries_carried));
+    out +=
+        card("Batteries to carry", batteries_to_carry(day), fmt::format("planned: {}", day.batteries_carried),
+             good_if(day.batteries_needed_suffice && day.batteries_needed <= day.batteries_carried));
     if (lowest != day.batteries.end())
         out += card("Lowest battery voltage", decimals(lowest->lowest_v, 2) + " V",
                     fmt::format("at {}, battery {}; cut-off {} V{}",
@@ -90,8 +91,8 @@ std::string cards(const DayResult& day) {
 std::string findings(const DayResult& day) {
     if (day.findings.empty()) return "<p>Nothing out of the ordinary.</p>\n";
     std::string out = "<ol class=\"findings\">\n";
-    for (const std::string& finding : day.findings)
-        out += fmt::format("<li>{}</li>\n", html_escaped(finding));
+    for (const Finding& finding : day.findings)
+        out += fmt::format("<li>{}</li>\n", html_escaped(finding_text(finding, day)));
     return out + "</ol>\n";
 }
 
@@ -141,8 +142,8 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
          {"stations", collapsible("Stations", stations_table_html(day))},
          {"order", order(day)},
          {"batteries", batteries_table_html(day)},
-         {"batteries_needed", std::to_string(day.batteries_needed)},
-         {"batteries_needed_why", html_escaped(day.batteries_needed_why)},
+         {"batteries_needed", batteries_to_carry(day)},
+         {"batteries_needed_why", html_escaped(batteries_needed_text(day))},
          {"battery_trace", battery_trace_html(day)},
          {"signal_to_noise", collapsible("Signal to noise as a table", snr_table_html(day))},
          {"soundings", soundings(day)},

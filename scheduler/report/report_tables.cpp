@@ -263,9 +263,10 @@ std::string bias_table_html(const DayResult& day) {
 std::string timeline_table_html(const DayResult& day) {
     HtmlTable table("", {{"from"}, {"to"}, {"lasts"}, {"activity"}, {"stand"}, {"station"}, {"what"}});
     for (const TimelineEntry& e : day.timeline)
-        table.row({clock_text(e.start_s), clock_text(e.end_s), duration_text(e.end_s - e.start_s), e.activity,
-                   stand_name(day, e.stand_index), station_name(day, e.station_index), e.text},
-                  e.activity == "stop" ? "stopped" : "");
+        table.row({clock_text(e.start_s), clock_text(e.end_s), duration_text(e.end_s - e.start_s),
+                   std::string(word_of(e.activity)), stand_name(day, e.stand_index),
+                   station_name(day, e.station_index), e.text},
+                  e.activity == Activity::stop ? "stopped" : "");
     return table.html();
 }
 
@@ -295,7 +296,7 @@ std::string steps_table_html(const DayResult& day) {
              std::to_string(s.row->cycles), brief(s.row->dwell_s, 4), brief(s.row->target_current_a_peak, 3),
              range_text(s.current_a_peak, 3), range_text(s.moment_a_m2_peak, 3),
              significant(s.mean_energy_wh, 3), decimals(s.lowest_v, 2), range_text(s.winding_c, 3),
-             s.limited_by, s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
+             limits_text(s), s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
     return table.html();
 }
 

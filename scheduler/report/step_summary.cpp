@@ -27,13 +27,19 @@ std::string range_text(const Range& range, int digits) {
     return lowest == highest ? lowest : lowest + "-" + highest;
 }
 
+std::string limits_text(const StepSummary& summary) {
+    std::string out;
+    for (const model::Limit limit : summary.limited_by)
+        out += (out.empty() ? "" : ", ") + std::string(model::name(limit));
+    return out;
+}
+
 std::vector<StepSummary> step_summaries(const DayResult& day) {
     std::vector<StepSummary> all;
     for (const TableRow& row : day.table) {
         StepSummary s{&row, 0, {nan, nan}, {nan, nan}, {nan, nan}, nan, nan, {}};
         double energy_wh = 0;
         int whole = 0;
-        std::vector<std::string> limits;
         for (const SweepOutcome& sweep : day.sweeps)
             for (const StepOutcome& step : sweep.steps) {
                 if (step.step_number != row.step_number || step.dwell_s <= 0) continue;
@@ -48,12 +54,11 @@ std::vector<StepSummary> step_summaries(const DayResult& day) {
                     energy_wh += step.energy_wh;
                     ++whole;
                 }
-                if (!step.limited_by.empty() &&
-                    std::find(limits.begin(), limits.end(), step.limited_by) == limits.end())
-                    limits.push_back(step.limited_by);
+                if (step.limited_by && std::find(s.limited_by.begin(), s.limited_by.end(),
+                                                 *step.limited_by) == s.limited_by.end())
+                    s.limited_by.push_back(*step.limited_by);
             }
         if (whole > 0) s.mean_energy_wh = energy_wh / whole;
-        for (const std::string& limit : limits) s.limited_by += (s.limited_by.empty() ? "" : ", ") + limit;
         all.push_back(std::move(s));
     }
     return all;

@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "model/transmitter/operating_point.hpp"
 #include "scheduler/day/day_result.hpp"
 
 namespace ampturn::plan {
@@ -18,10 +19,13 @@ struct StepSummary {
     const TableRow* row;  // of the day it was made from
     int times_sent;       // whole or broken off
     Range current_a_peak, moment_a_m2_peak, winding_c;
-    double mean_energy_wh;   // over the whole ones; NaN if none
-    double lowest_v;         // of the battery, NaN if never sent
-    std::string limited_by;  // each different word once, joined by ", "
+    double mean_energy_wh;                 // over the whole ones; NaN if none
+    double lowest_v;                       // of the battery, NaN if never sent
+    std::vector<model::Limit> limited_by;  // each that occurred once, in the order of occurrence
 };
+/// What limited it, joined by ", ".
+std::string limits_text(const StepSummary& summary);
+
 std::vector<StepSummary> step_summaries(const DayResult& day);
 
 }  // namespace ampturn::plan

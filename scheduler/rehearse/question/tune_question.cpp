@@ -107,12 +107,12 @@ std::optional<std::vector<double>> cheapest_reaching(const QuestionDemand& deman
     return best;
 }
 
-std::string set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
+DwellSetBy set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
     const plan::DwellBounds& bounds = row.bounds;
-    if (dwells.a_s <= bounds.lower_a_s && dwells.b_s <= bounds.lower_b_s) return "shortest dwell";
+    if (dwells.a_s <= bounds.lower_a_s && dwells.b_s <= bounds.lower_b_s) return DwellSetBy::shortest_dwell;
     if (dwells.a_s >= bounds.upper_a_s && dwells.b_s >= bounds.upper_b_s)
-        return row.heat_limits ? "heat" : "longest dwell";
-    return "question";
+        return row.heat_limits ? DwellSetBy::heat : DwellSetBy::longest_dwell;
+    return DwellSetBy::question;
 }
 
 }  // namespace

@@ -2,7 +2,6 @@
 
 #include <cstdint>
 #include <optional>
-#include <string>
 #include <vector>
 
 #include "scheduler/day/day_result.hpp"
@@ -27,6 +26,9 @@ struct QuestionTuneOptions {
     unsigned threads = 1;  // do not change the result
 };
 
+/// What a frequency's dwells come from: the question itself, or a bound they stand at.
+enum class DwellSetBy { question, shortest_dwell, longest_dwell, heat };
+
 struct QuestionFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;     // of Plan::sweep.steps
@@ -35,7 +37,7 @@ struct QuestionFrequency {
     double seconds_after, energy_wh_after;  // of one sweep, with settle, ramps, gaps
     double nats_per_wh;                     // lost, over the energy of all sweeps
     double next_nats_per_wh;                // what the next watt-hour here would add
-    std::string set_by;                     // "question", "shortest dwell", "longest dwell", "heat"
+    DwellSetBy set_by;
 };
 
 struct QuestionSums {

@@ -24,6 +24,20 @@ using plan::html_escaped;
 using plan::json_number;
 using plan::significant;
 
+std::string word_of(DwellSetBy by) {
+    switch (by) {
+        case DwellSetBy::question:
+            return "question";
+        case DwellSetBy::shortest_dwell:
+            return "shortest dwell";
+        case DwellSetBy::longest_dwell:
+            return "longest dwell";
+        case DwellSetBy::heat:
+            return "heat";
+    }
+    return "";
+}
+
 struct Line {
     std::string name, before, after;
 };
@@ -129,7 +143,7 @@ std::string question_tune_text(const QuestionTuned& tuned, const std::optional<Q
                    {significant(f.energy_wh_after, 2)},
                    {significant(f.nats_per_wh, 2)},
                    {significant(f.next_nats_per_wh, 2)},
-                   {f.set_by}});
+                   {word_of(f.set_by)}});
     return out + table.text(100, 2, colour) + plan::wrapped(legend, 100, 2);
 }
 
@@ -164,7 +178,7 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
                                {"cost_wh", json_number(f.energy_wh_after)},
                                {"lost_without_nats_per_wh", json_number(f.nats_per_wh)},
                                {"next_nats_per_wh", json_number(f.next_nats_per_wh)},
-                               {"set_by", f.set_by}});
+                               {"set_by", word_of(f.set_by)}});
     const auto budget = [](const std::optional<double>& x) { return x ? json_number(*x) : Json(nullptr); };
     Json all{
         {"schema", "ampturn.tune_for_question"},
@@ -200,7 +214,7 @@ std::string question_tune_csv(const QuestionTuned& tuned) {
     for (const QuestionFrequency& f : tuned.frequencies) {
         csv.cell(f.frequency_hz).cell(f.before.a_s).cell(f.before.b_s).cell(f.after.a_s).cell(f.after.b_s);
         csv.cell(f.alone_nats).cell(f.lost_nats).cell(f.seconds_after).cell(f.energy_wh_after);
-        csv.cell(f.nats_per_wh).cell(f.next_nats_per_wh).cell(f.set_by).end_row();
+        csv.cell(f.nats_per_wh).cell(f.next_nats_per_wh).cell(word_of(f.set_by)).end_row();
     }
     return csv.text();
 }
@@ -226,7 +240,7 @@ std::string question_tune_html(const QuestionTuned& tuned, const std::optional<Q
                    brief(f.after.a_s, 4), brief(f.after.b_s, 4), significant(f.alone_nats, 3),
                    significant(f.lost_nats, 3), decimals(f.seconds_after, 1),
                    significant(f.energy_wh_after, 3), significant(f.nats_per_wh, 3),
-                   significant(f.next_nats_per_wh, 3), f.set_by});
+                   significant(f.next_nats_per_wh, 3), word_of(f.set_by)});
     const std::string body = plan::filled_template(embedded::tune_question::body(),
                                                    {{"survey", html_escaped(survey.name)},
                                                     {"invented", survey.invented ? plan::invented_line : ""},

@@ -3,9 +3,12 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <set>
+#include <utility>
 
 namespace {
 
@@ -73,6 +76,38 @@ TEST(RigCases, EveryOutputChangedByTenPerCentIsAMiss) {
         }
     }
     EXPECT_GT(changed, 150);
+}
+
+// Each kind carries its own limits: an output changed by half its limit passes, by twice it is a miss.
+TEST(RigCases, EachKindKeepsItsOwnLimits) {
+    struct Row {
+        const char *file, *kind, *output;
+        double relative, absolute;
+    };
+    constexpr Row rows[] = {
+        {"wire.json", "dc_awg", "/area_mm2", 1e-6, 0},
+        {"wire.json", "skin_ratio", "/rac_over_rdc", 1e-4, 0},
+        {"exposure.json", "safe_distance", "/B_centre_T", 1e-6, 0},
+        {"exposure.json", "safe_distance", "/table/1/general_public_side_distance_m", 1e-5, 0},
+        {"frequency.json", "timer", "/table/1/error_ppm", 0, 1e-6},
+    };
+    for (const Row& row : rows) {
+        const json document = load(row.file);
+        const auto& cases = document["cases"];
+        const auto found =
+            std::find_if(cases.begin(), cases.end(), [&](const json& c) { return c["kind"] == row.kind; });
+        ASSERT_NE(found, cases.end()) << row.kind;
+        const json::json_pointer where("/outputs" + std::string(row.output));
+        const double value = found->at(where).get<double>();
+        const double limit = std::max(row.relative * std::abs(value), row.absolute);
+        for (const auto& [share, passes] : {std::pair{0.5, true}, {2.0, false}}) {
+            json one = *found;
+            one[where] = value + share * limit;
+            const auto results = ampturn::plan::run_rig_cases({{"cases", json::array({one})}});
+            EXPECT_EQ(results[0].pass, passes)
+                << row.kind << " " << row.output << " off by " << share << " of its limit";
+        }
+    }
 }
 
 TEST(RigCases, NullAndNumberDoNotMatch) {

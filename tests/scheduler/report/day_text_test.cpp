@@ -28,8 +28,9 @@ TEST(DayText, FitsAHundredColumns) {
     day.survey_note.assign(70, 'n');
     day.plan_path =
         "/a/very/long/path/that/somebody/has/to/live/with/because/of/the/folders/of/the/office/plan.toml";
-    day.findings[0] +=
-        " And more words, so that this finding needs three lines on the terminal when it is printed there.";
+    // A finding that needs three lines.
+    day.findings[0] =
+        FrequenciesLost{FrequenciesLost::Why::too_weak, std::vector<double>(30, day.frequencies_hz.front())};
     expect_no_line_wider(day_text(day), 100);
     expect_no_line_wider(day_summary(day), 100);
 }
@@ -46,9 +47,9 @@ TEST(DayText, SaysWhatTheDayHolds) {
     const DayResult day = synthetic_day();
     const std::string text = day_text(day);
     for (const char* words :
-         {"INVENTED SCENARIO", "Made-up valley", "under-voltage", "battery 1 out, battery 2 in", "14:12:00",
+         {"INVENTED SCENARIO", "Made-up valley", "under_voltage", "battery 1 out, battery 2 in", "14:12:00",
           "Carried: 2. Needed: 3.", "keep people 4.3 m away", "near zone: apparent resistivity far off",
-          "in the guard of mains harmonic 41"})
+          "in the guard band of mains harmonic 41: move it"})
         // The reader's eye ignores line breaks inside a sentence; so does this test.
         EXPECT_THAT(wrapped(text, 1'000'000, 0), HasSubstr(words));
     EXPECT_THAT(text, Not(HasSubstr("\x1b")));

@@ -23,7 +23,7 @@ TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
     const std::string sheet = field_sheet_html(dated_plan(), synthetic_day());
     for (const char* words : {"stand North", "South &lt;S&gt;", "INVENTED SCENARIO", "DEADBEEF",
                               "Keep everybody 4.3 m", "09:12:00", "08:12:00", "S4 &amp; &quot;brook&quot;",
-                              "Remarks", "13.5 deg on the compass", "under-voltage", "rhombus, 11 m wide"})
+                              "Remarks", "13.5 deg on the compass", "under_voltage", "rhombus, 11 m wide"})
         EXPECT_THAT(sheet, HasSubstr(words));
     EXPECT_THAT(sheet, Not(HasSubstr("<script")));
     EXPECT_THAT(sheet, Not(HasSubstr("http://")));

@@ -33,7 +33,7 @@ try {
 
   const { tab, context } = await open(browser, page, { javaScriptEnabled: false });
   const text = await tab.innerText("main");
-  for (const word of ["usable", "noisy", "near zone", "not sent", "cut-off", "Keep people away", "set_up", "under-voltage"])
+  for (const word of ["usable", "noisy", "near zone", "not sent", "cut-off", "Keep people away", "set_up", "under_voltage"])
     assert.ok(text.includes(word), `without script the page says '${word}'`);
   assert.ok((await tab.$$("table tbody tr")).length > 100, "tables without script");
   const pdf = await tab.pdf({ format: "A4" });

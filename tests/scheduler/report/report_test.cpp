@@ -47,7 +47,7 @@ TEST(Report, TextOfThePlanCannotBecomeMarkup) {
     DayResult day = synthetic_day();
     day.survey_name = "</title><script>alert(1)</script>{{data}}";
     day.stations[0].name = "\"><img src=x onerror=alert(1)>";
-    day.findings[0] = "</script><script>alert(1)</script>";
+    day.cautions[0] = "</script><script>alert(1)</script>";
     const std::string page = report_html(day);
     EXPECT_THAT(page, Not(HasSubstr("<script>alert")));
     EXPECT_THAT(page, Not(HasSubstr("<img src=x")));

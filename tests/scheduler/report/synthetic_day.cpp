@@ -5,6 +5,7 @@
 #include <numbers>
 
 using namespace ampturn::plan;
+using ampturn::model::Limit;
 
 namespace {
 
@@ -50,23 +51,24 @@ void add_sweeps(DayResult& day) {
                                      std::max(0.0, left - 0.1 * (amperes > 0)), left,
                                      -4 + 0.8 * (now_s / 3600 - 7)});
     };
-    const auto entry = [&](double minutes, const char* activity, int stand, int station, const char* text) {
+    const auto entry = [&](double minutes, Activity activity, int stand, int station, const char* text) {
         day.timeline.push_back({now_s, now_s + 60 * minutes, activity, stand, station, text});
         now_s += 60 * minutes;
     };
     for (int i = 0; i < station_count; ++i) {
         const int stand = i / stations_per_stand;
         if (i % stations_per_stand == 0) {
-            entry(20, "travel", stand, -1, "by vehicle to the stand");
-            entry(70, "set_up", stand, -1, "mast, loops, unit, battery; negative terminal last");
+            entry(20, Activity::travel, stand, -1, "by vehicle to the stand");
+            entry(70, Activity::set_up, stand, -1, "mast, loops, unit, battery; negative terminal last");
         }
-        entry(12, "set_up", stand, i, "electrodes out and watered, coils levelled");
+        entry(12, Activity::set_up, stand, i, "electrodes out and watered, coils levelled");
         const bool whole = i < swept_whole;
         if (i > swept_whole) {
-            entry(5, "stop", stand, i, "no charged battery left: not sent");
+            entry(5, Activity::stop, stand, i, "no charged battery left: not sent");
             continue;
         }
-        SweepOutcome sweep{i, stand, 1, now_s, 0, whole, whole ? "" : "under-voltage", 0, {}};
+        SweepOutcome sweep{i, stand, 1, now_s, 0, whole, std::nullopt, 0, {}};
+        if (!whole) sweep.stopped_by = Tripped{ampturn::core::Trip::under_voltage};
         sample(12.5 * (0.9 + 0.1 * left), 0);
         for (const TableRow& row : day.table) {
             if (!whole && row.step_number > 12) break;
@@ -83,7 +85,7 @@ void add_sweeps(DayResult& day) {
                              11.9 - 1.4 * (1 - left) * (1 - left),
                              -3 + 0.2 * row.step_number,
                              5 + 0.3 * row.step_number,
-                             row.frequency_hz > 10e3 ? "voltage" : "current limit",
+                             row.frequency_hz > 10e3 ? Limit::voltage : Limit::peak_current,
                              !last};
             if (last) step.battery_lowest_v = 10.49;
             left -= 0.0021;
@@ -95,17 +97,18 @@ void add_sweeps(DayResult& day) {
         }
         sweep.end_s = now_s;
         day.energy_wh += sweep.energy_wh;
-        day.timeline.push_back({sweep.start_s, now_s, "sweep", stand, i,
-                                whole ? "32 steps sent" : "broken off in step 12: under-voltage"});
+        day.timeline.push_back({sweep.start_s, now_s, Activity::sweep, stand, i,
+                                whole ? "32 steps sent" : "broken off in step 12: under_voltage"});
         day.sweeps.push_back(std::move(sweep));
-        entry(4, "wait", stand, i, "quick look");
+        entry(4, Activity::rest, stand, i, "quick look");
         if (i == 4) {
-            entry(4, "swap", stand, i, "battery 1 out, battery 2 in; negative terminal off first, on last");
+            entry(4, Activity::swap, stand, i,
+                  "battery 1 out, battery 2 in; negative terminal off first, on last");
             left = 0.86;
             battery = 2;
         }
     }
-    entry(25, "pack", 1, -1, "loops down, cables coiled");
+    entry(25, Activity::pack, 1, -1, "loops down, cables coiled");
     day.end_s = now_s;
 }
 
@@ -210,18 +213,27 @@ DayResult synthetic_day() {
     day.battery_cut_off_v = 10.5;
     day.batteries_carried = 2;
     day.batteries_needed = 3;
-    day.batteries_needed_why =
-        "Two batteries end in sweep 10 of 12; with a third the day completes with 0.55 of it left.";
+    day.batteries_needed_suffice = true;
     day.target_resistivity_percent = 5;
     day.target_phase_deg = 2;
     day.tolerance_bias_percent = 5;
     day.tolerance_bias_deg = 2;
     day.completed = false;
     day.findings = {
-        "The batteries carried are not enough: "
-        "battery 2 reaches its cut-off of 10.5 V at 14:12, in the sweep of S10. Carry 3.",
-        "Below 1 kHz every station nearer than 500 m is biased by the source.",
-        "Step 8 stands in the guard of mains harmonic 41."};
+        SweepsSent{.all = false,
+                   .whole = swept_whole,
+                   .day_end_s = day.end_s,
+                   .lost = {{NoBatteryLeft{}, 2}, {Tripped{ampturn::core::Trip::under_voltage}, 1}},
+                   .repeated = {}},
+        BatteryRanOut{.battery_number = 2,
+                      .at_cut_off = true,
+                      .cut_off_v = 10.5,
+                      .lowest_v = 10.49,
+                      .time_s = 14.2 * 3600,
+                      .delivered_ah = 40.9},
+        CarryMoreBatteries{.needed = 3, .carried = 2},
+        FrequenciesLost{FrequenciesLost::Why::too_near, {day.frequencies_hz.back()}},
+        MainsClash{.frequency_hz = day.frequencies_hz[3], .order = 41}};
     day.cautions = {"Energised loop: sound the warning, watch the ring, stop at any doubt.",
                     "Capacitors stay charged after a stop: wait, then measure before touching.",
                     "Thunder heard: stop, lower the mast, take shelter."};

@@ -1,0 +1,27 @@
+#include "scheduler/day/activity.hpp"
+
+namespace ampturn::plan {
+
+std::string_view word_of(Activity activity) {
+    switch (activity) {
+        case Activity::briefing:
+            return "briefing";
+        case Activity::travel:
+            return "travel";
+        case Activity::set_up:
+            return "set_up";
+        case Activity::sweep:
+            return "sweep";
+        case Activity::swap:
+            return "swap";
+        case Activity::rest:
+            return "rest";
+        case Activity::pack:
+            return "pack";
+        case Activity::stop:
+            return "stop";
+    }
+    return "";
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,13 @@
+#pragma once
+
+#include <string_view>
+
+namespace ampturn::plan {
+
+/// What a crew or the unit does over a stretch of the day.
+enum class Activity { briefing, travel, set_up, sweep, swap, rest, pack, stop };
+
+/// One word, as in files: "set_up".
+std::string_view word_of(Activity activity);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,71 @@
+#pragma once
+
+#include <variant>
+#include <vector>
+
+#include "model/transmitter/operating_point.hpp"
+#include "scheduler/day/sweep_stop.hpp"
+#include "scheduler/reading/reading.hpp"
+
+namespace ampturn::plan {
+
+/// What the reader of a day should know first: one alternative a kind, with its numbers. The words are
+/// scheduler/report's.
+
+struct StopCount {
+    SweepStop stop;
+    int sweeps;
+};
+struct SweepsSent {
+    bool all;
+    int whole;
+    double day_end_s;
+    std::vector<StopCount> lost, repeated;  // never sent whole; sent again after breaking off
+};
+struct StationsReordered {};  // its numbers: DayResult::order
+struct BatteryRanOut {
+    int battery_number;
+    bool at_cut_off;  // else no available charge was left, the terminals above the cut-off
+    double cut_off_v, lowest_v;
+    double time_s, delivered_ah;
+};
+struct CarryMoreBatteries {
+    int needed, carried;
+};
+struct FewerBatteriesWouldDo {
+    int needed, carried;
+};
+struct NoBatteriesSuffice {  // one set does not carry one sweep
+    int tried;
+};
+struct ReadingsPassed {
+    int passed, required;
+    struct Failed {
+        Verdict verdict;
+        int count;
+    };
+    std::vector<Failed> failed;  // verdicts that occur, the most interesting first
+};
+struct FrequenciesLost {
+    enum class Why { too_near, too_weak };
+    Why why;  // at most stations
+    std::vector<double> frequencies_hz;
+};
+struct MainsClash {
+    double frequency_hz;
+    int order;
+};
+struct StepsBelowTarget {
+    struct Step {
+        double frequency_hz;
+        char loop;
+        double current_a_peak, target_a_peak;
+        model::Limit limited_by;
+    };
+    std::vector<Step> steps;
+};
+using Finding =
+    std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries, FewerBatteriesWouldDo,
+                 NoBatteriesSuffice, ReadingsPassed, FrequenciesLost, MainsClash, StepsBelowTarget>;
+
+}  // namespace ampturn::plan

@@ -1,0 +1,121 @@
+#include "scheduler/report/outcome_text.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <set>
+#include <string>
+
+#include "scheduler/report/day_text.hpp"
+#include "tests/scheduler/report/synthetic_day.hpp"
+
+namespace {
+
+using namespace ampturn;
+using namespace ampturn::plan;
+using testing::HasSubstr;
+using testing::Not;
+
+struct Row {
+    Finding finding;
+    const char* text;
+};
+
+// Regression: the sentences as readers know them.
+TEST(FindingText, SaysEachKindWithItsNumbers) {
+    DayResult day = synthetic_day();
+    day.order = ImprovedOrder{.exact = true,
+                              .unchanged = true,
+                              .kept_stations = {},
+                              .moving_s = 0,
+                              .kept_moving_s = 0,
+                              .receiver_s = 0,
+                              .kept_receiver_s = 0,
+                              .receiver_m = 0,
+                              .kept_receiver_m = 0,
+                              .kept_end_s = 0,
+                              .kept_passed_count = 0};
+    const Row rows[] = {
+        {SweepsSent{.all = true,
+                    .whole = 4,
+                    .day_end_s = 14.5 * 3600,
+                    .lost = {},
+                    .repeated = {{BatterySpent{}, 1}}},
+         "The day is carried: all 4 sweeps are sent whole, back at base 14:30. Sent again after breaking "
+         "off: "
+         "1 x battery spent."},
+        // Reasons in the order of their words, whatever the order they occurred in.
+        {SweepsSent{.all = false,
+                    .whole = 1,
+                    .day_end_s = 14.5 * 3600,
+                    .lost = {{NoTimeLeft{17 * 3600.0}, 2}, {NoBatteryLeft{}, 10}, {BatterySpent{}, 1}},
+                    .repeated = {}},
+         "The day is NOT carried: 1 sweeps sent whole, the rest not (1 x battery spent; 10 x no charged "
+         "battery left; 2 x no time left: would not be back by 17:00)."},
+        {StationsReordered{}, "The plan's order of stations is kept: no other shortens the crews' ways."},
+        {BatteryRanOut{.battery_number = 2,
+                       .at_cut_off = true,
+                       .cut_off_v = 10.5,
+                       .lowest_v = 10.4,
+                       .time_s = 14.2 * 3600,
+                       .delivered_ah = 40.9},
+         "Battery set 2 reaches the cut-off of 10.5 V at 14:12 after 40.9 Ah."},
+        {BatteryRanOut{.battery_number = 1,
+                       .at_cut_off = false,
+                       .cut_off_v = 10.5,
+                       .lowest_v = 11.4,
+                       .time_s = 9 * 3600,
+                       .delivered_ah = 0.5},
+         "Battery set 1 has no available charge left (terminals 11.4 V) at 09:00 after 0.5 Ah."},
+        {CarryMoreBatteries{.needed = 3, .carried = 2}, "Carry 3 battery sets, not 2."},
+        {FewerBatteriesWouldDo{.needed = 1, .carried = 2}, "1 of the 2 battery sets carried would do."},
+        {NoBatteriesSuffice{.tried = 24}, "Even 24 battery sets do not carry the day."},
+        {ReadingsPassed{
+             .passed = 3, .required = 9, .failed = {{Verdict::near_zone, 2}, {Verdict::not_sent, 4}}},
+         "3 of 9 required station-frequency pairs are usable (2 near zone, 4 not sent)."},
+        {FrequenciesLost{FrequenciesLost::Why::too_near, {975, 25478}},
+         "2 frequencies are usable at no station, most being too near for a plane wave: 975, 2.548e+04 Hz."},
+        {FrequenciesLost{FrequenciesLost::Why::too_weak, {975}},
+         "1 frequency is usable at no station, most being too weak: 975 Hz."},
+        {MainsClash{.frequency_hz = 2050, .order = 41},
+         "2050 Hz lies in the guard band of mains harmonic 41: move it."},
+        {StepsBelowTarget{.steps =
+                              std::vector<StepsBelowTarget::Step>(5, {.frequency_hz = 975,
+                                                                      .loop = 'A',
+                                                                      .current_a_peak = 6.4,
+                                                                      .target_a_peak = 10,
+                                                                      .limited_by = model::Limit::voltage})},
+         "5 steps stay more than 10 % below their target current: 975 Hz loop A 6.4 A of 10 A (voltage); "
+         "975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A "
+         "of 10 A (voltage); ...."},
+    };
+    std::set<std::size_t> kinds;
+    for (const Row& row : rows) {
+        EXPECT_EQ(finding_text(row.finding, day), row.text);
+        kinds.insert(row.finding.index());
+    }
+    EXPECT_EQ(kinds.size(), std::variant_size_v<Finding>) << "a kind without its row";
+}
+
+TEST(OutcomeText, NoNumberOfBatteriesIsNamedWhenNoneCarriesTheDay) {
+    DayResult day = synthetic_day();
+    EXPECT_THAT(day_summary(day), HasSubstr("carry      3 batteries (planned: 2)"));
+    day.batteries_needed_suffice = false;
+    EXPECT_THAT(day_summary(day),
+                HasSubstr("carry      no number of batteries carries the day (planned: 2)"));
+    EXPECT_THAT(day_text(day), HasSubstr("Needed: no number."));
+    EXPECT_THAT(day_text(day), Not(HasSubstr("Needed: 3")));
+}
+
+TEST(OutcomeText, StepsWithoutDwellAndWholeSweepsHaveNoWord) {
+    StepOutcome step{};
+    EXPECT_EQ(limit_text(step), "");
+    step.limited_by = model::Limit::voltage;
+    EXPECT_EQ(limit_text(step), "voltage");
+    SweepOutcome sweep{};
+    EXPECT_EQ(stop_text(sweep), "");
+    sweep.stopped_by = Tripped{core::Trip::open_loop};
+    EXPECT_EQ(stop_text(sweep), "open_loop");
+}
+
+}  // namespace
