@@ -6,10 +6,10 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "model/receiver/noise.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/quantize.hpp"
 
@@ -146,9 +146,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
     PlannedTable out{};
     const std::uint64_t clock_hz = plan.driver.clock_hz;
     const core::Config config = unit_config_of(plan, rig);
-    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders};
+    const model::LineRules line_rules = line_rules_of(plan);
     const double record_s =
         plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz : 0;
 
@@ -195,7 +193,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
              .cycles = quantised.cycles,
              .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
              .target_current_a_peak = step.current_a_peak,
-             .mains_clash_order = model::mains_clash_order(mains, drive.frequency_hz)});
+             .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz)});
     }
     const core::Verdict verdict = core::check(out.table.used(), config.limits, 1);
     if (verdict.reason != core::Refusal::none)

@@ -5,14 +5,15 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/receiver/lines.hpp"
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/sweep/quantize.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
 namespace ampturn::plan {
@@ -83,23 +84,10 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
     return out;
 }
 
-double nearest_clear_hz(const Plan& plan, double frequency_hz) {
-    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders};
-    const auto clear = [&](double f) {
-        if (plan.noise.mains_hz > 0 && model::mains_clash_order(mains, f) > 0) return false;
-        return std::none_of(
-            plan.noise.interferers.begin(), plan.noise.interferers.end(),
-            [&](const Interferer& i) { return std::fabs(f - i.frequency_hz) <= i.half_width_hz; });
-    };
-    if (clear(frequency_hz)) return 0;
-    for (int step = 1; step <= 2000; ++step)  // up to 20 % away, in ten-thousandths
-        for (const double sign : {1.0, -1.0}) {
-            const double f =
-                nearest_drive(frequency_hz * (1 + sign * step * 1e-4), plan.driver.clock_hz).frequency_hz;
-            if (clear(f)) return f;
-        }
+/// Where the judge of lines would move a frequency that mains or an interferer disturb; 0: none, or no need.
+double alternative_hz(const std::vector<model::LineVerdict>& verdicts, double requested_hz) {
+    for (const model::LineVerdict& v : verdicts)
+        if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
     return 0;
 }
 
@@ -121,7 +109,7 @@ std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, b
                                   duration_text(t.seconds_after), significant(t.energy_wh_after, 2));
     if (t.served == 0) out += "; dropping it saves all of that";
     if (t.alternative_hz > 0)
-        out += fmt::format("; at {} Hz, clear of mains and interferers, it would cost {}",
+        out += fmt::format("; at {} Hz, the nearest clean frequency, it would cost {}",
                            brief(t.alternative_hz, 6), duration_text(t.alternative_seconds));
     return out;
 }
@@ -140,6 +128,7 @@ Tuned tune(const Plan& plan, const TuneOptions& options) {
     const model::LayeredEarth earth = earth_of(plan);
     const auto responses = station_responses(plan, earth, frequencies_hz, options.threads);
 
+    const std::vector<model::LineVerdict> verdicts = judge_lines_of(plan);
     std::vector<AllocationItem> items;
     std::vector<Demand> demands;
     for (std::size_t i = 0; i < rows.size(); ++i) {
@@ -209,7 +198,7 @@ Tuned tune(const Plan& plan, const TuneOptions& options) {
         t.seconds_after = tuned[i].a_s + tuned[i].b_s + rows[i].overhead_s;
         t.energy_wh_after =
             (items[i].watts_a * tuned[i].a_s + items[i].watts_b * tuned[i].b_s + rows[i].overhead_j) / 3600;
-        t.alternative_hz = nearest_clear_hz(plan, t.frequency_hz);
+        t.alternative_hz = alternative_hz(verdicts, plan.sweep.steps[a].frequency_hz);
         if (t.alternative_hz > 0) {
             const auto moved_response = station_responses(plan, earth, {t.alternative_hz}, options.threads);
             SurveyFrequency moved = rows[i].frequency;
