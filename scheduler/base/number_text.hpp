@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <string>
 #include <vector>
 
@@ -24,6 +25,11 @@ std::string duration_text(double seconds);
 std::string clock_text(double seconds_after_midnight);
 /// The same without seconds, as a clock shows it: 09:59:59 is "09:59".
 std::string clock_minutes_text(double seconds_after_midnight);
+
+/// Time since a start, whole seconds begun: "04:59", "1:02:03"; "00:00" before it.
+std::string elapsed_text(double seconds);
+/// "2030-05-17"; empty for a date that is none.
+std::string date_text(std::chrono::year_month_day date);
 
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "model/base/constants.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/run/words.hpp"
@@ -24,11 +25,6 @@ constexpr double arm_before_go_s = 10;
 constexpr int nowhere = -1;
 // Just inside the core's 2 s for a reading that stays out: all a planned day needs.
 constexpr std::uint32_t energised_period_ms = 1'900;
-
-std::string seconds_of_day(double t) {
-    const auto s = static_cast<long>(std::lround(t));
-    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
-}
 
 class DayRunner {
   public:
@@ -310,8 +306,9 @@ class DayRunner {
         const double lead_s = plan_.unit.warning_s + arm_before_go_s + 5;
         double start_s = on_mark(ready_s + lead_s);
         if (start_s + table_.duration_s + back_by_s(s) > plan_.day.end_s) {
-            not_sent(s, number,
-                     fmt::format("no time left: would not be back by {}", seconds_of_day(plan_.day.end_s)));
+            not_sent(
+                s, number,
+                fmt::format("no time left: would not be back by {}", clock_minutes_text(plan_.day.end_s)));
             return End::no_time;
         }
         wait_until(start_s - lead_s);

@@ -7,15 +7,11 @@
 #include <cmath>
 #include <map>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/day/sent_whole.hpp"
 
 namespace ampturn::plan {
 namespace {
-
-std::string clock_text(double t) {
-    const long s = std::lround(t);
-    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
-}
 
 void tell_sweeps(const DayResult& day, std::vector<std::string>& out) {
     const auto whole =
@@ -33,7 +29,7 @@ void tell_sweeps(const DayResult& day, std::vector<std::string>& out) {
         repeated.empty() ? "" : fmt::format(" Sent again after breaking off: {}.", listed(repeated));
     if (day.completed)
         out.push_back(fmt::format("The day is carried: all {} sweeps are sent whole, back at base {}.{}",
-                                  whole, clock_text(day.end_s), again));
+                                  whole, clock_minutes_text(day.end_s), again));
     else
         out.push_back(fmt::format("The day is NOT carried: {} sweeps sent whole, the rest not ({}).{}", whole,
                                   listed(lost), again));
@@ -48,7 +44,7 @@ void tell_batteries(const DayResult& day, std::vector<std::string>& out) {
                 ? fmt::format("reaches the cut-off of {:g} V", day.battery_cut_off_v)
                 : fmt::format("has no available charge left (terminals {:.1f} V)", use.lowest_v);
         out.push_back(fmt::format("Battery set {} {} at {} after {:.1f} Ah.", use.battery_number, how,
-                                  clock_text(use.cut_off_s), use.delivered_ah));
+                                  clock_minutes_text(use.cut_off_s), use.delivered_ah));
     }
     if (day.batteries_needed > day.batteries_carried)
         out.push_back(
@@ -121,7 +117,7 @@ void tell_steps(const DayResult& day, std::vector<std::string>& out) {
                 ++weak_count;
                 if (weak_count <= 4)
                     weak += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})",
-                                        weak.empty() ? "" : "; ", row.frequency_hz, row.loop,
+                                        weak.empty() ? "" : "; ", row.frequency_hz, model::name(row.loop),
                                         step->current_a_peak, row.target_current_a_peak, step->limited_by);
             }
             break;  // the first sweep that has the step tells

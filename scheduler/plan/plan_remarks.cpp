@@ -85,8 +85,8 @@ void remark_loops(const Plan& plan, Remarks& remarks) {
     constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
         const int index = static_cast<int>(i);
-        const double between_deg =
-            bearing_0_to_360(plan.loop_azimuth_deg(Side::b, index) - plan.loop_azimuth_deg(Side::a, index));
+        const double between_deg = bearing_0_to_360(plan.loop_azimuth_deg(model::LoopSelection::b, index) -
+                                                    plan.loop_azimuth_deg(model::LoopSelection::a, index));
         const double off_deg = std::abs(std::fmod(between_deg, 180.0) - 90.0);
         const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
         if (upright && off_deg > tolerance_deg)

@@ -49,8 +49,8 @@ std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const 
     const OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m, plan.loop_b.centre_height_m,
                               std::max(nearest_m, 0.99 * from_m), std::min(20'000.0, 1.01 * to_m));
     const double enbw = noise_bandwidth_bins(plan.receiver.window);
-    const double azimuth_a = plan.loop_azimuth_deg(Side::a, azimuth_stand),
-                 azimuth_b = plan.loop_azimuth_deg(Side::b, azimuth_stand);
+    const double azimuth_a = plan.loop_azimuth_deg(model::LoopSelection::a, azimuth_stand),
+                 azimuth_b = plan.loop_azimuth_deg(model::LoopSelection::b, azimuth_stand);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!is_required(*stations[s], f.frequency_hz)) continue;
         const model::NoiseAt noise = noise_at_station(plan, *stations[s], hour, f.frequency_hz,
@@ -131,7 +131,7 @@ StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidate
     const model::Rig rig = rig_of(plan);
     const double air_c = mean_temperature_c(plan.day);
     const PlannedTable table = table_of(plan, rig, air_c);
-    const auto frequencies = survey_frequencies(table, planned_outputs(plan, rig, table, air_c));
+    const auto frequencies = survey_frequencies(table, planned_outputs(rig, table, air_c));
     const model::LayeredEarth earth = earth_of(plan);
     const int hour = options.hour >= 0
                          ? options.hour

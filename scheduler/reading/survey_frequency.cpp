@@ -22,7 +22,7 @@ std::vector<SurveyFrequency> survey_frequencies(const PlannedTable& table,
             place = out.end() - 1;
         }
         const auto index = static_cast<std::size_t>(place - out.begin());
-        if (outputs[i].drive == Drive::b) {
+        if (outputs[i].loop == model::LoopSelection::b) {
             place->steps_b.push_back(i);
             sent_b[index].add(outputs[i].moment_a_m2_peak, table.rows[i].dwell_s);
         } else {

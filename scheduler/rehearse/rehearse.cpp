@@ -35,7 +35,7 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         "impedance "
         "too.");
     for (const plan::TableRow& row : day.table)
-        if (row.mains_clash_order != 0 && row.loop != 'B')
+        if (row.mains_clash_order != 0 && row.loop != model::LoopSelection::b)
             notes.push_back(
                 fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: its bars are chance, "
                             "and it is left out "
@@ -115,7 +115,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
     const std::vector<int> chosen = station_indices(plan, options.stations);
     const model::LayeredEarth earth = plan::earth_of(plan);
     const FieldTable fields(plan, day.table, options.threads);
-    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, plan::rig_of(plan), day.table);
+    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan::rig_of(plan), day.table);
     const Rehearsal rehearsal{.plan = plan,
                               .day = day,
                               .earth = earth,

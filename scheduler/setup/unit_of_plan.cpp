@@ -6,10 +6,10 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/plan/line_rules.hpp"
+#include "scheduler/run/core_loop.hpp"
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/quantize.hpp"
 
@@ -17,18 +17,6 @@ namespace ampturn::plan {
 namespace {
 
 std::int32_t milli(double value) { return static_cast<std::int32_t>(std::lround(1000 * value)); }
-
-core::Loop loop_of(Drive drive) {
-    switch (drive) {
-        case Drive::a:
-            return core::Loop::a;
-        case Drive::b:
-            return core::Loop::b;
-        case Drive::both:
-            return core::Loop::both_in_quadrature;
-    }
-    throw std::logic_error("drive unknown");
-}
 
 std::uint8_t flags_of(Align align) {
     switch (align) {
@@ -68,11 +56,11 @@ struct Chosen {
 
 Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double frequency_hz,
               double temperature_c) {
-    const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
-    model::DriveRequest request{
-        .frequency_hz = frequency_hz,
-        .fundamental_peak_a = step.current_a_peak,
-        .loop = step.drive == Drive::b ? model::LoopSelection::b : model::LoopSelection::a};
+    const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+    // Loop A decides when both send.
+    model::DriveRequest request{.frequency_hz = frequency_hz,
+                                .fundamental_peak_a = step.current_a_peak,
+                                .loop = model::each_loop[model::index_of(step.loop)]};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::Conditions conditions{
@@ -142,6 +130,14 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
     return config;
 }
 
+model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock_hz) {
+    return {.frequency_hz = static_cast<double>(clock_hz) / step.divisor,
+            .fundamental_peak_a = 1e-3 * step.current_ma_peak,
+            .loop = run::loop_of(step.loop),
+            .tap_index = step.tap - 1,
+            .capacitor_index = step.capacitor - 1};
+}
+
 PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperature_c) {
     PlannedTable out{};
     const std::uint64_t clock_hz = plan.driver.clock_hz;
@@ -164,8 +160,8 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
                              fmt::format("what a clock of {} Hz can give", clock_hz));
         }
         const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, temperature_c);
-        const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
-        quantised.loop = loop_of(step.drive);
+        const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+        quantised.loop = run::core_loop(step.loop);
         quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
         quantised.capacitor = static_cast<std::uint8_t>(chosen.capacitor + 1);
         quantised.flags = flags_of(step.align);
@@ -178,9 +174,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
         const std::size_t number = out.rows.size() + 1;
         out.rows.push_back(
             {.step_number = static_cast<int>(number),
-             .loop = step.drive == Drive::a   ? 'A'
-                     : step.drive == Drive::b ? 'B'
-                                              : '2',
+             .loop = step.loop,
              .turns = taps[chosen.tap].turns,
              .capacitor_f =
                  chosen.capacitor < 0
@@ -193,7 +187,8 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
              .cycles = quantised.cycles,
              .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
              .target_current_a_peak = step.current_a_peak,
-             .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz)});
+             .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz),
+             .request = drive_request_of(quantised, clock_hz)});
     }
     const core::Verdict verdict = core::check(out.table.used(), config.limits, 1);
     if (verdict.reason != core::Refusal::none)

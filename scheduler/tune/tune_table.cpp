@@ -54,10 +54,11 @@ TuneTable tune_table(const Plan& plan) {
     const model::Rig rig = rig_of(plan);
     const double air_c = mean_temperature_c(plan.day);
     const PlannedTable planned = table_of(plan, rig, air_c);
-    const std::vector<PlannedOutput> outputs = planned_outputs(plan, rig, planned, air_c);
+    const std::vector<PlannedOutput> outputs = planned_outputs(rig, planned, air_c);
     const std::vector<SurveyFrequency> frequencies = survey_frequencies(planned, outputs);
     for (const SurveyFrequency& f : frequencies)
-        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 || outputs[f.steps_a[0]].drive == Drive::both)
+        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
+            outputs[f.steps_a[0]].loop == model::LoopSelection::both)
             throw plan.error(
                 plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key,
                 fmt::format("{} steps of loop A and {} of loop B at {:g} Hz", f.steps_a.size(),

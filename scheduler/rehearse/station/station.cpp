@@ -337,18 +337,18 @@ StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
         std::unique_ptr<RecordingFile> kept;
         if (rehearsal.keep_directory)
             kept = std::make_unique<RecordingFile>(
-                KeptRecording{
-                    .directory = *rehearsal.keep_directory,
-                    .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
-                                        sent.sweep_number, sent.step_number, sent.loop, step.frequency_hz),
-                    .plan_path = plan.source.path,
-                    .plan_crc32 = rehearsal.day.plan_crc32,
-                    .survey_name = plan.survey.name,
-                    .station = station.name,
-                    .invented = plan.survey.invented,
-                    .seed = rehearsal.seed,
-                    .loop = sent.loop,
-                    .moment_a_m2 = sent.moment_a_m2},
+                KeptRecording{.directory = *rehearsal.keep_directory,
+                              .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz",
+                                                  station_index + 1, sent.sweep_number, sent.step_number,
+                                                  model::name(sent.loop), step.frequency_hz),
+                              .plan_path = plan.source.path,
+                              .plan_crc32 = rehearsal.day.plan_crc32,
+                              .survey_name = plan.survey.name,
+                              .station = station.name,
+                              .invented = plan.survey.invented,
+                              .seed = rehearsal.seed,
+                              .loop = sent.loop,
+                              .moment_a_m2 = sent.moment_a_m2},
                 step, around.with_vertical);
         const std::size_t clipped =
             synthesise(step, around, [&](const ChannelBlock& block, std::size_t first) {
@@ -358,20 +358,21 @@ StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
         if (kept) kept->close(clipped);
         g.clipped += clipped;
 
-        if (sent.loop == '2') {
+        if (sent.loop == model::LoopSelection::both) {
             g.why_not = "both loops send at once: one polarisation, no tensor";
             continue;
         }
         const double used_s = g.record_s * static_cast<double>(processor.lines().size());
-        LineRecords& lines = sent.loop == 'B' ? g.b : g.a;
+        LineRecords& lines = sent.loop == model::LoopSelection::b ? g.b : g.a;
         lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
-        (sent.loop == 'B' ? g.dwell_b_s : g.dwell_a_s) += used_s;
-        (sent.loop == 'B' ? g.moment2_b : g.moment2_a) += sent.moment_a_m2 * sent.moment_a_m2 * used_s;
+        (sent.loop == model::LoopSelection::b ? g.dwell_b_s : g.dwell_a_s) += used_s;
+        (sent.loop == model::LoopSelection::b ? g.moment2_b : g.moment2_a) +=
+            sent.moment_a_m2 * sent.moment_a_m2 * used_s;
         for (std::size_t band = 0; band < g.bands.size(); ++band) {
             const auto& pieces = processor.spectra().band_pieces(band);
             g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
         }
-        if (sent.loop == 'A' && sent.sweep_number == 1)
+        if (sent.loop == model::LoopSelection::a && sent.sweep_number == 1)
             add_spectrum(processor, step, plan.receiver.window, out.spectrum);
     }
 

@@ -28,8 +28,8 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
         const double bearing = station.bearing_deg * model::pi / 180;
         const model::Receiver receiver{station.offset_m * std::cos(bearing),
                                        station.offset_m * std::sin(bearing)};
-        for (const plan::Side side : {plan::Side::a, plan::Side::b}) {
-            model::LoopDesign design = side == plan::Side::a ? rig.loop_a : *rig.loop_b;
+        for (const model::LoopSelection side : {model::LoopSelection::a, model::LoopSelection::b}) {
+            model::LoopDesign design = side == model::LoopSelection::a ? rig.loop_a : *rig.loop_b;
             design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.stand_index);
             model::Loop loop;
             for (const model::LoopPoint& p : model::placed_vertices(design))
@@ -38,7 +38,7 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
             const model::Fields direct =
                 model::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
             const plan::UnitField& got =
-                (side == plan::Side::a ? responses[0].loop_a : responses[0].loop_b)[s];
+                (side == model::LoopSelection::a ? responses[0].loop_a : responses[0].loop_b)[s];
             const double e = std::max(std::abs(direct.ex_v_per_m), std::abs(direct.ey_v_per_m));
             const double h = std::max(std::abs(direct.hx_a_per_m), std::abs(direct.hy_a_per_m));
             EXPECT_LT(std::abs(got.horizontal.ex_v_per_m - direct.ex_v_per_m), 1e-8 * e) << station.name;
