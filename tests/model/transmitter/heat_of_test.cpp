@@ -45,6 +45,7 @@ TEST(HeatOf, AluminiumWarmsByItsOwnCoefficient) {
         watts / (1 / design.thermal.winding_ambient_k_per_w - watts * aluminium_alpha20_per_k);
     ASSERT_GT(final_k, 5);
     design.limits.winding_c = 20 + final_k / 2;
+    design.limits.restart_winding_c = 20;
     const auto time_s = time_to_heat_limit_s(prepare(design), request, point, 20, 1e6);
     ASSERT_TRUE(time_s);
     const double expected_s = time_to_rise_s(design.thermal, watts, aluminium_alpha20_per_k, final_k / 2);
