@@ -6,6 +6,8 @@
 #include <cmath>
 #include <optional>
 
+#include "scheduler/base/number_text.hpp"
+
 namespace ampturn::sim {
 namespace {
 
@@ -48,9 +50,9 @@ void judge_order(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
         }
         const auto earlier = first_time(timeline, step);
         if (!wrong.empty()) continue;
-        wrong = earlier
-                    ? fmt::format("{} at {} came before {}", plain(step), clock_text(*earlier), plain(last))
-                    : fmt::format("{} is missing", plain(step));
+        wrong = earlier ? fmt::format("{} at {} came before {}", plain(step), plan::elapsed_text(*earlier),
+                                      plain(last))
+                        : fmt::format("{} is missing", plain(step));
     }
     if (found > 1) grant(result, static_cast<double>(found - 1) / static_cast<double>(rule.steps.size() - 1));
     result.verdict = wrong.empty() ? "in the right order" : wrong;
@@ -68,7 +70,7 @@ void judge_before(const ScoreRule& rule, const Timeline& timeline, RuleScore& re
         if (ready) {
             ++good;
         } else if (wrong.empty()) {
-            wrong = fmt::format("{} at {} without {}", plain(rule.then), clock_text(happening.time_s),
+            wrong = fmt::format("{} at {} without {}", plain(rule.then), plan::elapsed_text(happening.time_s),
                                 plain(rule.first));
         }
     }
@@ -98,7 +100,7 @@ void judge_within(const ScoreRule& rule, const Timeline& timeline, double end_s,
             seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", plain(rule.expect),
                                           *reaction, plain(rule.after), rule.seconds)
                             : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after),
-                                          clock_text(since));
+                                          plan::elapsed_text(since));
         }
     }
     result.tested = all > 0;
@@ -131,17 +133,10 @@ void judge_count(const ScoreRule& rule, const Timeline& timeline, RuleScore& res
     result.verdict = count == 0 ? fmt::format("no {}", plain(rule.happening))
                                 : fmt::format("{}{} at {}", plain(rule.happening),
                                               count > 1 ? fmt::format(", {} times, first", count) : "",
-                                              clock_text(time_s));
+                                              plan::elapsed_text(time_s));
 }
 
 }  // namespace
-
-std::string clock_text(double time_s) {
-    const auto seconds = static_cast<long long>(std::floor(std::max(0.0, time_s)));
-    const long long hours = seconds / 3600, minutes = seconds / 60 % 60, rest = seconds % 60;
-    return hours > 0 ? fmt::format("{}:{:02}:{:02}", hours, minutes, rest)
-                     : fmt::format("{:02}:{:02}", minutes, rest);
-}
 
 Score score(const Drill& drill, const Timeline& timeline, double end_s) {
     Score total;

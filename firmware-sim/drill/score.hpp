@@ -31,7 +31,4 @@ struct Score {
 /// the drill: a reaction that is still in time then is not counted as missing.
 Score score(const Drill& drill, const Timeline& timeline, double end_s);
 
-/// "12:05" or "1:02:03".
-std::string clock_text(double time_s);
-
 }  // namespace ampturn::sim

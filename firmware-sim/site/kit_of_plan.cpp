@@ -20,19 +20,18 @@ UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::ui
     kit.table_crc32 = survey.table.crc32;
     kit.air_c = plan.day.air_temperature_c(plan.day.start_s);
     kit.battery_state_of_charge = plan.battery.state_of_charge_of(0);
-    kit.keep_out_m = survey.keep_out.public_m;
-    kit.cautions = plan::cautions_of(plan, survey.keep_out);
-    for (const plan::Side side : plan::both_sides) {
-        const std::size_t i = side == plan::Side::a ? 0 : 1;
-        const plan::Loop& loop = plan.loop(side);
-        UnitKit::LoopSheet& sheet = kit.loops[i];
-        const auto& taps = i == 0 ? kit.setup.rig.taps_a : kit.setup.rig.taps_b;
+    kit.keep_out_m = keep_out.public_m;
+    kit.cautions = plan::cautions_of(plan, keep_out);
+    for (const model::LoopSelection which : model::each_loop) {
+        const plan::Loop& loop = plan.loop(which);
+        UnitKit::LoopSheet& sheet = kit.loops[model::index_of(which)];
+        const auto& taps = kit.setup.rig.taps(which);
         for (const model::LoopTap& tap : taps) sheet.turns.push_back(tap.turns);
         if (!taps.empty()) {
             sheet.area_m2 = taps.back().area_m2;
             sheet.resistance_20c_ohm = taps.back().resistance_dc_20c_ohm + taps.back().lead_resistance_ohm;
         }
-        sheet.azimuth_deg = plan.loop_azimuth_deg(side, 0);
+        sheet.azimuth_deg = plan.loop_azimuth_deg(which, 0);
         sheet.height_m = loop.centre_height_m;
         sheet.tilt_deg = loop.tilt_deg;
     }

@@ -5,6 +5,8 @@
 #include <chrono>
 #include <cstdio>
 
+#include "scheduler/base/number_text.hpp"
+
 namespace ampturn::sim {
 
 std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
@@ -12,9 +14,8 @@ std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
     const auto day = std::chrono::floor<std::chrono::days>(time);
     const std::chrono::year_month_day date{day};
     const auto second = (time - day).count();
-    return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", static_cast<int>(date.year()),
-                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()), second / 3600,
-                       second / 60 % 60, second % 60, millisecond);
+    return fmt::format("{}T{:02}:{:02}:{:02}.{:03}Z", plan::date_text(date), second / 3600, second / 60 % 60,
+                       second % 60, millisecond);
 }
 
 bool parse_utc(const std::string& text, std::int64_t& utc_s) {

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "model/base/gauss_legendre.hpp"
 #include "model/loop/loop.hpp"
 
 namespace ampturn::model {
@@ -48,40 +49,11 @@ double parallel_sum(double length1, double start2, double length2, double d) {
     return v;
 }
 
-// Gauss-Legendre, 24 nodes (half listed), on [-1, 1]; computed once by Newton's method on P_24.
-struct Rule {
-    std::array<double, 24> node{}, weight{};
-};
-Rule gauss_24() {
-    constexpr int n = 24;
-    Rule rule;
-    for (int i = 0; i < n; ++i) {
-        double x = std::cos(pi * (i + 0.75) / (n + 0.5));
-        double slope = 1;
-        for (int iteration = 0; iteration < 100; ++iteration) {
-            double p0 = 1;
-            double p1 = x;
-            for (int k = 2; k <= n; ++k) {
-                const double p2 = ((2.0 * k - 1) * x * p1 - (k - 1.0) * p0) / k;
-                p0 = p1;
-                p1 = p2;
-            }
-            slope = n * (x * p1 - p0) / (x * x - 1);
-            const double step = p1 / slope;
-            x -= step;
-            if (std::abs(step) < 1e-16) break;
-        }
-        rule.node[static_cast<std::size_t>(i)] = x;
-        rule.weight[static_cast<std::size_t>(i)] = 2 / ((1 - x * x) * slope * slope);
-    }
-    return rule;
-}
-
 // Nearly parallel but not parallel: inner integral in closed form, outer by Gauss on panels that shrink
 // towards the ends and towards the foot of the common perpendicular, where the inner one has its logarithms.
 double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double length1, const LoopPoint& from2,
                            const Vec& unit2, double length2) {
-    static const Rule rule = gauss_24();
+    static const GaussLegendre rule = gauss_legendre(24);
     constexpr int panels_per_side = 24;
     std::vector<double> edge;
     double size = length1 / 2;
@@ -96,13 +68,13 @@ double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double leng
     for (std::size_t e = 0; e + 1 < edge.size(); ++e) {
         const double half = (edge[e + 1] - edge[e]) / 2;
         const double mid = (edge[e + 1] + edge[e]) / 2;
-        for (std::size_t i = 0; i < rule.node.size(); ++i) {
-            const double s = mid + half * rule.node[i];
+        for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
+            const double s = mid + half * rule.nodes[i];
             const LoopPoint at{from1.x_m + s * unit1.x, from1.y_m + s * unit1.y, from1.z_m + s * unit1.z};
             const Vec to = minus(at, from2);
             const double foot = dot(to, unit2);
             const double off = length(cross(to, unit2));
-            sum += half * rule.weight[i] * seen_along(foot, length2, std::max(off, 1e-300));
+            sum += half * rule.weights[i] * seen_along(foot, length2, std::max(off, 1e-300));
         }
     }
     return sum;

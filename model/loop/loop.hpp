@@ -1,5 +1,7 @@
 #pragma once
 
+#include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -20,16 +22,24 @@ struct LoopOutline {
     bool is_circle() const { return vertices.empty(); }
     double area_m2() const;
     double perimeter_m() const;
-    LoopPoint normal() const;  ///< unit
+    LoopPoint normal() const;    ///< unit
+    LoopPoint centroid() const;  ///< of the area
+    double reach_m() const;      ///< farthest point from the centroid
+    double drop_m() const;       ///< lowest point below the centroid, y up
 };
 LoopOutline circle_outline(double radius_m);
 LoopOutline square_outline(double side_m);
 LoopOutline rectangle_outline(double width_m, double height_m);
 LoopOutline rhombus_outline(double diagonal1_m, double diagonal2_m);
 LoopOutline triangle_outline(double base_m, double height_m);
-LoopOutline regular_polygon_outline(int sides, double side_m);
+LoopOutline regular_polygon_outline(int sides, double side_m);  ///< stands on a side
+/// The second of the first two sides that touch or cross and are not neighbours, from 0, in a plane polygon
+/// of this normal; nullopt when there are none.
+std::optional<std::size_t> side_that_meets_another(std::span<const LoopPoint> vertices,
+                                                   const LoopPoint& normal);
 /// Free vertices in one plane, in order, not repeating the first. Throws std::invalid_argument when there are
-/// fewer than three, when they are not in one plane (1e-6 of the size), when two sides cross, or the area is zero.
+/// fewer than three, when they are not in one plane (1e-6 of the size), when two sides meet, or the area is
+/// zero.
 LoopOutline polygon_outline(std::vector<LoopPoint> vertices);
 
 /// Position of one turn in the cross-section of the bundle: outward in the loop's plane, and along its normal.

@@ -29,16 +29,42 @@ void need(bool ok, const char* what, double found, const char* range) {
         throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
 }
 
-// Two sides that share no corner meet, seen along the plane's normal.
-bool sides_cross(const LoopPoint& a, const LoopPoint& b, const LoopPoint& c, const LoopPoint& d,
-                 const LoopPoint& normal) {
-    const auto turn = [&normal](const LoopPoint& p, const LoopPoint& q, const LoopPoint& r) {
-        const double ux = q.x_m - p.x_m, uy = q.y_m - p.y_m, uz = q.z_m - p.z_m;
-        const double vx = r.x_m - p.x_m, vy = r.y_m - p.y_m, vz = r.z_m - p.z_m;
-        return (uy * vz - uz * vy) * normal.x_m + (uz * vx - ux * vz) * normal.y_m +
-               (ux * vy - uy * vx) * normal.z_m;
+// Twice the area of the triangle pqr, positive when it turns to the left seen against the normal.
+double turn(const LoopPoint& p, const LoopPoint& q, const LoopPoint& r, const LoopPoint& normal) {
+    const double ux = q.x_m - p.x_m, uy = q.y_m - p.y_m, uz = q.z_m - p.z_m;
+    const double vx = r.x_m - p.x_m, vy = r.y_m - p.y_m, vz = r.z_m - p.z_m;
+    return (uy * vz - uz * vy) * normal.x_m + (uz * vx - ux * vz) * normal.y_m +
+           (ux * vy - uy * vx) * normal.z_m;
+}
+
+bool within_box(const LoopPoint& a, const LoopPoint& b, const LoopPoint& p) {
+    const auto between = [](double u, double v, double w) {
+        return std::min(u, v) <= w && w <= std::max(u, v);
     };
-    return turn(a, b, c) * turn(a, b, d) < 0 && turn(c, d, a) * turn(c, d, b) < 0;
+    return between(a.x_m, b.x_m, p.x_m) && between(a.y_m, b.y_m, p.y_m) && between(a.z_m, b.z_m, p.z_m);
+}
+
+bool sides_meet(const LoopPoint& a, const LoopPoint& b, const LoopPoint& c, const LoopPoint& d,
+                const LoopPoint& normal) {
+    const double of_a = turn(c, d, a, normal), of_b = turn(c, d, b, normal);
+    const double of_c = turn(a, b, c, normal), of_d = turn(a, b, d, normal);
+    if (of_a * of_b < 0 && of_c * of_d < 0) return true;
+    return (of_a == 0 && within_box(c, d, a)) || (of_b == 0 && within_box(c, d, b)) ||
+           (of_c == 0 && within_box(a, b, c)) || (of_d == 0 && within_box(a, b, d));
+}
+
+// Area centroid of a polygon in its own z = 0 plane.
+LoopPoint centroid_of(std::span<const LoopPoint> polygon) {
+    double area2 = 0, x = 0, y = 0;
+    for (std::size_t i = 0; i < polygon.size(); ++i) {
+        const LoopPoint& a = polygon[i];
+        const LoopPoint& b = polygon[(i + 1) % polygon.size()];
+        const double w = a.x_m * b.y_m - b.x_m * a.y_m;
+        area2 += w;
+        x += w * (a.x_m + b.x_m) / 3;
+        y += w * (a.y_m + b.y_m) / 3;
+    }
+    return {x / area2, y / area2, 0};
 }
 
 LoopOutline outline_of(std::vector<LoopPoint> vertices) {
@@ -69,6 +95,23 @@ LoopPoint LoopOutline::normal() const {
     const LoopPoint n = sum_of_cross(vertices);
     const double s = size_of(n);
     return {n.x_m / s, n.y_m / s, n.z_m / s};
+}
+
+LoopPoint LoopOutline::centroid() const { return is_circle() ? LoopPoint{0, 0, 0} : centroid_of(vertices); }
+
+double LoopOutline::reach_m() const {
+    const LoopPoint centre = centroid();
+    double reach_m = circle_radius_m;
+    for (const LoopPoint& p : vertices)
+        reach_m = std::max(reach_m, std::hypot(p.x_m - centre.x_m, p.y_m - centre.y_m));
+    return reach_m;
+}
+
+double LoopOutline::drop_m() const {
+    const LoopPoint centre = centroid();
+    double drop_m = circle_radius_m;
+    for (const LoopPoint& p : vertices) drop_m = std::max(drop_m, centre.y_m - p.y_m);
+    return drop_m;
 }
 
 LoopOutline circle_outline(double radius_m) {
@@ -109,9 +152,20 @@ LoopOutline regular_polygon_outline(int sides, double side_m) {
     const double radius = side_m / (2 * std::sin(pi / sides));
     std::vector<LoopPoint> v;
     v.reserve(static_cast<std::size_t>(sides));
-    for (int i = 0; i < sides; ++i)
-        v.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
+    for (int i = 0; i < sides; ++i) {
+        const double angle = pi * (-0.5 + (2 * i - 1.0) / sides);  // the first two at the lower corners
+        v.push_back({radius * std::cos(angle), radius * std::sin(angle), 0});
+    }
     return outline_of(std::move(v));
+}
+
+std::optional<std::size_t> side_that_meets_another(std::span<const LoopPoint> v, const LoopPoint& normal) {
+    for (std::size_t i = 0; i < v.size(); ++i)
+        for (std::size_t j = i + 2; j < v.size(); ++j) {
+            if (i == 0 && j + 1 == v.size()) continue;  // neighbours
+            if (sides_meet(v[i], v[i + 1], v[j], v[(j + 1) % v.size()], normal)) return j;
+        }
+    return std::nullopt;
 }
 
 LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
@@ -128,12 +182,9 @@ LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
         need(std::abs(off) <= 1e-6 * size, "loop vertex out of plane, metres", off, "all in one plane");
         const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
         need(side > 1e-9 * size, "loop side, metres", side, "no two vertices in the same place");
-        for (std::size_t j = i + 2; j < v.size(); ++j) {
-            if (i == 0 && j + 1 == v.size()) continue;
-            need(!sides_cross(v[i], next, v[j], v[(j + 1) % v.size()], n), "loop side crosses side",
-                 static_cast<double>(j + 1), "sides must not cross");
-        }
     }
+    const auto second = side_that_meets_another(v, n);
+    need(!second, "loop side meets side", static_cast<double>(second.value_or(0) + 1), "sides must not meet");
     return o;
 }
 
@@ -177,18 +228,7 @@ std::vector<LoopPoint> placed_vertices(const LoopDesign& loop) {
         for (int i = 0; i < sides; ++i)
             own.push_back({radius * std::cos(2 * pi * i / sides), radius * std::sin(2 * pi * i / sides), 0});
     }
-    // Area centroid, in the loop's own z = 0 plane.
-    double area2 = 0, cx = 0, cy = 0;
-    for (std::size_t i = 0; i < own.size(); ++i) {
-        const LoopPoint& a = own[i];
-        const LoopPoint& b = own[(i + 1) % own.size()];
-        const double w = a.x_m * b.y_m - b.x_m * a.y_m;
-        area2 += w;
-        cx += w * (a.x_m + b.x_m) / 3;
-        cy += w * (a.y_m + b.y_m) / 3;
-    }
-    cx /= area2;
-    cy /= area2;
+    const LoopPoint centre = centroid_of(own);
     const double azimuth = loop.normal_azimuth_deg * pi / 180;
     const double tilt = loop.tilt_deg * pi / 180;
     const std::array<double, 3> along{std::sin(azimuth), -std::cos(azimuth), 0};
@@ -196,8 +236,8 @@ std::vector<LoopPoint> placed_vertices(const LoopDesign& loop) {
                                    -std::cos(tilt)};
     std::vector<LoopPoint> out;
     for (const LoopPoint& p : own) {
-        const double u = p.x_m - cx;
-        const double w = p.y_m - cy;
+        const double u = p.x_m - centre.x_m;
+        const double w = p.y_m - centre.y_m;
         out.push_back({u * along[0] + w * up[0], u * along[1] + w * up[1],
                        u * along[2] + w * up[2] - loop.centre_height_m});
     }

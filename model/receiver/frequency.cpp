@@ -191,12 +191,15 @@ BinPlace bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio f) {
         2 * Wide{f.numerator} * sample_rate_hz.denominator < Wide{sample_rate_hz.numerator} * f.denominator};
 }
 
-MainsPlace mains_place(std::int64_t mains_hz, Ratio f) {
-    const Wide step = Wide{f.denominator} * mains_hz;
-    const Wide n = std::max(nearest_half_up(f.numerator, step), Wide{1});
-    const Wide odd = 2 * std::max(nearest_half_even(f.numerator - step, 2 * step), Wide{0}) + 1;
-    return {static_cast<std::int64_t>(n), quotient(f.numerator - n * step, f.denominator),
-            static_cast<std::int64_t>(odd), quotient(f.numerator - odd * step, f.denominator)};
+MainsPlace mains_place(Ratio mains_hz, Ratio f) {
+    // Line and mains over one denominator.
+    const Wide denominator = Wide{f.denominator} * mains_hz.denominator;
+    const Wide line = Wide{f.numerator} * mains_hz.denominator;
+    const Wide step = Wide{f.denominator} * mains_hz.numerator;
+    const Wide n = std::max(nearest_half_up(line, step), Wide{1});
+    const Wide odd = 2 * std::max(nearest_half_even(line - step, 2 * step), Wide{0}) + 1;
+    return {static_cast<std::int64_t>(n), quotient(line - n * step, denominator),
+            static_cast<std::int64_t>(odd), quotient(line - odd * step, denominator)};
 }
 
 }  // namespace ampturn::model

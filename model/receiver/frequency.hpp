@@ -70,6 +70,6 @@ struct MainsPlace {
     std::int64_t odd_harmonic;
     double odd_offset_hz;
 };
-MainsPlace mains_place(std::int64_t mains_hz, Ratio frequency_hz);
+MainsPlace mains_place(Ratio mains_hz, Ratio frequency_hz);
 
 }  // namespace ampturn::model

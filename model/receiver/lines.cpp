@@ -3,25 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/receiver/noise.hpp"
+
 namespace ampturn::model {
 
 namespace {
-
-// Nearest divisor to a frequency (even) that passes, looking outwards to +-fraction of the frequency.
-template <class Passes>
-std::optional<std::int64_t> nearest_passing(const LineRules& rules, double frequency_hz, double fraction,
-                                            const Passes& passes) {
-    const double exact = static_cast<double>(rules.clock_hz) / frequency_hz;
-    const auto half = static_cast<std::int64_t>(std::llround(exact / 2));
-    const auto reach = static_cast<std::int64_t>(exact * fraction / 2) + 1;
-    for (std::int64_t step = 0; step <= reach; ++step)
-        for (const std::int64_t sign : {std::int64_t{1}, std::int64_t{-1}}) {
-            const std::int64_t h = half + sign * step;
-            if (h >= 1 && passes(2 * h)) return 2 * h;
-            if (step == 0) break;
-        }
-    return std::nullopt;
-}
 
 double frequency_of(const LineRules& rules, std::int64_t divisor) {
     return static_cast<double>(rules.clock_hz) / static_cast<double>(divisor);
@@ -56,25 +42,34 @@ const char* name(LineFault fault) {
     return "?";
 }
 
-double mains_guard_hz(const LineRules& rules, std::int64_t order) {
-    return static_cast<double>(order) * rules.mains_wander_hz + rules.guard_bins * rules.bin_width_hz();
+bool LineVerdict::disturbed() const {
+    return std::any_of(remarks.begin(), remarks.end(), [](const LineRemark& r) {
+        return r.fault == LineFault::mains || r.fault == LineFault::interferer;
+    });
+}
+
+double mains_guard_hz(int order, bool weak_grid, double lobe_hz) {
+    return mains_wander_hz(order, weak_grid) + lobe_hz;
+}
+
+int mains_clash_order(const LineRules& rules, double frequency_hz) {
+    if (!(rules.mains_hz > 0)) return 0;
+    const int order = std::max(1, static_cast<int>(std::lround(frequency_hz / rules.mains_hz)));
+    if (order > rules.mains_orders) return 0;
+    const double distance_hz = std::abs(frequency_hz - order * rules.mains_hz);
+    return distance_hz < mains_guard_hz(order, rules.weak_grid, rules.lobe_hz()) ? order : 0;
 }
 
 std::vector<LineRemark> line_remarks(const LineRules& rules, std::int64_t divisor,
                                      const std::vector<double>& others) {
     std::vector<LineRemark> out;
     const double f = frequency_of(rules, divisor);
-    const double lobe = rules.guard_bins * rules.bin_width_hz();
+    const double lobe = rules.lobe_hz();
     const double highest = rules.nyquist_fraction * rules.sample_rate_hz.value() / 2;
     if (f > highest) out.push_back({LineFault::beyond_receiver, 0, f - highest, 0, highest, ""});
-    if (rules.mains_hz > 0) {
-        const auto mains = static_cast<double>(rules.mains_hz);
-        const auto order = std::max<std::int64_t>(1, std::llround(f / mains));
-        const double distance = f - static_cast<double>(order) * mains;
-        const double guard = mains_guard_hz(rules, order);
-        if (order <= rules.mains_orders && std::abs(distance) < guard)
-            out.push_back({LineFault::mains, static_cast<int>(order), distance, guard, mains, ""});
-    }
+    if (const int order = mains_clash_order(rules, f); order > 0)
+        out.push_back({LineFault::mains, order, f - order * rules.mains_hz,
+                       mains_guard_hz(order, rules.weak_grid, lobe), rules.mains_hz, ""});
     for (const LineInterferer& i : rules.interferers) {
         const double guard = i.half_width_hz + lobe;
         if (std::abs(f - i.frequency_hz) < guard)
@@ -98,6 +93,21 @@ std::vector<LineRemark> line_remarks(const LineRules& rules, std::int64_t diviso
     return out;
 }
 
+std::optional<std::int64_t> nearest_clean_divisor(const LineRules& rules, double frequency_hz,
+                                                  const std::vector<double>& others, double search_fraction) {
+    const double exact = static_cast<double>(rules.clock_hz) / frequency_hz;
+    const auto half = static_cast<std::int64_t>(std::llround(exact / 2));
+    const auto reach = static_cast<std::int64_t>(exact * search_fraction / 2) + 1;
+    for (std::int64_t step = 0; step <= reach; ++step)
+        for (const std::int64_t h : {half + step, half - step}) {
+            if (h < 1) continue;
+            // A cheap test of most divisors first.
+            if (on_bin(rules, frequency_of(rules, 2 * h)) && line_remarks(rules, 2 * h, others).empty())
+                return 2 * h;
+        }
+    return std::nullopt;
+}
+
 std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<double>& requested_hz,
                                      double search_fraction) {
     std::vector<DivisorChoice> drives;
@@ -108,6 +118,7 @@ std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<d
             nearest_divisor(rules.clock_hz, exact.value_or(Ratio{static_cast<std::int64_t>(f), 1})));
         actual.push_back(drives.back().frequency_hz.value());
     }
+    const std::optional<Ratio> mains_hz = rules.mains_hz > 0 ? ratio_of_double(rules.mains_hz) : std::nullopt;
     std::vector<LineVerdict> out;
     for (std::size_t i = 0; i < requested_hz.size(); ++i) {
         LineVerdict v{};
@@ -115,18 +126,15 @@ std::vector<LineVerdict> judge_lines(const LineRules& rules, const std::vector<d
         v.drive = drives[i];
         v.frequency_hz = actual[i];
         v.bin = bin_place(rules.sample_rate_hz, rules.record_length, v.drive.frequency_hz);
-        if (rules.mains_hz > 0) {
-            v.mains = mains_place(rules.mains_hz, v.drive.frequency_hz);
-            v.mains_guard_hz = mains_guard_hz(rules, v.mains.harmonic);
+        if (mains_hz) {
+            v.mains = mains_place(*mains_hz, v.drive.frequency_hz);
+            v.mains_guard_hz =
+                mains_guard_hz(static_cast<int>(v.mains.harmonic), rules.weak_grid, rules.lobe_hz());
         }
         const std::vector<double> others = without(actual, i);
         v.remarks = line_remarks(rules, v.drive.divisor, others);
         if (!v.clean()) {
-            const auto found =
-                nearest_passing(rules, v.requested_hz, search_fraction, [&](std::int64_t divisor) {
-                    return on_bin(rules, frequency_of(rules, divisor)) &&
-                           line_remarks(rules, divisor, others).empty();
-                });
+            const auto found = nearest_clean_divisor(rules, v.requested_hz, others, search_fraction);
             if (found) {
                 v.alternative_divisor = *found;
                 v.alternative_hz = frequency_of(rules, *found);
@@ -144,11 +152,7 @@ std::vector<ProposedLine> propose_lines(const LineRules& rules, double low_hz, d
     for (int i = 0; i < count; ++i) {
         ProposedLine line{};
         line.wanted_hz = count > 1 ? low_hz * std::exp(step * i) : low_hz;
-        line.divisor =
-            nearest_passing(rules, line.wanted_hz, std::expm1(step / 2), [&](std::int64_t divisor) {
-                return on_bin(rules, frequency_of(rules, divisor)) &&
-                       line_remarks(rules, divisor, taken).empty();
-            });
+        line.divisor = nearest_clean_divisor(rules, line.wanted_hz, taken, std::expm1(step / 2));
         if (line.divisor) {
             line.frequency_hz = frequency_of(rules, *line.divisor);
             taken.push_back(line.frequency_hz);

@@ -105,24 +105,16 @@ double mains_relative_level(int order) {
     return (order % 3 == 0 && order <= 25 ? 1.5 : 1.0) / std::pow(order, 1.2);
 }
 
-double mains_guard_hz(int order, bool weak_grid) { return std::max(0.5, (weak_grid ? 0.5 : 0.1) * order); }
-
-int mains_clash_order(const Mains& mains, double frequency_hz) {
-    if (mains.frequency_hz <= 0) return 0;
-    const int order = static_cast<int>(std::lround(frequency_hz / mains.frequency_hz));
-    if (order < 1 || order > mains.orders) return 0;
-    const double distance_hz = std::abs(frequency_hz - order * mains.frequency_hz);
-    return distance_hz <= mains_guard_hz(order, mains.weak_grid) ? order : 0;
-}
+double mains_wander_hz(int order, bool weak_grid) { return std::max(0.5, (weak_grid ? 0.5 : 0.1) * order); }
 
 double mains_b_psd_t2_per_hz(const Mains& mains, double frequency_hz) {
     if (mains.frequency_hz <= 0) return 0;
-    // Guard bands of neighbours overlap at high orders of a weak grid, so all orders are looked at.
+    // Bands of neighbours overlap at high orders of a weak grid, so all orders are looked at.
     double psd = 0;
     for (int order = 1; order <= mains.orders; ++order) {
-        const double guard_hz = mains_guard_hz(order, mains.weak_grid);
-        if (std::abs(frequency_hz - order * mains.frequency_hz) <= guard_hz)
-            psd += squared(mains.fundamental_b_t * mains_relative_level(order)) / (2.0 * guard_hz);
+        const double wander_hz = mains_wander_hz(order, mains.weak_grid);
+        if (std::abs(frequency_hz - order * mains.frequency_hz) <= wander_hz)
+            psd += squared(mains.fundamental_b_t * mains_relative_level(order)) / (2.0 * wander_hz);
     }
     return psd;
 }

@@ -49,7 +49,8 @@ struct ElectrodeNoise {
 double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes);
 
 /// Mains and its harmonics at a station. The fundamental's level is an input; the fall with order and the
-/// guard bands are generic assumptions (tests/reference/field/powerline_harmonics.csv).
+/// bands they wander over are generic assumptions (tests/reference/field/powerline_harmonics.csv). How far a
+/// line has to keep from them: lines.hpp.
 struct Mains {
     double frequency_hz = 50;         // 0: no mains anywhere near
     double fundamental_b_t = 0.1e-9;  // rms, horizontal
@@ -60,10 +61,8 @@ struct Mains {
 /// that, even 0.08/n^0.8 (n >= 2).
 double mains_relative_level(int order);
 /// Half-width of the band that harmonic n wanders over: max(0.5, 0.1 n) Hz, or 0.5 n Hz on a weak grid.
-double mains_guard_hz(int order, bool weak_grid);
-/// The harmonic whose guard band holds the frequency, 0 if none.
-int mains_clash_order(const Mains& mains, double frequency_hz);
-/// Power density of mains at a frequency, T^2/Hz: each harmonic's power spread evenly over its guard band.
+double mains_wander_hz(int order, bool weak_grid);
+/// Power density of mains at a frequency, T^2/Hz: each harmonic's power spread evenly over its band.
 double mains_b_psd_t2_per_hz(const Mains& mains, double frequency_hz);
 
 /// A carrier keyed at random with constant envelope (minimum-shift keying): spectral density at a distance

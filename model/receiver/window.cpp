@@ -3,6 +3,7 @@
 #include <charconv>
 #include <cmath>
 #include <complex>
+#include <stdexcept>
 
 #include "model/base/constants.hpp"
 
@@ -105,6 +106,27 @@ std::optional<Window> window_by_name(std::string_view name) {
     return std::nullopt;
 }
 
+int main_lobe_bins(const Window& w) {
+    if (w.shape != Window::Shape::cosine_sum)
+        throw std::invalid_argument("main lobe: only that of a cosine sum is known");
+    return static_cast<int>(w.coefficients.size());
+}
+
+std::vector<double> periodic_samples(const Window& w, std::size_t length) {
+    if (w.shape != Window::Shape::cosine_sum)
+        throw std::invalid_argument("samples of a window: only of a cosine sum");
+    // From the first sample on, where the middle's cosines stand half a turn on: every other term changes
+    // sign.
+    std::vector<double> samples(length);
+    for (std::size_t n = 0; n < length; ++n) {
+        const double x = 2 * pi * static_cast<double>(n) / static_cast<double>(length);
+        double sign = 1;
+        for (std::size_t k = 0; k < w.coefficients.size(); ++k, sign = -sign)
+            samples[n] += sign * w.coefficients[k] * std::cos(static_cast<double>(k) * x);
+    }
+    return samples;
+}
+
 double WindowFigures::worst_case_loss_db() const { return scalloping_db + 10 * std::log10(enbw_bins); }
 
 WindowFigures window_figures(const Window& w) {
@@ -120,18 +142,23 @@ WindowFigures window_figures(const Window& w) {
     return {gain, square / (gain * gain), -20 * std::log10(std::abs(spectrum(w, 0.5) / gain))};
 }
 
-WindowFigures window_figures(const Window& w, int samples, bool periodic) {
-    const double n = samples;
-    const double divisor = periodic ? n : n - 1;
+WindowFigures window_figures(std::span<const double> samples) {
+    const auto n = static_cast<double>(samples.size());
     double sum = 0, square = 0;
     std::complex<double> half_bin = 0;
-    for (int i = 0; i < samples; ++i) {
-        const double value = w.at(i / divisor - 0.5);
-        sum += value;
-        square += value * value;
-        half_bin += value * std::polar(1.0, -pi * i / n);
+    for (std::size_t i = 0; i < samples.size(); ++i) {
+        sum += samples[i];
+        square += samples[i] * samples[i];
+        half_bin += samples[i] * std::polar(1.0, -pi * static_cast<double>(i) / n);
     }
     return {sum / n, n * square / (sum * sum), -20 * std::log10(std::abs(half_bin) / sum)};
+}
+
+WindowFigures window_figures(const Window& w, int samples, bool periodic) {
+    const double divisor = periodic ? samples : samples - 1;
+    std::vector<double> values;
+    for (int i = 0; i < samples; ++i) values.push_back(w.at(i / divisor - 0.5));
+    return window_figures(values);
 }
 
 }  // namespace ampturn::model

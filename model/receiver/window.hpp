@@ -1,7 +1,8 @@
 #pragma once
 
-#include <functional>
+#include <cstddef>
 #include <optional>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -22,6 +23,14 @@ struct Window {
 /// flattop_5, triangle, welch, cosine, kaiser_alpha_X, gaussian_alpha_X (also gaussian_X). nullopt when unknown.
 std::optional<Window> window_by_name(std::string_view name);
 
+/// Half-width of the main lobe, bins: from the middle to the first zero of a cosine sum's spectrum, as many
+/// bins as it has terms (a shape that is no cosine sum: std::invalid_argument).
+int main_lobe_bins(const Window& window);
+
+/// Samples w[0 .. length-1] of a cosine sum in its periodic form (denominator N), which is what a transform
+/// of N samples wants; length >= 1.
+std::vector<double> periodic_samples(const Window& window, std::size_t length);
+
 struct WindowFigures {
     double coherent_gain;
     double enbw_bins;
@@ -30,6 +39,8 @@ struct WindowFigures {
 };
 /// The continuous window (many samples). Accuracy 1e-10.
 WindowFigures window_figures(const Window& window);
+/// Of samples, at least 2; the scalloping loss is that of the periodic form's bins.
+WindowFigures window_figures(std::span<const double> samples);
 /// Of N samples, N >= 2; periodic: u = n/N - 1/2 (DFT-even), else n/(N - 1) - 1/2.
 WindowFigures window_figures(const Window& window, int samples, bool periodic);
 

@@ -31,7 +31,7 @@ double fundamental_bound_a(const Rig& rig, const DriveRequest& request, const Lo
 }  // namespace
 
 BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveRequest request) {
-    const auto& taps = request.loop == LoopSelection::b ? rig.taps_b : rig.taps_a;
+    const auto& taps = rig.taps(request.loop);
     const DriverDesign& driver = rig.design.driver;
     const double switch_ohm =
         2 * driver.rds_on_25c_ohm * (1 + driver.rds_on_beta_per_k * (at.electronics_c - 25));
@@ -47,7 +47,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
     for (int t = 0; t < static_cast<int>(taps.size()); ++t) {
         const LoopTap& tap = taps[static_cast<std::size_t>(t)];
         const LoopImpedance z =
-            loop_impedance(tap, at.winding_c[request.loop == LoopSelection::b ? 1 : 0], request.frequency_hz);
+            loop_impedance(tap, at.winding_c[index_of(request.loop)], request.frequency_hz);
         for (int c = -1; c < capacitors; ++c)
             candidates.push_back(
                 {tap.moment_per_ampere_m2() * fundamental_bound_a(rig, request, z, switch_ohm, source_v, c),

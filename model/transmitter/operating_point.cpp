@@ -7,6 +7,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
+#include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/limited_drive.hpp"
 
 namespace ampturn::model {
@@ -80,7 +81,7 @@ struct Driven {
 class Circuit {
   public:
     Circuit(const Rig& rig, const Conditions& at, const DriveRequest& request) : rig_(rig) {
-        loaded_[0] = circuit_of(rig, request.loop == LoopSelection::b ? 1 : 0, at, request);
+        loaded_[0] = circuit_of(rig, index_of(request.loop), at, request);
         if (request.loop == LoopSelection::both) {
             loaded_[1] = circuit_of(rig, 1, at, request);
             // One driver's quiescent power, two bridges' gates.
@@ -191,8 +192,7 @@ const char* name(Limit limit) {
 }
 
 const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request) {
-    const auto& taps = request.loop == LoopSelection::b ? rig.taps_b : rig.taps_a;
-    return taps.at(static_cast<std::size_t>(request.tap_index));
+    return rig.taps(request.loop).at(static_cast<std::size_t>(request.tap_index));
 }
 
 OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const DriveRequest& request,
@@ -268,13 +268,9 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
 double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_hz, double ambient_c,
                           double duty_of_time) {
     const RigDesign& d = rig.design;
-    HeatInput heat{};
-    heat.winding_alpha20_per_k = tap.wire.alpha20_per_k;
-    heat.bridge_r25_ohm = 2 * d.driver.rds_on_25c_ohm;
-    heat.bridge_beta25_per_k = d.driver.rds_on_beta_per_k;
-    heat.electronics_fixed_w = d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j;
-    heat.winding_r20_ohm =
-        tap.resistance_dc_20c_ohm * loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio;
+    const HeatInput heat =
+        heat_of_tap(rig, tap, loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio,
+                    d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j);
     // Temperatures rise with the mean square; the limit is where the hotter node (against its limit) arrives.
     const auto excess = [&](double mean_square) {
         HeatInput q = heat;

@@ -31,8 +31,6 @@ enum class Limit {
 };
 const char* name(Limit limit);
 
-enum class LoopSelection { a, b, both };  ///< both: in quadrature, B a quarter period behind A
-
 /// What is asked of the driver.
 struct DriveRequest {
     double frequency_hz;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "model/transmitter/heat_of.hpp"
 
 namespace ampturn::model {
 
@@ -17,7 +18,7 @@ PlantFlow::PlantFlow(const Rig& rig, const PlantState& state, const Drive& drive
     connected_ = !faults_.battery_disconnected && !state.cut_off;
     supplied_ = connected_ && !faults_.supply_reversed;
     if (supplied_ && drive.mode != DriveMode::off)
-        driven_ = {drive.loop != LoopSelection::b, drive.loop != LoopSelection::a};
+        driven_ = {feeds(drive.loop, LoopSelection::a), feeds(drive.loop, LoopSelection::b)};
     thermal_ = rig.design.thermal;
     thermal_.winding_ambient_k_per_w *= faults_.winding_cooling_factor;
     thermal_.electronics_ambient_k_per_w *= faults_.electronics_cooling_factor;
@@ -89,24 +90,11 @@ Flow PlantFlow::flow(const Moving& m) const {
     return out;
 }
 
-HeatInput PlantFlow::heat(const Flow& f, std::size_t loop) const {
-    HeatInput q{};
-    q.winding_alpha20_per_k = (loop == 0 ? rig_.design.loop_a : *rig_.design.loop_b).wire.alpha20_per_k;
-    q.bridge_r25_ohm = 2 * rig_.design.driver.rds_on_25c_ohm;
-    q.bridge_beta25_per_k = rig_.design.driver.rds_on_beta_per_k;
-    q.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w;
-    if (!f.sends || !f.point.solved) return q;
-    const bool both = driven_[0] && driven_[1];
-    const BridgeCurrent& own = both && loop == 1 ? f.point.current_b : f.point.current;
-    const auto& taps = loop == 0 ? rig_.taps_a : rig_.taps_b;
-    q.rms_a = own.rms_a;
-    q.winding_r20_ohm = taps.at(static_cast<std::size_t>(drive_.tap_index)).resistance_dc_20c_ohm *
-                        f.point.winding_ratio * (1 - faults_.short_fraction[loop]);
-    if (both) {
-        // The other bridge's conduction, at the present temperature, as fixed watts.
-        const BridgeCurrent& other = loop == 1 ? f.point.current : f.point.current_b;
-        q.electronics_fixed_w += other.rms_a * other.rms_a * q.bridge_r25_ohm;
-    }
+HeatInput PlantFlow::heat(const Flow& f, LoopSelection winding) const {
+    if (!f.sends || !f.point.solved)
+        return {.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w};
+    HeatInput q = heat_of(rig_, {.loop = drive_.loop, .tap_index = drive_.tap_index}, f.point, winding);
+    q.winding_r20_ohm *= 1 - faults_.short_fraction[index_of(winding)];
     return q;
 }
 
@@ -117,14 +105,14 @@ Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
         out.charge = after_constant_current(reference_, m.charge, f.battery_a / usable_, dt_s);
     const std::size_t active = driven_[1] && !driven_[0] ? 1 : 0;
     const std::size_t other = 1 - active;
-    const Temperatures t = after_heating(thermal_, heat(f, active), drive_.ambient_c,
+    const Temperatures t = after_heating(thermal_, heat(f, each_loop[active]), drive_.ambient_c,
                                          {m.winding_c[active], m.electronics_c}, dt_s);
     out.winding_c[active] = t.winding_c;
     out.electronics_c = t.electronics_c;
     // The other winding is driven too, or cools by itself; its link to the electronics is left out.
     ThermalNodes alone = thermal_;
     alone.winding_electronics_k_per_w = no_link;
-    const HeatInput input = driven_[other] ? heat(f, other) : HeatInput{};
+    const HeatInput input = driven_[other] ? heat(f, each_loop[other]) : HeatInput{};
     out.winding_c[other] =
         after_heating(alone, input, drive_.ambient_c, {m.winding_c[other], m.electronics_c}, dt_s).winding_c;
     return out;
@@ -159,7 +147,7 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
                   : 0.0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
-    const std::size_t loop = drive_.loop == LoopSelection::b ? 1 : 0;
+    const std::size_t loop = index_of(drive_.loop);
     r.fundamental_peak_a = p.current.fundamental_peak_a;
     r.rms_a = p.current.rms_a;
     r.peak_a = p.current.peak_a;

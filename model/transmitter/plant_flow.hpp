@@ -41,7 +41,7 @@ class PlantFlow {
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
-    HeatInput heat(const Flow& flow, std::size_t loop) const;
+    HeatInput heat(const Flow& flow, LoopSelection winding) const;
 
     const Rig& rig_;
     const PlantFaults& faults_;

@@ -6,6 +6,7 @@
 
 #include "model/bridge/bridge.hpp"
 #include "model/loop/loop.hpp"
+#include "model/loop/loop_selection.hpp"
 #include "model/transmitter/battery.hpp"
 #include "model/transmitter/thermal.hpp"
 
@@ -75,6 +76,11 @@ struct Rig {
     RigDesign design;
     std::vector<LoopTap> taps_a, taps_b;  ///< in the order of LoopDesign::taps
     double mutual_one_turn_h = 0;         ///< loop A to loop B, one turn each; 0 without loop B
+
+    /// Of loop A for `both`.
+    const std::vector<LoopTap>& taps(LoopSelection loop) const {
+        return loop == LoopSelection::b ? taps_b : taps_a;
+    }
 };
 
 /// Throws std::invalid_argument: "name: value found (allowed range)".

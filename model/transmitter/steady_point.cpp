@@ -3,22 +3,14 @@
 #include <cmath>
 
 #include "model/base/root.hpp"
+#include "model/transmitter/heat_of.hpp"
 
 namespace ampturn::model {
-
-HeatInput heat_of(const Rig& rig, const DriveRequest& request, const OperatingPoint& point) {
-    const LoopTap& tap = selected_tap(rig, request);
-    return {.rms_a = point.current.rms_a,
-            .winding_r20_ohm = tap.resistance_dc_20c_ohm * point.winding_ratio,
-            .winding_alpha20_per_k = tap.wire.alpha20_per_k,
-            .bridge_r25_ohm = 2 * rig.design.driver.rds_on_25c_ohm,
-            .bridge_beta25_per_k = rig.design.driver.rds_on_beta_per_k,
-            .electronics_fixed_w = point.power.fixed_w + point.power.switching_w + point.power.converter_w};
-}
 
 SteadyPoint steady_operating_point(const Rig& rig, Conditions at, const DriveRequest& request,
                                    double ambient_c) {
     SteadyPoint out;
+    const LoopSelection winding = request.loop == LoopSelection::b ? LoopSelection::b : LoopSelection::a;
     // Where the winding would settle with the current it has at winding_c; the switches' temperature, of
     // small effect, is brought into agreement on the way.
     const auto settles_at = [&](double winding_c) -> std::optional<Temperatures> {
@@ -28,7 +20,7 @@ SteadyPoint steady_operating_point(const Rig& rig, Conditions at, const DriveReq
         for (int pass = 0; pass < 30; ++pass) {
             out.point = solve_operating_point(rig, at, request, false);
             if (!out.point.solved) return std::nullopt;
-            t = steady_temperatures(rig.design.thermal, heat_of(rig, request, out.point), ambient_c);
+            t = steady_temperatures(rig.design.thermal, heat_of(rig, request, out.point, winding), ambient_c);
             if (!t || std::abs(t->electronics_c - at.electronics_c) < 1e-9) break;
             at.electronics_c = std::fmin(t->electronics_c, hottest_c);
         }

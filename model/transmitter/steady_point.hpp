@@ -17,7 +17,4 @@ inline constexpr double hottest_c = 400;
 SteadyPoint steady_operating_point(const Rig& rig, Conditions conditions, const DriveRequest& request,
                                    double ambient_c);
 
-/// Heat that an operating point puts into the selected loop's winding and the electronics.
-HeatInput heat_of(const Rig& rig, const DriveRequest& request, const OperatingPoint& point);
-
 }  // namespace ampturn::model

@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace ampturn::plan {
 
@@ -90,6 +92,18 @@ std::string clock_minutes_text(double seconds_after_midnight) {
 }
 
 std::string crc32_text(std::uint32_t crc) { return fmt::format("{:08X}", crc); }
+std::string elapsed_text(double seconds) {
+    const auto whole_s = static_cast<long long>(std::floor(std::max(0.0, seconds)));
+    const long long hours = whole_s / 3600, minutes = whole_s / 60 % 60, rest_s = whole_s % 60;
+    return hours > 0 ? fmt::format("{}:{:02}:{:02}", hours, minutes, rest_s)
+                     : fmt::format("{:02}:{:02}", minutes, rest_s);
+}
+
+std::string date_text(std::chrono::year_month_day date) {
+    if (!date.ok()) return "";
+    return fmt::format("{:04}-{:02}-{:02}", static_cast<int>(date.year()),
+                       static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
+}
 
 std::string hour_ranges_text(const std::vector<int>& hours) {
     struct Stretch {

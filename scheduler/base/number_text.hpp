@@ -1,5 +1,6 @@
 #pragma once
 
+#include <chrono>
 #include <cstdint>
 #include <string>
 #include <vector>
@@ -27,6 +28,10 @@ std::string clock_minutes_text(double seconds_after_midnight);
 
 /// A checksum as every sheet and file spells it: eight upper-case hexadecimal digits.
 std::string crc32_text(std::uint32_t crc);
+/// Time since a start, whole seconds begun: "04:59", "1:02:03"; "00:00" before it.
+std::string elapsed_text(double seconds);
+/// "2030-05-17"; empty for a date that is none.
+std::string date_text(std::chrono::year_month_day date);
 
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".

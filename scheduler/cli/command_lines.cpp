@@ -14,6 +14,7 @@
 #include "scheduler/cli/number_range.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/sweep/lines.hpp"
 
 namespace ampturn::cli {

@@ -25,7 +25,7 @@ std::string degrees_text(double degrees) {
                        hundredths / 6'000 % 60, static_cast<double>(hundredths % 6'000) / 100);
 }
 
-std::string date_text(std::chrono::year_month_day date) {
+std::string edi_date(std::chrono::year_month_day date) {
     if (!date.ok()) return "01/01/00";
     return fmt::format("{:02}/{:02}/{:02}", static_cast<unsigned>(date.month()),
                        static_cast<unsigned>(date.day()), static_cast<int>(date.year()) % 100);
@@ -88,7 +88,7 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     const std::string id = plain(station.station);
     const std::string latitude = degrees_text(station.latitude_deg.value_or(0));
     const std::string longitude = degrees_text(station.longitude_deg.value_or(0));
-    const std::string date = date_text(curve.date);
+    const std::string date = edi_date(curve.date);
 
     std::string out = ">HEAD\n";
     out += fmt::format("  DATAID=\"{}\"\n  ACQBY=\"simulator\"\n  FILEBY=\"ampturn\"\n", id);

@@ -32,7 +32,8 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<TableRow>&
             const auto f = static_cast<std::size_t>(
                 std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
                 frequencies_hz.begin());
-            (row.loop == 'B' ? out.b : out.a)[f].add(moment_factor * step.moment_a_m2_peak, step.dwell_s);
+            (row.loop == model::LoopSelection::b ? out.b : out.a)[f].add(
+                moment_factor * step.moment_a_m2_peak, step.dwell_s);
         }
     }
     return out;

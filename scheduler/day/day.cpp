@@ -22,15 +22,16 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
     const double unknown = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
         const Stand& stand = plan.stands[i];
-        out.stands.push_back({.name = stand.name,
-                              .x_m = stand.place.x_m,
-                              .y_m = stand.place.y_m,
-                              .latitude_deg = stand.place.latitude_deg.value_or(unknown),
-                              .longitude_deg = stand.place.longitude_deg.value_or(unknown),
-                              .loop_azimuth_a_deg = plan.loop_azimuth_deg(Side::a, static_cast<int>(i)),
-                              .loop_azimuth_b_deg = plan.loop_azimuth_deg(Side::b, static_cast<int>(i)),
-                              .keep_out_public_m = keep_out.public_m,
-                              .keep_out_occupational_m = keep_out.occupational_m});
+        out.stands.push_back(
+            {.name = stand.name,
+             .x_m = stand.place.x_m,
+             .y_m = stand.place.y_m,
+             .latitude_deg = stand.place.latitude_deg.value_or(unknown),
+             .longitude_deg = stand.place.longitude_deg.value_or(unknown),
+             .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, static_cast<int>(i)),
+             .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::LoopSelection::b, static_cast<int>(i)),
+             .keep_out_public_m = keep_out.public_m,
+             .keep_out_occupational_m = keep_out.occupational_m});
     }
     for (const Station& station : plan.stations)
         out.stations.push_back({.name = station.name,
@@ -106,9 +107,7 @@ DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOpti
     out.survey_name = plan.survey.name;
     out.survey_note = plan.survey.notes;
     out.invented = plan.survey.invented;
-    if (const auto& d = plan.survey.date; d.ok())
-        out.date = fmt::format("{:04}-{:02}-{:02}", static_cast<int>(d.year()),
-                               static_cast<unsigned>(d.month()), static_cast<unsigned>(d.day()));
+    out.date = date_text(plan.survey.date);
     out.utc_offset_h = plan.survey.utc_offset_h;
     out.table = table.rows;
     out.table_crc32 = table.crc32;

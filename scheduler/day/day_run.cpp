@@ -11,6 +11,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/transmitter/rig.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/unit.hpp"

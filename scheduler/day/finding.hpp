@@ -3,6 +3,7 @@
 #include <variant>
 #include <vector>
 
+#include "model/loop/loop_selection.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/day/sweep_stop.hpp"
 #include "scheduler/reading/reading.hpp"
@@ -58,7 +59,7 @@ struct MainsClash {
 struct StepsBelowTarget {
     struct Step {
         double frequency_hz;
-        char loop;
+        model::LoopSelection loop;
         double current_a_peak, target_a_peak;
         model::Limit limited_by;
     };

@@ -4,6 +4,7 @@
 #include <array>
 #include <utility>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/day/sent_whole.hpp"
 
 namespace ampturn::plan {

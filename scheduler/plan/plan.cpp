@@ -49,10 +49,10 @@ Position KeyPositions::of(const std::string& key) const {
     }
 }
 
-double Plan::loop_azimuth_deg(Side side, int stand_index) const {
+double Plan::loop_azimuth_deg(model::LoopSelection which, int stand_index) const {
     const Stand& stand = stands.at(static_cast<std::size_t>(stand_index));
-    const auto& here = side == Side::a ? stand.loop_a_azimuth_deg : stand.loop_b_azimuth_deg;
-    return here.value_or(loop(side).azimuth_deg);
+    const auto& here = which == model::LoopSelection::b ? stand.loop_b_azimuth_deg : stand.loop_a_azimuth_deg;
+    return here.value_or(loop(which).azimuth_deg);
 }
 
 InputError Plan::error(const std::string& key, std::string found, std::string allowed) const {

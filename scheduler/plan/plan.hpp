@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "model/loop/loop_selection.hpp"
 #include "scheduler/base/input_error.hpp"
 
 namespace ampturn::plan {
@@ -55,9 +56,6 @@ struct Place {
     double y_m = 0;                                     // east
     std::optional<double> latitude_deg, longitude_deg;  // WGS84
 };
-
-enum class Side { a, b };  // which of the two loops
-inline constexpr std::array both_sides{Side::a, Side::b};
 
 struct Stand {
     std::string name;
@@ -182,14 +180,13 @@ struct Unit {
     int adc_bits = 12;  // of the unit's own measurements
 };
 
-enum class Drive { a, b, both };            // loop A, loop B, or both in quadrature
 enum class SweepOrder { each, whole };      // A then B at each frequency; whole sweep with A, then with B
 enum class Align { none, second, minute };  // to UTC marks
 
 /// One step of the table the unit runs; loop order is already expanded here.
 struct Step {
     double frequency_hz = 0;
-    Drive drive = Drive::a;
+    model::LoopSelection loop = model::LoopSelection::a;
     std::optional<int> turns_in_use;  // empty: the best tap is found
     std::optional<int> capacitor;     // 0 none, 1.. of the bank counted from 1; empty: the best is found
     double dwell_s = 0;
@@ -383,9 +380,11 @@ struct Plan {
     Uncertainty uncertainty;
     std::optional<Question> question;
 
-    const Loop& loop(Side side) const { return side == Side::a ? loop_a : loop_b; }
+    const Loop& loop(model::LoopSelection which) const {  // loop A for `both`
+        return which == model::LoopSelection::b ? loop_b : loop_a;
+    }
     /// Azimuth of a loop's normal at a stand.
-    double loop_azimuth_deg(Side side, int stand_index) const;
+    double loop_azimuth_deg(model::LoopSelection which, int stand_index) const;
     /// For errors found later than loading: points at the key in the plan file.
     InputError error(const std::string& key, std::string found, std::string allowed) const;
 };

@@ -7,7 +7,7 @@
 #include <cstddef>
 #include <iterator>
 
-#include "model/receiver/noise.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
 namespace ampturn::plan {
@@ -32,32 +32,35 @@ class Remarks {
     std::vector<Remark> remarks_;
 };
 
-void remark_line(const Plan& plan, const Step& step, Remarks& remarks) {
-    const double f = step.frequency_hz;
-    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
-                             .fundamental_b_t = plan.noise.mains_b_nt * 1e-9,
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders};
-    if (plan.noise.mains_hz > 0)
-        if (const int order = model::mains_clash_order(mains, f); order > 0)
+void remark_line(const Step& step, const model::LineRules& rules, Remarks& remarks) {
+    const auto wanted = model::ratio_of_double(step.frequency_hz);
+    if (!wanted) return;
+    const model::DivisorChoice drive = model::nearest_divisor(rules.clock_hz, *wanted);
+    const double sent_hz = drive.frequency_hz.value();
+    const std::string line = sent_hz == step.frequency_hz
+                                 ? fmt::format("{} Hz", step.frequency_hz)
+                                 : fmt::format("{} Hz, sent as {:.8g} Hz,", step.frequency_hz, sent_hz);
+    for (const model::LineRemark& r : model::line_remarks(rules, drive.divisor, {})) {
+        if (r.fault == model::LineFault::mains)
+            remarks.add(step.key, fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
+                                              "inside its guard of {:.3g} Hz",
+                                              line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
+                                              r.guard_hz));
+        if (r.fault == model::LineFault::interferer)
             remarks.add(step.key,
-                        fmt::format("{} Hz lies {:.3g} Hz from {} Hz, "
-                                    "harmonic {} of the mains, inside its guard of {:.3g} Hz",
-                                    f, std::abs(f - order * plan.noise.mains_hz), order * plan.noise.mains_hz,
-                                    order, model::mains_guard_hz(order, plan.noise.weak_grid)));
-    for (const Interferer& interferer : plan.noise.interferers)
-        if (std::abs(f - interferer.frequency_hz) <= interferer.half_width_hz)
-            remarks.add(step.key,
-                        fmt::format("{} Hz lies in the band of \"{}\", {} +- {} Hz", f, interferer.name,
-                                    interferer.frequency_hz, interferer.half_width_hz));
+                        fmt::format("{} lies {:.3g} Hz from \"{}\" at {} Hz, inside its guard of "
+                                    "{:.3g} Hz",
+                                    line, std::abs(r.distance_hz), r.other, r.other_hz, r.guard_hz));
+    }
 }
 
 void remark_lines(const Plan& plan, Remarks& remarks) {
+    const model::LineRules rules = line_rules_of(plan);
     std::vector<std::string> done;
     for (const Step& step : plan.sweep.steps) {
         if (std::find(done.begin(), done.end(), step.key) != done.end()) continue;
         done.push_back(step.key);
-        remark_line(plan, step, remarks);
+        remark_line(step, rules, remarks);
     }
 }
 
@@ -81,8 +84,8 @@ void remark_loops(const Plan& plan, Remarks& remarks) {
     constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
         const int index = static_cast<int>(i);
-        const double between_deg =
-            bearing_0_to_360(plan.loop_azimuth_deg(Side::b, index) - plan.loop_azimuth_deg(Side::a, index));
+        const double between_deg = bearing_0_to_360(plan.loop_azimuth_deg(model::LoopSelection::b, index) -
+                                                    plan.loop_azimuth_deg(model::LoopSelection::a, index));
         const double off_deg = std::abs(std::fmod(between_deg, 180.0) - 90.0);
         const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
         if (upright && off_deg > tolerance_deg)

@@ -14,9 +14,9 @@ struct Remark {
     std::string text;
 };
 
-/// Lines inside the guard band of a mains harmonic or of a named interferer, or in a wide gap of the plan's
-/// own noise spectrum; loops far from right angles; capacitors that nothing discharges; lithium batteries in
-/// the frost. In the order of the file.
+/// Lines inside the guard of a mains harmonic or of a named interferer (model/receiver/lines.hpp), or in a
+/// wide gap of the plan's own noise spectrum; loops far from right angles; capacitors that nothing
+/// discharges; lithium batteries in the frost. In the order of the file.
 std::vector<Remark> plan_remarks(const Plan& plan);
 
 /// Time of one sweep in the table's own terms: settle, ramps, dwell and gap of every step, without waiting

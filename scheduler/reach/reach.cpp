@@ -54,8 +54,8 @@ ReachOptions settled(const Plan& plan, ReachOptions options) {
     if (options.sector_count < 1 || options.sector_count > 36)
         refuse("--sectors", std::to_string(options.sector_count), "1 to 36");
     if (options.offset_min_m == 0)
-        options.offset_min_m =
-            std::max(20.0, 5 * std::max(loop_reach_m(plan.loop_a), loop_reach_m(plan.loop_b)));
+        options.offset_min_m = std::max(
+            20.0, 5 * std::max(outline_of(plan.loop_a).reach_m(), outline_of(plan.loop_b).reach_m()));
     if (options.offset_max_m == 0) options.offset_max_m = 10'000;
     if (!(options.offset_min_m >= 20 && options.offset_max_m <= 19'000 &&
           options.offset_min_m < options.offset_max_m))
@@ -201,8 +201,8 @@ class Explorer {
     Ratios along(double bearing_deg, const SurveyFrequency& f, const OffsetFields& fields,
                  const model::NoiseAt& noise,
                  const std::array<model::NoiseAt, level_count>& noise_at_level) const {
-        const double azimuth_a = plan_.loop_azimuth_deg(Side::a, options_.stand_index),
-                     azimuth_b = plan_.loop_azimuth_deg(Side::b, options_.stand_index);
+        const double azimuth_a = plan_.loop_azimuth_deg(model::LoopSelection::a, options_.stand_index),
+                     azimuth_b = plan_.loop_azimuth_deg(model::LoopSelection::b, options_.stand_index);
         ReadingInput input{.frequency_hz = f.frequency_hz,
                            .a = {},
                            .b = {},

@@ -47,8 +47,8 @@ std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const 
     if (from_m > to_m) return out;
     const OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m, plan.loop_b.centre_height_m,
                               std::max(nearest_m, 0.99 * from_m), std::min(20'000.0, 1.01 * to_m));
-    const double azimuth_a = plan.loop_azimuth_deg(Side::a, azimuth_stand),
-                 azimuth_b = plan.loop_azimuth_deg(Side::b, azimuth_stand);
+    const double azimuth_a = plan.loop_azimuth_deg(model::LoopSelection::a, azimuth_stand),
+                 azimuth_b = plan.loop_azimuth_deg(model::LoopSelection::b, azimuth_stand);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!is_required(*stations[s], f.frequency_hz)) continue;
         ReadingInput input{.frequency_hz = f.frequency_hz,

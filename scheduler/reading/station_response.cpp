@@ -54,8 +54,9 @@ SharedLoops shared_loops(const Plan& plan, const model::RigDesign& rig, bool as_
     out.sources.push_back(source(rig.loop_a, 0));
     std::vector<double> angles_deg;
     for (const Station& station : plan.stations) {
-        const double a_deg = plan.loop_azimuth_deg(Side::a, station.stand_index);
-        const double between_deg = plan.loop_azimuth_deg(Side::b, station.stand_index) - a_deg;
+        const double a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, station.stand_index);
+        const double between_deg =
+            plan.loop_azimuth_deg(model::LoopSelection::b, station.stand_index) - a_deg;
         const auto known = std::find(angles_deg.begin(), angles_deg.end(), between_deg);
         out.source_b.push_back(1 + static_cast<std::size_t>(known - angles_deg.begin()));
         if (known == angles_deg.end()) {

@@ -17,7 +17,7 @@ std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
             out.push_back({.frequency_hz = f});
             place = out.end() - 1;
         }
-        const bool loop_b = outputs[i].drive == Drive::b;
+        const bool loop_b = outputs[i].loop == model::LoopSelection::b;
         (loop_b ? place->steps_b : place->steps_a).push_back(i);
         (loop_b ? place->sent_b : place->sent_a)
             .add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);

@@ -89,8 +89,8 @@ Computed fft_bin(const json& in, const json&) {
 Computed mains_distance(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const m::MainsPlace a = m::mains_place(50, ratio_of(f));
-        const m::MainsPlace b = m::mains_place(60, ratio_of(f));
+        const m::MainsPlace a = m::mains_place({50, 1}, ratio_of(f));
+        const m::MainsPlace b = m::mains_place({60, 1}, ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"nearest_n_50", a.harmonic},
                          {"offset_50_Hz", a.offset_hz},

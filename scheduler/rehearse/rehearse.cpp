@@ -30,7 +30,7 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         "60 % of its power comes in impulses, 40 a second, log-normal heights (assumed). "
         "The mains wander inside their band with the ground's impedance too.");
     for (const plan::TableRow& row : day.table)
-        if (row.mains_clash_order != 0 && row.loop != 'B')
+        if (row.mains_clash_order != 0 && row.loop != model::LoopSelection::b)
             notes.push_back(
                 fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: "
                             "its bars are chance, and it is left out where bars are compared.",

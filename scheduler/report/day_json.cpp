@@ -46,7 +46,7 @@ Json station_json(const StationSummary& s) {
 
 Json row_json(const TableRow& r) {
     return {{"step_number", r.step_number},
-            {"loop", std::string(1, r.loop)},
+            {"loop", model::name(r.loop)},
             {"turns", r.turns},
             {"capacitor_f", json_number(r.capacitor_f)},
             {"requested_hz", json_number(r.requested_hz)},

@@ -13,7 +13,7 @@ std::string sweep_table(const DayResult& day) {
     CsvTable csv({"step_number", "loop", "turns", "capacitor_f", "requested_hz", "frequency_hz", "error_ppm",
                   "divisor", "cycles", "dwell_s", "target_current_a_peak", "mains_clash_order"});
     for (const TableRow& r : day.table) {
-        csv.cell(r.step_number).cell(std::string_view(&r.loop, 1)).cell(r.turns).cell(r.capacitor_f);
+        csv.cell(r.step_number).cell(model::name(r.loop)).cell(r.turns).cell(r.capacitor_f);
         csv.cell(r.requested_hz).cell(r.frequency_hz).cell(r.error_ppm).cell(r.divisor).cell(r.cycles);
         csv.cell(r.dwell_s).cell(r.target_current_a_peak).cell(r.mains_clash_order).end_row();
     }
@@ -54,7 +54,7 @@ std::string steps(const DayResult& day) {
             const TableRow* asked = s.step_number > 0 && row < day.table.size() ? &day.table[row] : nullptr;
             csv.cell(station_name(day, sweep.station_index)).cell(stand_name(day, sweep.stand_index));
             csv.cell(sweep.sweep_number).cell(s.step_number);
-            csv.cell(asked ? std::string(1, asked->loop) : std::string());
+            csv.cell(asked ? model::name(asked->loop) : "");
             if (asked)
                 csv.cell(asked->frequency_hz);
             else

@@ -89,7 +89,7 @@ std::string steps(const DayResult& day, bool colour) {
         if (s.row->mains_clash_order > 0)
             limits += fmt::format("{}in the guard of mains harmonic {}", limits.empty() ? "" : "; ",
                                   s.row->mains_clash_order);
-        table.row({{fmt::format("{}{}", s.row->step_number, s.row->loop)},
+        table.row({{fmt::format("{}{}", s.row->step_number, model::name(s.row->loop))},
                    {brief(s.row->requested_hz, 6)},
                    {brief(s.row->frequency_hz, 7)},
                    {decimals(s.row->error_ppm, 0)},

@@ -6,13 +6,10 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "scheduler/base/number_text.hpp"
+
 namespace ampturn::plan {
 namespace {
-
-std::string clock_text(double t) {
-    const long s = std::lround(t);
-    return fmt::format("{:02}:{:02}", s / 3600, s / 60 % 60);
-}
 
 nlohmann::ordered_json json_of(const Percentiles& p) {
     return {{"p10", p.p10}, {"p50", p.p50}, {"p90", p.p90}};
@@ -35,9 +32,10 @@ std::string battery_text(const BatteryFan& fan) {
             return v < HUGE_VAL ? fmt::format("{:8.2f}", v) : std::string("       -");
         };
         const Percentiles& charge = fan.charge_fraction[last].percentiles;
-        out += fmt::format("  {:16} {:7.1f} {:7.1f} {:7.1f}        {}{}{}\n", clock_text(fan.time_s[last]),
-                           100 * charge.p10, 100 * charge.p50, 100 * charge.p90, lowest(&Percentiles::p10),
-                           lowest(&Percentiles::p50), lowest(&Percentiles::p90));
+        out += fmt::format("  {:16} {:7.1f} {:7.1f} {:7.1f}        {}{}{}\n",
+                           clock_minutes_text(fan.time_s[last]), 100 * charge.p10, 100 * charge.p50,
+                           100 * charge.p90, lowest(&Percentiles::p10), lowest(&Percentiles::p50),
+                           lowest(&Percentiles::p90));
     }
     return out;
 }
@@ -58,8 +56,8 @@ std::string draws_text(const DrawSummary& draws, const DayResult& day) {
     row("energy, Wh", draws.energy_wh);
     row("lowest battery voltage, V", draws.lowest_battery_v);
     row("battery sets used", draws.batteries_used);
-    out += fmt::format("  {:30} {:>9} {:>9} {:>9}\n", "back at base", clock_text(draws.end_s.p10),
-                       clock_text(draws.end_s.p50), clock_text(draws.end_s.p90));
+    out += fmt::format("  {:30} {:>9} {:>9} {:>9}\n", "back at base", clock_minutes_text(draws.end_s.p10),
+                       clock_minutes_text(draws.end_s.p50), clock_minutes_text(draws.end_s.p90));
     out += battery_text(draws.battery);
     out += "Chance that a station and frequency is usable, per cent\n  station ";
     const std::size_t frequencies = day.frequencies_hz.size();

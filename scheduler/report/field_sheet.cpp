@@ -44,7 +44,7 @@ const char* shape_word(LoopShape shape) {
 }
 
 std::string size_text(const Loop& loop) {
-    const double area_m2 = std::fabs(outline_area_m2(loop_outline_m(loop)));
+    const double area_m2 = outline_of(loop).area_m2();
     std::string out = shape_word(loop.shape);
     if (loop.side_m > 0) out += fmt::format(", side {:g} m", loop.side_m);
     if (loop.width_m > 0) out += fmt::format(", {:g} m wide, {:g} m high", loop.width_m, loop.height_m);

@@ -101,8 +101,8 @@ struct Words {
         for (std::size_t i = 0; i < std::min(told_most, found.steps.size()); ++i) {
             const StepsBelowTarget::Step& step = found.steps[i];
             list += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})", list.empty() ? "" : "; ",
-                                step.frequency_hz, step.loop, step.current_a_peak, step.target_a_peak,
-                                model::name(step.limited_by));
+                                step.frequency_hz, model::name(step.loop), step.current_a_peak,
+                                step.target_a_peak, model::name(step.limited_by));
         }
         return fmt::format("{} steps stay more than 10 % below their target current: {}{}.",
                            found.steps.size(), list, found.steps.size() > told_most ? "; ..." : "");

@@ -289,14 +289,14 @@ std::string steps_table_html(const DayResult& day) {
                          {"limited by"},
                          {"mains harmonic too near", true}});
     for (const StepSummary& s : step_summaries(day))
-        table.row(
-            {std::to_string(s.row->step_number), std::string(1, s.row->loop), std::to_string(s.row->turns),
-             s.row->capacitor_f > 0 ? brief(s.row->capacitor_f * 1e9, 4) : "none",
-             brief(s.row->requested_hz, 6), brief(s.row->frequency_hz, 8), decimals(s.row->error_ppm, 1),
-             std::to_string(s.row->cycles), brief(s.row->dwell_s, 4), brief(s.row->target_current_a_peak, 3),
-             range_text(s.current_a_peak, 3), range_text(s.moment_a_m2_peak, 3),
-             significant(s.mean_energy_wh, 3), decimals(s.lowest_v, 2), range_text(s.winding_c, 3),
-             limits_text(s), s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
+        table.row({std::to_string(s.row->step_number), model::name(s.row->loop), std::to_string(s.row->turns),
+                   s.row->capacitor_f > 0 ? brief(s.row->capacitor_f * 1e9, 4) : "none",
+                   brief(s.row->requested_hz, 6), brief(s.row->frequency_hz, 8),
+                   decimals(s.row->error_ppm, 1), std::to_string(s.row->cycles), brief(s.row->dwell_s, 4),
+                   brief(s.row->target_current_a_peak, 3), range_text(s.current_a_peak, 3),
+                   range_text(s.moment_a_m2_peak, 3), significant(s.mean_energy_wh, 3),
+                   decimals(s.lowest_v, 2), range_text(s.winding_c, 3), limits_text(s),
+                   s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
     return table.html();
 }
 

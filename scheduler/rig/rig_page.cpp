@@ -81,7 +81,7 @@ std::string step_table(const RigSheet& sheet) {
         for (const bool best : {false, true}) {
             const RigPoint& p = best ? r.best : r.chosen;
             const model::OperatingPoint& o = p.point;
-            t.row({fmt::format("{}{}", r.step_number, r.loop),
+            t.row({fmt::format("{}{}", r.step_number, model::name(r.loop)),
                    significant(r.frequency_hz, 5),
                    best ? "best" : "table",
                    std::to_string(p.turns),
@@ -160,12 +160,13 @@ std::string variation_page(const Plan& plan, const Variation& variation) {
             const RigRow& r = v.sheet.rows.at(i);
             as_table.push_back(rounded(r.chosen.point.moment_peak_a_m2));
             best.push_back(rounded(r.best.point.moment_peak_a_m2));
-            table.row({fmt::format("{:.6g}", v.value), fmt::format("{}{}", r.step_number, r.loop),
+            table.row({fmt::format("{:.6g}", v.value),
+                       fmt::format("{}{}", r.step_number, model::name(r.loop)),
                        significant(r.frequency_hz, 5), significant(r.chosen.point.moment_peak_a_m2, 4),
                        model::name(r.chosen.point.limited_by), significant(r.best.point.moment_peak_a_m2, 4),
                        model::name(r.best.point.limited_by)});
         }
-        lines.push_back({{"name", fmt::format("{}{} {}", first.step_number, first.loop,
+        lines.push_back({{"name", fmt::format("{}{} {}", first.step_number, model::name(first.loop),
                                               frequency_text(first.frequency_hz))},
                          {"table", as_table},
                          {"best", best}});

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/steady_point.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/cautions.hpp"
@@ -33,8 +34,7 @@ class Sheet {
     }
 
     RigSheet sheet(bool with_curves) {
-        const auto steps = table_.table.used();
-        for (std::size_t i = 0; i < steps.size(); ++i) out_.rows.push_back(row(steps[i], table_.rows[i]));
+        for (const TableRow& planned : table_.rows) out_.rows.push_back(row(planned));
         if (with_curves) add_curves();
         add_coupling();
         add_remarks();
@@ -43,24 +43,21 @@ class Sheet {
     }
 
   private:
-    RigRow row(const core::Step& step, const TableRow& planned) const {
+    RigRow row(const TableRow& planned) const {
         RigRow r;
         r.step_number = planned.step_number;
         r.loop = planned.loop;
         r.requested_hz = planned.requested_hz;
         r.frequency_hz = planned.frequency_hz;
         r.target_a_peak = planned.target_current_a_peak;
-        model::DriveRequest request{
-            .frequency_hz = planned.frequency_hz,
-            .fundamental_peak_a = planned.target_current_a_peak,
-            .loop = planned.loop == 'B' ? model::LoopSelection::b : model::LoopSelection::a,
-            .tap_index = step.tap - 1,
-            .capacitor_index = step.capacitor - 1};
+        model::DriveRequest request = planned.request;
         r.chosen = point(request, model::solve_operating_point(rig_, at_, request));
+        // What one loop by itself could give: loop A where both send.
+        request.loop = model::each_loop[model::index_of(planned.loop)];
         request.fundamental_peak_a = model::no_limit;
         request.hold_heat_at_c = out_.air_c;
         const model::BestChoice best = model::best_tap_and_capacitor(rig_, at_, request);
-        const auto& taps = planned.loop == 'B' ? rig_.taps_b : rig_.taps_a;
+        const auto& taps = rig_.taps(planned.loop);
         request.heat_rms_a = model::heat_limited_rms_a(rig_, taps[static_cast<std::size_t>(best.tap_index)],
                                                        planned.frequency_hz, out_.air_c, 1);
         request.tap_index = best.tap_index;
@@ -97,21 +94,16 @@ class Sheet {
 
     void add_heat(RigPoint& p, const model::DriveRequest& request) const {
         const model::RigLimits& limits = rig_.design.limits;
-        const model::HeatInput heat = model::heat_of(rig_, request, p.point);
+        const model::HeatInput heat =
+            model::heat_of(rig_, request, p.point, model::each_loop[model::index_of(request.loop)]);
         const auto& nodes = rig_.design.thermal;
-        const model::Temperatures start{out_.air_c, out_.air_c};
         const model::SteadyPoint steady = model::steady_operating_point(rig_, at_, request, out_.air_c);
         if (steady.settled) {
             p.steady_winding_c = steady.temperatures.winding_c;
             p.steady_electronics_c = steady.temperatures.electronics_c;
             p.steady_moment_a_m2 = steady.point.moment_peak_a_m2;
         }
-        for (const auto& [node, limit] : {std::pair{model::HeatNode::winding, limits.winding_c},
-                                          std::pair{model::HeatNode::electronics, limits.electronics_c}}) {
-            const auto t =
-                model::time_to_limit_s(nodes, heat, out_.air_c, start, node, limit, heat_horizon_s);
-            if (t && (!p.limit_after_s || *t < *p.limit_after_s)) p.limit_after_s = t;
-        }
+        p.limit_after_s = model::time_to_heat_limit_s(rig_, request, p.point, out_.air_c, heat_horizon_s);
         p.duty_that_holds = model::duty_to_hold_limit(nodes, heat, out_.air_c, limits.winding_c,
                                                       limits.electronics_c, heat_period_s);
     }
@@ -178,8 +170,8 @@ class Sheet {
 
     void add_remarks() {
         for (const RigRow& r : out_.rows) {
-            const std::string where =
-                fmt::format("step {} ({}, loop {})", r.step_number, frequency_text(r.frequency_hz), r.loop);
+            const std::string where = fmt::format("step {} ({}, loop {})", r.step_number,
+                                                  frequency_text(r.frequency_hz), model::name(r.loop));
             const model::OperatingPoint& p = r.chosen.point;
             if (!p.solved)
                 out_.remarks.push_back(fmt::format(

@@ -37,7 +37,7 @@ struct RigPoint {
 
 struct RigRow {
     int step_number = 0;  ///< from 1
-    char loop = 'A';
+    model::LoopSelection loop = model::LoopSelection::a;
     double requested_hz = 0, frequency_hz = 0;
     double target_a_peak = 0;
     RigPoint chosen, best;

@@ -68,7 +68,7 @@ TextTable electrical_table(const RigSheet& sheet) {
         for (const bool best : {false, true}) {
             const RigPoint& p = best ? r.best : r.chosen;
             const model::OperatingPoint& o = p.point;
-            t.row({{best ? "" : fmt::format("{}{}", r.step_number, r.loop)},
+            t.row({{best ? "" : fmt::format("{}{}", r.step_number, model::name(r.loop))},
                    {best ? "" : number(r.frequency_hz, 5)},
                    {best ? "best" : "table"},
                    {std::to_string(p.turns)},
@@ -115,7 +115,7 @@ TextTable heat_table(const RigSheet& sheet) {
         const auto harmonic = [&](std::size_t slot) {
             return number(o.current.harmonic_peak_a[slot] * per_ampere);
         };
-        t.row({{fmt::format("{}{}", r.step_number, r.loop)},
+        t.row({{fmt::format("{}{}", r.step_number, model::name(r.loop))},
                {number(r.frequency_hz, 5)},
                {harmonic(1)},
                {harmonic(2)},
@@ -190,7 +190,7 @@ json point_json(const RigPoint& p) {
 void csv_point(CsvTable& t, const RigRow& r, const char* which, const RigPoint& p) {
     const model::OperatingPoint& o = p.point;
     const double nan = std::nan("");
-    t.cell(r.step_number).cell(std::string(1, r.loop)).cell(r.requested_hz).cell(r.frequency_hz).cell(which);
+    t.cell(r.step_number).cell(model::name(r.loop)).cell(r.requested_hz).cell(r.frequency_hz).cell(which);
     t.cell(p.turns).cell(p.capacitance_f > 0 ? p.capacitance_f : nan).cell(o.solved);
     t.cell(model::name(o.limited_by)).cell(o.loop_inductance_h).cell(o.loop_resistance_ohm);
     t.cell(o.resonance_hz > 0 ? o.resonance_hz : nan).cell(o.duty).cell(o.bus_v);
@@ -233,7 +233,7 @@ nlohmann::json rig_json(const Plan& plan, const RigSheet& sheet) {
     json rows = json::array();
     for (const RigRow& r : sheet.rows)
         rows.push_back({{"step", r.step_number},
-                        {"loop", std::string(1, r.loop)},
+                        {"loop", model::name(r.loop)},
                         {"requested_hz", r.requested_hz},
                         {"frequency_hz", r.frequency_hz},
                         {"target_a_peak", r.target_a_peak},
@@ -319,7 +319,7 @@ std::string variation_text(const Plan& plan, const Variation& variation) {
         for (const RigRow& r : v.sheet.rows) {
             const model::OperatingPoint& o = r.chosen.point;
             t.row({{fmt::format("{:.6g}", v.value)},
-                   {fmt::format("{}{}", r.step_number, r.loop)},
+                   {fmt::format("{}{}", r.step_number, model::name(r.loop))},
                    {number(r.frequency_hz, 5)},
                    {number(o.current.fundamental_peak_a)},
                    {number(o.moment_peak_a_m2, 4)},
@@ -346,7 +346,7 @@ std::string variation_csv(const Variation& variation) {
                 const model::OperatingPoint& o = p->point;
                 t.cell(v.value)
                     .cell(r.step_number)
-                    .cell(std::string(1, r.loop))
+                    .cell(model::name(r.loop))
                     .cell(r.frequency_hz)
                     .cell(which);
                 t.cell(p->turns).cell(p->capacitance_f > 0 ? p->capacitance_f : std::nan(""));

@@ -6,6 +6,8 @@
 #include <string>
 #include <utility>
 
+#include "scheduler/run/core_loop.hpp"
+
 namespace ampturn::run {
 namespace {
 
@@ -14,19 +16,6 @@ core::Config checked(const core::Config& config) {
         throw std::invalid_argument("unit settings refused, reason " +
                                     std::to_string(static_cast<int>(fault)));
     return config;
-}
-
-model::LoopSelection selection_of(core::Loop loop) {
-    switch (loop) {
-        case core::Loop::none:
-        case core::Loop::a:
-            return model::LoopSelection::a;
-        case core::Loop::b:
-            return model::LoopSelection::b;
-        case core::Loop::both_in_quadrature:
-            return model::LoopSelection::both;
-    }
-    return model::LoopSelection::a;
 }
 
 }  // namespace
@@ -64,7 +53,7 @@ model::Drive Unit::plant_drive() const {
         out.mode = model::DriveMode::self_check;
     } else if (drive.on) {
         out.mode = model::DriveMode::sending;
-        out.loop = selection_of(drive.selection.loop);
+        out.loop = loop_of(drive.selection.loop);
         out.tap_index = drive.selection.tap - 1;
         out.capacitor_index = drive.selection.capacitor - 1;
         out.frequency_hz = ticks_per_s_ / drive.divisor;
@@ -114,17 +103,17 @@ void Unit::take_reading() {
     core::Reading reading;
     const core::Drive& drive = core_.drive();
     const bool on = drive.on;
-    const auto feeds = [&](core::Loop loop) {
-        return on && (static_cast<unsigned>(drive.selection.loop) & static_cast<unsigned>(loop)) != 0;
+    const auto current_a = [&](model::LoopSelection loop) {
+        return on && model::feeds(loop_of(drive.selection.loop), loop) ? r.fundamental_peak_a : 0;
     };
-    reading.loop_current_ma = {
-        current_a_.read_milli(m.current, feeds(core::Loop::a) ? r.fundamental_peak_a : 0, n),
-        current_b_.read_milli(m.current, feeds(core::Loop::b) ? r.fundamental_peak_a : 0, n)};
+    reading.loop_current_ma = {current_a_.read_milli(m.current, current_a(model::LoopSelection::a), n),
+                               current_b_.read_milli(m.current, current_a(model::LoopSelection::b), n)};
     if (core_.state() == core::State::self_check) {
         model::Drive test = plant_drive();
-        for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
-            if (i == 1 && !rig().design.loop_b) continue;
-            test.loop = i == 0 ? model::LoopSelection::a : model::LoopSelection::b;
+        for (const model::LoopSelection loop : model::each_loop) {
+            if (loop == model::LoopSelection::b && !rig().design.loop_b) continue;
+            const std::size_t i = model::index_of(loop);
+            test.loop = loop;
             const double ohm = plant_.read(test).loop_resistance_ohm;
             reading.loop_resistance_mohm[i] = resistance_.read_milli(m.resistance, ohm, 2 * n + i);
         }

@@ -3,11 +3,26 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <vector>
 
 #include "model/loop/exposure.hpp"
 #include "model/transmitter/operating_point.hpp"
 
 namespace ampturn::plan {
+namespace {
+
+/// Fundamental and harmonics of the current, times the turns.
+std::vector<model::CurrentLine> ampere_turns_of(const model::OperatingPoint& point, int turns,
+                                                double frequency_hz) {
+    std::vector<model::CurrentLine> lines;
+    for (int slot = 0; slot < model::harmonic_slots; ++slot)
+        lines.push_back({.frequency_hz = (2 * slot + 1) * frequency_hz,
+                         .rms_a = turns * point.current.harmonic_peak_a[static_cast<std::size_t>(slot)] /
+                                  std::sqrt(2.0)});
+    return lines;
+}
+
+}  // namespace
 
 KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table) {
     KeepOut out{};
@@ -15,47 +30,36 @@ KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable&
     const model::Conditions conditions{.winding_c = {cold_c, cold_c},
                                        .electronics_c = cold_c,
                                        .battery = model::battery_source(rig.design.battery, 1, cold_c)};
-    // Field index per tesla and ampere-turn; the largest over the steps of each loop decides.
-    double sum_public[2] = {0, 0}, sum_occupational[2] = {0, 0};
-    for (const core::Step& step : table.table.used()) {
-        const bool is_b = step.loop == core::Loop::b;
-        const model::DriveRequest request{
-            .frequency_hz = static_cast<double>(plan.driver.clock_hz) / step.divisor,
-            .fundamental_peak_a = 1e-3 * step.current_ma_peak,
-            .loop = is_b ? model::LoopSelection::b : model::LoopSelection::a,
-            .tap_index = step.tap - 1,
-            .capacitor_index = step.capacitor - 1};
-        const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request);
-        out.fundamental_a_peak.push_back(point.current.fundamental_peak_a);
-        if (!point.solved) continue;
-        std::vector<model::CurrentLine> lines;
-        const int turns = model::selected_tap(rig, request).turns;
-        for (int slot = 0; slot < model::harmonic_slots; ++slot)
-            lines.push_back({.frequency_hz = (2 * slot + 1) * request.frequency_hz,
-                             .rms_a = turns * point.current.harmonic_peak_a[static_cast<std::size_t>(slot)] /
-                                      std::sqrt(2.0)});
-        const std::size_t loop = is_b ? 1 : 0;
-        sum_public[loop] = std::max(sum_public[loop],
-                                    model::exposure_sum_a_per_t(model::ExposureGroup::general_public, lines));
-        sum_occupational[loop] = std::max(
-            sum_occupational[loop], model::exposure_sum_a_per_t(model::ExposureGroup::occupational, lines));
-        if (request.capacitor_index >= 0 && point.current.capacitor_peak_v > out.capacitor_peak_v) {
-            out.capacitor_peak_v = point.current.capacitor_peak_v;
-            out.capacitor_to_safe_s =
-                model::discharge_time_s(
-                    rig.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
-                    point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
-                    .value_or(std::numeric_limits<double>::infinity());
+    for (const model::LoopSelection loop : model::each_loop) {
+        // Field index per tesla and ampere-turn; the largest over the steps of the loop decides.
+        double sum_public = 0, sum_occupational = 0;
+        for (const TableRow& row : table.rows) {
+            if (!model::feeds(row.loop, loop)) continue;
+            model::DriveRequest request = row.request;
+            request.loop = loop;
+            const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request);
+            if (!point.solved) continue;
+            const std::vector<model::CurrentLine> lines =
+                ampere_turns_of(point, model::selected_tap(rig, request).turns, request.frequency_hz);
+            sum_public = std::max(sum_public,
+                                  model::exposure_sum_a_per_t(model::ExposureGroup::general_public, lines));
+            sum_occupational = std::max(
+                sum_occupational, model::exposure_sum_a_per_t(model::ExposureGroup::occupational, lines));
+            if (request.capacitor_index >= 0 && point.current.capacitor_peak_v > out.capacitor_peak_v) {
+                out.capacitor_peak_v = point.current.capacitor_peak_v;
+                out.capacitor_to_safe_s =
+                    model::discharge_time_s(
+                        rig.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
+                        point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
+                        .value_or(std::numeric_limits<double>::infinity());
+            }
         }
-    }
-    for (const std::size_t loop : {std::size_t{0}, std::size_t{1}}) {
+        if (!(sum_public > 0)) continue;
         const std::vector<model::LoopPoint> wire =
-            model::placed_vertices(loop == 0 ? rig.design.loop_a : *rig.design.loop_b);
-        if (sum_public[loop] > 0)
-            out.public_m = std::max(out.public_m, model::keep_out_distance_m(wire, 1 / sum_public[loop]));
-        if (sum_occupational[loop] > 0)
-            out.occupational_m =
-                std::max(out.occupational_m, model::keep_out_distance_m(wire, 1 / sum_occupational[loop]));
+            model::placed_vertices(loop == model::LoopSelection::a ? rig.design.loop_a : *rig.design.loop_b);
+        out.public_m = std::max(out.public_m, model::keep_out_distance_m(wire, 1 / sum_public));
+        out.occupational_m =
+            std::max(out.occupational_m, model::keep_out_distance_m(wire, 1 / sum_occupational));
     }
     out.public_m += plan.safety.keep_out_margin_m;
     out.occupational_m += plan.safety.keep_out_margin_m;

@@ -1,7 +1,5 @@
 #pragma once
 
-#include <vector>
-
 #include "model/transmitter/rig.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
@@ -17,7 +15,6 @@ struct KeepOut {
     double capacitor_peak_v;  // largest over the steps; 0 without capacitors
     double
         capacitor_to_safe_s;  // through the bleed resistor to safety.safe_capacitor_v; infinite without one
-    std::vector<double> fundamental_a_peak;  // step by step, as used here
 };
 KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table);
 

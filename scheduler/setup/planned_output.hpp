@@ -13,7 +13,7 @@ namespace ampturn::plan {
 /// this is for comparing offsets and dwells.
 struct PlannedOutput {
     int step_number;  // from 1
-    Drive drive;
+    model::LoopSelection loop;
     double frequency_hz;  // as the clock gives it
     double moment_a_m2_peak;
     double current_a_rms;
@@ -21,10 +21,9 @@ struct PlannedOutput {
     bool solved;       // false: the battery cannot deliver it; the rest is zero
     std::string limited_by;
     /// Until winding or electronics pass their limit, sending without pause from this temperature; infinite
-    /// when they never do. The bridge's own heating feedback is left out.
+    /// when they never do.
     double heat_limit_s;
 };
-std::vector<PlannedOutput> planned_outputs(const Plan& plan, const model::Rig& rig,
-                                           const PlannedTable& table);
+std::vector<PlannedOutput> planned_outputs(const model::Rig& rig, const PlannedTable& table);
 
 }  // namespace ampturn::plan

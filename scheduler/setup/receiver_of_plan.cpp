@@ -7,31 +7,11 @@
 
 #include "model/base/constants.hpp"
 #include "model/receiver/window.hpp"
+#include "scheduler/plan/line_rules.hpp"
 
 namespace ampturn::plan {
-namespace {
 
-const char* name_of(Window window) {
-    switch (window) {
-        case Window::rectangular:
-            return "rectangular";
-        case Window::hann:
-            return "hann";
-        case Window::hamming:
-            return "hamming";
-        case Window::blackman:
-            return "blackman";
-        case Window::blackman_harris:
-            return "blackman_harris_4_92dB";
-    }
-    throw std::logic_error("window unknown");
-}
-
-}  // namespace
-
-double noise_bandwidth_bins(Window window) {
-    return model::window_figures(*model::window_by_name(name_of(window))).enbw_bins;
-}
+double noise_bandwidth_bins(Window window) { return model::window_figures(window_of(window)).enbw_bins; }
 
 model::NaturalLevel natural_level_at(const Noise& noise, int hour) {
     const NaturalNoise level =

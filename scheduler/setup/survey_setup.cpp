@@ -29,7 +29,7 @@ SurveySetup survey_setup_of(const Plan& plan) {
     out.unit = unit_config_of(plan, out.rig);
     out.table = table_of(plan, out.rig, out.unit, planning_condition_of(plan));
     out.frequencies_hz = frequencies_of(out.table.rows);
-    out.outputs = planned_outputs(plan, out.rig, out.table);
+    out.outputs = planned_outputs(out.rig, out.table);
     out.keep_out = keep_out_of(plan, out.rig, out.table);
     return out;
 }

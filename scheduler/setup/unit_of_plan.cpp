@@ -6,10 +6,10 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "model/receiver/noise.hpp"
-#include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
+#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/run/core_loop.hpp"
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/sweep/table_files.hpp"
@@ -18,18 +18,6 @@ namespace ampturn::plan {
 namespace {
 
 std::int32_t milli(double value) { return static_cast<std::int32_t>(std::lround(1000 * value)); }
-
-core::Loop loop_of(Drive drive) {
-    switch (drive) {
-        case Drive::a:
-            return core::Loop::a;
-        case Drive::b:
-            return core::Loop::b;
-        case Drive::both:
-            return core::Loop::both_in_quadrature;
-    }
-    throw std::logic_error("drive unknown");
-}
 
 std::uint8_t flags_of(Align align) {
     switch (align) {
@@ -69,11 +57,11 @@ struct Chosen {
 
 Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double frequency_hz,
               const PlanningCondition& condition) {
-    const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
-    model::DriveRequest request{
-        .frequency_hz = frequency_hz,
-        .fundamental_peak_a = step.current_a_peak,
-        .loop = step.drive == Drive::b ? model::LoopSelection::b : model::LoopSelection::a};
+    const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+    // Loop A decides when both send.
+    model::DriveRequest request{.frequency_hz = frequency_hz,
+                                .fundamental_peak_a = step.current_a_peak,
+                                .loop = model::each_loop[model::index_of(step.loop)]};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::Conditions conditions{
@@ -144,14 +132,20 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
     return config;
 }
 
+model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock_hz) {
+    return {.frequency_hz = static_cast<double>(clock_hz) / step.divisor,
+            .fundamental_peak_a = 1e-3 * step.current_ma_peak,
+            .loop = run::loop_of(step.loop),
+            .tap_index = step.tap - 1,
+            .capacitor_index = step.capacitor - 1};
+}
+
 PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Config& unit,
                       const PlanningCondition& condition) {
     PlannedTable out{};
     out.made_for = condition;
     const std::uint64_t clock_hz = plan.driver.clock_hz;
-    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders};
+    const model::LineRules line_rules = line_rules_of(plan);
     const double record_s =
         plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz : 0;
 
@@ -169,8 +163,8 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
                              fmt::format("what a clock of {} Hz can give", clock_hz));
         }
         const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, condition);
-        const std::vector<model::LoopTap>& taps = step.drive == Drive::b ? rig.taps_b : rig.taps_a;
-        quantised.loop = loop_of(step.drive);
+        const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+        quantised.loop = run::core_loop(step.loop);
         quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
         quantised.capacitor = static_cast<std::uint8_t>(chosen.capacitor + 1);
         quantised.flags = flags_of(step.align);
@@ -183,9 +177,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
         const std::size_t number = out.rows.size() + 1;
         out.rows.push_back(
             {.step_number = static_cast<int>(number),
-             .loop = step.drive == Drive::a   ? 'A'
-                     : step.drive == Drive::b ? 'B'
-                                              : '2',
+             .loop = step.loop,
              .turns = taps[chosen.tap].turns,
              .capacitor_f =
                  chosen.capacitor < 0
@@ -198,7 +190,8 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
              .cycles = quantised.cycles,
              .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
              .target_current_a_peak = step.current_a_peak,
-             .mains_clash_order = model::mains_clash_order(mains, drive.frequency_hz)});
+             .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz),
+             .request = drive_request_of(quantised, clock_hz)});
     }
     const core::Verdict verdict = core::check(out.table.used(), unit.limits, 1);
     if (verdict.reason != core::Refusal::none)

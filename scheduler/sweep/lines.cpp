@@ -8,29 +8,13 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/plan/line_rules.hpp"
 
 namespace ampturn::plan {
 
 namespace {
 
 using nlohmann::json;
-
-// Half the main lobe (between zeros) of the window, bins.
-double main_lobe_bins(Window window) {
-    switch (window) {
-        case Window::rectangular:
-            return 1;
-        case Window::hann:
-            return 2;
-        case Window::hamming:
-            return 2;
-        case Window::blackman:
-            return 3;
-        case Window::blackman_harris:
-            return 4;
-    }
-    return 4;
-}
 
 std::string ordinal(int n) {
     const int last = n % 10;
@@ -51,29 +35,6 @@ double dwell_of(const Plan& plan, double frequency_hz) {
 }
 
 }  // namespace
-
-model::LineRules line_rules_of(const Plan& plan) {
-    model::LineRules rules;
-    rules.clock_hz = static_cast<std::int64_t>(plan.driver.clock_hz);
-    const auto rate = model::ratio_of_double(plan.receiver.sample_rate_hz);
-    if (!rate)
-        throw plan.error("receiver.sample_rate_hz", toml_number(plan.receiver.sample_rate_hz),
-                         "a rate with at most 17 digits");
-    rules.sample_rate_hz = *rate;
-    rules.record_length = plan.receiver.record_length;
-    const double mains = plan.noise.mains_hz;
-    rules.mains_hz = static_cast<std::int64_t>(std::llround(mains));
-    rules.mains_orders = plan.noise.mains_orders;
-    rules.mains_wander_hz = plan.noise.weak_grid ? 0.01 * mains : 0.1;
-    rules.guard_bins = main_lobe_bins(plan.receiver.window);
-    for (const Interferer& i : plan.noise.interferers)
-        rules.interferers.push_back({i.name, i.frequency_hz, i.half_width_hz});
-    return rules;
-}
-
-std::vector<model::LineVerdict> judge_lines_of(const Plan& plan) {
-    return model::judge_lines(line_rules_of(plan), plan.sweep.frequencies_hz());
-}
 
 std::string remark_text(const model::LineRemark& r) {
     using model::LineFault;

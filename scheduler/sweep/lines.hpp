@@ -9,13 +9,6 @@
 
 namespace ampturn::plan {
 
-/// What a plan says about lines: its clock, receiver, mains and interferers. The guard is the
-/// main lobe of the receiver's window.
-model::LineRules line_rules_of(const Plan& plan);
-
-/// The frequencies of the plan's table judged, each once.
-std::vector<model::LineVerdict> judge_lines_of(const Plan& plan);
-
 /// "41st harmonic of 50 Hz is 2 Hz away, guard 7.1 Hz".
 std::string remark_text(const model::LineRemark& remark);
 

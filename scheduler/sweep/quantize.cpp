@@ -4,6 +4,8 @@
 #include <stdexcept>
 #include <string>
 
+#include "model/receiver/frequency.hpp"
+
 namespace ampturn::plan {
 namespace {
 
@@ -24,15 +26,12 @@ NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz) {
     if (!(exact >= 2.0 && exact <= static_cast<double>(largest_divisor)))
         throw std::invalid_argument("frequency " + std::to_string(requested_hz) +
                                     " Hz is out of reach of a clock of " + std::to_string(clock_hz) + " Hz");
-    const auto below = 2 * static_cast<std::uint64_t>(exact / 2);
-    const auto above = below + 2 <= largest_divisor ? below + 2 : below;
-    const double error_below = clock / static_cast<double>(below) - requested_hz;  // >= 0
-    const double error_above = requested_hz - clock / static_cast<double>(above);
-    const std::uint64_t divisor = error_above <= error_below ? above : below;
-    const double frequency_hz = clock / static_cast<double>(divisor);
-    return {.divisor = static_cast<std::uint32_t>(divisor),
-            .frequency_hz = frequency_hz,
-            .error_ppm = 1e6 * (frequency_hz - requested_hz) / requested_hz};
+    const auto wanted = model::ratio_of_double(requested_hz);
+    if (!wanted) throw std::invalid_argument("frequency of more than 17 digits");
+    const model::DivisorChoice nearest = model::nearest_divisor(static_cast<std::int64_t>(clock_hz), *wanted);
+    return {.divisor = static_cast<std::uint32_t>(nearest.divisor),
+            .frequency_hz = clock / static_cast<double>(nearest.divisor),
+            .error_ppm = nearest.error_ppm};
 }
 
 std::uint32_t dwell_cycles(double dwell_s, const NearestDrive& drive, double record_s) {

@@ -12,8 +12,9 @@ struct NearestDrive {
     double frequency_hz;    // what the clock gives, not what was asked
     double error_ppm;
 };
-/// Even divisor whose frequency clock_hz/divisor lies nearest to the requested one (the larger divisor on a
-/// tie). requested_hz from clock_hz/(2^32 - 2) to clock_hz/2, else std::invalid_argument.
+/// Even divisor whose frequency clock_hz/divisor lies nearest to the requested one, by exact arithmetic
+/// (model/receiver/frequency.hpp). requested_hz from clock_hz/(2^32 - 2) to clock_hz/2, else
+/// std::invalid_argument.
 NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz);
 
 /// Cycles of a dwell that is at least dwell_s long; whole receiver records of record_s when that is above 0

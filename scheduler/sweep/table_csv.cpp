@@ -7,6 +7,7 @@
 
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/take_line.hpp"
 #include "scheduler/run/words.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
@@ -108,11 +109,8 @@ StoredTable table_of_csv(const std::string& path, std::string_view text) {
     Numbers first{};
     int number = 0;
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find('\n'), text.size());
-        std::string_view line = text.substr(0, end);
-        text.remove_prefix(std::min(end + 1, text.size()));
+        const std::string_view line = take_line(text);
         ++number;
-        if (line.ends_with('\r')) line.remove_suffix(1);
         if (number == 1) {
             if (line != header_line())
                 throw InputError({path, {1, 0}, "", std::string(line.substr(0, 60)), header_line()});

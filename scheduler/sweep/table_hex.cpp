@@ -6,6 +6,7 @@
 #include <span>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/take_line.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
@@ -126,11 +127,8 @@ std::vector<std::uint8_t> bytes_of_hex(const std::string& path, std::string_view
     HexReader reader(path);
     int number = 0;
     while (!text.empty()) {
-        const std::size_t end = std::min(text.find('\n'), text.size());
-        std::string_view line = text.substr(0, end);
-        text.remove_prefix(std::min(end + 1, text.size()));
+        const std::string_view line = take_line(text);
         ++number;
-        if (line.ends_with('\r')) line.remove_suffix(1);
         if (!line.empty()) reader.line(number, line);
     }
     return reader.finish();

@@ -5,13 +5,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/receiver/lines.hpp"
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/sweep/quantize.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
 namespace ampturn::plan {
@@ -89,23 +90,10 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
     return out;
 }
 
-double nearest_clear_hz(const Plan& plan, double frequency_hz) {
-    const model::Mains mains{.frequency_hz = plan.noise.mains_hz,
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders};
-    const auto clear = [&](double f) {
-        if (plan.noise.mains_hz > 0 && model::mains_clash_order(mains, f) > 0) return false;
-        return std::none_of(
-            plan.noise.interferers.begin(), plan.noise.interferers.end(),
-            [&](const Interferer& i) { return std::fabs(f - i.frequency_hz) <= i.half_width_hz; });
-    };
-    if (clear(frequency_hz)) return 0;
-    for (int step = 1; step <= 2000; ++step)  // up to 20 % away, in ten-thousandths
-        for (const double sign : {1.0, -1.0}) {
-            const double f =
-                nearest_drive(frequency_hz * (1 + sign * step * 1e-4), plan.driver.clock_hz).frequency_hz;
-            if (clear(f)) return f;
-        }
+/// Where the judge of lines would move a frequency that mains or an interferer disturb; 0: none, or no need.
+double alternative_hz(const std::vector<model::LineVerdict>& verdicts, double requested_hz) {
+    for (const model::LineVerdict& v : verdicts)
+        if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
     return 0;
 }
 
@@ -127,7 +115,7 @@ std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, b
                                   duration_text(t.seconds_after), significant(t.energy_wh_after, 2));
     if (t.served == 0) out += "; dropping it saves all of that";
     if (t.alternative_hz > 0)
-        out += fmt::format("; at {} Hz, clear of mains and interferers, it would cost {}",
+        out += fmt::format("; at {} Hz, the nearest clean frequency, it would cost {}",
                            brief(t.alternative_hz, 6), duration_text(t.alternative_seconds));
     return out;
 }
@@ -139,6 +127,14 @@ void check(const TuneOptions& options) {
                                       .allowed = "0 to 0.9"});
 }
 
+/// The nearest clean frequency to a disturbed one of the table, as `check` and the frequency list have it; 0: none, or not
+/// disturbed.
+double alternative_hz(const std::vector<model::LineVerdict>& verdicts, double requested_hz) {
+    for (const model::LineVerdict& v : verdicts)
+        if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
+    return 0;
+}
+
 /// Everything that is weighed: rows of the table, what each has to serve, and the same as the allocation
 /// takes it.
 struct Tuning {
@@ -146,6 +142,7 @@ struct Tuning {
     const TuneOptions& options;
     const SurveySetup& setup;
     TuneTable table;
+    std::vector<model::LineVerdict> verdicts;  // on the frequencies of the plan's table
     std::vector<Demand> demands;
     std::vector<AllocationItem> items;
     bool energy_first;
@@ -169,6 +166,7 @@ Tuning tuning_of(const Plan& plan, const SurveySetup& setup, const TuneOptions& 
                .options = options,
                .setup = setup,
                .table = tune_table(plan, setup),
+               .verdicts = judge_lines_of(plan),
                .demands = {},
                .items = {},
                .energy_first = options.minimise == TuneFor::energy};
@@ -229,9 +227,9 @@ std::string decider_of(const Demand& demand, const DwellPair& dwells) {
 
 /// The nearest clear frequency and what the row would cost there, where it serves as many stations.
 void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, TunedFrequency& t) {
-    const double clear_hz = nearest_clear_hz(tuning.plan, t.frequency_hz);
-    if (clear_hz == 0) return;
     const TuneRow& row = tuning.table.rows[i];
+    const double clear_hz = alternative_hz(tuning.verdicts, tuning.plan.sweep.steps[row.step_a].frequency_hz);
+    if (clear_hz == 0) return;
     const auto response = station_responses(tuning.plan, tuning.setup.rig.design, tuning.setup.earth,
                                             {clear_hz}, tuning.options.threads)[0];
     SurveyFrequency moved = row.frequency;

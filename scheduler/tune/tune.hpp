@@ -36,7 +36,7 @@ struct TunedFrequency {
     double tied_before, tied_after;              // the same with the natural field's E and H correlated
     std::string decided_by;                      // station and element whose error bar sets the dwell
     double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
-    double alternative_hz;       // nearest frequency clear of mains and interferers; 0: this one is clear
+    double alternative_hz;  // nearest clean frequency (line_rules.hpp); 0: mains and interferers are clear
     double alternative_seconds;  // what the frequency would cost there
     std::string explanation;     // one line: who needs it, what limits it, what it costs
 };

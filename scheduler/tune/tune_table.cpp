@@ -54,7 +54,8 @@ TuneTable tune_table(const Plan& plan, const SurveySetup& setup) {
     const double idle_w = setup.rig.design.idle_w;
     const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
     for (const SurveyFrequency& f : frequencies)
-        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 || outputs[f.steps_a[0]].drive == Drive::both)
+        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
+            outputs[f.steps_a[0]].loop == model::LoopSelection::both)
             throw plan.error(
                 plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key,
                 fmt::format("{} steps of loop A and {} of loop B at {:g} Hz", f.steps_a.size(),

@@ -63,18 +63,18 @@ void check_battery(const Plan& plan, Refusals& refusals) {
 
 using Vector = std::array<double, 3>;
 
-Vector normal_of(const Plan& plan, Side side, int stand_index) {
+Vector normal_of(const Plan& plan, model::LoopSelection loop, int stand_index) {
     constexpr double rad_per_deg = std::numbers::pi / 180;
-    const double azimuth = plan.loop_azimuth_deg(side, stand_index) * rad_per_deg;
-    const double tilt = plan.loop(side).tilt_deg * rad_per_deg;
+    const double azimuth = plan.loop_azimuth_deg(loop, stand_index) * rad_per_deg;
+    const double tilt = plan.loop(loop).tilt_deg * rad_per_deg;
     return {std::cos(tilt) * std::cos(azimuth), std::cos(tilt) * std::sin(azimuth), std::sin(tilt)};
 }
 
 void check_loops(const Plan& plan, Refusals& refusals) {
     constexpr double least_angle_deg = 10;  // noise of the tensor is 8 times that at 90 deg there
     for (std::size_t i = 0; i < plan.stands.size(); ++i) {
-        const Vector a = normal_of(plan, Side::a, static_cast<int>(i));
-        const Vector b = normal_of(plan, Side::b, static_cast<int>(i));
+        const Vector a = normal_of(plan, model::LoopSelection::a, static_cast<int>(i));
+        const Vector b = normal_of(plan, model::LoopSelection::b, static_cast<int>(i));
         const double cosine = std::abs(a[0] * b[0] + a[1] * b[1] + a[2] * b[2]);
         const double angle_deg = std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
         if (angle_deg < least_angle_deg) {
@@ -115,10 +115,10 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
     if (step.max_dwell_s * step.frequency_hz > cycles_max)
         refuse("max_dwell_s", fmt::format("{} s at {} Hz", step.max_dwell_s, step.frequency_hz),
                fmt::format("at most {} cycles", cycles_max));
-    if (step.drive == Drive::both && !driver.both_loops)
+    if (step.loop == model::LoopSelection::both && !driver.both_loops)
         refuse("loop", "\"quadrature\"", "a, b or each: driver.both_loops is false");
-    const bool uses_a = step.drive != Drive::b;
-    const bool uses_b = step.drive != Drive::a;
+    const bool uses_a = model::feeds(step.loop, model::LoopSelection::a);
+    const bool uses_b = model::feeds(step.loop, model::LoopSelection::b);
     if (step.turns_in_use && ((uses_a && !has_tap(plan.loop_a, *step.turns_in_use)) ||
                               (uses_b && !has_tap(plan.loop_b, *step.turns_in_use))))
         refuse("turns_in_use", fmt::format("{}", *step.turns_in_use),
@@ -150,7 +150,7 @@ void check_sweep(const Plan& plan, Refusals& refusals) {
 void check_stations(const Plan& plan, Refusals& refusals) {
     constexpr double farthest_m = 20'000;
     constexpr double clearance_m = 1;
-    const double reach_m = std::max(loop_reach_m(plan.loop_a), loop_reach_m(plan.loop_b));
+    const double reach_m = std::max(outline_of(plan.loop_a).reach_m(), outline_of(plan.loop_b).reach_m());
     const std::vector<double> sent_hz = plan.sweep.frequencies_hz();
     for (std::size_t i = 0; i < plan.stations.size(); ++i) {
         const Station& station = plan.stations[i];

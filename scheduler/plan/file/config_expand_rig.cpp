@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
+#include <exception>
+#include <vector>
 
+#include "model/loop/loop.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 
@@ -81,10 +83,19 @@ void check_shape_keys(const Loop& loop, const std::string& key, Refusals& refusa
     }
 }
 
-// ASTM B258: diameter 0.127 mm x 92^((36 - n) / 39).
-double awg_area_mm2(int awg) {
-    const double diameter_mm = 0.127 * std::pow(92.0, (36.0 - awg) / 39.0);
-    return std::numbers::pi / 4 * diameter_mm * diameter_mm;
+void check_polygon(const Loop& loop, const std::string& key, Refusals& refusals) {
+    std::vector<model::LoopPoint> vertices;
+    for (const auto& [right_m, up_m] : loop.vertices_m) vertices.push_back({right_m, up_m, 0});
+    if (model::side_that_meets_another(vertices, {0, 0, 1})) {
+        refusals.add(key + ".vertices_m", "sides that touch or cross", "a plain polygon");
+        return;
+    }
+    try {
+        if (outline_of(loop).area_m2() > 1e-4) return;
+    } catch (const std::exception&) {
+        // Flatter than the model takes: without area, too.
+    }
+    refusals.add(key + ".vertices_m", "a polygon without area", "an area of more than 1e-4 m2");
 }
 
 }  // namespace
@@ -96,7 +107,7 @@ Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals) {
         refusals.add(key + ".wire_area_mm2", "wire_area_mm2 and wire_awg", "one of the two");
     else if (!loop.wire_awg && loop.wire_area_mm2 == 0)
         refusals.add(key + ".wire_area_mm2", "nothing", "wire_area_mm2 or wire_awg");
-    if (loop.wire_awg) loop.wire_area_mm2 = awg_area_mm2(*loop.wire_awg);
+    if (loop.wire_awg) loop.wire_area_mm2 = 1e6 * model::wire_of_gauge(*loop.wire_awg).area_m2;
     for (std::size_t i = 0; i < loop.taps.size(); ++i) {
         const int least = i == 0 ? 1 : loop.taps[i - 1] + 1;
         if (loop.taps[i] < least || loop.taps[i] >= loop.turns)
@@ -108,12 +119,7 @@ Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals) {
         refusals.add(key + ".turn_pitch_m", fmt::format("{}", loop.turn_pitch_m),
                      fmt::format("at least the wire's diameter, {:.4g} m", diameter_m));
     if (refusals.count() != before) return loop;
-    if (loop.shape == LoopShape::polygon) {
-        if (outline_crosses_itself(loop.vertices_m))
-            refusals.add(key + ".vertices_m", "sides that touch or cross", "a plain polygon");
-        else if (!(std::abs(outline_area_m2(loop.vertices_m)) > 1e-4))
-            refusals.add(key + ".vertices_m", "a polygon without area", "an area of more than 1e-4 m2");
-    }
+    if (loop.shape == LoopShape::polygon) check_polygon(loop, key, refusals);
     if (refusals.count() != before) return loop;
     const double drop_m = loop_drop_m(loop);
     if (loop.centre_height_m < drop_m - 1e-9 * drop_m)  // a loop that just touches the ground is fine

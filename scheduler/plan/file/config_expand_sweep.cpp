@@ -29,23 +29,23 @@ AskedStep asked_step(const SweepInput& sweep, const StepInput& step, std::string
             .loop = step.loop.value_or(sweep.loop)};
 }
 
-Drive drive_of(StepLoop loop, bool second_of_each) {
+model::LoopSelection loop_of(StepLoop loop, bool second_of_each) {
     switch (loop) {
         case StepLoop::a:
-            return Drive::a;
+            return model::LoopSelection::a;
         case StepLoop::b:
-            return Drive::b;
+            return model::LoopSelection::b;
         case StepLoop::each:
-            return second_of_each ? Drive::b : Drive::a;
+            return second_of_each ? model::LoopSelection::b : model::LoopSelection::a;
         case StepLoop::quadrature:
-            return Drive::both;
+            return model::LoopSelection::both;
     }
-    return Drive::a;
+    return model::LoopSelection::a;
 }
 
 void add_step(std::vector<Step>& steps, const AskedStep& asked, bool second_of_each) {
     Step step = asked.step;
-    step.drive = drive_of(asked.loop, second_of_each);
+    step.loop = loop_of(asked.loop, second_of_each);
     steps.push_back(std::move(step));
 }
 

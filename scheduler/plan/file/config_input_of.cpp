@@ -61,13 +61,13 @@ StationInput station_input(const Station& station) {
     return input;
 }
 
-StepLoop step_loop(Drive drive) {
-    switch (drive) {
-        case Drive::a:
+StepLoop step_loop(model::LoopSelection loop) {
+    switch (loop) {
+        case model::LoopSelection::a:
             return StepLoop::a;
-        case Drive::b:
+        case model::LoopSelection::b:
             return StepLoop::b;
-        case Drive::both:
+        case model::LoopSelection::both:
             return StepLoop::quadrature;
     }
     return StepLoop::a;
@@ -83,7 +83,7 @@ SweepInput sweep_input(const Sweep& sweep) {
     input.current_a_peak = sweep.steps.front().current_a_peak;
     for (const Step& step : sweep.steps)
         input.steps.push_back({.frequency_hz = step.frequency_hz,
-                               .loop = step_loop(step.drive),
+                               .loop = step_loop(step.loop),
                                .turns_in_use = step.turns_in_use,
                                .capacitor = step.capacitor,
                                .ramp_cycles = step.ramp_cycles,

@@ -223,8 +223,7 @@ std::string toml_text(std::string_view text) {
 
 std::string toml_time_of_day(double seconds_from_midnight) {
     const auto ms = std::llround(seconds_from_midnight * 1000);
-    const auto s = ms / 1000;
-    std::string text = fmt::format("{:02}:{:02}:{:02}", s / 3600, s / 60 % 60, s % 60);
+    std::string text = clock_text(static_cast<double>(ms / 1000));
     if (ms % 1000 != 0) text += fmt::format(".{:03}", ms % 1000);
     return text;
 }

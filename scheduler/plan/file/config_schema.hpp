@@ -124,13 +124,7 @@ class Section {
                       read_time_of_day, toml_time_of_day);
     }
     Section& date(std::string_view name, std::chrono::year_month_day T::*field, const About& about) {
-        return scalar(name, "date", "", "for example 2030-05-17", about, field, read_date,
-                      [](const std::chrono::year_month_day& day) {
-                          return day.ok() ? fmt::format("{:04}-{:02}-{:02}", static_cast<int>(day.year()),
-                                                        static_cast<unsigned>(day.month()),
-                                                        static_cast<unsigned>(day.day()))
-                                          : std::string();
-                      });
+        return scalar(name, "date", "", "for example 2030-05-17", about, field, read_date, date_text);
     }
     template <class Enum>
     Section& choice(std::string_view name, Enum T::*field, const Words<Enum>& words, const About& about) {

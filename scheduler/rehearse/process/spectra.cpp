@@ -5,8 +5,9 @@
 #include <cmath>
 #include <utility>
 
-#include "model/receiver/noise.hpp"
-#include "scheduler/rehearse/process/taper.hpp"
+#include "model/receiver/lines.hpp"
+#include "model/receiver/window.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/rehearse/record/fourier.hpp"
 
 namespace ampturn::rehearse {
@@ -52,7 +53,8 @@ NaturalBand natural_band(const BandRequest& request) {
                      .centre_hz = std::sqrt(request.low_hz * request.high_hz),
                      .bins = {}};
     const double bin_hz = request.sample_rate_hz / static_cast<double>(request.record_length);
-    const double lobe_hz = (main_lobe_bins(request.window) + 1) * bin_hz;
+    // A bin to spare beyond half the main lobe.
+    const double lobe_hz = (model::main_lobe_bins(plan::window_of(request.window)) + 1) * bin_hz;
     // A long record has many bins a band; 400 are plenty, and keep the work per record small.
     const auto first = static_cast<std::size_t>(std::ceil(request.low_hz / bin_hz));
     const auto last = static_cast<std::size_t>(std::floor(request.high_hz / bin_hz));
@@ -66,7 +68,7 @@ NaturalBand natural_band(const BandRequest& request) {
             const int n = static_cast<int>(std::lround(frequency_hz / request.mains_hz));
             if (n >= 1 && n <= request.mains_orders &&
                 std::abs(frequency_hz - n * request.mains_hz) <=
-                    model::mains_guard_hz(n, request.weak_grid) + lobe_hz)
+                    model::mains_guard_hz(n, request.weak_grid, lobe_hz))
                 continue;
         }
         band.bins.push_back(bin);
@@ -85,7 +87,7 @@ struct StepSpectra::Work {
 StepSpectra::StepSpectra(double sample_rate_hz, std::size_t record_length, plan::Window window,
                          std::vector<NaturalBand> bands)
     : sample_rate_hz_(sample_rate_hz),
-      weights_(taper(window, record_length)),
+      weights_(model::periodic_samples(plan::window_of(window), record_length)),
       bands_(std::move(bands)),
       pieces_(bands_.size()),
       work_(std::make_unique<Work>(record_length)) {

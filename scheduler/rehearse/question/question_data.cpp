@@ -108,8 +108,10 @@ std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResu
         std::vector<double> energy_wh(a.size());
         int hour = 12;
         for (const SentStep& step : steps_sent_to(day, s)) {
-            if (step.loop == 'A') a[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
-            if (step.loop == 'B') b[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
+            if (step.loop == model::LoopSelection::a)
+                a[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
+            if (step.loop == model::LoopSelection::b)
+                b[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
             energy_wh[step.frequency_index] += step.energy_wh;
             hour = static_cast<int>(step.start_s / 3600) % 24;
         }

@@ -89,7 +89,7 @@ void RecordingFile::close(std::size_t clipped_samples) {
         {"sample_rate_hz", f.step.sampling.sample_rate_hz},
         {"decimated_from_hz", f.step.sampling.sample_rate_hz * f.step.sampling.decimation},
         {"first_sample_s_after_local_midnight", f.step.start_s},
-        {"loop", std::string(1, f.kept.loop)},
+        {"loop", model::name(f.kept.loop)},
         {"line_hz", f.step.frequency_hz},
         {"moment_a_m2_peak", f.kept.moment_a_m2},
         {"ramp_s", f.step.ramp_s},

@@ -16,7 +16,7 @@ struct KeptRecording {
     std::string plan_path, plan_crc32, survey_name, station;
     bool invented;
     std::uint64_t seed;
-    char loop;
+    model::LoopSelection loop;
     double moment_a_m2;
 };
 

@@ -153,8 +153,8 @@ Section few_section(const char* name, bool aware, const model::InversionData& da
 model::DipolePair dipoles_of(const plan::Plan& plan, const model::RigDesign& rig, int station_index) {
     const plan::Station& station = plan.stations[static_cast<std::size_t>(station_index)];
     const double bearing = station.bearing_deg * model::pi / 180;
-    return {.a = dipole_of(rig.loop_a, plan.loop_azimuth_deg(plan::Side::a, station.stand_index)),
-            .b = dipole_of(*rig.loop_b, plan.loop_azimuth_deg(plan::Side::b, station.stand_index)),
+    return {.a = dipole_of(rig.loop_a, plan.loop_azimuth_deg(model::LoopSelection::a, station.stand_index)),
+            .b = dipole_of(*rig.loop_b, plan.loop_azimuth_deg(model::LoopSelection::b, station.stand_index)),
             .receiver_x_m = station.offset_m * std::cos(bearing),
             .receiver_y_m = station.offset_m * std::sin(bearing)};
 }

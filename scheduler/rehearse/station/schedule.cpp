@@ -54,23 +54,11 @@ plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::Surv
 
 }  // namespace
 
-std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model::Rig& rig,
-                                            const std::vector<plan::TableRow>& table) {
+std::vector<HarmonicRatios> harmonic_ratios(const model::Rig& rig, const std::vector<plan::TableRow>& table) {
     std::vector<HarmonicRatios> ratios;
     for (const plan::TableRow& row : table) {
-        const auto& taps = row.loop == 'B' ? rig.taps_b : rig.taps_a;
-        model::DriveRequest request{.frequency_hz = row.frequency_hz,
-                                    .fundamental_peak_a = row.target_current_a_peak,
-                                    .loop = row.loop == 'B'   ? model::LoopSelection::b
-                                            : row.loop == '2' ? model::LoopSelection::both
-                                                              : model::LoopSelection::a};
-        for (std::size_t tap = 0; tap < taps.size(); ++tap)
-            if (taps[tap].turns == row.turns) request.tap_index = static_cast<int>(tap);
-        for (std::size_t c = 0; c < plan.driver.capacitors.capacitance_f.size(); ++c)
-            if (plan.driver.capacitors.capacitance_f[c] == row.capacitor_f)
-                request.capacitor_index = static_cast<int>(c);
         const model::OperatingPoint point = model::solve_operating_point(
-            rig, {.battery = model::battery_source(rig.design.battery, 0.5, 20)}, request);
+            rig, {.battery = model::battery_source(rig.design.battery, 0.5, 20)}, row.request);
         HarmonicRatios row_ratios{1};
         const auto& peaks = point.current.harmonic_peak_a;
         for (std::size_t i = 1; i < source_orders.size() && peaks[0] > 0; ++i)
@@ -154,10 +142,11 @@ StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, c
             continue;
         SourceLine line{.frequency_hz = source_orders[i] * frequency_hz * seen, .amplitude = {}};
         const double moment = step.moment_a_m2 * harmonics[i];
-        if (step.loop != 'B') add_field(line, response->loop_a[station], moment);
+        if (model::feeds(step.loop, model::LoopSelection::a))
+            add_field(line, response->loop_a[station], moment);
         // A quarter period of the fundamental is order quarter periods of a harmonic.
-        if (step.loop == 'B') add_field(line, response->loop_b[station], moment);
-        if (step.loop == '2')
+        if (step.loop == model::LoopSelection::b) add_field(line, response->loop_b[station], moment);
+        if (step.loop == model::LoopSelection::both)
             add_field(line, response->loop_b[station], moment * std::pow(Complex(0, -1), source_orders[i]));
         recording.lines.push_back(line);
     }

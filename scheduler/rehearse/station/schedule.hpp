@@ -20,8 +20,7 @@ inline constexpr std::array source_orders{1, 3, 5, 7};
 /// battery at half charge, 20 C; the ratios hardly depend on either). Phases are those of a voltage-fed
 /// inductive load, all zero: nothing here depends on them.
 using HarmonicRatios = std::array<double, source_orders.size()>;
-std::vector<HarmonicRatios> harmonic_ratios(const plan::Plan& plan, const model::Rig& rig,
-                                            const std::vector<plan::TableRow>& table);
+std::vector<HarmonicRatios> harmonic_ratios(const model::Rig& rig, const std::vector<plan::TableRow>& table);
 
 /// Fields per unit moment at every frequency that a rehearsal needs: those of the table and those of its
 /// harmonics that a recording holds (these with the loops as dipoles).
@@ -40,7 +39,7 @@ class FieldTable {
 /// A step that was sent to a station in the simulated day, with what its recording needs.
 struct SentStep {
     int sweep_number, step_number;
-    char loop;  // 'A', 'B', '2' both
+    model::LoopSelection loop;
     std::size_t frequency_index;
     double start_s, dwell_s, moment_a_m2, energy_wh;
 };

@@ -270,7 +270,8 @@ std::unique_ptr<RecordingFile> kept_recording(const Rehearsal& rehearsal, int st
     return std::make_unique<RecordingFile>(
         KeptRecording{.directory = *rehearsal.keep_directory,
                       .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
-                                          sent.sweep_number, sent.step_number, sent.loop, step.frequency_hz),
+                                          sent.sweep_number, sent.step_number, model::name(sent.loop),
+                                          step.frequency_hz),
                       .plan_path = plan.source.path,
                       .plan_crc32 = rehearsal.day.plan_crc32,
                       .survey_name = plan.survey.name,
@@ -293,9 +294,9 @@ std::string without_records(const StepRecording& step, double record_s) {
 /// What the processing made of a step's recording, to what its frequency has.
 void add_processed(const StepProcessor& processor, const SentStep& sent, Gathered& g) {
     const double used_s = g.record_s * static_cast<double>(processor.lines().size());
-    LineRecords& lines = sent.loop == 'B' ? g.b : g.a;
+    LineRecords& lines = sent.loop == model::LoopSelection::b ? g.b : g.a;
     lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
-    (sent.loop == 'B' ? g.sent_b : g.sent_a).add(sent.moment_a_m2, used_s);
+    (sent.loop == model::LoopSelection::b ? g.sent_b : g.sent_a).add(sent.moment_a_m2, used_s);
     for (std::size_t band = 0; band < g.bands.size(); ++band) {
         const auto& pieces = processor.spectra().band_pieces(band);
         g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
@@ -330,12 +331,12 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
     });
     if (kept) kept->close(clipped);
     g.clipped += clipped;
-    if (sent.loop == '2') {
+    if (sent.loop == model::LoopSelection::both) {
         g.why_not = "both loops send at once: one polarisation, no tensor";
         return;
     }
     add_processed(processor, sent, g);
-    if (sent.loop == 'A' && sent.sweep_number == 1)
+    if (sent.loop == model::LoopSelection::a && sent.sweep_number == 1)
         add_spectrum(processor, step, plan.receiver.window, spectrum);
 }
 

@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include "tests/reference_csv.hpp"
+
 namespace {
 
 using namespace ampturn::model;
@@ -31,11 +33,45 @@ TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
     EXPECT_TRUE(other.clean()) << *v.alternative_hz;
 }
 
-TEST(Lines, GuardGrowsWithTheOrder) {
-    EXPECT_NEAR(mains_guard_hz(rules(), 100) - mains_guard_hz(rules(), 1), 99 * 0.1, 1e-12);
+TEST(Lines, GuardIsWanderAndMainLobe) {
+    // Closed form: 0.1 Hz an order, not under 0.5 Hz (0.5 Hz an order on a weak grid), and the lobe.
+    EXPECT_NEAR(mains_guard_hz(41, false, 2), 6.1, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(1, false, 2), 2.5, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(41, true, 2), 22.5, 1e-12);
+    EXPECT_NEAR(judge_lines(rules(), {2048})[0].mains_guard_hz, 4.1 + 3, 1e-12);
     LineRules r = rules();
     r.mains_hz = 0;
     EXPECT_FALSE(has(judge_lines(r, {2050})[0], LineFault::mains));
+}
+
+// The table knows no receiver: its guard is the wander alone.
+TEST(Lines, PowersOfTwoClashWhereTheReferenceTableSays) {
+    const ReferenceCsv table("field/binary_frequency_clash.csv");
+    int clashes = 0;
+    for (std::size_t i = 0; i < table.size(); ++i) {
+        const int n = static_cast<int>(table.number(i, "nearest_n"));
+        if (n > 100) continue;  // judged by measurement there, not by the guard
+        for (const bool weak : {false, true}) {
+            LineRules r = rules();
+            r.mains_hz = table.number(i, "mains_hz");
+            r.weak_grid = weak;
+            r.guard_bins = 0;
+            const bool clash = table.text(i, weak ? "verdict_weak_grid" : "verdict") == "CLASH";
+            EXPECT_EQ(mains_clash_order(r, table.number(i, "f_tx_hz")), clash ? n : 0) << "row " << i;
+            clashes += clash;
+        }
+    }
+    EXPECT_GT(clashes, 5);
+}
+
+TEST(Lines, MainsOfASixthOfFiftyHertz) {
+    // 50/3 Hz, railways: mains that is no whole number of hertz keeps its own harmonics. 41 x 16.7 = 684.7.
+    LineRules r = rules();
+    r.mains_hz = 16.7;
+    const LineVerdict v = judge_lines(r, {684})[0];
+    EXPECT_EQ(v.mains.harmonic, 41);
+    EXPECT_NEAR(v.mains.offset_hz, v.frequency_hz - 684.7, 1e-9);
+    EXPECT_TRUE(has(v, LineFault::mains));
 }
 
 TEST(Lines, InterferersNyquistAndHarmonics) {

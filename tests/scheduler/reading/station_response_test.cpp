@@ -28,8 +28,8 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
         const double bearing = station.bearing_deg * model::pi / 180;
         const model::Receiver receiver{station.offset_m * std::cos(bearing),
                                        station.offset_m * std::sin(bearing)};
-        for (const plan::Side side : {plan::Side::a, plan::Side::b}) {
-            model::LoopDesign design = side == plan::Side::a ? rig.loop_a : *rig.loop_b;
+        for (const model::LoopSelection side : {model::LoopSelection::a, model::LoopSelection::b}) {
+            model::LoopDesign design = side == model::LoopSelection::a ? rig.loop_a : *rig.loop_b;
             design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.stand_index);
             model::Loop loop;
             for (const model::LoopPoint& p : model::placed_vertices(design))

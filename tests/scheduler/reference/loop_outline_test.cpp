@@ -33,8 +33,10 @@ TEST(LoopOutline, MatchesClosedForms) {
          with(LoopShape::triangle, [](Loop& l) { l.width_m = 6, l.height_m = 9; }), 27, 6, 3},
         {"hexagon on a side", with(LoopShape::regular_polygon, [](Loop& l) { l.side_m = 2, l.corners = 6; }),
          6 * std::sqrt(3.0), 2, std::sqrt(3.0)},
-        {"circle as 64 corners", with(LoopShape::circle, [](Loop& l) { l.diameter_m = 10; }),
-         32 * 25 * std::sin(2 * pi / 64), 5, 5 * std::cos(pi / 64)},
+        {"pentagon on a side: the apothem below the centre",
+         with(LoopShape::regular_polygon, [](Loop& l) { l.side_m = 2, l.corners = 5; }), 5 / std::tan(pi / 5),
+         1 / std::sin(pi / 5), 1 / std::tan(pi / 5)},
+        {"circle", with(LoopShape::circle, [](Loop& l) { l.diameter_m = 10; }), 25 * pi, 5, 5},
         {"polygon given anticlockwise, off origin",
          with(LoopShape::polygon,
               [](Loop& l) {
@@ -43,22 +45,25 @@ TEST(LoopOutline, MatchesClosedForms) {
          8, std::sqrt(5.0), 1},
     };
     for (const Row& row : rows) {
-        const auto outline = loop_outline_m(row.loop);
-        EXPECT_NEAR(outline_area_m2(outline), row.area_m2, 1e-12 * row.area_m2) << row.what;
-        EXPECT_NEAR(loop_reach_m(row.loop), row.reach_m, 1e-12 * row.reach_m) << row.what;
+        const ampturn::model::LoopOutline outline = outline_of(row.loop);
+        EXPECT_NEAR(outline.area_m2(), row.area_m2, 1e-12 * row.area_m2) << row.what;
+        EXPECT_NEAR(outline.reach_m(), row.reach_m, 1e-12 * row.reach_m) << row.what;
         EXPECT_NEAR(loop_drop_m(row.loop), row.drop_m, 1e-12 * row.reach_m) << row.what;
-        EXPECT_FALSE(outline_crosses_itself(outline)) << row.what;
+        EXPECT_FALSE(side_that_meets_another(outline.vertices, outline.normal())) << row.what;
         Loop flat = row.loop;
         flat.tilt_deg = 90;
         EXPECT_NEAR(loop_drop_m(flat), 0, 1e-12 * row.reach_m) << row.what;
     }
 }
 
-TEST(LoopOutline, SeesCrossedSides) {
-    EXPECT_TRUE(outline_crosses_itself({{0, 0}, {1, 1}, {1, 0}, {0, 1}}));          // bow tie
-    EXPECT_TRUE(outline_crosses_itself({{0, 0}, {4, 0}, {4, 4}, {2, 0}, {0, 4}}));  // corner on a side
-    EXPECT_FALSE(outline_crosses_itself({{0, 0}, {0, 1}, {1, 0}}));
-    EXPECT_FALSE(outline_crosses_itself({{0, 0}, {4, 0}, {4, 4}, {2, 1}, {0, 4}}));
+TEST(LoopOutline, SeesSidesThatMeet) {
+    const auto meets = [](std::vector<ampturn::model::LoopPoint> vertices) {
+        return side_that_meets_another(vertices, {0, 0, 1}).has_value();
+    };
+    EXPECT_TRUE(meets({{0, 0, 0}, {1, 1, 0}, {1, 0, 0}, {0, 1, 0}}));             // bow tie
+    EXPECT_TRUE(meets({{0, 0, 0}, {4, 0, 0}, {4, 4, 0}, {2, 0, 0}, {0, 4, 0}}));  // corner on a side
+    EXPECT_FALSE(meets({{0, 0, 0}, {0, 1, 0}, {1, 0, 0}}));
+    EXPECT_FALSE(meets({{0, 0, 0}, {4, 0, 0}, {4, 4, 0}, {2, 1, 0}, {0, 4, 0}}));
 }
 
 }  // namespace

@@ -7,6 +7,10 @@
 #include <nlohmann/json.hpp>
 
 #include "scheduler/plan/file/config.hpp"
+#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
 #include "scheduler/tune/tune_output.hpp"
 #include "tests/paths.hpp"
 
@@ -44,6 +48,26 @@ TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
     // Tuning a tuned plan changes nothing that matters: it is as good already.
     const Tuned twice = tune(tuned.plan, {});
     EXPECT_LE(twice.after.energy_wh, tuned.after.energy_wh * (1 + 1e-9));
+}
+
+TEST(Tune, CheckLinesTableAndTuneJudgeALineAlike) {
+    // 4.6 Hz from the 41st harmonic: farther than it wanders (4.1 Hz), nearer than the main lobe of a Hann
+    // window and bins of 1 Hz add (6.1 Hz). Two guards stood in the program once, one without the lobe.
+    const Plan plan = quick_plan({{"sweep.frequencies_hz[2]", "2045.4"}});
+    const model::LineVerdict line = judge_lines_of(plan)[1];
+    EXPECT_NEAR(line.mains_guard_hz, 6.1, 1e-9) << "closed form";
+    ASSERT_TRUE(line.disturbed());
+    ASSERT_TRUE(line.alternative_hz);
+    EXPECT_GT(std::abs(*line.alternative_hz - 2050), 6.1);
+
+    const std::vector<Remark> remarks = plan_remarks(plan);
+    ASSERT_EQ(remarks.size(), 1u);
+    EXPECT_THAT(remarks[0].text, testing::HasSubstr("inside its guard of 6.1 Hz"));
+    for (const TableRow& row : table_of(plan, rig_of(plan)).rows)
+        EXPECT_EQ(row.mains_clash_order, row.frequency_hz == line.frequency_hz ? 41 : 0) << row.frequency_hz;
+    const Tuned tuned = tune(plan, {});
+    for (std::size_t i = 0; i < tuned.frequencies.size(); ++i)
+        EXPECT_EQ(tuned.frequencies[i].alternative_hz, i == 1 ? *line.alternative_hz : 0);
 }
 
 TEST(Tune, NeverWorseThanTheInputByItsOwnMeasure) {

@@ -6,7 +6,8 @@
 #include <numbers>
 #include <stdexcept>
 
-#include "scheduler/rehearse/process/taper.hpp"
+#include "model/receiver/window.hpp"
+#include "scheduler/plan/line_rules.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace {
@@ -50,8 +51,9 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
             for (std::size_t n = 0; n < length; ++n) x[n] = sigma * random.normal(k * length + n);
             power += std::norm(detector.amplitude(x, 0));
         }
-        const double expected = 2 * density * noise_bandwidth_bins(taper(window, length)) /
-                                (static_cast<double>(length) / rate_hz);
+        const double enbw_bins =
+            model::window_figures(model::periodic_samples(plan::window_of(window), length)).enbw_bins;
+        const double expected = 2 * density * enbw_bins / (static_cast<double>(length) / rate_hz);
         EXPECT_NEAR(power / records / expected, 1, 0.067);
     }
 }

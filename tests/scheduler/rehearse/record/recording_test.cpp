@@ -116,7 +116,7 @@ TEST(RecordingFile, ReadsBackAsWritten) {
                         .station = "A",
                         .invented = true,
                         .seed = 1,
-                        .loop = 'A',
+                        .loop = model::LoopSelection::a,
                         .moment_a_m2 = 100},
                        q.step, false);
     std::vector<float> expected;

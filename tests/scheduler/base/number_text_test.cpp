@@ -1,0 +1,27 @@
+#include "scheduler/base/number_text.hpp"
+
+#include <gtest/gtest.h>
+
+namespace {
+
+using namespace ampturn::plan;
+
+TEST(NumberText, ElapsedTimeCountsWholeSecondsBegun) {
+    EXPECT_EQ(elapsed_text(299.9), "04:59");
+    EXPECT_EQ(elapsed_text(3723), "1:02:03");
+    EXPECT_EQ(elapsed_text(-1), "00:00");
+}
+
+TEST(NumberText, AClockShowsTheMinuteThatHasBegun) {
+    // Reports once rounded 59.7 s up in one place and down in another.
+    EXPECT_EQ(clock_minutes_text(10 * 3600 - 0.3), "09:59");
+    EXPECT_EQ(clock_minutes_text(10 * 3600), "10:00");
+}
+
+TEST(NumberText, Dates) {
+    using namespace std::chrono;
+    EXPECT_EQ(date_text(2030y / May / 7d), "2030-05-07");
+    EXPECT_EQ(date_text({}), "") << "no date given";
+}
+
+}  // namespace
