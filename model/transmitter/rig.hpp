@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "model/bridge/bridge.hpp"
+#include "model/bridge/current_control.hpp"
 #include "model/loop/loop.hpp"
 #include "model/transmitter/battery.hpp"
 #include "model/transmitter/thermal.hpp"
@@ -78,7 +78,8 @@ struct Rig {
     double mutual_one_turn_h = 0;         ///< loop A to loop B, one turn each; 0 without loop B
 };
 
-/// Throws std::invalid_argument: "name: value found (allowed range)".
+/// Throws RangeError under the name of a member of RigDesign: "battery.cells", "loop_a.pitch_m",
+/// "capacitors.tolerance" with the capacitor's index.
 Rig prepare(RigDesign design);
 
 }  // namespace ampturn::model

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <utility>
 
-#include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -97,7 +96,7 @@ std::vector<StationFrequency> judge_day(const Plan& plan, const DayRun& run,
                       plan.targets);
             judged.station_index = static_cast<int>(s);
             judged.frequency_index = static_cast<int>(f);
-            judged.required = is_required(station, response.frequency_hz);
+            judged.required = station.requires_frequency(response.frequency_hz);
             out.push_back(std::move(judged));
         }
     }

@@ -7,7 +7,6 @@
 
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
@@ -48,7 +47,7 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
     const double tighter = 1 / ((1 - options.margin_fraction) * (1 - options.margin_fraction));
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const Station& station = plan.stations[s];
-        if (!is_required(station, f.frequency_hz)) continue;
+        if (!station.requires_frequency(f.frequency_hz)) continue;
         ++out.required;
         if (!options.biased_too &&
             bias_ratio(response.loop_a[s], response.loop_b[s], response.plane_impedance_ohm, f.frequency_hz,
