@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "model/transmitter/plant.hpp"
 #include "tests/model/transmitter/example_rig.hpp"

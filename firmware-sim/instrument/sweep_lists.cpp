@@ -5,9 +5,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <stdexcept>
 
 #include "firmware-sim/site/words.hpp"
+#include "model/base/check_range.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/sweep/quantize.hpp"
 
@@ -74,8 +74,10 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
             const plan::NearestDrive drive = plan::nearest_drive(at(lists.frequency_hz, i), config.clock_hz);
             step.divisor = drive.divisor;
             step.cycles = plan::dwell_cycles(at(lists.dwell_s, i), drive);
-        } catch (const std::invalid_argument& refused) {
-            built.error = {ErrorCode::settings_conflict, fmt::format("step {}: {}", i + 1, refused.what())};
+        } catch (const model::RangeError& refused) {
+            built.error = {ErrorCode::settings_conflict,
+                           fmt::format("step {}: {} {}, allowed {}", i + 1, refused.name(), refused.found(),
+                                       refused.allowed())};
             return built;
         }
         step.loop = at(lists.loop, i);

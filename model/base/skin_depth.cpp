@@ -10,8 +10,4 @@ double skin_depth_m(double resistivity_ohm_m, double frequency_hz) {
     return std::sqrt(resistivity_ohm_m / (pi * frequency_hz * mu0_h_per_m));
 }
 
-double bostick_depth_m(double resistivity_ohm_m, double frequency_hz) {
-    return skin_depth_m(resistivity_ohm_m, frequency_hz) / std::sqrt(2.0);
-}
-
 }  // namespace ampturn::model

@@ -11,8 +11,4 @@ namespace ampturn::model {
 /// and eps_r = 10 that product is 0.011. Accuracy: a few ulp. Source: Jackson (1998), sec. 5.18.
 double skin_depth_m(double resistivity_ohm_m, double frequency_hz);
 
-/// Depth of the Bostick transform, delta / sqrt(2): the depth a sounding is commonly drawn at.
-/// Same range and accuracy as skin_depth_m. Source: Bostick (1977), from memory.
-double bostick_depth_m(double resistivity_ohm_m, double frequency_hz);
-
 }  // namespace ampturn::model

@@ -51,28 +51,6 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
 double bridge_voltage_harmonic_v(double bus_v, double duty, int n);
 double load_impedance_ohm(const BridgeLoad& load, double frequency_hz);
 
-/// How the driver holds a current. They differ by factors in the harmonics they leave, so the choice is an input.
-enum class CurrentControl {
-    duty,     ///< quasi-square, pulse width
-    supply,   ///< square wave, bus voltage lowered by the converter
-    latched,  ///< cycle by cycle: on until the instantaneous limit, then 0 V to the end of the half period
-    clamp     ///< current rises to the limit and is held there by fast chopping
-};
-enum class CurrentQuantity { fundamental_peak, rms, peak };
-
-/// A current held to a limit. `limited` is false when full drive stays below it.
-struct HeldCurrent {
-    BridgeCurrent current;
-    bool limited = false;
-    double duty = 1;         ///< control = duty or latched: on-time over half period
-    double bus_v = 0;        ///< what the bridge sees (lowered when control = supply)
-    double rise_time_s = 0;  ///< control = clamp: from -limit to +limit
-};
-/// full.duty = 1 is assumed. Clamp needs a load without a capacitor (throws std::invalid_argument otherwise).
-/// For `latched` and `clamp` with quantity other than peak the threshold that gives the quantity is found.
-HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
-                         CurrentQuantity quantity, double limit_a, bool with_harmonics = true);
-
 /// Losses of the switches: each leg commutation costs V |i| t_overlap/2; D = 1: four a period at the edge
 /// current, D < 1: one leg at each of the four edges.
 double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& voltage, double overlap_s);

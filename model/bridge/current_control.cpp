@@ -1,10 +1,11 @@
+#include "model/bridge/current_control.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
-#include "model/bridge/bridge.hpp"
 #include "model/bridge/bridge_modes.hpp"
 
 namespace ampturn::model {
@@ -66,9 +67,8 @@ HeldCurrent clamp_current(const BridgeLoad& load, const BridgeVoltage& full, Cur
 HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
                          CurrentQuantity quantity, double limit_a, bool with_harmonics) {
     if (control == CurrentControl::clamp && load.capacitance_f != no_capacitor)
-        throw std::invalid_argument(
-            "current control: clamp (needs a loop without series capacitor: a held "
-            "current would charge it without end)");
+        throw RangeError("capacitance_f", load.capacitance_f, at_least(no_capacitor), std::nullopt,
+                         "a clamped current would charge a capacitor without end");
     HeldCurrent held;
     held.bus_v = full.bus_v;
     BridgeVoltage v = full;

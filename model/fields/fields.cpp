@@ -75,13 +75,13 @@ FieldResult loop_field(PointFields& point_fields, LoopQuadrature& loop, const Re
 
 void check_source(const Source& source) {
     if (const auto* dipole = std::get_if<Dipole>(&source)) {
-        check_range(dipole->height_m, "source height_m", 0, 1000);
+        check_range(dipole->height_m, "dipole.height_m", 0, 1000);
         double moment = 0;
-        for (const double m : dipole->moment_a_m2) {
-            check_range(m, "moment_A_m2", -1e12, 1e12);
-            moment = std::max(moment, std::abs(m));
+        for (std::size_t i = 0; i < dipole->moment_a_m2.size(); ++i) {
+            check_range(dipole->moment_a_m2[i], "dipole.moment_a_m2", -1e12, 1e12, i);
+            moment = std::max(moment, std::abs(dipole->moment_a_m2[i]));
         }
-        if (moment == 0) throw std::invalid_argument("moment_A_m2: all zero");
+        if (moment == 0) throw RangeError("dipole.moment_a_m2", "all zero", "a moment");
     } else {
         check_loop(std::get<Loop>(source));
     }
@@ -90,14 +90,15 @@ void check_source(const Source& source) {
 void check_pairs(const Source& source, std::span<const Receiver> receivers) {
     const auto* loop = std::get_if<Loop>(&source);
     const Dipole dipole = loop ? loop_as_dipole(*loop) : std::get<Dipole>(source);
-    for (const Receiver& receiver : receivers) {
+    for (std::size_t i = 0; i < receivers.size(); ++i) {
+        const Receiver& receiver = receivers[i];
         const double dx = receiver.x_m - dipole.x_m, dy = receiver.y_m - dipole.y_m;
-        check_range(std::sqrt(dx * dx + dy * dy), "offset_m", 1, 2e4);
-        check_range(receiver.z_m, "receiver z_m", -1000, 0);
+        check_range(std::sqrt(dx * dx + dy * dy), "receiver.offset_m", 1, 2e4, i);
+        check_range(receiver.z_m, "receiver.z_m", -1000, 0, i);
         if (loop == nullptr) continue;
-        check_range(distance_to_wire_m(*loop, receiver), "distance to the wire_m", 0.5, 3e4);
+        check_range(distance_to_wire_m(*loop, receiver), "receiver.distance_to_wire_m", 0.5, 3e4, i);
         if (inside_loop(*loop, receiver))
-            throw std::invalid_argument("receiver inside the loop: allowed outside the loop's outline");
+            throw RangeError("receiver", "inside the loop", "outside the loop's outline", i);
     }
 }
 
@@ -200,8 +201,8 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
     const std::vector<Source>& sources = prepared_->sources;
     const std::vector<Receiver>& receivers = prepared_->receivers;
     if (results.size() != sources.size() * receivers.size())
-        throw std::invalid_argument("results: " + std::to_string(results.size()) +
-                                    " places: allowed one for each source and receiver");
+        throw RangeError("results", std::to_string(results.size()) + " places",
+                         "one for each source and receiver");
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
     Prepared::Room room(*prepared_);
     ContourFields own(kernels, options.tolerance_rel, room.get());

@@ -82,7 +82,8 @@ struct FieldOptions {
 /// share the work that does not depend on them, so two loops at a place cost hardly more than one.
 class FieldJob {
   public:
-    /// std::invalid_argument names what is out of range.
+    /// RangeError "dipole.height_m", "loop.turns", "receiver.offset_m" and the like; the index is that of the
+    /// receiver, or of the loop's vertex.
     FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers);
     ~FieldJob();
 
@@ -91,7 +92,8 @@ class FieldJob {
 
     /// Writes results[source * receiver_count() + receiver]. frequency_hz [1, 1e6]. Several threads may
     /// compute different frequencies with one job; a result depends on its own arguments alone.
-    /// std::invalid_argument names what is out of range. Never a NaN: std::runtime_error when no method reaches 1e-3.
+    /// RangeError "frequency_hz" or "tolerance_rel". Never a NaN: std::runtime_error when no method
+    /// reaches 1e-3.
     void compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
                  std::span<FieldResult> results) const;
 

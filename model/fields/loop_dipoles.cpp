@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
 #include "model/base/check_range.hpp"
@@ -72,25 +71,24 @@ void refine(const Cell& cell, const Point& point, int depth, std::vector<Cell>& 
 void check_loop(const Loop& loop) {
     const std::size_t n = loop.vertices_xyz_m.size();
     if (n < 3 || n > 64)
-        throw std::invalid_argument("loop: " + std::to_string(n) + " vertices: allowed 3 to 64");
+        throw RangeError("loop.vertices", static_cast<double>(n), {.lowest = 3, .highest = 64});
     for (std::size_t i = 0; i < n; ++i) {
-        const std::string where = "loop vertex " + std::to_string(i + 1) + ": ";
-        check_range(loop.vertices_xyz_m[i][0], where + "x_m", -2e4, 2e4);
-        check_range(loop.vertices_xyz_m[i][1], where + "y_m", -2e4, 2e4);
-        check_range(loop.vertices_xyz_m[i][2], where + "z_m", -1000, 0);
+        check_range(loop.vertices_xyz_m[i][0], "loop.vertex.x_m", -2e4, 2e4, i);
+        check_range(loop.vertices_xyz_m[i][1], "loop.vertex.y_m", -2e4, 2e4, i);
+        check_range(loop.vertices_xyz_m[i][2], "loop.vertex.z_m", -1000, 0, i);
     }
-    check_range(loop.turns, "loop: turns", 1e-6, 1e4);
-    check_range(loop.current_a, "loop: current_A", -1e6, 1e6);
+    check_range(loop.turns, "loop.turns", 1e-6, 1e4);
+    check_range(loop.current_a, "loop.current_a", -1e6, 1e6);
     Point area{0, 0, 0};
     for (const Cell& cell : cells_of(loop)) area = area + cross(cell.side_1, cell.side_2);
     if (!(length(area) > 1e-9 * loop_radius_m(loop) * loop_radius_m(loop)))
-        throw std::invalid_argument("loop: its area is zero");
+        throw RangeError("loop.vertices", "no area", "corners of an area");
     const Point normal = (1 / length(area)) * area;
     for (std::size_t i = 0; i < n; ++i) {
         const double off = dot(loop.vertices_xyz_m[i] - loop.vertices_xyz_m[0], normal);
         if (std::abs(off) > 1e-6 * loop_radius_m(loop))
-            throw std::invalid_argument("loop vertex " + std::to_string(i + 1) +
-                                        ": off the plane of the loop: allowed 1e-6 of its radius");
+            throw RangeError("loop.vertex.off_plane_m", std::abs(off), at_most(1e-6 * loop_radius_m(loop)),
+                             i);
     }
 }
 

@@ -40,7 +40,7 @@ double distance_to_wire_m(const Loop& loop, const Receiver& receiver);
 /// its plane, within 0.5 m, inside the wire.
 bool inside_loop(const Loop& loop, const Receiver& receiver);
 
-/// Throws std::invalid_argument naming what is out of range (see Loop).
+/// Throws RangeError "loop.turns", "loop.vertex.z_m" with the vertex' index, and so on (see Loop).
 void check_loop(const Loop& loop);
 
 }  // namespace ampturn::model

@@ -1,8 +1,6 @@
 #include "model/ground/earth.hpp"
 
 #include <cmath>
-#include <stdexcept>
-#include <string>
 
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
@@ -11,22 +9,23 @@ namespace ampturn::model {
 
 LayeredEarth::LayeredEarth(std::vector<Layer> layers) : layers_(std::move(layers)) {
     if (layers_.empty() || layers_.size() > 64)
-        throw std::invalid_argument(std::to_string(layers_.size()) + " layers: allowed 1 to 64");
+        throw RangeError("layers", static_cast<double>(layers_.size()), {.lowest = 1, .highest = 64});
     for (std::size_t i = 0; i < layers_.size(); ++i) {
         const Layer& layer = layers_[i];
-        const std::string where = "layer " + std::to_string(i + 1) + ": ";
-        check_range(layer.resistivity_ohm_m, where + "resistivity_ohm_m", 1e-3, 1e6);
-        check_range(layer.relative_permittivity, where + "relative_permittivity", 1, 100);
-        check_range(layer.relative_permeability, where + "relative_permeability", 0.9, 100);
-        check_range(layer.vertical_resistivity_ratio, where + "vertical_resistivity_ratio", 0.01, 100);
+        check_range(layer.resistivity_ohm_m, "layer.resistivity_ohm_m", 1e-3, 1e6, i);
+        check_range(layer.relative_permittivity, "layer.relative_permittivity", 1, 100, i);
+        check_range(layer.relative_permeability, "layer.relative_permeability", 0.9, 100, i);
+        check_range(layer.vertical_resistivity_ratio, "layer.vertical_resistivity_ratio", 0.01, 100, i);
         if (i + 1 < layers_.size())
-            check_range(layer.thickness_m, where + "thickness_m", 1e-3, 1e5);
+            check_range(layer.thickness_m, "layer.thickness_m", 1e-3, 1e5, i);
         else if (!(layer.thickness_m == std::numeric_limits<double>::infinity()))
-            throw std::invalid_argument(where + "thickness_m: the last layer has none, it is infinite");
+            throw RangeError("layer.thickness_m", layer.thickness_m,
+                             at_least(std::numeric_limits<double>::infinity()), i,
+                             "the last layer has no lower end");
         if (layer.cole_cole) {
-            check_range(layer.cole_cole->chargeability, where + "chargeability", 0, 0.999);
-            check_range(layer.cole_cole->time_constant_s, where + "time_constant_s", 1e-9, 1e6);
-            check_range(layer.cole_cole->exponent, where + "exponent", 0.01, 1);
+            check_range(layer.cole_cole->chargeability, "layer.cole_cole.chargeability", 0, 0.999, i);
+            check_range(layer.cole_cole->time_constant_s, "layer.cole_cole.time_constant_s", 1e-9, 1e6, i);
+            check_range(layer.cole_cole->exponent, "layer.cole_cole.exponent", 0.01, 1, i);
         }
     }
 }

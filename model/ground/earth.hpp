@@ -31,7 +31,7 @@ struct Layer {
 };
 
 /// A ground of 1 to 64 layers from the top down, the last one infinite. Checks itself when made:
-/// std::invalid_argument names the layer (from 1), the value and the range.
+/// RangeError "layer.resistivity_ohm_m" and the like, with the layer's index.
 class LayeredEarth {
   public:
     explicit LayeredEarth(std::vector<Layer> layers);

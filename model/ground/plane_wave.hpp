@@ -7,7 +7,7 @@
 namespace ampturn::model {
 
 /// Surface impedance Ex/Hy at z = 0 of a vertically incident plane wave, ohm, e^{+i omega t}.
-/// frequency_hz [1e-4, 1e6], std::invalid_argument outside. Accuracy: a few 1e-16 relative.
+/// frequency_hz [1e-4, 1e6], RangeError "frequency_hz" outside. Accuracy: a few 1e-16 relative.
 /// Recursion from the last layer up. Source: Wait (1970), Electromagnetic Waves in Stratified Media.
 std::complex<double> plane_wave_impedance_ohm(const LayeredEarth& earth, double frequency_hz,
                                               Wavenumbers wavenumbers = Wavenumbers::full);

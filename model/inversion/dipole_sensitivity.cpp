@@ -2,9 +2,9 @@
 
 #include <array>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/integrals/contour.hpp"
 #include "model/integrals/hankel.hpp"
@@ -33,8 +33,8 @@ std::vector<LayerConstants> constants_of(const LayeredEarth& earth, double omega
     std::vector<LayerConstants> layers;
     for (std::size_t i = 0; i < earth.size(); ++i) {
         if (earth[i].vertical_resistivity_ratio != 1)
-            throw std::invalid_argument("dipole_sensitivity: layer " + std::to_string(i + 1) +
-                                        " is anisotropic; only isotropic layers are differentiated");
+            throw RangeError("layer.vertical_resistivity_ratio", earth[i].vertical_resistivity_ratio,
+                             {.lowest = 1, .highest = 1}, i, "only isotropic layers are differentiated");
         const Complex zh(0, omega * mu0_h_per_m * earth[i].relative_permeability);
         const Complex y = earth.admittivity(i, omega, full).horizontal_s_per_m;
         const Complex dy = -earth.admittivity(i, omega, false).horizontal_s_per_m;
@@ -122,8 +122,7 @@ struct DipoleContour::Nodes {
 };
 
 DipoleContour::DipoleContour(const Placement& place) : place_(place) {
-    if (place.receiver_height_m != 0)
-        throw std::invalid_argument("dipole contour: receiver height must be 0");
+    check_range(place.receiver_height_m, "receiver_height_m", 0, 0);
 }
 DipoleContour::~DipoleContour() = default;
 DipoleContour::DipoleContour(DipoleContour&&) noexcept = default;

@@ -27,7 +27,8 @@ struct DipoleSensitivity {
 /// One placement, evaluated over many grounds, as an inversion does: the contour and its Bessel functions are
 /// kept from call to call. Shorter and coarser than the field engine's contour: values and derivatives to
 /// about 1e-6 of the largest of each kind, checked against the engine. Receiver height 0, isotropic layers
-/// (vertical_resistivity_ratio 1) for derivatives; else std::invalid_argument. Not for use by two threads at once.
+/// (vertical_resistivity_ratio 1) for derivatives; else RangeError. Not for use by two threads at
+/// once.
 class DipoleContour {
   public:
     explicit DipoleContour(const Placement& place);

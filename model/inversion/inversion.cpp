@@ -6,7 +6,9 @@
 #include <cmath>
 #include <limits>
 #include <optional>
-#include <stdexcept>
+#include <string>
+
+#include "model/base/check_range.hpp"
 
 namespace ampturn::model {
 namespace {
@@ -16,12 +18,14 @@ using Eigen::VectorXd;
 
 void check(const InversionData& data, const VectorXd& start, const ParameterBounds& bounds) {
     if (data.value.size() == 0 || data.value.size() != data.sd.size())
-        throw std::invalid_argument("inversion: as many standard deviations as data, at least one");
+        throw RangeError("data.sd", std::to_string(data.sd.size()) + " standard deviations",
+                         "as many as data, " + std::to_string(data.value.size()) + ", at least one");
     if (!(data.sd.array() > 0).all() || !data.value.allFinite() || !data.sd.allFinite())
-        throw std::invalid_argument("inversion: data must be finite, standard deviations positive");
+        throw RangeError("data", "a value that is not finite or a standard deviation not above 0",
+                         "finite data, standard deviations above 0");
     if (start.size() == 0 || !(start.array() >= bounds.lowest).all() ||
         !(start.array() <= bounds.highest).all())
-        throw std::invalid_argument("inversion: start model outside the bounds");
+        throw RangeError("start", "a start model outside the bounds", "one inside");
 }
 
 bool inside(const VectorXd& m, const ParameterBounds& bounds) {

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
-#include <stdexcept>
 
+#include "model/base/check_range.hpp"
 #include "model/inversion/sounding_forward.hpp"
 
 namespace ampturn::model {
@@ -48,7 +48,7 @@ LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
                           int layers_max, const FewLayerOptions& options) {
     const auto unknowns = Unknowns::resistivities_and_thicknesses;
     const auto data_count = static_cast<int>(data.value.size());
-    if (data_count < 2) throw std::invalid_argument("choose_layers: at least two data");
+    check_range(data_count, "data.size", at_least(2));
     const auto fit_from = [&](const LayeredEarth& start) {
         InversionResult result =
             invert_few(data, forward_over(start), parameters_of(start, unknowns), options);

@@ -20,7 +20,7 @@ struct PlaneWaveSensitivity {
     std::vector<std::complex<double>> by_ln_thickness_ohm;    // dZ/d ln t_j, one fewer
 };
 
-/// frequency_hz [1e-4, 1e6], else std::invalid_argument. Impedance as plane_wave_impedance_ohm() to a few
+/// frequency_hz [1e-4, 1e6], else RangeError. Impedance as plane_wave_impedance_ohm() to a few
 /// ulp; derivatives to about 1e-14 of the largest of them.
 PlaneWaveSensitivity plane_wave_sensitivity(const LayeredEarth& earth, double frequency_hz,
                                             Wavenumbers wavenumbers = Wavenumbers::full);

@@ -5,10 +5,10 @@
 #include <cmath>
 #include <limits>
 #include <memory>
-#include <stdexcept>
 #include <string>
 #include <utility>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/inversion/dipole_sensitivity.hpp"
 #include "model/inversion/plane_wave_sensitivity.hpp"
@@ -31,9 +31,8 @@ LayeredEarth earth_with(const LayeredEarth& fixed, Unknowns unknowns, const Vect
     std::vector<Layer> layers(fixed.layers().begin(), fixed.layers().end());
     const std::size_t expected =
         layers.size() + (unknowns == Unknowns::resistivities_and_thicknesses ? layers.size() - 1 : 0);
-    if (static_cast<std::size_t>(parameters.size()) != expected)
-        throw std::invalid_argument("earth_with: " + std::to_string(parameters.size()) +
-                                    " parameters, expected " + std::to_string(expected));
+    check_range(static_cast<double>(parameters.size()), "parameters.size", static_cast<double>(expected),
+                static_cast<double>(expected));
     for (std::size_t i = 0; i < layers.size(); ++i) {
         layers[i].resistivity_ohm_m = std::exp(parameters[static_cast<Eigen::Index>(i)]);
         if (unknowns == Unknowns::resistivities_and_thicknesses && i + 1 < layers.size())
@@ -56,8 +55,9 @@ VectorXd parameters_of(const LayeredEarth& earth, Unknowns unknowns) {
 
 LayeredEarth smooth_layering(double first_m, double last_m, int count, double resistivity_ohm_m,
                              double relative_permittivity) {
-    if (!(first_m > 0 && first_m < last_m) || count < 2 || count > 64)
-        throw std::invalid_argument("smooth_layering: 0 < first_m < last_m and 2 to 64 layers wanted");
+    check_range(first_m, "first_m", more_than(0));
+    check_range(last_m, "last_m", more_than(first_m));
+    check_range(count, "count", 2, 64);
     std::vector<Layer> layers(static_cast<std::size_t>(count));
     const double ratio = count > 2 ? std::pow(last_m / first_m, 1.0 / (count - 2)) : 1;
     double top = 0, bottom = first_m;
@@ -80,9 +80,7 @@ VectorXd layer_tops_m(const LayeredEarth& earth) {
 
 LayeredEarth few_layers_of(const LayeredEarth& smooth, int count) {
     const std::size_t n = smooth.size();
-    if (count < 1 || static_cast<std::size_t>(count) > n)
-        throw std::invalid_argument("few_layers_of: " + std::to_string(count) + " layers, allowed 1 to " +
-                                    std::to_string(n));
+    check_range(count, "count", 1, static_cast<double>(n));
     // Layers of equal weight: the smooth layering is log-spaced already. Cost of one layer over [i, j):
     // squared deviation from its mean.
     std::vector<double> sum(n + 1), squares(n + 1);
@@ -205,21 +203,12 @@ TensorSlope slope_of(const ImpedanceTensor& z, const HorizontalFields& a, const 
 
 }  // namespace
 
-ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources) {
-    const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
-    const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
-    const DipoleIntegrals at_a = DipoleContour(a.place).value(earth, frequency_hz);
-    const DipoleIntegrals at_b = a.same_place(b) ? at_a : DipoleContour(b.place).value(earth, frequency_hz);
-    const double omega = 2 * pi * frequency_hz;
-    return estimate_tensor(a.fields(at_a, omega), b.fields(at_b, omega), {}, {}).impedance;
-}
-
 Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns,
                        DipolePair sources, VectorXd correction) {
     const auto rows = static_cast<Eigen::Index>(4 * frequencies_hz.size());
     if (correction.size() == 0) correction = VectorXd::Zero(rows);
-    if (correction.size() != rows)
-        throw std::invalid_argument("source_forward: four corrections a frequency wanted");
+    check_range(static_cast<double>(correction.size()), "correction.size", static_cast<double>(rows),
+                static_cast<double>(rows));
     const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
     const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
     // Kept from call to call; shared by copies of the function.

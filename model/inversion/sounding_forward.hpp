@@ -40,8 +40,6 @@ struct DipolePair {
     Dipole a, b;
     double receiver_x_m, receiver_y_m;
 };
-/// Noise-free tensor of the two dipoles over a ground, full wave; about 1e-6.
-ImpedanceTensor source_tensor(const LayeredEarth& earth, double frequency_hz, const DipolePair& sources);
 
 /// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near zone
 /// and all. Derivatives analytic, along the contour of the fields (model/inversion/dipole_sensitivity.hpp).

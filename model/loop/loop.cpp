@@ -2,19 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
-#include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
 namespace ampturn::model {
 
 namespace {
-
-void need(bool ok, const char* what, double found, const char* range) {
-    if (!ok)
-        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
-}
 
 constexpr double light_m_per_s = 299792458.0;
 // Share of the speed of light on insulated wires lying side by side. Common practice, no source.
@@ -49,34 +43,16 @@ double self_inductance_h(const LoopOutline& outline, double gmr_m) {
     return polygon_mutual_h(outline.vertices, copy);
 }
 
-double self_inductance_thin_wire_h(const LoopOutline& outline, double gmr_m) {
-    if (outline.is_circle())
-        return mu0_h_per_m * outline.circle_radius_m * (std::log(8 * outline.circle_radius_m / gmr_m) - 2);
-    const auto& v = outline.vertices;
-    double sum = 0;
-    for (std::size_t i = 0; i < v.size(); ++i) {
-        const LoopPoint& next = v[(i + 1) % v.size()];
-        const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
-        sum += mu0_h_per_m / (2 * pi) * side * (std::log(2 * side / gmr_m) - 1);
-        for (std::size_t j = 0; j < v.size(); ++j)
-            if (j != i) sum += filament_mutual_h(v[i], next, v[j], v[(j + 1) % v.size()]);
-    }
-    return sum;
-}
-
-double ring_inductance_h(double radius_m, double wire_radius_m) {
-    const double q = wire_radius_m / radius_m;
-    return mu0_h_per_m * radius_m * ((1 + q * q / 8) * std::log(8 / q) + q * q / 24 - 1.75);
-}
-
 LoopTap make_tap(const LoopDesign& design, int turns) {
-    need(turns >= 1 && turns <= 2000, "turns", turns, "1 to 2000");
-    need(design.wire.area_m2 > 0, "wire area_m2", design.wire.area_m2, "more than 0");
-    need(design.wire.strands >= 1, "wire strands", design.wire.strands, "1 or more");
-    need(turns == 1 || design.pitch_m >= 2 * design.wire.radius_m() * (1 - 1e-9), "bundle pitch_m",
-         design.pitch_m, "not less than the wire's diameter");
-    need(design.lead_resistance_ohm >= 0, "lead_resistance_ohm", design.lead_resistance_ohm, "0 or more");
-    need(design.capacitance_f >= 0, "loop capacitance_f", design.capacitance_f, "0 or more");
+    check_range(turns, "turns", 1, 2000);
+    check_range(design.wire.area_m2, "wire.area_m2", more_than(0));
+    check_range(design.wire.strands, "wire.strands", at_least(1));
+    const double diameter_m = 2 * design.wire.radius_m();
+    if (turns > 1 && !(design.pitch_m >= diameter_m * (1 - 1e-9)))
+        throw RangeError("pitch_m", design.pitch_m, at_least(diameter_m), std::nullopt,
+                         "the wire's diameter");
+    check_range(design.lead_resistance_ohm, "lead_resistance_ohm", at_least(0));
+    check_range(design.capacitance_f, "capacitance_f", at_least(0));
     LoopTap tap{};
     tap.turns = turns;
     tap.area_m2 = design.outline.area_m2();
@@ -92,8 +68,9 @@ LoopTap make_tap(const LoopDesign& design, int turns) {
     tap.gmr_dc_m = bundle_gmr_m(positions, wire_gmr_m(design.wire.radius_m(), 1));
     tap.gmr_hf_m = bundle_gmr_m(positions, wire_gmr_m(design.wire.radius_m(), 0));
     const double bundle = bundle_radius_m(turns, design.pitch_m);
-    need(bundle < 0.05 * design.outline.perimeter_m() / 2, "bundle radius_m", bundle,
-         "small against the loop: less than a fortieth of the perimeter");
+    check_range(bundle, "bundle_radius_m",
+                {.highest = 0.05 * design.outline.perimeter_m() / 2, .highest_excluded = true}, std::nullopt,
+                "a fortieth of the loop's perimeter");
     // L against ln(gmr) is so nearly straight over the range between d.c. and the skin limit (u <= 1/4) that
     // a parabola through three points holds it to 1e-9.
     const double u_hf = std::log(tap.gmr_hf_m / tap.gmr_dc_m);

@@ -9,6 +9,8 @@
 
 /// Transmitter loops: outline, turns, taps, inductance (free space, thin wire), area. x east of the loop's
 /// own frame runs along the loop, y up; lengths in metres. Inductances are Neumann integrals.
+/// Bodies: outlines, bundle and placing in loop_outline.cpp, mutual inductances of filaments and of circles
+/// in filament.cpp, the rest in loop.cpp.
 namespace ampturn::model {
 
 struct LoopPoint {
@@ -37,7 +39,7 @@ LoopOutline regular_polygon_outline(int sides, double side_m);  ///< stands on a
 /// of this normal; nullopt when there are none.
 std::optional<std::size_t> side_that_meets_another(std::span<const LoopPoint> vertices,
                                                    const LoopPoint& normal);
-/// Free vertices in one plane, in order, not repeating the first. Throws std::invalid_argument when there are
+/// Free vertices in one plane, in order, not repeating the first. Throws RangeError "vertices" when there are
 /// fewer than three, when they are not in one plane (1e-6 of the size), when two sides meet, or the area is
 /// zero.
 LoopOutline polygon_outline(std::vector<LoopPoint> vertices);
@@ -66,12 +68,6 @@ double coaxial_circles_mutual_h(double radius1_m, double radius2_m, double dista
 /// Self-inductance of one turn of the outline: Neumann integral between the filament and its copy gmr_m along
 /// the normal. gmr_m > 0.
 double self_inductance_h(const LoopOutline& outline, double gmr_m);
-/// The handbook (thin-wire) form, gmr only in the logarithm (Grover 1946); differs by O(gmr/side). For the
-/// circle: the Rayleigh-Niven ring with uniform current is ring_inductance_h.
-double self_inductance_thin_wire_h(const LoopOutline& outline, double gmr_m);
-/// Ring of round wire, uniform current: mu0 R [(1 + a^2/8R^2) ln(8R/a) + a^2/24R^2 - 7/4] (Rosa & Grover,
-/// Scientific Paper 169, from memory); error O((a/R)^4).
-double ring_inductance_h(double radius_m, double wire_radius_m);
 
 /// What is wound: outline, wire, bundle pitch, and the taps (numbers of turns that can be used).
 struct LoopDesign {
@@ -104,7 +100,7 @@ struct LoopTap {
     double self_resonance_hz;  ///< estimate, +-40 % (common practice, no source: half a wave along the wire)
     double moment_per_ampere_m2() const { return turns * area_m2; }
 };
-/// Throws std::invalid_argument naming the value and its range.
+/// Throws RangeError under the name of a member of LoopDesign ("pitch_m", "wire.strands"), or "turns".
 LoopTap make_tap(const LoopDesign& design, int turns);
 
 /// Series resistance (winding with skin and, if chosen, proximity, plus leads) and inductance at a frequency.

@@ -1,9 +1,9 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <stdexcept>
 #include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/loop/loop.hpp"
 
@@ -23,11 +23,6 @@ LoopPoint sum_of_cross(std::span<const LoopPoint> v) {  // Newell's normal, leng
     return n;
 }
 double size_of(const LoopPoint& p) { return std::hypot(p.x_m, p.y_m, p.z_m); }
-
-void need(bool ok, const char* what, double found, const char* range) {
-    if (!ok)
-        throw std::invalid_argument(std::string(what) + ": " + std::to_string(found) + " (" + range + ")");
-}
 
 // Twice the area of the triangle pqr, positive when it turns to the left seen against the normal.
 double turn(const LoopPoint& p, const LoopPoint& q, const LoopPoint& r, const LoopPoint& normal) {
@@ -115,7 +110,7 @@ double LoopOutline::drop_m() const {
 }
 
 LoopOutline circle_outline(double radius_m) {
-    need(radius_m > 0, "loop radius_m", radius_m, "more than 0");
+    check_range(radius_m, "radius_m", more_than(0));
     LoopOutline o;
     o.circle_radius_m = radius_m;
     return o;
@@ -124,31 +119,31 @@ LoopOutline circle_outline(double radius_m) {
 LoopOutline square_outline(double side_m) { return rectangle_outline(side_m, side_m); }
 
 LoopOutline rectangle_outline(double width_m, double height_m) {
-    need(width_m > 0, "loop width_m", width_m, "more than 0");
-    need(height_m > 0, "loop height_m", height_m, "more than 0");
+    check_range(width_m, "width_m", more_than(0));
+    check_range(height_m, "height_m", more_than(0));
     const double x = width_m / 2;
     const double y = height_m / 2;
     return outline_of({{-x, -y, 0}, {x, -y, 0}, {x, y, 0}, {-x, y, 0}});
 }
 
 LoopOutline rhombus_outline(double diagonal1_m, double diagonal2_m) {
-    need(diagonal1_m > 0, "loop diagonal1_m", diagonal1_m, "more than 0");
-    need(diagonal2_m > 0, "loop diagonal2_m", diagonal2_m, "more than 0");
+    check_range(diagonal1_m, "diagonal1_m", more_than(0));
+    check_range(diagonal2_m, "diagonal2_m", more_than(0));
     const double x = diagonal1_m / 2;
     const double y = diagonal2_m / 2;
     return outline_of({{x, 0, 0}, {0, y, 0}, {-x, 0, 0}, {0, -y, 0}});
 }
 
 LoopOutline triangle_outline(double base_m, double height_m) {
-    need(base_m > 0, "loop base_m", base_m, "more than 0");
-    need(height_m > 0, "loop height_m", height_m, "more than 0");
+    check_range(base_m, "base_m", more_than(0));
+    check_range(height_m, "height_m", more_than(0));
     return outline_of(
         {{-base_m / 2, -height_m / 3, 0}, {base_m / 2, -height_m / 3, 0}, {0, 2 * height_m / 3, 0}});
 }
 
 LoopOutline regular_polygon_outline(int sides, double side_m) {
-    need(sides >= 3 && sides <= 360, "loop sides", sides, "3 to 360");
-    need(side_m > 0, "loop side_m", side_m, "more than 0");
+    check_range(sides, "sides", 3, 360);
+    check_range(side_m, "side_m", more_than(0));
     const double radius = side_m / (2 * std::sin(pi / sides));
     std::vector<LoopPoint> v;
     v.reserve(static_cast<std::size_t>(sides));
@@ -169,22 +164,25 @@ std::optional<std::size_t> side_that_meets_another(std::span<const LoopPoint> v,
 }
 
 LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
-    need(vertices.size() >= 3, "loop vertices", static_cast<double>(vertices.size()), "at least 3");
+    check_range(static_cast<double>(vertices.size()), "vertices", at_least(3));
     LoopOutline o = outline_of(std::move(vertices));
     const auto& v = o.vertices;
     const double size = o.perimeter_m();
-    need(o.area_m2() > 1e-9 * size * size, "loop area_m2", o.area_m2(), "more than 0");
+    if (!(o.area_m2() > 1e-9 * size * size)) throw RangeError("vertices", "no area", "corners of an area");
     const LoopPoint n = o.normal();
     for (std::size_t i = 0; i < v.size(); ++i) {
         const LoopPoint& next = v[(i + 1) % v.size()];
         const double off =
             (v[i].x_m - v[0].x_m) * n.x_m + (v[i].y_m - v[0].y_m) * n.y_m + (v[i].z_m - v[0].z_m) * n.z_m;
-        need(std::abs(off) <= 1e-6 * size, "loop vertex out of plane, metres", off, "all in one plane");
+        check_range(std::abs(off), "vertex.off_plane_m", at_most(1e-6 * size), i);
         const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
-        need(side > 1e-9 * size, "loop side, metres", side, "no two vertices in the same place");
+        if (!(side > 1e-9 * size))
+            throw RangeError("vertices", "two in the same place", "corners apart from each other", i);
     }
     const auto second = side_that_meets_another(v, n);
-    need(!second, "loop side meets side", static_cast<double>(second.value_or(0) + 1), "sides must not meet");
+    if (second)
+        throw RangeError("vertices", "side " + std::to_string(*second + 1) + " meets another",
+                         "an outline that does not touch or cross itself", *second);
     return o;
 }
 

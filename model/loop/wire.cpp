@@ -57,10 +57,6 @@ Complex argument(double radius_over_delta) { return {radius_over_delta, -radius_
 
 }  // namespace
 
-double copper_resistivity_ohm_m(double temperature_c) {
-    return copper_resistivity_20c_ohm_m * (1 + copper_alpha20_per_k * (temperature_c - 20));
-}
-
 double awg_diameter_m(double gauge) { return 0.127e-3 * std::pow(92.0, (36.0 - gauge) / 39.0); }
 
 double Wire::radius_m() const { return std::sqrt(area_m2 / pi); }
@@ -119,13 +115,6 @@ double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, dou
            flux_density_peak_t;
 }
 
-double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temperature_c,
-                                                   double frequency_hz, double flux_density_peak_t) {
-    const double omega_b_a2 =
-        2 * pi * frequency_hz * flux_density_peak_t * wire.strand_radius_m() * wire.strand_radius_m();
-    return wire.strands * pi * omega_b_a2 * omega_b_a2 / (8 * wire.resistivity_ohm_m(temperature_c));
-}
-
 double bundle_radius_m(int turns, double pitch_m) { return pitch_m / 2 * std::sqrt(turns / 0.9069); }
 
 BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
@@ -141,11 +130,6 @@ BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m,
     const double skin = 1 - w.real() / 2;
     const double loss = wire.strands * transverse_loss(w, rho, frequency_hz, a) * b_per_ampere * b_per_ampere;
     return {skin, skin + loss / (0.5 * rho / wire.area_m2), wire.strands > 1 ? 1.0 : -2 * w.imag() / (x * x)};
-}
-
-double bundle_resistance_ratio_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
-                                        double frequency_hz) {
-    return bundle_effect_estimate(wire, turns, pitch_m, temperature_c, frequency_hz).resistance_ratio;
 }
 
 }  // namespace ampturn::model

@@ -11,9 +11,6 @@ inline constexpr double copper_alpha20_per_k = 0.00393;
 /// Density at 20 C. Source: IEC 60028 (8.89 g/cm3), from memory.
 inline constexpr double copper_density_kg_per_m3 = 8890.0;
 
-/// rho(T) = rho20 (1 + alpha20 (T - 20)); valid -100..200 C (linear part of copper's curve).
-double copper_resistivity_ohm_m(double temperature_c);
-
 /// Diameter of an American Wire Gauge size: 0.127 mm * 92^((36 - n)/39). Sizes 1/0..4/0 are n = 0..-3.
 /// Source: ASTM B258 (the definition is exact), from memory.
 double awg_diameter_m(double gauge);
@@ -34,6 +31,7 @@ struct Wire {
 
     double radius_m() const;
     double strand_radius_m() const;
+    /// rho(T) = rho20 (1 + alpha20 (T - 20)); valid -100..200 C (linear part of the metal's curve).
     double resistivity_ohm_m(double temperature_c) const;
     double resistance_dc_ohm_per_m(double temperature_c) const;
     double mass_kg_per_m() const;
@@ -59,11 +57,9 @@ SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_
 
 /// Watts per metre that a uniform transverse field of peak flux density (the field without the wire) heats
 /// one round wire with: A = D J1(kr) sin phi, D = 2B/(k J0(ka)), Lommel's integral in closed form.
-/// Low-frequency limit pi omega^2 B^2 a^4/(8 rho), Lammeraner & Stafl (1966), from memory. Accuracy 1e-12.
+/// Accuracy 1e-12. The loss of the bundle below in its purest form: it is checked by this.
 double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, double frequency_hz,
                                      double flux_density_peak_t);
-double transverse_field_loss_low_frequency_w_per_m(const Wire& wire, double temperature_c,
-                                                   double frequency_hz, double flux_density_peak_t);
 
 /// Radius of a hexagonally filled round bundle: (pitch/2) sqrt(N/0.9069).
 double bundle_radius_m(int turns, double pitch_m);
@@ -78,7 +74,5 @@ struct BundleEffect {
 };
 BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
                                     double frequency_hz);
-double bundle_resistance_ratio_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
-                                        double frequency_hz);
 
 }  // namespace ampturn::model

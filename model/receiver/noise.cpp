@@ -7,6 +7,7 @@
 #include <stdexcept>
 #include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
 namespace ampturn::model {
@@ -65,7 +66,7 @@ double level_pt(const NaturalRow& row, NaturalLevel level) {
         case NaturalLevel::summer_night:
             return row.summer_night_pt;
     }
-    throw std::invalid_argument("natural level unknown");
+    throw std::logic_error("natural level unknown");
 }
 
 double squared(double x) { return x * x; }
@@ -73,9 +74,7 @@ double squared(double x) { return x * x; }
 }  // namespace
 
 NaturalField natural_field(NaturalLevel level, double frequency_hz) {
-    if (!(frequency_hz >= 1.0 && frequency_hz <= 1e6))
-        throw std::invalid_argument("natural_field: frequency_hz " + std::to_string(frequency_hz) +
-                                    ", allowed 1 to 1e6");
+    check_range(frequency_hz, "frequency_hz", 1, 1e6);
     std::size_t upper = 1;
     while (upper + 1 < natural_rows.size() && natural_rows[upper].frequency_hz < frequency_hz) ++upper;
     const NaturalRow& a = natural_rows[upper - 1];
@@ -129,15 +128,16 @@ double keyed_carrier_density_per_hz(double half_width_hz, double distance_hz) {
 Spectrum::Spectrum(std::vector<double> frequencies_hz, std::vector<double> densities, Interpolation how)
     : frequencies_hz_(std::move(frequencies_hz)), densities_(std::move(densities)), how_(how) {
     if (frequencies_hz_.empty() || frequencies_hz_.size() != densities_.size())
-        throw std::invalid_argument("spectrum: as many densities as frequencies, at least one");
+        throw RangeError("spectrum",
+                         std::to_string(frequencies_hz_.size()) + " frequencies and " +
+                             std::to_string(densities_.size()) + " densities",
+                         "as many of both, at least one");
     for (std::size_t i = 0; i < frequencies_hz_.size(); ++i) {
-        if (!(frequencies_hz_[i] > 0) || !std::isfinite(frequencies_hz_[i]) ||
-            (i > 0 && frequencies_hz_[i] <= frequencies_hz_[i - 1]))
-            throw std::invalid_argument("spectrum: frequency of point " + std::to_string(i + 1) +
-                                        " must be positive and above the one before");
-        if (!(densities_[i] > 0) || !std::isfinite(densities_[i]))
-            throw std::invalid_argument("spectrum: density of point " + std::to_string(i + 1) +
-                                        " must be positive");
+        const double before_hz = i > 0 ? frequencies_hz_[i - 1] : 0;
+        check_range(frequencies_hz_[i], "spectrum.frequency_hz",
+                    {.lowest = before_hz, .lowest_excluded = true, .highest_excluded = true}, i, "they rise");
+        check_range(densities_[i], "spectrum.density",
+                    {.lowest = 0, .lowest_excluded = true, .highest_excluded = true}, i);
     }
 }
 

@@ -18,7 +18,7 @@ struct NaturalField {
         high_factor;  // about 10 to 90 % of times lie between b / low_factor and b * high_factor
 };
 
-/// Horizontal natural magnetic field. frequency_hz from 1 to 1e6, else std::invalid_argument.
+/// Horizontal natural magnetic field. frequency_hz from 1 to 1e6, else RangeError.
 /// Log-log interpolation of a composite model on published anchors (Maxwell & Stone 1963; Fuellekrug &
 /// Fraser-Smith 2011; Garcia & Jones 2002); the curve between anchors is an assumption, the factors say how
 /// far it may be off. Above 100 kHz the last slope is continued, about -20 dB a decade: an extrapolation.
@@ -78,7 +78,7 @@ double keyed_carrier_density_per_hz(double half_width_hz, double distance_hz);
 class Spectrum {
   public:
     enum class Interpolation { log_log, linear };
-    /// Frequencies strictly rising and > 0, densities > 0, at least one point; else std::invalid_argument.
+    /// Frequencies strictly rising and > 0, densities > 0, at least one point; else RangeError.
     Spectrum(std::vector<double> frequencies_hz, std::vector<double> densities, Interpolation how);
     /// Density at a frequency; outside the points std::out_of_range (a gap is never filled by guessing).
     double at(double frequency_hz) const;

@@ -2,9 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
-#include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
 namespace ampturn::model {
@@ -64,10 +63,9 @@ double Adc::quantized(double value) const {
 }
 
 Adc adc(double full_scale, int bits, double decimation) {
-    if (!(full_scale > 0) || bits < 2 || bits > 32 || !(decimation >= 1))
-        throw std::invalid_argument("adc: full scale " + std::to_string(full_scale) + ", " +
-                                    std::to_string(bits) + " bits, decimation " + std::to_string(decimation) +
-                                    "; allowed above 0, 2 to 32, from 1");
+    check_range(full_scale, "full_scale", more_than(0));
+    check_range(bits, "bits", 2, 32);
+    check_range(decimation, "decimation", at_least(1));
     return {.step = 2 * full_scale / std::ldexp(1.0, bits) / std::sqrt(decimation), .full_scale = full_scale};
 }
 

@@ -5,9 +5,9 @@
 #include <span>
 #include <vector>
 
-/// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state of charge
-/// and temperature, strings in series and parallel, constant-current and constant-power loads, Peukert as a
-/// cross-check. Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge current positive.
+/// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state
+/// of charge and temperature, strings in series and parallel, constant-current and constant-power loads.
+/// Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge current positive.
 namespace ampturn::model {
 
 enum class Chemistry { lead_flooded, lead_agm, lifepo4 };
@@ -71,13 +71,6 @@ double soc_total(const KineticWells& w, const BatteryCharge& q);
 /// Wells after dt at constant current (closed form, Manwell & McGowan 1993, from memory). No stop at empty.
 BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge& q, double current_a,
                                      double dt_s);
-/// First time the available well is empty at constant current; nullopt when it never is (current <= 0).
-std::optional<double> time_to_empty_s(const KineticWells& w, const BatteryCharge& q, double current_a);
-/// The current that empties the available well in exactly dt_s.
-double current_to_empty_a(const KineticWells& w, const BatteryCharge& q, double dt_s);
-
-/// Peukert's law: t = H (C/(I H))^k. Cross-check for single constant loads only.
-double peukert_time_h(double capacity_ah, double rated_hours, double current_a, double exponent);
 
 /// IEEE 485 cell-size factor by linear interpolation of its Table 1 (37 entries, from memory); usable
 /// capacity = capacity/factor. Held at the end values outside -3.9..51.7 C: `inside` says so.
@@ -100,21 +93,6 @@ double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const Bat
 /// Current of a constant-power load, the branch of higher voltage: I = 2P/(E +
 /// sqrt(E^2 - 4RP)); nullopt above E^2/4R.
 std::optional<double> constant_power_current_a(const BatterySource& source, double power_w);
-
-enum class CutoffReason { voltage, empty, power };
-
-/// Runs one load for dt or until the bank cuts off. Exactly one of current and power is given.
-struct BatteryLoad {
-    std::optional<double> current_a;
-    std::optional<double> power_w;
-};
-struct BatteryRun {
-    BatteryCharge charge;
-    double elapsed_s;
-    std::optional<CutoffReason> cutoff;  ///< what ended the run before dt
-};
-BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCharge start,
-                       const BatteryLoad& load, double dt_s);
 
 /// Below this a LiFePO4 cell must not be charged. Common practice, no source.
 inline constexpr double lifepo4_charge_min_c = 0.0;

@@ -1,9 +1,10 @@
+#include "model/transmitter/best_choice.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <vector>
 
 #include "model/base/constants.hpp"
-#include "model/transmitter/operating_point.hpp"
 
 namespace ampturn::model {
 

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <stdexcept>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
 #include "model/transmitter/heat_of.hpp"
@@ -197,7 +197,7 @@ const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request) {
 
 OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const DriveRequest& request,
                                      bool with_harmonics) {
-    if (!(request.frequency_hz > 0)) throw std::invalid_argument("drive frequency_hz (more than 0)");
+    check_range(request.frequency_hz, "frequency_hz", more_than(0));
     const Circuit circuit(rig, at, request);
     const SupplyDesign& supply = rig.design.supply;
     const double e = at.battery.ocv_v;

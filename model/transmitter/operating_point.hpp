@@ -101,16 +101,6 @@ const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request);
 OperatingPoint solve_operating_point(const Rig& rig, const Conditions& conditions,
                                      const DriveRequest& request, bool with_harmonics = true);
 
-/// Largest moment over all taps and capacitors (and none) within the limits; ties go to the lower power.
-/// Branch and bound: the unlimited fundamental is an upper bound, so the result equals the exhaustive search.
-struct BestChoice {
-    int tap_index = 0;
-    int capacitor_index = -1;
-    OperatingPoint point;
-    int evaluated = 0;  ///< operating points solved, of taps * (capacitors + 1)
-};
-BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& conditions, DriveRequest request);
-
 /// The rms current that holds winding and electronics at their limits for ever, at this frequency and tap.
 double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_hz, double ambient_c,
                           double duty_of_time);

@@ -2,8 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 
+#include "model/base/check_range.hpp"
 #include "model/base/root.hpp"
 #include "model/transmitter/plant_flow.hpp"
 
@@ -165,9 +165,8 @@ PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc) {
 }
 
 void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc) {
-    if (!(battery_ambient_c >= -60 && battery_ambient_c <= 80))
-        throw std::invalid_argument("battery temperature, degrees Celsius (-60 to 80)");
-    if (!(soc >= 0 && soc <= 1)) throw std::invalid_argument("battery state of charge (0 to 1)");
+    check_range(battery_ambient_c, "battery_ambient_c", -60, 80);
+    check_range(soc, "soc", 0, 1);
     const BatteryBlock& b = rig.design.battery.block;
     state.charge = charge_at_soc(
         {b.capacity_25c_ah * rig.design.battery.parallel, b.available_fraction, b.rate_per_h}, soc);
@@ -186,7 +185,7 @@ PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, doubl
 
 PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
                          const Flow* at_start) {
-    if (!(dt_s > 0)) throw std::invalid_argument("plant dt_s (more than 0)");
+    check_range(dt_s, "dt_s", more_than(0));
     PlantResult out;
     Moving m{state.charge, state.winding_c, state.electronics_c};
     const bool opens = rig.design.battery.block.disconnects_at_cutoff;

@@ -61,7 +61,7 @@ struct PlantState {
 /// Full (soc = 1) battery, everything at ambient.
 PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc = 1);
 /// Another battery of the same type in, at a temperature (-60..80 C, checked; the charge is kept on the 25 C
-/// scale and does not depend on it) and state of charge 0..1; std::invalid_argument otherwise.
+/// scale and does not depend on it) and state of charge 0..1; RangeError otherwise.
 void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc = 1);
 
 /// What instruments would read.

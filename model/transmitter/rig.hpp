@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "model/bridge/bridge.hpp"
+#include "model/bridge/current_control.hpp"
 #include "model/loop/loop.hpp"
 #include "model/loop/loop_selection.hpp"
 #include "model/transmitter/battery.hpp"
@@ -83,7 +83,8 @@ struct Rig {
     }
 };
 
-/// Throws std::invalid_argument: "name: value found (allowed range)".
+/// Throws RangeError under the name of a member of RigDesign: "battery.cells", "loop_a.pitch_m",
+/// "capacitors.tolerance" with the capacitor's index.
 Rig prepare(RigDesign design);
 
 }  // namespace ampturn::model

@@ -42,15 +42,6 @@ Linear linear(const ThermalNodes& n, const HeatInput& q, double ambient_c) {
 }
 
 double phi1(double z) { return std::abs(z) < 1e-12 ? 1 + z / 2 : std::expm1(z) / z; }
-double phi2(double z) {
-    if (std::abs(z) > 0.5) return (std::expm1(z) - z) / (z * z);
-    double term = 0.5, sum = 0.5;
-    for (int n = 3; n < 22; ++n) {
-        term *= z / n;
-        sum += term;
-    }
-    return sum;
-}
 
 // f(M t) applied to (M T0 + g), f given at t times the eigenvalues.
 template <class F>
@@ -92,12 +83,6 @@ std::array<double, 2> thermal_eigenvalues_per_s(const ThermalNodes& nodes, const
 Temperatures after_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
                            Temperatures start, double dt_s) {
     return moved(linear(nodes, heat, ambient_c), start, dt_s);
-}
-
-Temperatures mean_while_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
-                                Temperatures start, double dt_s) {
-    const Temperatures d = applied(linear(nodes, heat, ambient_c), phi2, start, dt_s);
-    return {start.winding_c + dt_s * d.winding_c, start.electronics_c + dt_s * d.electronics_c};
 }
 
 std::optional<Temperatures> steady_temperatures(const ThermalNodes& nodes, const HeatInput& heat,

@@ -42,9 +42,6 @@ struct Temperatures {
 std::array<double, 2> thermal_eigenvalues_per_s(const ThermalNodes& nodes, const HeatInput& heat);
 Temperatures after_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
                            Temperatures start, double dt_s);
-/// Integral of temperature over the interval divided by it (for energy books).
-Temperatures mean_while_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
-                                Temperatures start, double dt_s);
 /// nullopt on runaway.
 std::optional<Temperatures> steady_temperatures(const ThermalNodes& nodes, const HeatInput& heat,
                                                 double ambient_c);

@@ -28,6 +28,11 @@ class OutputFile {
     std::FILE* file_ = nullptr;
 };
 
+/// The text of a file to be written, and its name without a folder.
+struct NamedText {
+    std::string name, text;
+};
+
 /// OutputFile in one go.
 void write_output_file(const std::string& path, std::string_view bytes);
 

@@ -13,7 +13,7 @@
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/curve/curve.hpp"
+#include "scheduler/curve/curve_output.hpp"
 #include "scheduler/curve/edi.hpp"
 
 namespace ampturn::cli {

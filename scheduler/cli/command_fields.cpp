@@ -10,7 +10,7 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/reference/fields_request.hpp"
+#include "scheduler/field_request/fields_request.hpp"
 
 namespace ampturn::cli {
 

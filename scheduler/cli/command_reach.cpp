@@ -16,6 +16,7 @@
 #include "scheduler/reach/reach.hpp"
 #include "scheduler/reach/reach_output.hpp"
 #include "scheduler/reach/stand_search.hpp"
+#include "scheduler/reach/stand_search_output.hpp"
 #include "scheduler/reach/stand_search_page.hpp"
 
 namespace ampturn::cli {

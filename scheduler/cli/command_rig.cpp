@@ -11,7 +11,7 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
-#include "scheduler/base/json_positions.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/number_range.hpp"
@@ -43,13 +43,8 @@ nlohmann::json read_cases(const std::string& path) {
 }
 
 void run_cases(const RigOptions& options, ExitCode& result) {
-    std::vector<plan::RigCaseResult> results;
-    try {
-        results = plan::run_rig_cases(read_cases(options.cases));
-    } catch (const std::invalid_argument& e) {
-        throw plan::InputError(
-            {options.cases, {}, "", e.what(), "{\"cases\": [{id, kind, inputs, outputs}, ...]}"});
-    }
+    const std::vector<plan::RigCaseResult> results =
+        plan::run_rig_cases(read_cases(options.cases), options.cases);
     fmt::print("{}", plan::rig_case_report(results));
     const bool all = std::all_of(results.begin(), results.end(), [](const auto& r) { return r.pass; });
     fmt::print("{}: {} of {} cases within their limits\n", options.cases,

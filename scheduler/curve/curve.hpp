@@ -45,12 +45,4 @@ struct Curve {
 /// threads >= 1; results do not depend on it.
 Curve curve_of(const Plan& plan, unsigned threads = 1);
 
-std::string curve_text(const Curve& curve);  // a table a station, for a terminal
-std::string curve_csv(const Curve& curve);   // one row a station and frequency
-std::string curve_json_text(const Curve& curve);
-std::string curve_svg(const Curve& curve);  // a chart: apparent resistivity and phase of each station
-
-/// "plane", "transition" or "near": what the bias makes of a reading.
-std::string zone_word(model::Zone zone);
-
 }  // namespace ampturn::plan

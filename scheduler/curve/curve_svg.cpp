@@ -5,7 +5,7 @@
 #include <functional>
 
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/curve/curve.hpp"
+#include "scheduler/curve/curve_output.hpp"
 #include "scheduler/page/html.hpp"
 
 namespace ampturn::plan {

@@ -11,6 +11,7 @@
 #include "model/base/constants.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/curve/curve_output.hpp"
 
 namespace ampturn::plan {
 

@@ -4,7 +4,6 @@
 #include <cmath>
 #include <utility>
 
-#include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -80,7 +79,7 @@ std::vector<Reading> assess_day(const Plan& plan, const DayRun& run, const std::
             Reading reading = assess_reading(input, plan.targets);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);
-            reading.required = is_required(station, response.frequency_hz);
+            reading.required = station.requires_frequency(response.frequency_hz);
             out.push_back(std::move(reading));
         }
     }

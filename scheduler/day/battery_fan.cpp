@@ -5,7 +5,7 @@
 #include <limits>
 
 #include "scheduler/base/csv.hpp"
-#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/json.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -19,6 +19,17 @@ Spread spread(const std::vector<double>& values) {
 }
 
 }  // namespace
+
+Percentiles percentiles(std::vector<double> values) {
+    std::sort(values.begin(), values.end());
+    const auto at = [&](double p) {
+        const double x = p * static_cast<double>(values.size() - 1);
+        const auto i = static_cast<std::size_t>(x);
+        const double next = values[std::min(i + 1, values.size() - 1)];
+        return values[i] + (x - static_cast<double>(i)) * (next - values[i]);
+    };
+    return {.p10 = at(0.1), .p50 = at(0.5), .p90 = at(0.9)};
+}
 
 void BatteryCourseRecorder::add(const BatteryInterval& interval) {
     const double span_s = interval.to_s - interval.from_s;

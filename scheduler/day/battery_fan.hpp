@@ -5,10 +5,17 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/base/percentiles.hpp"
 #include "scheduler/day/day_run.hpp"
 
 namespace ampturn::plan {
+
+/// 10, 50 and 90 per cent of the values lie below.
+struct Percentiles {
+    double p10, p50, p90;
+};
+
+/// Linear between order statistics. `values` is not empty and holds no NaN.
+Percentiles percentiles(std::vector<double> values);
 
 /// The battery through many draws of one day, on one time grid: time k is start_s + k * battery_grid_step_s.
 inline constexpr double battery_grid_step_s = 300;

@@ -5,7 +5,6 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/base/percentiles.hpp"
 #include "scheduler/day/battery_fan.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"

@@ -1,6 +1,7 @@
 #include "scheduler/plan/plan.hpp"
 
 #include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <utility>
 
@@ -18,6 +19,12 @@ double Battery::health_of(int set_index) const { return one_for_all_or_each(heal
 
 double Battery::state_of_charge_of(int set_index) const {
     return one_for_all_or_each(state_of_charge, set_index);
+}
+
+bool Station::requires_frequency(double frequency_hz) const {
+    return required_frequencies_hz.empty() ||
+           std::any_of(required_frequencies_hz.begin(), required_frequencies_hz.end(),
+                       [&](double f) { return std::abs(f - frequency_hz) <= 1e-3 * f; });
 }
 
 std::vector<double> Sweep::frequencies_hz() const {
@@ -53,6 +60,14 @@ double Plan::loop_azimuth_deg(model::LoopSelection which, int stand_index) const
     const Stand& stand = stands.at(static_cast<std::size_t>(stand_index));
     const auto& here = which == model::LoopSelection::b ? stand.loop_b_azimuth_deg : stand.loop_a_azimuth_deg;
     return here.value_or(loop(which).azimuth_deg);
+}
+
+std::string Plan::key_of(const Step& step, const std::string& name) const {
+    // A frequency of the list is its own key, and has no others below it.
+    const bool listed = step.key.starts_with("sweep.frequencies_hz");
+    if (listed && name == "frequency_hz") return step.key;
+    const std::string own = step.key + '.' + name, common = "sweep." + name;
+    return !positions.given(own) && positions.given(common) ? common : own;
 }
 
 InputError Plan::error(const std::string& key, std::string found, std::string allowed) const {

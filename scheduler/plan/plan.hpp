@@ -36,6 +36,7 @@ struct ColeCole {
     double chargeability = 0;
     double time_constant_s = 0;
     double exponent = 0;
+    std::string key;  // where it comes from: "earth.polarisable[2]"
 };
 
 struct Ground {
@@ -75,6 +76,9 @@ struct Station {
     std::optional<double> set_up_min;              // instead of day.receiver_set_up_min
     std::optional<double> mains_b_nt;              // instead of noise.mains_b_nt
     std::optional<double> contact_resistance_ohm;  // instead of receiver.contact_resistance_ohm
+
+    /// Whether it asks for a frequency: it names it to within a thousandth, or names none and asks for all.
+    bool requires_frequency(double frequency_hz) const;
 };
 
 enum class LoopShape { square, rectangle, rhombus, triangle, regular_polygon, circle, polygon };
@@ -385,6 +389,8 @@ struct Plan {
     }
     /// Azimuth of a loop's normal at a stand.
     double loop_azimuth_deg(model::LoopSelection which, int stand_index) const;
+    /// The key a value of a step stands under: the step's own, else the sweep's where all steps share it.
+    std::string key_of(const Step& step, const std::string& name) const;
     /// For errors found later than loading: points at the key in the plan file.
     InputError error(const std::string& key, std::string found, std::string allowed) const;
 };

@@ -8,7 +8,7 @@
 
 #include "embedded/reach_page.hpp"
 #include "scheduler/base/csv.hpp"
-#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/text_template.hpp"

@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/base/named_text.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/reach/reach.hpp"
 
 namespace ampturn::plan {

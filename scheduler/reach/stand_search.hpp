@@ -3,7 +3,6 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/base/named_text.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/waypoints.hpp"
 
@@ -49,11 +48,5 @@ std::vector<StandCandidate> candidates_of(const Plan& plan, const std::vector<Wa
 /// Candidates nearer than 20 m or farther than 19 km to a station get no points from it.
 StandSearch search_stand(const Plan& plan, std::vector<StandCandidate> candidates,
                          const StandSearchOptions& options);
-
-std::string stand_search_text(const StandSearch& search, bool colour);
-/// stand_candidates.csv, stand_search.json, the map stands.html, and with coordinates stands.geojson
-/// (candidates with their scores, stations, planned stands) and waypoints.gpx (stations, planned stands, the
-/// best candidate; the stations in order as a route).
-std::vector<NamedText> stand_search_files(const Plan& plan, const StandSearch& search);
 
 }  // namespace ampturn::plan

@@ -8,12 +8,13 @@
 #include <nlohmann/json.hpp>
 
 #include "embedded/reach_page.hpp"
-#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
+#include "scheduler/reach/stand_search_output.hpp"
 
 namespace ampturn::plan {
 namespace {

@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <initializer_list>
-#include <stdexcept>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/fields/fields.hpp"
 #include "model/fields/loop_dipoles.hpp"
@@ -12,6 +12,8 @@
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/refused_value.hpp"
+#include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -120,8 +122,8 @@ std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::
     };
     try {
         parallel_for(frequencies_hz.size(), threads, one);
-    } catch (const std::invalid_argument& refused) {
-        throw plan.error("station", refused.what(), "a place the field engine can compute");
+    } catch (const model::RangeError& refused) {
+        throw refused_value(plan, refused);
     }
     return out;
 }

@@ -2,7 +2,8 @@
 #include <limits>
 
 #include "model/transmitter/battery.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/battery_run.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -11,11 +12,11 @@ namespace {
 using nlohmann::json;
 namespace m = ampturn::model;
 
-Computed peukert(const json& in, const json&) {
+CaseOutputs peukert(const json& in, const json&) {
     const double current = in.at("current_A").get<double>();
     const double time_h =
-        m::peukert_time_h(in.at("capacity_Ah").get<double>(), in.at("rated_hours_h").get<double>(), current,
-                          in.at("exponent").get<double>());
+        peukert_time_h(in.at("capacity_Ah").get<double>(), in.at("rated_hours_h").get<double>(), current,
+                       in.at("exponent").get<double>());
     return {json{{"time_h", time_h}, {"delivered_Ah", current * time_h}}, {}};
 }
 
@@ -23,13 +24,13 @@ m::KineticWells wells_of(const json& in, const char* capacity_key = "qmax_Ah") {
     return {in.at(capacity_key).get<double>(), in.at("c").get<double>(), in.at("k_per_h").get<double>()};
 }
 
-Computed kinetic_constant_current(const json& in, const json&) {
+CaseOutputs kinetic_constant_current(const json& in, const json&) {
     const m::KineticWells w = wells_of(in);
     const double current = in.at("current_A").get<double>();
     const double time_s = in.at("time_h").get<double>() * 3600;
     const m::BatteryCharge start = m::charge_at_soc(w, number_or(in, "initial_soc", 1));
     const m::BatteryCharge then = m::after_constant_current(w, start, current, time_s);
-    const auto empty_s = m::time_to_empty_s(w, start, current);
+    const auto empty_s = time_to_empty_s(w, start, current);
     json out{{"q1_Ah", then.available_ah},
              {"q2_Ah", then.bound_ah},
              {"soc_available", m::soc_available(w, then)},
@@ -37,7 +38,7 @@ Computed kinetic_constant_current(const json& in, const json&) {
              {"time_to_empty_h", nullptr},
              {"delivered_at_empty_Ah", nullptr},
              {"bound_charge_left_Ah", nullptr},
-             {"max_current_for_that_time_A", m::current_to_empty_a(w, start, time_s)}};
+             {"max_current_for_that_time_A", current_to_empty_a(w, start, time_s)}};
     if (empty_s) {
         out["time_to_empty_h"] = *empty_s / 3600;
         out["delivered_at_empty_Ah"] = current * *empty_s / 3600;
@@ -46,7 +47,7 @@ Computed kinetic_constant_current(const json& in, const json&) {
     return {out, {}};
 }
 
-Computed kinetic_pulsed(const json& in, const json&) {
+CaseOutputs kinetic_pulsed(const json& in, const json&) {
     const m::KineticWells w = wells_of(in);
     const double pulse_a = in.at("pulse_A").get<double>();
     const double rest_a = number_or(in, "rest_current_A", 0);
@@ -63,7 +64,7 @@ Computed kinetic_pulsed(const json& in, const json&) {
         const bool pulse = part % 2 == 0;
         const double current = pulse ? pulse_a : rest_a;
         const double span = pulse ? pulse_s : rest_s;
-        const auto empty = m::time_to_empty_s(w, q, current);
+        const auto empty = time_to_empty_s(w, q, current);
         const bool ends = empty && *empty <= span;
         const double moved = ends ? *empty : span;
         q = m::after_constant_current(w, q, current, moved);
@@ -83,13 +84,13 @@ Computed kinetic_pulsed(const json& in, const json&) {
     }
     out["pulses_completed"] = pulses;
     out["delivered_Ah"] = delivered_ah;
-    const auto continuous = m::time_to_empty_s(w, full, pulse_a);
+    const auto continuous = time_to_empty_s(w, full, pulse_a);
     out["continuous_pulse_current_time_to_empty_h"] = continuous ? json(*continuous / 3600) : json(nullptr);
     out["trace"] = trace;
     return {out, {{"trace.q1_Ah", w.capacity_ah}}};
 }
 
-Computed ieee485_temperature(const json& in, const json&) {
+CaseOutputs ieee485_temperature(const json& in, const json&) {
     const double factor = m::ieee485_factor(in.at("temperature_C").get<double>()).factor;
     return {
         json{{"factor", factor}, {"usable_capacity_Ah", in.at("capacity_at_25C_Ah").get<double>() / factor}},
@@ -110,7 +111,7 @@ m::BatteryBank bank_of(const json& model) {
     return bank;
 }
 
-Computed terminal_voltage(const json& in, const json&) {
+CaseOutputs terminal_voltage(const json& in, const json&) {
     const m::BatterySource s = m::battery_source(bank_of(in.at("model")), in.at("soc").get<double>(),
                                                  in.at("temperature_C").get<double>());
     const std::optional<double> current = in.contains("power_W") && !in.at("power_W").is_null()
@@ -128,13 +129,13 @@ Computed terminal_voltage(const json& in, const json&) {
     return {out, {}};
 }
 
-const char* reason_text(m::CutoffReason reason) {
+const char* reason_text(CutoffReason reason) {
     switch (reason) {
-        case m::CutoffReason::voltage:
+        case CutoffReason::voltage:
             return "voltage";
-        case m::CutoffReason::empty:
+        case CutoffReason::empty:
             return "available well empty";
-        case m::CutoffReason::power:
+        case CutoffReason::power:
             return "power not deliverable";
     }
     return "?";
@@ -150,12 +151,11 @@ class DutyDay {
         b.rate_per_h = in.at("k_per_h").get<double>();
         b.ieee485_capacity = in.value("ieee485_capacity_correction", false);
         const std::string soc = in.at("soc_used_for_ocv").get<std::string>();
-        if (soc != "available" && soc != "total")
-            throw std::invalid_argument("soc_used_for_ocv " + soc + " is not known to this version");
+        if (soc != "available" && soc != "total") unknown_word("soc_used_for_ocv", soc, "available or total");
         b.soc_for_voltage = soc == "available" ? m::SocForVoltage::available : m::SocForVoltage::total;
         const std::string kind = in.at("load_kind").get<std::string>();
         if (kind != "constant_current_A" && kind != "constant_power_W")
-            throw std::invalid_argument("load_kind " + kind + " is not known to this version");
+            unknown_word("load_kind", kind, "constant_current_A or constant_power_W");
         power_ = kind == "constant_power_W";
         wells_ = m::wells(bank_, temperature_c_);
         charge_ = m::charge_at_soc(wells_, number_or(in, "initial_soc", 1));
@@ -163,9 +163,9 @@ class DutyDay {
 
     // False once the battery has cut off.
     bool run(double value, double span_s) {
-        m::BatteryLoad load;
+        BatteryLoad load;
         (power_ ? load.power_w : load.current_a) = value;
-        const m::BatteryRun run = m::run_battery(bank_, temperature_c_, charge_, load, span_s);
+        const BatteryRun run = run_battery(bank_, temperature_c_, charge_, load, span_s);
         charge_ = run.charge;
         time_s_ += run.elapsed_s;
         cutoff_ = run.cutoff;
@@ -196,15 +196,14 @@ class DutyDay {
     m::KineticWells wells_{};
     m::BatteryCharge charge_{};
     double time_s_ = 0;
-    std::optional<m::CutoffReason> cutoff_;
+    std::optional<CutoffReason> cutoff_;
 };
 
-Computed day_duty_cycle(const json& in, const json&) {
+CaseOutputs day_duty_cycle(const json& in, const json&) {
     DutyDay day(in);
     const auto loads = in.at("load_per_frequency").get<std::vector<double>>();
     const auto frequencies = in.at("frequencies_Hz");
-    if (loads.empty() || loads.size() != frequencies.size())
-        throw std::invalid_argument("load_per_frequency and frequencies_Hz differ in length");
+    same_length(in, "load_per_frequency", "frequencies_Hz");
     const double dwell_s = in.at("dwell_s").get<double>();
     const double gap_s = in.at("gap_s").get<double>();
     const double gap = in.at("gap_value").get<double>();
@@ -252,13 +251,17 @@ Computed day_duty_cycle(const json& in, const json&) {
 
 }  // namespace
 
-void add_battery_kinds(CaseKinds& kinds) {
-    kinds["peukert"] = peukert;
-    kinds["kibam_constant_current"] = kinetic_constant_current;
-    kinds["kibam_pulsed"] = kinetic_pulsed;
-    kinds["ieee485_temperature"] = ieee485_temperature;
-    kinds["terminal_voltage"] = terminal_voltage;
-    kinds["day_duty_cycle"] = day_duty_cycle;
+void add_battery_runners(CaseRunners& runners) {
+    runners["peukert"] = {.compute = peukert};
+    runners["kibam_constant_current"] = {.compute = kinetic_constant_current};
+    runners["kibam_pulsed"] = {.compute = kinetic_pulsed};
+    runners["ieee485_temperature"] = {.compute = ieee485_temperature};
+    runners["terminal_voltage"] = {.compute = terminal_voltage};
+    runners["day_duty_cycle"] = {
+        .compute = day_duty_cycle,
+        .tolerance = {.relative = 1e-5},
+        .exceptions = {
+            {.start = "", .end = "cutoff_time_s", .tolerance = {.relative = 1e-4, .absolute = 1}}}};
 }
 
 }  // namespace ampturn::plan

@@ -3,7 +3,8 @@
 
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "model/bridge/current_control.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -68,7 +69,7 @@ json outputs_of(const Inputs& in, const m::BridgeVoltage& v, const m::BridgeCurr
     return out;
 }
 
-Computed steady_state(const json& in, const json&) {
+CaseOutputs steady_state(const json& in, const json&) {
     const Inputs i = inputs_of(in);
     return {outputs_of(i, i.voltage, m::bridge_steady_state(i.load, i.voltage)), {}};
 }
@@ -77,10 +78,10 @@ m::CurrentQuantity quantity_named(const std::string& name) {
     if (name == "rms") return m::CurrentQuantity::rms;
     if (name == "peak") return m::CurrentQuantity::peak;
     if (name == "fundamental" || name == "fundamental_peak") return m::CurrentQuantity::fundamental_peak;
-    throw std::invalid_argument("limit_quantity " + name + " is not known to this version");
+    unknown_word("limit_quantity", name, "rms, peak, fundamental or fundamental_peak");
 }
 
-Computed limit_by_duty_or_supply(const json& in, const json&) {
+CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
     const Inputs i = inputs_of(in);
     const auto quantity = quantity_named(in.at("limit_quantity").get<std::string>());
     const double limit = in.at("limit_A").get<double>();
@@ -110,7 +111,7 @@ Computed limit_by_duty_or_supply(const json& in, const json&) {
     return {out, {}};
 }
 
-Computed limit_latched(const json& in, const json&) {
+CaseOutputs limit_latched(const json& in, const json&) {
     const Inputs i = inputs_of(in);
     const auto held = m::hold_current(i.load, i.voltage, m::CurrentControl::latched, m::CurrentQuantity::peak,
                                       in.at("peak_limit_A").get<double>());
@@ -121,7 +122,7 @@ Computed limit_latched(const json& in, const json&) {
     return {out, {}};
 }
 
-Computed limit_clamp(const json& in, const json&) {
+CaseOutputs limit_clamp(const json& in, const json&) {
     const Inputs i = inputs_of(in);
     const auto held = m::hold_current(i.load, i.voltage, m::CurrentControl::clamp, m::CurrentQuantity::peak,
                                       in.at("clamp_A").get<double>());
@@ -131,7 +132,7 @@ Computed limit_clamp(const json& in, const json&) {
     return {out, {}};
 }
 
-Computed dead_time(const json& in, const json&) {
+CaseOutputs dead_time(const json& in, const json&) {
     m::BridgeLoad load{in.at("total_R_ohm").get<double>(), in.at("loop_L_H").get<double>()};
     const m::BridgeVoltage v{in.at("frequency_Hz").get<double>(), in.at("bus_voltage_V").get<double>(),
                              number_or(in, "duty_D", 1), in.at("dead_time_s").get<double>()};
@@ -151,15 +152,15 @@ Computed dead_time(const json& in, const json&) {
 
 }  // namespace
 
-void add_bridge_kinds(CaseKinds& kinds) {
-    kinds["rl_square"] = steady_state;
-    kinds["rl_quasi_square"] = steady_state;
-    kinds["rlc_square"] = steady_state;
-    kinds["rlc_quasi_square"] = steady_state;
-    kinds["current_limit_by_duty_or_supply"] = limit_by_duty_or_supply;
-    kinds["current_limit_cycle_by_cycle_latched"] = limit_latched;
-    kinds["current_limit_ideal_clamp"] = limit_clamp;
-    kinds["dead_time_rl"] = dead_time;
+void add_bridge_runners(CaseRunners& runners) {
+    runners["rl_square"] = {.compute = steady_state};
+    runners["rl_quasi_square"] = {.compute = steady_state};
+    runners["rlc_square"] = {.compute = steady_state};
+    runners["rlc_quasi_square"] = {.compute = steady_state};
+    runners["current_limit_by_duty_or_supply"] = {.compute = limit_by_duty_or_supply};
+    runners["current_limit_cycle_by_cycle_latched"] = {.compute = limit_latched};
+    runners["current_limit_ideal_clamp"] = {.compute = limit_clamp};
+    runners["dead_time_rl"] = {.compute = dead_time};
 }
 
 }  // namespace ampturn::plan

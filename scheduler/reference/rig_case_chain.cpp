@@ -3,10 +3,11 @@
 
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge.hpp"
+#include "model/bridge/current_control.hpp"
 #include "model/loop/loop.hpp"
 #include "model/loop/wire.hpp"
 #include "model/transmitter/battery.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -125,7 +126,7 @@ class Chain {
     double temperature_c_ = 20, length_m_ = 0, winding_dc_ohm_ = 0;
 };
 
-Computed frequency_table(const json& in, const json&) {
+CaseOutputs frequency_table(const json& in, const json&) {
     const Chain chain(in);
     json out = chain.summary();
     out["table"] = json::array();
@@ -135,6 +136,6 @@ Computed frequency_table(const json& in, const json&) {
 
 }  // namespace
 
-void add_chain_kinds(CaseKinds& kinds) { kinds["frequency_table"] = frequency_table; }
+void add_chain_runners(CaseRunners& runners) { runners["frequency_table"] = {.compute = frequency_table}; }
 
 }  // namespace ampturn::plan

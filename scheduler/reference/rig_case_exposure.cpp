@@ -4,7 +4,7 @@
 #include "model/bridge/bridge.hpp"
 #include "model/loop/exposure.hpp"
 #include "model/loop/loop.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -33,7 +33,7 @@ std::size_t right_side(const std::vector<m::LoopPoint>& v) {
     return best;
 }
 
-Computed field(const json& in, const json&) {
+CaseOutputs field(const json& in, const json&) {
     const auto v = vertices_of(in);
     const double ampere_turns = in.at("ampere_turns_rms").get<double>();
     json vectors = json::array(), magnitudes = json::array();
@@ -46,7 +46,7 @@ Computed field(const json& in, const json&) {
     return {json{{"B_xyz_T", vectors}, {"B_magnitude_T", magnitudes}}, {}};
 }
 
-Computed icnirp_levels(const json& in, const json&) {
+CaseOutputs icnirp_levels(const json& in, const json&) {
     json general = json::array(), occupational = json::array();
     for (const double f : in.at("frequencies_Hz")) {
         general.push_back(m::icnirp2010_level_t(m::ExposureGroup::general_public, f));
@@ -55,7 +55,7 @@ Computed icnirp_levels(const json& in, const json&) {
     return {json{{"general_public_T", general}, {"occupational_T", occupational}}, {}};
 }
 
-Computed safe_distance(const json& in, const json&) {
+CaseOutputs safe_distance(const json& in, const json&) {
     const auto v = vertices_of(in);
     const double turns = in.at("turns").get<double>();
     const double rms = in.at("I_rms_A").get<double>();
@@ -82,7 +82,7 @@ Computed safe_distance(const json& in, const json&) {
             {}};
 }
 
-Computed harmonic_exposure_sum(const json& in, const json&) {
+CaseOutputs harmonic_exposure_sum(const json& in, const json&) {
     const auto v = vertices_of(in);
     const double turns = in.at("turns").get<double>();
     const double f = in.at("frequency_Hz").get<double>();
@@ -109,11 +109,12 @@ Computed harmonic_exposure_sum(const json& in, const json&) {
 
 }  // namespace
 
-void add_exposure_kinds(CaseKinds& kinds) {
-    kinds["field"] = field;
-    kinds["icnirp_levels"] = icnirp_levels;
-    kinds["safe_distance"] = safe_distance;
-    kinds["harmonic_exposure_sum"] = harmonic_exposure_sum;
+void add_exposure_runners(CaseRunners& runners) {
+    const std::vector<KeyTolerance> distances{{.start = "", .end = "_m", .tolerance = {.relative = 1e-5}}};
+    runners["field"] = {.compute = field};
+    runners["icnirp_levels"] = {.compute = icnirp_levels};
+    runners["safe_distance"] = {.compute = safe_distance, .exceptions = distances};
+    runners["harmonic_exposure_sum"] = {.compute = harmonic_exposure_sum, .exceptions = distances};
 }
 
 }  // namespace ampturn::plan

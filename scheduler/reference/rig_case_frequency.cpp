@@ -1,8 +1,10 @@
 #include <cmath>
 #include <string>
 
+#include "model/base/check_range.hpp"
 #include "model/receiver/frequency.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -14,16 +16,16 @@ namespace m = ampturn::model;
 m::Ratio ratio_of(const json& number) {
     const auto ratio = number.is_number_integer() ? std::optional(m::Ratio{number.get<std::int64_t>(), 1})
                                                   : m::ratio_of_double(number.get<double>());
-    if (!ratio) throw std::invalid_argument("number " + number.dump() + " has too many digits");
+    if (!ratio) throw InputError({{}, {}, "", number.dump(), "a number of up to 17 digits"});
     return *ratio;
 }
 std::int64_t whole_of(const json& number) {
     const m::Ratio r = ratio_of(number);
-    if (r.denominator != 1) throw std::invalid_argument("number " + number.dump() + " is not whole");
+    if (r.denominator != 1) throw InputError({{}, {}, "", number.dump(), "a whole number"});
     return r.numerator;
 }
 
-Computed timer(const json& in, const json&) {
+CaseOutputs timer(const json& in, const json&) {
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
         const m::TimerChoice c = m::nearest_timer(
@@ -41,9 +43,9 @@ Computed timer(const json& in, const json&) {
     return {json{{"table", table}}, {}};
 }
 
-Computed phase_accumulator(const json& in, const json&) {
+CaseOutputs phase_accumulator(const json& in, const json&) {
     const int bits = in.at("bits").get<int>();
-    if (bits < 1 || bits > 62) throw std::invalid_argument("bits must be 1 to 62");
+    m::check_range(bits, "bits", 1, 62);
     const std::int64_t clock = whole_of(in.at("clock_Hz"));
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
@@ -57,7 +59,7 @@ Computed phase_accumulator(const json& in, const json&) {
     return {json{{"resolution_Hz", std::ldexp(static_cast<double>(clock), -bits)}, {"table", table}}, {}};
 }
 
-Computed cycles_in_dwell(const json& in, const json&) {
+CaseOutputs cycles_in_dwell(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
         const m::DwellCycles c = m::cycles_in_dwell(ratio_of(in.at("dwell_s")), ratio_of(f));
@@ -70,7 +72,7 @@ Computed cycles_in_dwell(const json& in, const json&) {
     return {json{{"table", table}}, {}};
 }
 
-Computed fft_bin(const json& in, const json&) {
+CaseOutputs fft_bin(const json& in, const json&) {
     const m::Ratio rate = ratio_of(in.at("sample_rate_Hz"));
     const std::int64_t length = whole_of(in.at("record_length"));
     json table = json::array();
@@ -86,7 +88,7 @@ Computed fft_bin(const json& in, const json&) {
     return {json{{"bin_width_Hz", rate.value() / static_cast<double>(length)}, {"table", table}}, {}};
 }
 
-Computed mains_distance(const json& in, const json&) {
+CaseOutputs mains_distance(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
         const m::MainsPlace a = m::mains_place({50, 1}, ratio_of(f));
@@ -106,12 +108,14 @@ Computed mains_distance(const json& in, const json&) {
 
 }  // namespace
 
-void add_frequency_kinds(CaseKinds& kinds) {
-    kinds["timer"] = timer;
-    kinds["phase_accumulator"] = phase_accumulator;
-    kinds["cycles_in_dwell"] = cycles_in_dwell;
-    kinds["fft_bin"] = fft_bin;
-    kinds["mains_distance"] = mains_distance;
+void add_frequency_runners(CaseRunners& runners) {
+    const std::vector<KeyTolerance> ppm{
+        {.start = "", .end = "ppm", .tolerance = {.relative = 0, .absolute = 1e-6}}};
+    runners["timer"] = {.compute = timer, .exceptions = ppm};
+    runners["phase_accumulator"] = {.compute = phase_accumulator, .exceptions = ppm};
+    runners["cycles_in_dwell"] = {.compute = cycles_in_dwell};
+    runners["fft_bin"] = {.compute = fft_bin};
+    runners["mains_distance"] = {.compute = mains_distance};
 }
 
 }  // namespace ampturn::plan

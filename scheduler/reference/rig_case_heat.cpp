@@ -3,7 +3,7 @@
 
 #include "model/base/root.hpp"
 #include "model/transmitter/thermal.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -44,7 +44,7 @@ double limit_in(const std::string& key) {
     return std::stod(key.substr(from));
 }
 
-Computed constant_current(const json& in, const json& expected) {
+CaseOutputs constant_current(const json& in, const json& expected) {
     const Inputs i = inputs_of(in);
     const double horizon = number_or(in, "time_limit_for_reach_s", 36000);
     const auto values = m::thermal_eigenvalues_per_s(i.nodes, i.heat);
@@ -79,12 +79,11 @@ Computed constant_current(const json& in, const json& expected) {
     return {out, {}};
 }
 
-Computed duty_cycle(const json& in, const json& expected) {
+CaseOutputs duty_cycle(const json& in, const json& expected) {
     const Inputs i = inputs_of(in);
     const auto spans = in.at("pattern_duration_s").get<std::vector<double>>();
     const auto currents = in.at("pattern_I_rms_A").get<std::vector<double>>();
-    if (spans.empty() || spans.size() != currents.size())
-        throw std::invalid_argument("pattern_duration_s and pattern_I_rms_A differ in length");
+    same_length(in, "pattern_duration_s", "pattern_I_rms_A");
     const double winding_limit = in.at("winding_limit_C").get<double>();
     const double electronics_limit = in.at("electronics_limit_C").get<double>();
     const int cycles = in.at("max_cycles").get<int>();
@@ -140,9 +139,9 @@ Computed duty_cycle(const json& in, const json& expected) {
 
 }  // namespace
 
-void add_heat_kinds(CaseKinds& kinds) {
-    kinds["constant_current"] = constant_current;
-    kinds["duty_cycle"] = duty_cycle;
+void add_heat_runners(CaseRunners& runners) {
+    runners["constant_current"] = {.compute = constant_current};
+    runners["duty_cycle"] = {.compute = duty_cycle};
 }
 
 }  // namespace ampturn::plan

@@ -3,7 +3,8 @@
 #include "model/base/constants.hpp"
 #include "model/loop/loop.hpp"
 #include "model/loop/wire.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
+#include "scheduler/reference/thin_wire.hpp"
 
 namespace ampturn::plan {
 
@@ -46,29 +47,31 @@ m::LoopOutline outline_of(const json& in) {
     if (shape == "triangle" || shape == "isosceles_triangle")
         return m::triangle_outline(number("base_m"), number("height_m"));
     if (shape == "circle") return m::circle_outline(number("radius_m"));
-    throw std::invalid_argument("shape " + shape + " is not known to this version");
+    unknown_word("shape", shape,
+                 "square, rectangle, rhombus, equilateral_triangle, regular_polygon, triangle, "
+                 "isosceles_triangle or circle");
 }
 
-Computed circle_single_turn(const json& in, const json&) {
+CaseOutputs circle_single_turn(const json& in, const json&) {
     const double radius = in.at("radius_m").get<double>();
     const double wire = in.at("wire_radius_m").get<double>();
     const auto circle = m::circle_outline(radius);
-    return {json{{"L_uniform_current_H", m::ring_inductance_h(radius, wire)},
-                 {"L_surface_current_thin_H", m::self_inductance_thin_wire_h(circle, wire)},
+    return {json{{"L_uniform_current_H", ring_inductance_h(radius, wire)},
+                 {"L_surface_current_thin_H", self_inductance_thin_wire_h(circle, wire)},
                  {"L_neumann_dc_H", m::self_inductance_h(circle, m::wire_gmr_m(wire, 1))},
                  {"L_neumann_hf_H", m::self_inductance_h(circle, m::wire_gmr_m(wire, 0))},
                  {"area_m2", circle.area_m2()}},
             {}};
 }
 
-Computed coaxial_circles(const json& in, const json&) {
+CaseOutputs coaxial_circles(const json& in, const json&) {
     return {json{{"M_H", m::coaxial_circles_mutual_h(in.at("radius1_m").get<double>(),
                                                      in.at("radius2_m").get<double>(),
                                                      in.at("distance_m").get<double>())}},
             {}};
 }
 
-Computed polygon_self(const json& in, const json&) {
+CaseOutputs polygon_self(const json& in, const json&) {
     const m::LoopOutline outline = outline_of(in);
     const auto turns = turns_of(in);
     const double wire = in.at("wire_radius_m").get<double>();
@@ -79,8 +82,8 @@ Computed polygon_self(const json& in, const json&) {
                  {"gmr_hf_m", hf},
                  {"L_neumann_dc_H", n * n * m::self_inductance_h(outline, dc)},
                  {"L_neumann_hf_H", n * n * m::self_inductance_h(outline, hf)},
-                 {"L_thin_wire_dc_H", n * n * m::self_inductance_thin_wire_h(outline, dc)},
-                 {"L_thin_wire_hf_H", n * n * m::self_inductance_thin_wire_h(outline, hf)},
+                 {"L_thin_wire_dc_H", n * n * self_inductance_thin_wire_h(outline, dc)},
+                 {"L_thin_wire_hf_H", n * n * self_inductance_thin_wire_h(outline, hf)},
                  {"area_m2", outline.area_m2()},
                  {"perimeter_m", outline.perimeter_m()},
                  {"wire_length_m", n * outline.perimeter_m()},
@@ -111,7 +114,7 @@ std::vector<m::LoopPoint> offset_outline(const m::LoopOutline& outline, const m:
     return out;
 }
 
-Computed bundle_check(const json& in, const json&) {
+CaseOutputs bundle_check(const json& in, const json&) {
     const m::LoopOutline outline = outline_of(in);
     const auto turns = turns_of(in);
     const double own = m::wire_gmr_m(in.at("wire_radius_m").get<double>(), 1);
@@ -159,8 +162,8 @@ double natural_inductance_h(const std::vector<m::LoopPoint>& a, const std::vecto
     return std::sqrt(m::self_inductance_h(first, gmr_m) * m::self_inductance_h(second, gmr_m));
 }
 
-Computed mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::LoopPoint>& two,
-                   const json& in) {
+CaseOutputs mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::LoopPoint>& two,
+                      const json& in) {
     const double turns = number_or(in, "turns_each", 1);
     const double mutual = turns * turns * m::polygon_mutual_h(one, two);
     const double gmr = number_or(in, "gmr_for_k_m", 0.01);
@@ -168,7 +171,7 @@ Computed mutual_of(const std::vector<m::LoopPoint>& one, const std::vector<m::Lo
     return {json{{"M_H", mutual}, {"coupling_k", mutual / natural}}, {{"M_H", natural}, {"coupling_k", 1.0}}};
 }
 
-Computed crossed_rectangles(const json& in, const json&) {
+CaseOutputs crossed_rectangles(const json& in, const json&) {
     const auto one = rectangle(in.at("loop1_width_m").get<double>(), in.at("loop1_height_m").get<double>());
     const auto two = rectangle(in.at("loop2_width_m").get<double>(), in.at("loop2_height_m").get<double>());
     double x = 0, y = 0;
@@ -179,7 +182,7 @@ Computed crossed_rectangles(const json& in, const json&) {
     return mutual_of(upright(one, 0, 0, 0), upright(two, in.at("angle_deg").get<double>(), x, y), in);
 }
 
-Computed crossed_triangles(const json& in, const json&) {
+CaseOutputs crossed_triangles(const json& in, const json&) {
     const auto triangle = [&in](const std::string& which) {
         const double half = in.at(which + "_base_m").get<double>() / 2;
         const double base = in.at(which + "_base_z_m").get<double>();
@@ -190,7 +193,7 @@ Computed crossed_triangles(const json& in, const json&) {
                      upright(triangle("loop2"), in.at("angle_deg").get<double>(), 0, 0), in);
 }
 
-Computed inductance_vs_frequency(const json& in, const json&) {
+CaseOutputs inductance_vs_frequency(const json& in, const json&) {
     const m::LoopOutline outline = outline_of(in);
     const auto turns = turns_of(in);
     const m::Wire wire = in.contains("awg") ? m::wire_of_gauge(in.at("awg").get<double>())
@@ -211,15 +214,19 @@ Computed inductance_vs_frequency(const json& in, const json&) {
 
 }  // namespace
 
-void add_inductance_kinds(CaseKinds& kinds) {
-    kinds["circle_single_turn"] = circle_single_turn;
-    kinds["coaxial_circles_mutual"] = coaxial_circles;
-    kinds["polygon_self"] = polygon_self;
-    kinds["bundle_check"] = bundle_check;
-    kinds["crossed_rectangles_mutual"] = crossed_rectangles;
-    kinds["offset_crossed_rectangles_mutual"] = crossed_rectangles;
-    kinds["crossed_triangles_mutual"] = crossed_triangles;
-    kinds["inductance_vs_frequency"] = inductance_vs_frequency;
+void add_inductance_runners(CaseRunners& runners) {
+    constexpr Tolerance loose{.relative = 1e-4};
+    const std::vector<KeyTolerance> near_one{
+        {.start = "gmr_over_all_pairs_minus_1", .end = "", .tolerance = {.relative = 0, .absolute = 1e-6}}};
+    runners["circle_single_turn"] = {.compute = circle_single_turn};
+    runners["coaxial_circles_mutual"] = {.compute = coaxial_circles};
+    runners["polygon_self"] = {.compute = polygon_self, .tolerance = loose, .exceptions = near_one};
+    runners["bundle_check"] = {.compute = bundle_check, .tolerance = loose, .exceptions = near_one};
+    runners["crossed_rectangles_mutual"] = {.compute = crossed_rectangles};
+    runners["offset_crossed_rectangles_mutual"] = {.compute = crossed_rectangles};
+    runners["crossed_triangles_mutual"] = {.compute = crossed_triangles};
+    runners["inductance_vs_frequency"] = {
+        .compute = inductance_vs_frequency, .tolerance = loose, .exceptions = near_one};
 }
 
 }  // namespace ampturn::plan

@@ -1,9 +1,9 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
-#include "model/receiver/detection.hpp"
 #include "model/receiver/window.hpp"
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "scheduler/reference/detection.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -17,11 +17,11 @@ m::Window window_of(const json& in) {
         return {m::Window::Shape::cosine_sum, in.at("cosine_coefficients").get<std::vector<double>>(), 0};
     const std::string name = in.at("window").get<std::string>();
     const auto window = m::window_by_name(name);
-    if (!window) throw std::invalid_argument("window " + name + " is not known to this version");
+    if (!window) unknown_word("window", name, "the name of a window");
     return *window;
 }
 
-Computed window(const json& in, const json& expected) {
+CaseOutputs window(const json& in, const json& expected) {
     const m::Window w = window_of(in);
     const m::WindowFigures figures = m::window_figures(w);
     json finite = json::array();
@@ -43,11 +43,11 @@ Computed window(const json& in, const json& expected) {
             {}};
 }
 
-Computed coherent_detection(const json& in, const json&) {
+CaseOutputs coherent_detection_case(const json& in, const json&) {
     const double enbw = m::window_figures(window_of(in)).enbw_bins;
-    const m::CoherentDetection d = m::coherent_detection(in.at("amplitude_peak").get<double>(),
-                                                         in.at("psd_one_sided_per_Hz").get<double>(),
-                                                         in.at("duration_s").get<double>(), enbw);
+    const CoherentDetection d =
+        coherent_detection(in.at("amplitude_peak").get<double>(), in.at("psd_one_sided_per_Hz").get<double>(),
+                           in.at("duration_s").get<double>(), enbw);
     return {json{{"enbw_bins", enbw},
                  {"enbw_Hz", d.enbw_hz},
                  {"sigma_quadrature", d.sigma_quadrature},
@@ -58,10 +58,10 @@ Computed coherent_detection(const json& in, const json&) {
             {}};
 }
 
-Computed impedance_error(const json& in, const json&) {
-    const m::ImpedanceError e =
-        m::impedance_error(in.at("snr_E_power").get<double>(), in.at("snr_H_power").get<double>(),
-                           number_or(in, "independent_records", 1));
+CaseOutputs impedance_error_case(const json& in, const json&) {
+    const ImpedanceError e =
+        impedance_error(in.at("snr_E_power").get<double>(), in.at("snr_H_power").get<double>(),
+                        number_or(in, "independent_records", 1));
     return {json{{"relative_abs_Z_sigma", e.relative_sigma},
                  {"phase_sigma_deg", e.phase_sigma_rad * 180 / m::pi},
                  {"relative_rho_a_sigma", e.relative_resistivity_sigma},
@@ -72,10 +72,10 @@ Computed impedance_error(const json& in, const json&) {
             {{"mean_ln_absZ_bias", 1.0}}};
 }
 
-Computed clock_offset_loss(const json& in, const json&) {
-    const m::ClockOffsetLoss c =
-        m::clock_offset_loss(in.at("frequency_Hz").get<double>(), in.at("duration_s").get<double>(),
-                             in.at("relative_clock_error_ppm").get<double>() * 1e-6);
+CaseOutputs clock_offset_loss_case(const json& in, const json&) {
+    const ClockOffsetLoss c =
+        clock_offset_loss(in.at("frequency_Hz").get<double>(), in.at("duration_s").get<double>(),
+                          in.at("relative_clock_error_ppm").get<double>() * 1e-6);
     return {json{{"slip_cycles", c.slip_cycles},
                  {"amplitude_factor_rectangular", c.amplitude_rectangular},
                  {"amplitude_factor_hann", c.amplitude_hann},
@@ -85,11 +85,11 @@ Computed clock_offset_loss(const json& in, const json&) {
 
 }  // namespace
 
-void add_signal_kinds(CaseKinds& kinds) {
-    kinds["window"] = window;
-    kinds["coherent_detection"] = coherent_detection;
-    kinds["impedance_error"] = impedance_error;
-    kinds["clock_offset_loss"] = clock_offset_loss;
+void add_signal_runners(CaseRunners& runners) {
+    runners["window"] = {.compute = window};
+    runners["coherent_detection"] = {.compute = coherent_detection_case};
+    runners["impedance_error"] = {.compute = impedance_error_case};
+    runners["clock_offset_loss"] = {.compute = clock_offset_loss_case};
 }
 
 }  // namespace ampturn::plan

@@ -4,9 +4,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
+#include <limits>
 
-#include "scheduler/reference/rig_case_kinds.hpp"
+#include "model/base/check_range.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::plan {
 
@@ -14,44 +16,21 @@ namespace {
 
 using nlohmann::json;
 
-const CaseKinds& kinds() {
-    static const CaseKinds all = [] {
-        CaseKinds k;
-        add_wire_kinds(k);
-        add_inductance_kinds(k);
-        add_bridge_kinds(k);
-        add_battery_kinds(k);
-        add_heat_kinds(k);
-        add_frequency_kinds(k);
-        add_exposure_kinds(k);
-        add_signal_kinds(k);
-        add_chain_kinds(k);
-        return k;
+const CaseRunners& runners() {
+    static const CaseRunners all = [] {
+        CaseRunners r;
+        add_wire_runners(r);
+        add_inductance_runners(r);
+        add_bridge_runners(r);
+        add_battery_runners(r);
+        add_heat_runners(r);
+        add_frequency_runners(r);
+        add_exposure_runners(r);
+        add_signal_runners(r);
+        add_chain_runners(r);
+        return r;
     }();
     return all;
-}
-
-// A number passes when |got - expected| <= relative |expected| or <= absolute.
-struct Tolerance {
-    double relative;
-    double absolute;
-};
-
-Tolerance tolerance(const std::string& kind, const std::string& key) {
-    const auto is = [&kind](const char* k) { return kind == k; };
-    const auto ends = [&key](const char* end) { return key.ends_with(end); };
-    if (is("skin_ratio") || is("skin_vs_frequency") || is("bundle_proximity_estimate")) return {1e-4, 0};
-    if (key.starts_with("printed_T")) return {0, 1.01e-4};         // four printed decimals, last may be off
-    if (key.starts_with("printed_ratio_at")) return {0, 5.1e-5};   // as printed
-    if (key.starts_with("printed_ratio_awg")) return {0, 5.1e-3};  // as printed
-    if (is("polygon_self") || is("inductance_vs_frequency") || is("bundle_check"))
-        return key == "gmr_over_all_pairs_minus_1" ? Tolerance{0, 1e-6} : Tolerance{1e-4, 0};
-    if (is("day_duty_cycle") && ends("cutoff_time_s")) return {1e-4, 1.0};
-    if (is("day_duty_cycle")) return {1e-5, 0};
-    if (ends("ppm")) return {0, 1e-6};
-    if (is("safe_distance") && ends("_m")) return {1e-5, 0};
-    if (is("harmonic_exposure_sum") && ends("_m")) return {1e-5, 0};
-    return {1e-6, 0};
 }
 
 // Outputs that are remarks, not results of the model: values remembered from a print, and samples drawn once
@@ -67,8 +46,8 @@ std::string unit_of(const std::string& key) {
 
 class Comparison {
   public:
-    Comparison(const std::string& kind, const Computed& got, RigCaseResult& result)
-        : kind_(kind), got_(got), result_(result) {}
+    Comparison(const CaseRunner& runner, const CaseOutputs& got, RigCaseResult& result)
+        : runner_(runner), got_(got), result_(result) {}
 
     void run(const json& expected) {
         measure(expected, "");
@@ -124,7 +103,7 @@ class Comparison {
     }
 
     void number(double expected, double got, const std::string& path, const std::string& key) {
-        const Tolerance t = tolerance(kind_, key);
+        const Tolerance& t = runner_.tolerance_of(key);
         const double error = std::abs(got - expected);
         double scale = size_[unit_of(key)];
         const auto named = got_.scale.find(key);
@@ -149,32 +128,42 @@ class Comparison {
                                    got, error, allowed));
     }
 
-    const std::string& kind_;
-    const Computed& got_;
+    const CaseRunner& runner_;
+    const CaseOutputs& got_;
     RigCaseResult& result_;
     std::map<std::string, double> size_;
 };
 
-RigCaseResult run_case(const json& c) {
+RigCaseResult run_case(const json& c, std::size_t index) {
     RigCaseResult r;
     r.id = c.value("id", std::string("(no id)"));
     r.kind = c.value("kind", std::string("(no kind)"));
-    const auto kind = kinds().find(r.kind);
-    if (kind == kinds().end()) {
+    const auto runner = runners().find(r.kind);
+    if (runner == runners().end()) {
         r.message = "kind not known to this version";
         r.worst_of_limit = std::numeric_limits<double>::infinity();
         return r;
     }
+    const std::string inputs = fmt::format("cases[{}].inputs", index);
     try {
-        const Computed got = kind->second(c.at("inputs"), c.at("outputs"));
-        Comparison(r.kind, got, r).run(c.at("outputs"));
-    } catch (const json::exception& e) {
-        r.pass = false;
-        r.message = fmt::format("inputs: {}", e.what());
-    } catch (const std::exception& e) {
-        r.pass = false;
-        r.message = e.what();
+        const CaseOutputs got = runner->second.compute(c.at("inputs"), c.at("outputs"));
+        Comparison(runner->second, got, r).run(c.at("outputs"));
+        return r;
+    } catch (const InputError& refused) {
+        InputProblem problem = refused.problems().front();
+        problem.key = problem.key.empty() ? inputs : inputs + '.' + problem.key;
+        r.message = describe(problem);
+    } catch (const model::RangeError& refused) {
+        // The model's name, not the input's: each kind makes its own out of several inputs.
+        r.message = describe({.file = {},
+                              .position = {},
+                              .key = inputs,
+                              .found = refused.name() + ' ' + refused.found(),
+                              .allowed = refused.allowed()});
+    } catch (const std::exception& e) {  // the JSON library's: a missing input, or one of another type
+        r.message = fmt::format("{}: {}", inputs, e.what());
     }
+    r.pass = false;
     return r;
 }
 
@@ -185,19 +174,38 @@ double number_or(const json& inputs, const char* key, double otherwise) {
     return found == inputs.end() || found->is_null() ? otherwise : found->get<double>();
 }
 
-std::vector<std::string> rig_case_kinds() {
-    std::vector<std::string> names;
-    for (const auto& [name, function] : kinds()) names.push_back(name);
-    return names;
+void unknown_word(const std::string& key, const std::string& word, const std::string& known) {
+    throw InputError({{}, {}, key, word, known});
 }
 
-std::vector<RigCaseResult> run_rig_cases(const json& document) {
+void same_length(const json& inputs, const char* key, const char* other_key) {
+    const std::size_t length = inputs.at(key).size(), other_length = inputs.at(other_key).size();
+    if (length == 0 || length != other_length)
+        throw InputError({{},
+                          {},
+                          key,
+                          fmt::format("{} entries", length),
+                          fmt::format("as many as {}, {}, at least one", other_key, other_length)});
+}
+
+const Tolerance& CaseRunner::tolerance_of(std::string_view key) const {
+    for (const KeyTolerance& exception : exceptions)
+        if (key.starts_with(exception.start) && key.ends_with(exception.end)) return exception.tolerance;
+    return tolerance;
+}
+
+std::vector<RigCaseResult> run_rig_cases(const json& document, const std::string& file_name) {
+    const auto refuse = [&](const std::string& key, const char* found, const char* allowed) {
+        throw InputError({file_name, {}, key, found, allowed});
+    };
     if (!document.is_object() || !document.contains("cases") || !document["cases"].is_array())
-        throw std::invalid_argument("not a file of cases: no list named \"cases\"");
+        refuse("", "no list named \"cases\"", "{\"cases\": [{id, kind, inputs, outputs}, ...]}");
     std::vector<RigCaseResult> results;
     for (const json& c : document["cases"]) {
-        if (!c.is_object()) throw std::invalid_argument("\"cases\": an entry that is not an object");
-        results.push_back(run_case(c));
+        const std::size_t index = results.size();
+        if (!c.is_object())
+            refuse(fmt::format("cases[{}]", index), "no object", "{id, kind, inputs, outputs}");
+        results.push_back(run_case(c, index));
     }
     return results;
 }

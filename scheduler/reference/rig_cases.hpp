@@ -19,13 +19,11 @@ struct RigCaseResult {
 };
 
 /// One result per case, in the file's order. A kind that is not known, a missing input or a missing output is
-/// a failed case with a message. Throws std::invalid_argument when the document is not such a file.
-std::vector<RigCaseResult> run_rig_cases(const nlohmann::json& document);
+/// a failed case with a message that says where it stands ("cases[3].inputs.shape"). InputError when the
+/// document is not such a file; `file_name` is for that only.
+std::vector<RigCaseResult> run_rig_cases(const nlohmann::json& document, const std::string& file_name = {});
 
 /// One line per kind: cases, worst error, limit used, the worst case and key; then a line per failed case.
 std::string rig_case_report(const std::vector<RigCaseResult>& results);
-
-/// Kinds this version can run, sorted.
-std::vector<std::string> rig_case_kinds();
 
 }  // namespace ampturn::plan

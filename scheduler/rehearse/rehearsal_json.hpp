@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/base/named_text.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/rehearse/station/result.hpp"
 
 namespace ampturn::rehearse {

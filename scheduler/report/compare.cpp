@@ -7,7 +7,7 @@
 #include <limits>
 #include <nlohmann/json.hpp>
 
-#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"

@@ -2,7 +2,7 @@
 
 #include <nlohmann/json.hpp>
 
-#include "scheduler/base/json_number.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/outcome_text.hpp"
 

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "scheduler/base/named_text.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/day/day_result.hpp"
 
 namespace ampturn::plan {

@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/steady_point.hpp"
 #include "scheduler/base/number_text.hpp"

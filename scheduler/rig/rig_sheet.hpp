@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "model/transmitter/operating_point.hpp"
-#include "scheduler/base/named_text.hpp"
+#include "scheduler/base/output_file.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/planning_condition.hpp"

@@ -1,11 +1,15 @@
 #include "scheduler/setup/earth_of_plan.hpp"
 
-#include <stdexcept>
 #include <utility>
+
+#include "model/base/check_range.hpp"
+#include "scheduler/setup/refused_value.hpp"
 
 namespace ampturn::plan {
 
-model::LayeredEarth earth_of(const Ground& ground) {
+namespace {
+
+model::LayeredEarth layers_of(const Ground& ground) {
     std::vector<model::Layer> layers;
     for (std::size_t i = 0; i < ground.resistivity_ohm_m.size(); ++i) {
         model::Layer layer{.resistivity_ohm_m = ground.resistivity_ohm_m[i]};
@@ -25,11 +29,15 @@ model::LayeredEarth earth_of(const Ground& ground) {
     return model::LayeredEarth(std::move(layers));
 }
 
-model::LayeredEarth earth_of(const Plan& plan) {
+}  // namespace
+
+model::LayeredEarth earth_of(const Plan& plan) { return earth_of(plan, plan.earth, "earth"); }
+
+model::LayeredEarth earth_of(const Plan& plan, const Ground& ground, const std::string& key) {
     try {
-        return earth_of(plan.earth);
-    } catch (const std::invalid_argument& refused) {
-        throw plan.error("earth", refused.what(), "a ground the field engine can compute");
+        return layers_of(ground);
+    } catch (const model::RangeError& refused) {
+        throw refused_ground(plan, ground, key, refused);
     }
 }
 

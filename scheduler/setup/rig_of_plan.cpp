@@ -2,10 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 #include <utility>
 
+#include "model/base/check_range.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/setup/refused_value.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -75,15 +76,27 @@ model::BatteryBlock block_of(const Battery& battery, int set_index) {
     return block;
 }
 
+/// Runs what the model may refuse of one of the loops.
+template <class Work>
+auto of_loop(const Plan& plan, Side side, Work work) {
+    try {
+        return work(plan.loop(side));
+    } catch (const model::RangeError& refused) {
+        throw refused_value(plan, refused.within(side == Side::a ? "loop_a" : "loop_b"));
+    }
+}
+
 }  // namespace
 
 model::RigDesign rig_design_of(const Plan& plan) {
     model::RigDesign design;
-    design.loop_a = loop_design_of(plan.loop_a);
-    design.loop_b = loop_design_of(plan.loop_b);
+    design.loop_a = of_loop(plan, Side::a, loop_design_of);
+    design.loop_b = of_loop(plan, Side::b, loop_design_of);
     const Driver& driver = plan.driver;
 
-    const double inductance_h = model::make_tap(design.loop_a, plan.loop_a.turns).inductance_dc_h;
+    const double inductance_h = of_loop(plan, Side::a, [&](const Loop& loop) {
+        return model::make_tap(design.loop_a, loop.turns).inductance_dc_h;
+    });
     const CapacitorBank& bank = driver.capacitors;
     for (std::size_t i = 0; i < bank.capacitance_f.size(); ++i) {
         const double capacitance_f = bank.capacitance_f[i];
@@ -133,8 +146,8 @@ model::RigDesign rig_design_of(const Plan& plan) {
 model::Rig rig_of(const Plan& plan) {
     try {
         return model::prepare(rig_design_of(plan));
-    } catch (const std::invalid_argument& refused) {
-        throw plan.error("loop.a", refused.what(), "a rig that can be built");
+    } catch (const model::RangeError& refused) {
+        throw refused_value(plan, refused);
     }
 }
 

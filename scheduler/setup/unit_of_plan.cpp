@@ -6,11 +6,16 @@
 #include <cmath>
 #include <stdexcept>
 
+#include "model/base/check_range.hpp"
+#include "model/receiver/noise.hpp"
+#include "model/transmitter/best_choice.hpp"
+#include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/plan/line_rules.hpp"
 #include "scheduler/run/core_loop.hpp"
 #include "scheduler/run/words.hpp"
+#include "scheduler/setup/refused_value.hpp"
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
@@ -156,11 +161,11 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
         try {
             drive = nearest_drive(step.frequency_hz, clock_hz);
             quantised.cycles = dwell_cycles(step.dwell_s, drive, record_s);
-            quantised.settle_ticks = static_cast<std::uint32_t>(ticks_at_least(step.settle_s, clock_hz));
-            quantised.gap_ticks = static_cast<std::uint32_t>(ticks_at_least(step.gap_s, clock_hz));
-        } catch (const std::invalid_argument& refused) {
-            throw plan.error(step.key, refused.what(),
-                             fmt::format("what a clock of {} Hz can give", clock_hz));
+            quantised.settle_ticks =
+                static_cast<std::uint32_t>(ticks_at_least(step.settle_s, clock_hz, "settle_s"));
+            quantised.gap_ticks = static_cast<std::uint32_t>(ticks_at_least(step.gap_s, clock_hz, "gap_s"));
+        } catch (const model::RangeError& refused) {
+            throw refused_step(plan, step, refused);
         }
         const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, condition);
         const std::vector<model::LoopTap>& taps = rig.taps(step.loop);

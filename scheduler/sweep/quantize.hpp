@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstdint>
+#include <string_view>
 
 namespace ampturn::plan {
 
@@ -19,10 +20,11 @@ NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz);
 
 /// Cycles of a dwell that is at least dwell_s long; whole receiver records of record_s when that is above 0
 /// (then the dwell is a whole number of records to within one cycle, rounded up). dwell_s > 0;
-/// std::invalid_argument when the count does not fit 32 bits.
+/// model::RangeError "dwell_s" when the count does not fit 32 bits.
 std::uint32_t dwell_cycles(double dwell_s, const NearestDrive& drive, double record_s = 0);
 
-/// A span in ticks, rounded up to a whole tick; seconds >= 0 and the result below 2^63, else std::invalid_argument.
-std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz);
+/// A span in ticks, rounded up to a whole tick; seconds >= 0 and the result below 2^63, else
+/// model::RangeError under the name given.
+std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz, std::string_view name = "seconds");
 
 }  // namespace ampturn::plan

@@ -9,7 +9,6 @@
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/line_rules.hpp"
-#include "scheduler/plan/required_pairs.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -67,7 +66,7 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
     Demand out;
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const Station& station = plan.stations[s];
-        if (!is_required(station, f.frequency_hz)) continue;
+        if (!station.requires_frequency(f.frequency_hz)) continue;
         ++out.required;
         const ReadingInput input = planned_reading(plan, response, s, f);
         if (!options.biased_too && bias_ratio(read_tensor_if_any(input), plan.targets) > 1) {

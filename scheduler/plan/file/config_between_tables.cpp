@@ -95,13 +95,7 @@ bool has_tap(const Loop& loop, int turns_in_use) {
 void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
     const Driver& driver = plan.driver;
     const auto refuse = [&](const char* name, std::string found, std::string allowed) {
-        const std::string own = step.key + "." + name;
-        const std::string common = std::string("sweep.") + name;
-        const bool listed = step.key.starts_with("sweep.frequencies_hz");
-        std::string key = step.key;  // a frequency of the list
-        if (std::string(name) != "frequency_hz" || !listed)
-            key = !plan.positions.given(own) && plan.positions.given(common) ? common : own;
-        refusals.add(key, std::move(found), std::move(allowed));
+        refusals.add(plan.key_of(step, name), std::move(found), std::move(allowed));
     };
     const double highest_hz = static_cast<double>(driver.clock_hz) / 2;
     if (step.frequency_hz > highest_hz)

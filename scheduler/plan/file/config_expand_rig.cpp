@@ -43,14 +43,14 @@ Ground expand_ground(const GroundInput& input, const std::string& key, Refusals&
     if (!input.polarisable.empty()) ground.cole_cole.assign(layer_count, ColeCole{});
     for (std::size_t i = 0; i < input.polarisable.size(); ++i) {
         const PolarisableLayer& layer = input.polarisable[i];
-        const std::string layer_key = fmt::format("{}.polarisable[{}].layer", key, i + 1);
+        const std::string table = fmt::format("{}.polarisable[{}]", key, i + 1), layer_key = table + ".layer";
         const auto index = static_cast<std::size_t>(layer.layer) - 1;
         if (index >= layer_count)
             refusals.add(layer_key, fmt::format("{}", layer.layer), fmt::format("1 to {}", layer_count));
         else if (ground.cole_cole[index].exponent > 0)
             refusals.add(layer_key, fmt::format("{} again", layer.layer), "each layer once");
         else
-            ground.cole_cole[index] = {layer.chargeability, layer.time_constant_s, layer.exponent};
+            ground.cole_cole[index] = {layer.chargeability, layer.time_constant_s, layer.exponent, table};
     }
     return ground;
 }

@@ -4,7 +4,6 @@
 #include <array>
 #include <cmath>
 #include <cstdint>
-#include <stdexcept>
 
 namespace ampturn::rehearse {
 namespace {
@@ -27,8 +26,7 @@ struct Sums {
         const Complex determinant = hr[0][0] * hr[1][1] - hr[0][1] * hr[1][0];
         double scale = 0;
         for (const auto& h : hr) scale += std::norm(h[0]) + std::norm(h[1]);
-        if (!(std::abs(determinant) > 1e-12 * scale))
-            throw std::domain_error("magnetic fields of the records do not span two directions: no tensor");
+        if (!(std::abs(determinant) > 1e-12 * scale)) throw NoTransferError(NoTransfer::one_direction);
         return {(er[0] * hr[1][1] - er[1] * hr[1][0]) / determinant,
                 (er[1] * hr[0][0] - er[0] * hr[0][1]) / determinant};
     }
@@ -131,7 +129,7 @@ RowResult fit_row(std::span<const CrossSpectra> pieces, int row, int strata, con
             if (pieces[k].stratum == stratum)
                 without.push_back(fit_without(pieces, row, k, options, &whole).z);
         const auto count = static_cast<double>(without.size());
-        if (count < 2) throw std::domain_error("fewer than 2 records of a polarisation: no error bar");
+        if (count < 2) throw NoTransferError(NoTransfer::too_few_records);
         for (std::size_t j = 0; j < 2; ++j) {
             Complex mean = 0;
             double squares = 0;

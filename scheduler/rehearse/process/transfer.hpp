@@ -2,6 +2,7 @@
 
 #include <complex>
 #include <span>
+#include <stdexcept>
 #include <vector>
 
 #include "model/ground/tensor.hpp"
@@ -34,6 +35,20 @@ struct TransferFit {
     int pieces;
 };
 
+/// Why records give no tensor, or none with an error bar.
+enum class NoTransfer {
+    one_direction,   // <H R*> is singular: the magnetic fields do not span two directions
+    too_few_records  // fewer than 2 pieces of a stratum
+};
+class NoTransferError : public std::domain_error {
+  public:
+    explicit NoTransferError(NoTransfer why) : std::domain_error("no transfer function"), why_(why) {}
+    NoTransfer why() const { return why_; }
+
+  private:
+    NoTransfer why_;
+};
+
 /// Sums of neighbouring pieces of a stratum, so that at most `most` are left in each: the jackknife takes
 /// each piece out in turn, and needs tens of them, not thousands.
 std::vector<CrossSpectra> grouped(const std::vector<CrossSpectra>& pieces, std::size_t most);
@@ -47,7 +62,7 @@ std::vector<CrossSpectra> referenced_to_e(std::vector<CrossSpectra> pieces);
 /// delete-one jackknife for the error bars (weights found anew each time; strata resampled one by one).
 /// Weights: Huber (1981), Robust Statistics; Chave & Thomson (1989), J. Geophys. Res. 94, 14215; jackknife:
 /// Thomson & Chave (1991), in Haykin (ed.), Advances in Spectrum Analysis (all from memory).
-/// std::domain_error when <H R*> is singular or a stratum has fewer than 2 pieces.
+/// Throws NoTransferError.
 TransferFit fit_transfer(std::span<const CrossSpectra> pieces, const FitOptions& options);
 
 }  // namespace ampturn::rehearse

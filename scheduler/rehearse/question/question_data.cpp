@@ -147,7 +147,7 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
     }
     const model::LayeredEarth& earth = setup.earth;
     if (question.kind == plan::QuestionKind::two_grounds) {
-        const model::LayeredEarth other = plan::earth_of(question.with_target);
+        const model::LayeredEarth other = plan::earth_of(plan, question.with_target, "question.with_target");
         const auto unknowns = model::Unknowns::resistivities;
         const model::Response r0 = response_of(plan, setup.rig.design, data, responses, earth, unknowns);
         const model::Response r1 = response_of(plan, setup.rig.design, data, responses, other, unknowns);

@@ -205,6 +205,16 @@ NaturalPoint natural_point(const model::LayeredEarth& earth, const NaturalBand& 
             .true_phase_deg = model::impedance_phase_deg(truth)};
 }
 
+std::string words_of(NoTransfer why) {
+    switch (why) {
+        case NoTransfer::one_direction:
+            return "magnetic fields of the records do not span two directions: no tensor";
+        case NoTransfer::too_few_records:
+            return "fewer than 2 records of a polarisation: no error bar";
+    }
+    return {};
+}
+
 StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std::size_t frequency_index,
                               Gathered& gathered) {
     const double frequency_hz = rehearsal.day.frequencies_hz[frequency_index];
@@ -255,8 +265,10 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
                              fit.coherence2_x, frequency_hz);
         out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, {correlated.yx, upper.yx},
                              fit.coherence2_y, frequency_hz);
-    } catch (const std::domain_error& refused) {
-        out.why_not = refused.what();
+    } catch (const NoTransferError& refused) {
+        out.why_not = words_of(refused.why());
+    } catch (const std::domain_error&) {
+        out.why_not = "the two loops give parallel magnetic fields: no tensor";
     }
     return out;
 }

@@ -6,7 +6,6 @@
 
 namespace {
 
-using ampturn::model::bostick_depth_m;
 using ampturn::model::skin_depth_m;
 
 struct Row {
@@ -26,21 +25,12 @@ TEST(SkinDepth, MatchesSources) {
             << r.source;
 }
 
-// Source of the constants: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic and
-// 355.9 sqrt(rho/f) (Bostick 1977, from memory there), both to four figures.
+// Source of the constant: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic, to four
+// figures.
 TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
     for (const double rho : {0.001, 1.0, 30.0, 1e3, 1e6})
-        for (const double f : {1.0, 50.0, 1e3, 1e6}) {
+        for (const double f : {1.0, 50.0, 1e3, 1e6})
             EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));
-            EXPECT_NEAR(bostick_depth_m(rho, f), 355.9 * std::sqrt(rho / f), 1e-4 * bostick_depth_m(rho, f));
-            EXPECT_NEAR(bostick_depth_m(rho, f) * std::sqrt(2.0), skin_depth_m(rho, f),
-                        1e-12 * skin_depth_m(rho, f));
-        }
-}
-
-TEST(BostickDepth, IsThreeHundredFiftySixRootRhoOverF) {
-    EXPECT_NEAR(bostick_depth_m(400.0, 100.0), 355.9 * 2.0, 0.1)
-        << "tests/reference/field/depth_formulas.csv: 355.9 sqrt(rho/f), from memory there";
 }
 
 }  // namespace

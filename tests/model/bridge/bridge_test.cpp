@@ -1,4 +1,5 @@
 #include "model/bridge/bridge.hpp"
+#include "model/bridge/current_control.hpp"
 
 #include <gtest/gtest.h>
 

@@ -25,34 +25,6 @@ TEST(Loop, SquareOfTheHandbooks) {
     }
 }
 
-TEST(Loop, RectangleClosedForm) {
-    // L = (mu0/pi) [a ln(2a/g) + b ln(2b/g) - a asinh(a/b) - b asinh(b/a) + 2 sqrt(a^2+b^2) - 2(a+b)], Grover.
-    const double a = 30, b = 8, g = 2e-3;
-    const double closed = mu0_h_per_m / pi *
-                          (a * std::log(2 * a / g) + b * std::log(2 * b / g) - a * std::asinh(a / b) -
-                           b * std::asinh(b / a) + 2 * std::hypot(a, b) - 2 * (a + b));
-    EXPECT_NEAR(self_inductance_thin_wire_h(rectangle_outline(a, b), g), closed, 1e-12 * closed);
-}
-
-TEST(Loop, RegularPolygonConstantsOfGrover) {
-    // L = (mu0/2pi) N s [ln(s/g) + c]: c = -1.405465 for the triangle, -0.151524 for the
-    // hexagon (Grover 1946, from memory).
-    const double s = 10, g = 1e-3;
-    const double triangle = mu0_h_per_m / (2 * pi) * 3 * s * (std::log(s / g) - 1.405465);
-    EXPECT_NEAR(self_inductance_thin_wire_h(regular_polygon_outline(3, s), g), triangle, 1e-6 * triangle);
-    const double hexagon = mu0_h_per_m / (2 * pi) * 6 * s * (std::log(s / g) - 0.151524);
-    EXPECT_NEAR(self_inductance_thin_wire_h(regular_polygon_outline(6, s), g), hexagon, 2e-6 * hexagon);
-}
-
-TEST(Loop, ManySidesBecomeTheCircle) {
-    const double radius = 5, g = 1e-3;
-    const LoopOutline many = regular_polygon_outline(360, 2 * radius * std::sin(pi / 360));
-    const double circle = self_inductance_h(circle_outline(radius), g);
-    EXPECT_NEAR(self_inductance_h(many, g), circle, 2e-4 * circle);
-    EXPECT_NEAR(circle, ring_inductance_h(radius, g * std::exp(0.25)), 1e-6 * circle)
-        << "Rayleigh and Niven's ring, uniform current";
-}
-
 TEST(Loop, MutualDoesNotDependOnOrderOrDirectionBothReversed) {
     const LoopPoint a{0, 0, 0}, b{3, 1, 0}, c{1, -2, 0.5}, d{2, 2, 1.5};
     const double m = filament_mutual_h(a, b, c, d);

@@ -1,4 +1,5 @@
 #include "model/transmitter/operating_point.hpp"
+#include "model/transmitter/best_choice.hpp"
 
 #include <gtest/gtest.h>
 

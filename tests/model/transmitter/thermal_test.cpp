@@ -12,12 +12,20 @@ constexpr ThermalNodes linked{900, 350, 1.2, 2.2, 6};
 HeatInput heat(double rms_a) { return {rms_a, 0.4, 0.00393, 0.012, 0.005, 0, 2}; }
 
 TEST(Thermal, EnergyBookOfAnInterval) {
-    // Heat stored = heat in - heat out, from the mean temperatures over the interval (exact for a linear system).
+    // Heat stored = heat in - heat out, from the mean temperatures over the interval (exact for a linear
+    // system); the means by Simpson's rule, whose error at 1/200 of some 400 s is below 1e-10.
     const Temperatures start{30, 35};
     const double dt = 400, ambient = 25;
     const HeatInput q = heat(9);
     const Temperatures end = after_heating(linked, q, ambient, start, dt);
-    const Temperatures mean = mean_while_heating(linked, q, ambient, start, dt);
+    Temperatures mean{0, 0};
+    constexpr int parts = 200;
+    for (int i = 0; i <= parts; ++i) {
+        const Temperatures t = after_heating(linked, q, ambient, start, dt * i / parts);
+        const double weight = (i == 0 || i == parts ? 1.0 : i % 2 == 1 ? 4.0 : 2.0) / (3.0 * parts);
+        mean.winding_c += weight * t.winding_c;
+        mean.electronics_c += weight * t.electronics_c;
+    }
     const double in = 81 * 0.4 * (1 + 0.00393 * (mean.winding_c - 20)) + 2 +
                       81 * 0.012 * (1 + 0.005 * (mean.electronics_c - 25));
     const double out = (mean.winding_c - ambient) / 1.2 + (mean.electronics_c - ambient) / 2.2;

@@ -6,6 +6,7 @@
 #include <nlohmann/json.hpp>
 
 #include "model/base/constants.hpp"
+#include "scheduler/curve/curve_output.hpp"
 #include "scheduler/curve/edi.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/plan.hpp"

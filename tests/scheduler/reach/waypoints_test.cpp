@@ -7,6 +7,7 @@
 
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reach/stand_search.hpp"
+#include "scheduler/reach/stand_search_output.hpp"
 #include "scheduler/reach/stand_search_page.hpp"
 #include "tests/paths.hpp"
 

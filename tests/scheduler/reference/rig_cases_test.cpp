@@ -1,4 +1,5 @@
 #include "scheduler/reference/rig_cases.hpp"
+#include "scheduler/base/input_error.hpp"
 #include "tests/paths.hpp"
 
 #include <gtest/gtest.h>
@@ -133,9 +134,49 @@ TEST(RigCases, SaysWhatIsUnknownOrMissing) {
                                                               {"outputs", {{"area_mm2", 1}}}}})}});
     EXPECT_FALSE(missing[0].pass);
     EXPECT_NE(missing[0].message.find("temperature_C"), std::string::npos) << missing[0].message;
-    EXPECT_THROW(ampturn::plan::run_rig_cases(json::array()), std::invalid_argument);
+    EXPECT_TRUE(missing[0].message.starts_with("cases[0].inputs: ")) << missing[0].message;
     const std::string report = ampturn::plan::rig_case_report(unknown);
     EXPECT_NE(report.find("miss: x-1 (warp_drive)"), std::string::npos) << report;
+}
+
+TEST(RigCases, SaysWhereARefusedInputStands) {
+    const json polygons = load("inductance.json");
+    json document{{"cases", json::array()}};
+    for (const json& c : polygons["cases"])
+        if (c["kind"] == "polygon_self" && c["inputs"].value("shape", "") == "square") {
+            document["cases"] = {c, c};
+            break;
+        }
+    ASSERT_EQ(document["cases"].size(), 2u);
+    document["cases"][1]["inputs"].erase("vertices_m");  // which would go before the shape
+    document["cases"][1]["inputs"]["shape"] = "blob";
+    auto results = ampturn::plan::run_rig_cases(document);
+    EXPECT_TRUE(results[0].pass) << results[0].message;
+    EXPECT_FALSE(results[1].pass);
+    EXPECT_TRUE(
+        results[1].message.starts_with("cases[1].inputs.shape: found blob, allowed square, rectangle"))
+        << results[1].message;
+    // What the model refuses has the model's name.
+    document["cases"][1]["inputs"]["shape"] = "circle";
+    document["cases"][1]["inputs"]["radius_m"] = -3;
+    results = ampturn::plan::run_rig_cases(document);
+    EXPECT_FALSE(results[1].pass);
+    EXPECT_EQ(results[1].message, "cases[1].inputs: found radius_m -3, allowed more than 0");
+}
+
+TEST(RigCases, RefusesADocumentThatIsNoFileOfCases) {
+    const auto problem = [](const json& document) {
+        try {
+            (void)ampturn::plan::run_rig_cases(document, "x.json");
+        } catch (const ampturn::plan::InputError& error) {
+            return error.problems().front();
+        }
+        ADD_FAILURE() << "accepted";
+        return ampturn::plan::InputProblem{};
+    };
+    EXPECT_EQ(problem(json::array()).found, "no list named \"cases\"");
+    EXPECT_EQ(problem(json::array()).file, "x.json");
+    EXPECT_EQ(problem({{"cases", json::array({1})}}).key, "cases[0]");
 }
 
 }  // namespace

@@ -1,19 +1,22 @@
-#include "scheduler/reference/fields_request.hpp"
+#include "scheduler/field_request/fields_request.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
 #include <complex>
+#include <iterator>
 #include <map>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <string_view>
 
+#include "model/base/check_range.hpp"
 #include "model/base/skin_depth.hpp"
 #include "model/fields/fields.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/base/input_error.hpp"
-#include "scheduler/base/json_positions.hpp"
+#include "scheduler/base/json.hpp"
 
 namespace ampturn::plan {
 
@@ -71,12 +74,12 @@ class Node {
     }
 
     [[noreturn]] void complain(const std::string& found, const std::string& allowed) const {
-        const auto at = positions_.find(path_);
-        throw InputError(InputProblem{.file = file_,
-                                      .position = at == positions_.end() ? Position{} : at->second,
-                                      .key = path_,
-                                      .found = found,
-                                      .allowed = allowed});
+        complain_at(path_, found, allowed);
+    }
+    /// Of what stands under a path that starts at this node.
+    [[noreturn]] void complain_below(const std::string& path, const std::string& found,
+                                     const std::string& allowed) const {
+        complain_at(path_.empty() ? path : path_ + '.' + path, found, allowed);
     }
     std::string short_text() const {
         std::string text = json_.dump();
@@ -85,25 +88,69 @@ class Node {
     }
 
   private:
+    [[noreturn]] void complain_at(const std::string& path, const std::string& found,
+                                  const std::string& allowed) const {
+        const auto at = positions_.find(path);
+        throw InputError(InputProblem{.file = file_,
+                                      .position = at == positions_.end() ? Position{} : at->second,
+                                      .key = path,
+                                      .found = found,
+                                      .allowed = allowed});
+    }
+
     const Json& json_;
     std::string path_;
     const std::map<std::string, Position>& positions_;
     const std::string& file_;
 };
 
-/// Runs what the engine may refuse, and says where in the file the refusal points.
+/// Where a case holds what the engine knows under a name of its own; [] takes the number of the entry.
+struct PathOfName {
+    std::string_view name, path;
+    bool made_of_several = false;  // then the engine's name is shown beside the value
+};
+
+constexpr PathOfName paths[] = {
+    {"layers", "resistivity_ohm_m"},
+    {"layer.resistivity_ohm_m", "resistivity_ohm_m[]"},
+    {"layer.thickness_m", "thickness_m[]"},
+    {"layer.relative_permittivity", "relative_permittivity[]"},
+    {"layer.relative_permeability", "relative_permeability[]"},
+    {"layer.vertical_resistivity_ratio", "vertical_resistivity_ratio[]"},
+    {"layer.cole_cole.chargeability", "cole_cole[].chargeability"},
+    {"layer.cole_cole.time_constant_s", "cole_cole[].time_constant_s"},
+    {"layer.cole_cole.exponent", "cole_cole[].exponent"},
+    {"frequency_hz", "frequency_Hz"},
+    {"dipole.height_m", "source_height_m"},
+    {"dipole.moment_a_m2", "moment_A_m2[]"},
+    {"loop.turns", "loop.turns"},
+    {"loop.current_a", "loop.current_A"},
+    {"loop.vertices", "loop.vertices_xyz_m"},
+    {"loop.vertex.x_m", "loop.vertices_xyz_m[][0]"},
+    {"loop.vertex.y_m", "loop.vertices_xyz_m[][1]"},
+    {"loop.vertex.z_m", "loop.vertices_xyz_m[][2]"},
+    {"loop.vertex.off_plane_m", "loop.vertices_xyz_m[]", true},
+    {"receiver", "receiver"},
+    {"receiver.offset_m", "receiver", true},
+    {"receiver.distance_to_wire_m", "receiver", true},
+    {"receiver.z_m", "receiver.z_m"},
+};
+
+/// Runs what the engine may refuse, and says where below the node the refused value stands.
 template <class Work>
 auto at_node(const Node& node, Work work) {
     try {
         return work();
-    } catch (const std::invalid_argument& refused) {
-        // The engine says "NAME VALUE: allowed LOW to HIGH".
-        const std::string text = refused.what();
-        const std::size_t colon = text.rfind(": ");
-        if (colon == std::string::npos) node.complain(text, "what the field engine covers");
-        std::string allowed = text.substr(colon + 2);
-        if (allowed.starts_with("allowed ")) allowed.erase(0, 8);
-        node.complain(text.substr(0, colon), allowed);
+    } catch (const model::RangeError& refused) {
+        const auto known = std::find_if(std::begin(paths), std::end(paths),
+                                        [&](const PathOfName& p) { return p.name == refused.name(); });
+        if (known == std::end(paths))
+            node.complain(refused.name() + ' ' + refused.found(), refused.allowed());
+        std::string path(known->path);
+        if (const auto entry = path.find("[]"); entry != std::string::npos)
+            path.replace(entry, 2, refused.index() ? fmt::format("[{}]", *refused.index()) : "");
+        node.complain_below(path, (known->made_of_several ? refused.name() + ' ' : "") + refused.found(),
+                            refused.allowed());
     }
 }
 

@@ -1,10 +1,10 @@
-#include "model/receiver/detection.hpp"
+#include "scheduler/reference/detection.hpp"
 
 #include <cmath>
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::plan {
 
 namespace {
 
@@ -12,8 +12,8 @@ namespace {
 double sinc(double x) {
     if (x == 0) return 1;
     const double nearest = std::round(x);
-    const double s = std::sin(pi * (x - nearest));
-    return (std::fmod(nearest, 2.0) == 0 ? s : -s) / (pi * x);
+    const double s = std::sin(model::pi * (x - nearest));
+    return (std::fmod(nearest, 2.0) == 0 ? s : -s) / (model::pi * x);
 }
 
 double exponential_integral_1(double x) { return -std::expint(-x); }
@@ -41,7 +41,7 @@ ClockOffsetLoss clock_offset_loss(double frequency_hz, double duration_s, double
     // Whole slips within rounding of the inputs are whole.
     const double whole = std::round(slip);
     const double x = std::abs(slip - whole) <= 1e-13 * std::abs(slip) ? whole : slip;
-    return {x, std::abs(sinc(x)), std::abs(sinc(x) + (sinc(x - 1) + sinc(x + 1)) / 2), pi * x};
+    return {x, std::abs(sinc(x)), std::abs(sinc(x) + (sinc(x - 1) + sinc(x + 1)) / 2), model::pi * x};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::plan
