@@ -11,8 +11,8 @@
 
 #include "model/base/constants.hpp"
 #include "scheduler/day/travel.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/run/unit.hpp"
-#include "scheduler/run/words.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 
 namespace ampturn::plan {
@@ -354,7 +354,7 @@ class DayRunner {
         if (!outcome.complete)
             outcome.stopped_by = state == core::State::unpowered
                                      ? "battery spent"
-                                     : std::string(run::word_of(unit_->core().first_trip()));
+                                     : std::string(run::name_of(unit_->core().first_trip()));
         add("sweep", outcome.start_s, outcome.end_s, station.stand_index, s,
             outcome.complete
                 ? fmt::format("sweep {} to {}", number, station.name)

@@ -10,7 +10,7 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/sweep/quantize.hpp"
 
 namespace ampturn::plan {
@@ -197,7 +197,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, double temperatur
              .target_current_a_peak = step.current_a_peak,
              .mains_clash_order = model::mains_clash_order(mains, drive.frequency_hz)});
     }
-    const core::Verdict verdict = core::check(out.table.used(), config.limits, 1);
+    const core::TableCheck verdict = core::check(out.table.used(), config.limits, 1);
     if (verdict.reason != core::Refusal::none)
         throw plan.error(plan.sweep.steps[verdict.step_index].key, std::string(run::explain(verdict.reason)),
                          "a table the unit accepts");

@@ -24,13 +24,14 @@ SessionSetup drill_setup(const std::string& name) {
 }
 
 bool happened(SessionBench& bench, const std::string& name) {
-    for (const Happening& happening : bench.session().drill()->timeline()) {
-        if (happening.name == name) return true;
+    const EventType wanted = event_type_named(name).value();
+    for (const DrillEvent& event : bench.session().drill()->timeline()) {
+        if (event.type == wanted) return true;
     }
     return false;
 }
 
-/// Words: an action; "is:STATE" waits for a state; "on:HAPPENING" waits for a happening; a number waits
+/// Words: an action; "is:STATE" waits for a state; "on:EVENT" waits for an event; a number waits
 /// seconds.
 void follow(SessionBench& bench, const std::string& script) {
     std::istringstream words(script);
@@ -155,7 +156,7 @@ TEST_P(Faults, AreFoundByMeasuring) {
     bench.wait_s(5);
     bench.panel(std::string("{\"fault\":\"") + GetParam().fault + "\",\"on\":true}");
     ASSERT_TRUE(bench.wait_state("tripped", 2300))
-        << bench.word() << " " << bench.session().picture()["measured"].dump();
+        << bench.word() << " " << bench.session().status_json()["measured"].dump();
     EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), GetParam().trip);
     EXPECT_EQ(bench.ask("OUTP?"), "0");
 }
