@@ -125,8 +125,9 @@ struct Observations {
 /// Fields after Kirkby (2019) and Duan et al. (2021) for the receiver; the transmitter's are this project's.
 std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Observations& seen,
                                   const LogSheet& sheet) {
+    using enum SheetField::Need;
     std::vector<SheetField> fields;
-    const auto add = [&](const char* group, const char* field, const char* unit, const char* need,
+    const auto add = [&](const char* group, const char* field, const char* unit, SheetField::Need need,
                          std::string value) {
         fields.push_back({group, field, unit, need, std::move(value)});
     };
@@ -134,46 +135,48 @@ std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Obs
         return std::isnan(value) ? std::string("not measured") : fmt::format("{:.2f}", value);
     };
     const TransmitterSetup::LoopSheet &a = transmitter.loops[0], &b = transmitter.loops[1];
-    add("site", "station id", "text", "M", transmitter.stand);
-    add("site", "survey / line / operator", "text", "M",
+    add("site", "station id", "text", mandatory, transmitter.stand);
+    add("site", "survey / line / operator", "text", mandatory,
         transmitter.survey + (transmitter.operator_name.empty() ? "" : " / " + transmitter.operator_name));
-    add("site", "date and time UTC start, stop", "ISO 8601", "M",
+    add("site", "date and time UTC start, stop", "ISO 8601", mandatory,
         seen.start.empty() ? "nothing was sent" : seen.start + " " + seen.stop);
-    add("site", "latitude, longitude, elevation, datum", "deg, m", "M", transmitter.position);
-    add("site", "north reference (true/magnetic/grid) and declination used", "deg", "M",
+    add("site", "latitude, longitude, elevation, datum", "deg, m", mandatory, transmitter.position);
+    add("site", "north reference (true/magnetic/grid) and declination used", "deg", mandatory,
         fmt::format("true, declination {:.2f}", transmitter.declination_deg));
-    add("tx", "transmitter position of mast foot, GPS uncertainty", "deg, m", "M", transmitter.position);
-    add("tx", "loop A and B azimuth of plane normal", "deg", "M",
+    add("tx", "transmitter position of mast foot, GPS uncertainty", "deg, m", mandatory,
+        transmitter.position);
+    add("tx", "loop A and B azimuth of plane normal", "deg", mandatory,
         fmt::format("A {:.1f}, B {:.1f}", a.azimuth_deg, b.azimuth_deg));
-    add("tx", "loop area, turns, height of centre, tilt", "m2, -, m, deg", "M",
+    add("tx", "loop area, turns, height of centre, tilt", "m2, -, m, deg", mandatory,
         "A " + loop_text(a) + "; B " + loop_text(b));
-    add("tx", "loop R (cold), insulation", "ohm, Mohm", "R",
+    add("tx", "loop R (cold), insulation", "ohm, Mohm", recommended,
         fmt::format("A {:.2f}, B {:.2f} at 20 C (designed)", a.resistance_20c_ohm, b.resistance_20c_ohm));
-    add("tx", "frequency table id and checksum", "text", "M",
+    add("tx", "frequency table id and checksum", "text", mandatory,
         (seen.table_crc32 == transmitter.table_crc32 ? transmitter.table_name
                                                      : std::string("loaded over the network")) +
             ", CRC-32 " + seen.table_crc32);
     add("tx", "per line: f, polarisation, start UTC, duration, I rms, I phase to PPS, V, tuning state", "",
-        "M", fmt::format("{} lines below", sheet.lines.size()));
-    add("tx", "clock state: lock, PPS age, estimated error", "s", "M",
+        mandatory, fmt::format("{} lines below", sheet.lines.size()));
+    add("tx", "clock state: lock, PPS age, estimated error", "s", mandatory,
         fmt::format("locked for {} of {} lines; largest error at a second mark {:.2e} s", seen.locked_lines,
                     sheet.lines.size(), seen.worst_mark_ticks / transmitter.setup.config.clock_hz));
-    add("tx", "battery volts (rest, under load), Ah used, temperature", "", "R",
+    add("tx", "battery volts (rest, under load), Ah used, temperature", "", recommended,
         fmt::format("{} at rest, {} lowest under load; Ah not measured by this unit; air {:.0f} C",
                     volts(seen.rest_v), volts(seen.load_v), transmitter.air_c));
-    add("tx", "photo of set-up and connections", "file", "R", "");
+    add("tx", "photo of set-up and connections", "file", recommended, "");
     for (const char* field :
          {"sample rate per channel", "Ex, Ey dipole length", "Ex, Ey azimuth", "Bx, By azimuth",
           "channel gain, interface gain, preamp gain", "distance and bearing to transmitter"}) {
-        add("rx", field, "", "M", "");
+        add("rx", field, "", mandatory, "");
     }
-    add("rx", "coil serial numbers, calibration file", "text", "R", "");
-    add("rx", "contact resistance per dipole", "kohm", "R", "");
-    add("both", "weather: wind, rain, lightning heard", "", "R", seen.weather);
-    add("both", "noise remarks: lines, fences, trains, stations", "", "R", "");
+    add("rx", "coil serial numbers, calibration file", "text", recommended, "");
+    add("rx", "contact resistance per dipole", "kohm", recommended, "");
+    add("both", "weather: wind, rain, lightning heard", "", recommended, seen.weather);
+    add("both", "noise remarks: lines, fences, trains, stations", "", recommended, "");
     std::string events;
     for (const std::string& event : sheet.events) events += (events.empty() ? "" : "; ") + event;
-    add("both", "events: trips, repeats, aborted lines with time", "", "M", events.empty() ? "none" : events);
+    add("both", "events: trips, repeats, aborted lines with time", "", mandatory,
+        events.empty() ? "none" : events);
     return fields;
 }
 
