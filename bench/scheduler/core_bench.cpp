@@ -53,9 +53,9 @@ void load_of_64_steps(benchmark::State& state) {
     test::Draws draws(2);
     const Table table = test::random_table(draws, steps_max);
     SequencerFixture unit;
-    Verdict verdict;
-    for (auto _ : state) benchmark::DoNotOptimize(verdict = unit.load(table));
-    state.counters["checksum"] = static_cast<double>(verdict.reason);
+    TableCheck result;
+    for (auto _ : state) benchmark::DoNotOptimize(result = unit.load(table));
+    state.counters["checksum"] = static_cast<double>(result.reason);
 }
 BENCHMARK(load_of_64_steps);
 

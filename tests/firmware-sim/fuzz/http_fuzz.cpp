@@ -23,12 +23,12 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
     boost::system::error_code error;
     parser.put(boost::asio::buffer(bytes, size), error);
     if (error || !parser.is_header_done()) return 0;
-    const auto& request = parser.get();
+    const auto& message = parser.get();
     const ampturn::sim::OriginPolicy policy({"127.0.0.1", "localhost", "::1"}, 8025);
-    const ampturn::sim::HttpRequest request{std::string(request.method_string()),
-                                            std::string(request.target()),
-                                            std::string(request[http::field::host]),
-                                            std::string(request[http::field::origin]),
+    const ampturn::sim::HttpRequest request{std::string(message.method_string()),
+                                            std::string(message.target()),
+                                            std::string(message[http::field::host]),
+                                            std::string(message[http::field::origin]),
                                             parser.content_length().value_or(0) > 0 || parser.chunked(),
                                             false};
     const ampturn::sim::HttpResponse response = response_to(request, policy);
