@@ -14,8 +14,8 @@ namespace {
 sim::SessionSetup practice() {
     sim::SessionSetup setup;
     setup.start_utc_s = 1780300800;
-    setup.plan_path = sim::bench_plan_name;
-    setup.plan_text = sim::bench_plan();
+    setup.plan_path = sim::default_plan_name;
+    setup.plan_text = sim::default_plan();
     return setup;
 }
 
@@ -26,17 +26,17 @@ struct Bench {
                          "",
                          {.record = [this](const sim::Record&) { ++record_count; },
                           .answer = [this](std::uint32_t, const std::string& text, bool) { answers = text; },
-                          .tell_panel = {},
-                          .tell_panels = {},
+                          .send_to_panel = {},
+                          .broadcast = {},
                           .pace = {}}};
     void send(const char* text) {
-        session.take(session.now(), {sim::Input::Kind::message, 1, "bench#1", true, text});
+        session.take(session.now(), {sim::SessionInput::Kind::message, 1, "bench#1", true, text});
     }
     void run_to(core::State state) {
         while (session.site().state() != state) session.run_until(session.next_due());
     }
     Bench() {
-        session.take(session.now(), {sim::Input::Kind::open, 1, "bench#1", true, ""});
+        session.take(session.now(), {sim::SessionInput::Kind::open, 1, "bench#1", true, ""});
         run_to(core::State::standby);
     }
 };

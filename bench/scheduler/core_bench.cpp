@@ -5,13 +5,13 @@
 
 #include <algorithm>
 
-#include "tests/scheduler/core/desk_unit.hpp"
 #include "tests/scheduler/core/random_table.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace {
 
 using namespace ampturn::core;
-using test::DeskUnit;
+using test::SequencerFixture;
 
 /// A whole sweep of 64 random steps: deadlines, one reading each. items = calls into the core.
 void sweep_of_64_steps(benchmark::State& state) {
@@ -22,7 +22,7 @@ void sweep_of_64_steps(benchmark::State& state) {
     config.open_loop_ma = 51;
     std::uint64_t calls = 0, checksum = 0;
     for (auto _ : state) {
-        DeskUnit unit(config);
+        SequencerFixture unit(config);
         benchmark::DoNotOptimize(unit.load(table));
         unit.to_sending();
         while (unit.sequencer.state() == State::sending) {
@@ -39,7 +39,7 @@ void sweep_of_64_steps(benchmark::State& state) {
 BENCHMARK(sweep_of_64_steps);
 
 void reading_in_the_dwell(benchmark::State& state) {
-    DeskUnit unit;
+    SequencerFixture unit;
     benchmark::DoNotOptimize(unit.load(test::three_steps()));
     unit.to_phase(Phase::dwell);
     for (auto _ : state) unit.measure();
@@ -51,10 +51,10 @@ BENCHMARK(reading_in_the_dwell);
 void load_of_64_steps(benchmark::State& state) {
     test::Draws draws(2);
     const Table table = test::random_table(draws, steps_max);
-    DeskUnit unit;
-    Verdict verdict;
-    for (auto _ : state) benchmark::DoNotOptimize(verdict = unit.load(table));
-    state.counters["checksum"] = static_cast<double>(verdict.reason);
+    SequencerFixture unit;
+    TableCheck result;
+    for (auto _ : state) benchmark::DoNotOptimize(result = unit.load(table));
+    state.counters["checksum"] = static_cast<double>(result.reason);
 }
 BENCHMARK(load_of_64_steps);
 
@@ -62,28 +62,28 @@ BENCHMARK(load_of_64_steps);
 /// from the event to the `since` of the off command.
 void response_of_category_0(benchmark::State& state) {
     std::uint64_t longest_ticks = 0, cases = 0;
-    using Cause = void (*)(DeskUnit&);
-    constexpr Cause causes[] = {[](DeskUnit& u) { u.control(Control::emergency_stop); },
-                                [](DeskUnit& u) {
+    using Cause = void (*)(SequencerFixture&);
+    constexpr Cause causes[] = {[](SequencerFixture& u) { u.control(Control::emergency_stop); },
+                                [](SequencerFixture& u) {
                                     u.current_ma = {50'000, 50'000};
                                     u.measure();
                                 },
-                                [](DeskUnit& u) {
+                                [](SequencerFixture& u) {
                                     u.reading.supply = Supply::absent;
                                     u.measure();
                                 },
-                                [](DeskUnit& u) {
+                                [](SequencerFixture& u) {
                                     u.reading.supply = Supply::reversed;
                                     u.measure();
                                 },
-                                [](DeskUnit& u) {
+                                [](SequencerFixture& u) {
                                     u.reading.clock_ok = false;
                                     u.measure();
                                 }};
     for (auto _ : state) {
         for (const Phase phase : {Phase::ramp_up, Phase::dwell, Phase::last_cycle, Phase::ramp_down}) {
             for (const Cause cause : causes) {
-                DeskUnit unit;
+                SequencerFixture unit;
                 benchmark::DoNotOptimize(unit.load(test::three_steps()));
                 unit.to_phase(phase == Phase::last_cycle ? Phase::dwell : phase);
                 unit.run_to(unit.now + Ticks{1'234u});

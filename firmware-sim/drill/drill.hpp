@@ -3,39 +3,41 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
+
+#include "firmware-sim/site/event_type.hpp"
 
 namespace ampturn::sim {
 
-/// A drill as read from its TOML file. docs/operating.md describes every key. Names of happenings are those
-/// of the timeline (timeline.hpp): "did:connect_loop_a", "state:sending", "trip:open_loop", "fault:thunder".
+/// A drill as read from its TOML file. docs/operating.md describes every key.
 
-/// What the site and the unit are like when the drill begins. Fault names are those of unit/fault.hpp.
+/// What the site and the unit are like when the drill begins.
 struct DrillStart {
     double air_c = 15;
     double battery_state_of_charge = 1;
     bool connected = false;  // battery and both loops already connected, in the right order
     bool area_checked = false;
     double receiver_ready_after_s = 0;
-    std::vector<std::string> faults;
+    std::vector<Fault> faults;
     std::optional<std::string> plan;  // path, relative to the drill file
 };
 
 /// Something the scenario does by itself.
-struct DrillEvent {
-    std::optional<double> at_s;  // after the start of the drill
-    std::string on;              // or: after this happening (its first, or every one with `every`)
+struct ScenarioEvent {
+    std::optional<double> at_s;   // after the start of the drill
+    std::optional<EventType> on;  // or: after this has happened (the first time, or each time with `every`)
     double after_s = 0;
     bool every = false;
-    std::string fault;            // set it
-    std::string clear;            // or clear it
+    std::optional<Fault> fault;   // set it
+    std::optional<Fault> clear;   // or clear it
     std::string say;              // or: a line of story shown to the trainee
     std::optional<double> for_s;  // a fault clears by itself after this
 };
 
 /// What a good operator does, in order; shown in the debrief.
 struct GoodStep {
-    std::string did;  // what it looks like in the timeline; empty if it leaves no trace
+    std::optional<EventType> did;  // what it looks like in the timeline; nothing if it leaves no trace
     std::string text;
     std::string why;
 };
@@ -43,23 +45,33 @@ struct GoodStep {
 /// How points are given. `points` are the most a rule can give; a rule that was never put to the test gives
 /// none and does not count in the total.
 struct ScoreRule {
-    enum class Kind {
-        order,    // the happenings of `steps` come in this order; a share of the points for each that does
-        before,   // each `then` has a `first` before it, since the last `since` if that is given
-        within,   // after each `after` an `expect` follows within `seconds`
-        never,    // `happening` does not occur; each occurrence takes all points
-        reached,  // `happening` occurs
-        at_most,  // `happening` occurs at most `count` times
+    struct Order {  // the steps come in this order; a share of the points for each that does
+        std::vector<EventType> steps;
     };
-    Kind kind = Kind::reached;
+    struct Before {  // each `then` has a `first` before it, since the last `since` if that is given
+        EventType first, then;
+        std::optional<EventType> since;
+    };
+    struct Within {  // after each `after` an `expect` follows within `seconds`
+        EventType after, expect;
+        double seconds = 0;
+    };
+    struct Never {  // it does not occur; each occurrence takes all points
+        EventType event;
+    };
+    struct Reached {  // it occurs
+        EventType event;
+    };
+    struct AtMost {  // it occurs at most `count` times
+        EventType event;
+        int count = 0;
+    };
+
     std::string id;
     double points = 0;
     bool critical = false;  // all points or the drill is not passed
     std::string reason;     // why it matters, said in the debrief
-    std::vector<std::string> steps;
-    std::string first, then, since, after, expect, happening;
-    double seconds = 0;
-    int count = 0;
+    std::variant<Order, Before, Within, Never, Reached, AtMost> test;
 };
 
 struct Drill {
@@ -70,11 +82,11 @@ struct Drill {
     std::vector<std::string> story;  // paragraphs
     std::vector<std::string> cautions;
     DrillStart start;
-    std::vector<DrillEvent> events;
+    std::vector<ScenarioEvent> events;
     std::vector<GoodStep> good;
     std::vector<ScoreRule> rules;
     double time_limit_s = 3600;
-    std::string ends_on;  // a happening that ends the drill; empty: only "finish" and the time limit
+    std::optional<EventType> ends_on;  // nothing: only "finish" and the time limit end it
     double pass_percent = 70;
 };
 

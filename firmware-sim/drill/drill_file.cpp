@@ -4,10 +4,11 @@
 #include <algorithm>
 #include <cmath>
 #include <filesystem>
+#include <optional>
 #include <set>
+#include <utility>
 
 #include "firmware-sim/drill/drill.hpp"
-#include "firmware-sim/drill/timeline.hpp"
 #include "firmware-sim/site/fault.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
@@ -131,16 +132,26 @@ class Table {
 constexpr const char* happening_form =
     "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared: and a name, or table:done";
 
-std::string happening(Table& table, const char* key) {
-    std::string name = table.text(key, happening_form);
-    if (!is_happening(name)) table.refuse(key, name, happening_form);
-    return name;
+/// What `name` stands for; a drill cannot speak of lines of story and remarks.
+EventType event_of(const Table& table, const char* key, const std::string& name) {
+    const std::optional<EventType> type = event_type_named(name);
+    if (!type || type->kind == EventType::Kind::story || type->kind == EventType::Kind::remark)
+        table.refuse(key, name, happening_form);
+    return *type;
 }
 
-std::string fault(Table& table, const char* key) {
-    std::string name = table.text(key, "the name of a fault");
-    if (!fault_named(name)) table.refuse(key, name, "one of " + all_fault_names());
-    return name;
+EventType event(Table& table, const char* key) {
+    return event_of(table, key, table.text(key, happening_form));
+}
+
+Fault fault_of(const Table& table, const char* key, const std::string& name) {
+    const std::optional<Fault> fault = fault_named(name);
+    if (!fault) table.refuse(key, name, "one of " + all_fault_names());
+    return *fault;
+}
+
+Fault fault(Table& table, const char* key) {
+    return fault_of(table, key, table.text(key, "the name of a fault"));
 }
 
 DrillStart read_start(Table table) {
@@ -150,35 +161,33 @@ DrillStart read_start(Table table) {
     start.connected = table.flag_or("connected", false);
     start.area_checked = table.flag_or("area_checked", false);
     start.receiver_ready_after_s = table.number_or("receiver_ready_after_s", 0, 0, 86400);
-    start.faults = table.texts_or_none("faults", "a list of names of faults");
-    for (const std::string& name : start.faults) {
-        if (!fault_named(name)) table.refuse("faults", name, "one of " + all_fault_names());
-    }
+    for (const std::string& name : table.texts_or_none("faults", "a list of names of faults"))
+        start.faults.push_back(fault_of(table, "faults", name));
     if (table.has("plan")) start.plan = table.text("plan", "path of a plan, relative to this file");
     table.nothing_else();
     return start;
 }
 
-DrillEvent read_event(Table table) {
-    DrillEvent event;
+ScenarioEvent read_scenario_event(Table table) {
+    ScenarioEvent scenario;
     if (table.has("at_s") == table.has("on"))
         table.refuse("at_s", "both or neither of at_s and on", "one of them");
-    if (table.has("at_s")) event.at_s = table.number("at_s", 0, 86400);
+    if (table.has("at_s")) scenario.at_s = table.number("at_s", 0, 86400);
     if (table.has("on")) {
-        event.on = happening(table, "on");
-        event.after_s = table.number_or("after_s", 0, 0, 86400);
-        event.every = table.flag_or("every", false);
+        scenario.on = event(table, "on");
+        scenario.after_s = table.number_or("after_s", 0, 0, 86400);
+        scenario.every = table.flag_or("every", false);
     }
     int what = 0;
-    if (table.has("fault")) event.fault = fault(table, "fault"), ++what;
-    if (table.has("clear")) event.clear = fault(table, "clear"), ++what;
-    if (table.has("say")) event.say = table.text("say", "a line of story"), ++what;
+    if (table.has("fault")) scenario.fault = fault(table, "fault"), ++what;
+    if (table.has("clear")) scenario.clear = fault(table, "clear"), ++what;
+    if (table.has("say")) scenario.say = table.text("say", "a line of story"), ++what;
     if (what == 0) table.refuse("fault", "an event that does nothing", "fault, clear or say");
-    if (table.has("for_s")) event.for_s = table.number("for_s", 0.01, 86400);
-    if (event.for_s && event.fault.empty())
+    if (table.has("for_s")) scenario.for_s = table.number("for_s", 0.01, 86400);
+    if (scenario.for_s && !scenario.fault)
         table.refuse("for_s", "for_s without fault", "for_s beside a fault");
     table.nothing_else();
-    return event;
+    return scenario;
 }
 
 ScoreRule read_rule(Table table) {
@@ -189,29 +198,26 @@ ScoreRule read_rule(Table table) {
     rule.reason = table.text("reason", "why the rule matters");
     const std::string kind = table.text("kind", "order, before, within, never, reached or at_most");
     if (kind == "order") {
-        rule.kind = ScoreRule::Kind::order;
-        rule.steps = table.texts_or_none("steps", happening_form);
-        if (rule.steps.size() < 2)
-            table.refuse("steps", fmt::format("{} steps", rule.steps.size()), "at least two");
-        for (const std::string& step : rule.steps) {
-            if (!is_happening(step)) table.refuse("steps", step, happening_form);
-        }
+        ScoreRule::Order order;
+        for (const std::string& step : table.texts_or_none("steps", happening_form))
+            order.steps.push_back(event_of(table, "steps", step));
+        if (order.steps.size() < 2)
+            table.refuse("steps", fmt::format("{} steps", order.steps.size()), "at least two");
+        rule.test = std::move(order);
     } else if (kind == "before") {
-        rule.kind = ScoreRule::Kind::before;
-        rule.first = happening(table, "first");
-        rule.then = happening(table, "then");
-        if (table.has("since")) rule.since = happening(table, "since");
+        ScoreRule::Before before{event(table, "first"), event(table, "then"), {}};
+        if (table.has("since")) before.since = event(table, "since");
+        rule.test = before;
     } else if (kind == "within") {
-        rule.kind = ScoreRule::Kind::within;
-        rule.after = happening(table, "after");
-        rule.expect = happening(table, "expect");
-        rule.seconds = table.number("seconds", 0.1, 86400);
-    } else if (kind == "never" || kind == "reached" || kind == "at_most") {
-        rule.kind = kind == "never"     ? ScoreRule::Kind::never
-                    : kind == "reached" ? ScoreRule::Kind::reached
-                                        : ScoreRule::Kind::at_most;
-        rule.happening = happening(table, "happening");
-        if (kind == "at_most") rule.count = static_cast<int>(table.number("count", 0, 1000));
+        rule.test = ScoreRule::Within{event(table, "after"), event(table, "expect"),
+                                      table.number("seconds", 0.1, 86400)};
+    } else if (kind == "never") {
+        rule.test = ScoreRule::Never{event(table, "happening")};
+    } else if (kind == "reached") {
+        rule.test = ScoreRule::Reached{event(table, "happening")};
+    } else if (kind == "at_most") {
+        rule.test =
+            ScoreRule::AtMost{event(table, "happening"), static_cast<int>(table.number("count", 0, 1000))};
     } else {
         table.refuse("kind", kind, "order, before, within, never, reached or at_most");
     }
@@ -221,7 +227,7 @@ ScoreRule read_rule(Table table) {
 
 GoodStep read_good(Table table) {
     GoodStep step;
-    if (table.has("did")) step.did = happening(table, "did");
+    if (table.has("did")) step.did = event(table, "did");
     step.text = table.text("text", "what to do");
     step.why = table.text("why", "the reason");
     table.nothing_else();
@@ -257,9 +263,9 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
     drill.cautions = table.texts_or_none("cautions", "a list of cautions");
     drill.time_limit_s = table.number_or("time_limit_s", drill.time_limit_s, 10, 86400);
     drill.pass_percent = table.number_or("pass_percent", drill.pass_percent, 1, 100);
-    if (table.has("ends_on")) drill.ends_on = happening(table, "ends_on");
+    if (table.has("ends_on")) drill.ends_on = event(table, "ends_on");
     drill.start = read_start(table.table("start"));
-    for (Table& event : table.tables("event")) drill.events.push_back(read_event(event));
+    for (Table& one : table.tables("event")) drill.events.push_back(read_scenario_event(one));
     for (Table& step : table.tables("good")) drill.good.push_back(read_good(step));
     for (Table& rule : table.tables("rule")) {
         drill.rules.push_back(read_rule(rule));

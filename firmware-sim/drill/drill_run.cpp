@@ -6,7 +6,7 @@
 namespace ampturn::sim {
 
 DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), used_(drill_.events.size(), false) {
-    for (const DrillEvent& event : drill_.events) {
+    for (const ScenarioEvent& event : drill_.events) {
         if (event.at_s) schedule_event(*event.at_s, event);
     }
 }
@@ -15,22 +15,22 @@ void DrillRun::schedule(double time_s, Order what) {
     pending_.push_back({time_s, scheduled_++, std::move(what)});
 }
 
-void DrillRun::schedule_event(double time_s, const DrillEvent& event) {
+void DrillRun::schedule_event(double time_s, const ScenarioEvent& event) {
     schedule(time_s, {event.fault, event.clear, event.say});
     if (event.for_s) schedule(time_s + *event.for_s, {{}, event.fault, {}});
 }
 
-void DrillRun::note(Happening happening) {
+void DrillRun::note(DrillEvent noted) {
     if (over()) return;
-    timeline_.push_back(std::move(happening));
-    const Happening& now = timeline_.back();
+    timeline_.push_back(std::move(noted));
+    const DrillEvent& now = timeline_.back();
     for (std::size_t i = 0; i < drill_.events.size(); ++i) {
-        const DrillEvent& event = drill_.events[i];
-        if (event.on.empty() || event.on != now.name || (used_[i] && !event.every)) continue;
+        const ScenarioEvent& event = drill_.events[i];
+        if (event.on != now.type || (used_[i] && !event.every)) continue;
         used_[i] = true;
         schedule_event(now.time_s + event.after_s, event);
     }
-    if (!drill_.ends_on.empty() && now.name == drill_.ends_on) finish(now.time_s, now.name);
+    if (drill_.ends_on == now.type) finish(now.time_s, DrillEnd::goal);
 }
 
 std::optional<double> DrillRun::next_due_s() const {
@@ -49,14 +49,28 @@ std::vector<DrillRun::Order> DrillRun::take_due(double time_s) {
     std::size_t count = 0;
     while (count < pending_.size() && pending_[count].time_s <= time_s) due.push_back(pending_[count++].what);
     pending_.erase(pending_.begin(), pending_.begin() + static_cast<std::ptrdiff_t>(count));
-    if (time_s >= drill_.time_limit_s) finish(drill_.time_limit_s, "time limit");
+    if (time_s >= drill_.time_limit_s) finish(drill_.time_limit_s, DrillEnd::time_limit);
     return due;
 }
 
-void DrillRun::finish(double time_s, const std::string& why) {
-    if (over()) return;
-    end_s_ = time_s;
-    ended_by_ = why;
+void DrillRun::finish(double time_s, DrillEnd why) {
+    if (!over()) end_ = {time_s, why};
+}
+
+std::string ended_by_text(const DrillRun& run) {
+    const std::optional<DrillEnd> why = run.ended_by();
+    if (!why) return {};
+    switch (*why) {
+        case DrillEnd::goal:
+            return name_of(run.drill().ends_on.value());
+        case DrillEnd::time_limit:
+            return "time limit";
+        case DrillEnd::finished_on_panel:
+            return "finished on the panel";
+        case DrillEnd::session_closed:
+            return "session closed";
+    }
+    return {};
 }
 
 }  // namespace ampturn::sim

@@ -27,7 +27,7 @@ struct Score {
     bool passed = false;
 };
 
-/// Pure: the same drill and timeline give the same score. Happenings are in time order. `end_s` is the end of
+/// Pure: the same drill and timeline give the same score. Its events are in time order. `end_s` is the end of
 /// the drill: a reaction that is still in time then is not counted as missing.
 Score score(const Drill& drill, const Timeline& timeline, double end_s);
 

@@ -98,8 +98,8 @@ void serve_with(const ServeFlags& flags) {
                                 .found = flags.start_utc,
                                 .allowed = "a time such as 2026-06-01T08:00:00Z"});
     }
-    setup.plan_path = bench_plan_name;
-    setup.plan_text = bench_plan();
+    setup.plan_path = default_plan_name;
+    setup.plan_text = default_plan();
     std::string plan_file = flags.plan;
     if (!flags.drill.empty()) {
         setup.drill_path = flags.drill;
@@ -108,7 +108,7 @@ void serve_with(const ServeFlags& flags) {
         if (drill.start.plan && plan_file.empty()) {
             plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
         }
-        if (Pacer::parse_speed(flags.speed) == Pacer::as_fast_as_can_be) {
+        if (Pacer::parse_speed(flags.speed) == Pacer::unpaced) {
             throw plan::InputError({.file = "--speed",
                                     .position = {},
                                     .key = {},

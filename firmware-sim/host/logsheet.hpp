@@ -9,9 +9,10 @@ namespace ampturn::sim {
 
 /// One field of the transmitter's log sheet.
 struct SheetField {
+    enum class Need { mandatory, recommended };
     std::string group;  // site, tx, rx, both
     std::string field, unit;
-    std::string need;   // M mandatory, R recommended
+    Need need = Need::mandatory;
     std::string value;  // empty: to be filled in by hand
 };
 

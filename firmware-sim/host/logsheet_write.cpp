@@ -40,15 +40,19 @@ std::string html(const std::string& text) {
     return safe;
 }
 
-const char* need_word(const std::string& need) { return need == "M" ? "mandatory" : "recommended"; }
+const char* name_of(SheetField::Need need) {
+    return need == SheetField::Need::mandatory ? "mandatory" : "recommended";
+}
+
+const char* initial_of(SheetField::Need need) { return need == SheetField::Need::mandatory ? "M" : "R"; }
 
 }  // namespace
 
 std::string sheet_csv(const LogSheet& sheet) {
     std::string out = "group,field,unit,need,value\n";
     for (const SheetField& field : sheet.fields) {
-        out += fmt::format("{},{},{},{},{}\n", field.group, csv(field.field), csv(field.unit), field.need,
-                           csv(field.value));
+        out += fmt::format("{},{},{},{},{}\n", field.group, csv(field.field), csv(field.unit),
+                           initial_of(field.need), csv(field.value));
     }
     return out;
 }
@@ -75,7 +79,7 @@ std::string sheet_html(const LogSheet& sheet) {
                         html(sheet.damage));
     for (const SheetField& field : sheet.fields) {
         fields += fmt::format("<tr><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td{}>{}</td></tr>\n",
-                              field.group, html(field.field), html(field.unit), need_word(field.need),
+                              field.group, html(field.field), html(field.unit), name_of(field.need),
                               field.value.empty() ? " class=\"blank\"" : "", html(field.value));
     }
     for (const SheetLine& line : sheet.lines) {

@@ -10,13 +10,13 @@
 namespace ampturn::sim {
 
 core::Instant Pacer::at(Wall now) const {
-    if (paused_ || flat_out() || now <= anchor_wall_) return anchor_;
+    if (paused_ || is_unpaced() || now <= anchor_wall_) return anchor_;
     const double wall_s = std::chrono::duration<double>(now - anchor_wall_).count();
     return anchor_ + core::Ticks{static_cast<std::uint64_t>(wall_s * speed_ * clock_hz_)};
 }
 
 Pacer::Wall Pacer::wall_of(core::Instant t) const {
-    if (paused_ || flat_out()) return Wall::max();
+    if (paused_ || is_unpaced()) return Wall::max();
     if (t <= anchor_) return anchor_wall_;
     const double wall_s = static_cast<double>((t - anchor_).count()) / clock_hz_ / speed_;
     if (wall_s > 3600) return anchor_wall_ + std::chrono::hours(1);
@@ -45,7 +45,7 @@ void Pacer::set_speed(double speed, Wall now) {
 }
 
 double Pacer::parse_speed(const std::string& text) {
-    if (text == "max") return as_fast_as_can_be;
+    if (text == "max") return unpaced;
     double speed = 0;
     const auto result = std::from_chars(text.data(), text.data() + text.size(), speed);
     if (result.ec != std::errc{} || result.ptr != text.data() + text.size() ||
@@ -59,6 +59,6 @@ double Pacer::parse_speed(const std::string& text) {
     return speed;
 }
 
-std::string Pacer::speed_text() const { return flat_out() ? "max" : fmt::format("{:g}", speed_); }
+std::string Pacer::speed_text() const { return is_unpaced() ? "max" : fmt::format("{:g}", speed_); }
 
 }  // namespace ampturn::sim

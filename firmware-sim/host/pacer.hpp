@@ -12,15 +12,15 @@ namespace ampturn::sim {
 class Pacer {
   public:
     using Wall = std::chrono::steady_clock::time_point;
-    static constexpr double as_fast_as_can_be = 0;
+    static constexpr double unpaced = 0;
 
-    /// speed > 0, or as_fast_as_can_be.
+    /// speed > 0, or unpaced.
     Pacer(std::uint32_t clock_hz, double speed, Wall now)
         : clock_hz_(clock_hz), speed_(speed), anchor_wall_(now) {}
 
     bool paused() const { return paused_; }
     double speed() const { return speed_; }
-    bool flat_out() const { return speed_ == as_fast_as_can_be; }
+    bool is_unpaced() const { return speed_ == unpaced; }
 
     /// The virtual moment for a wall moment; where time stood last when paused or flat out.
     core::Instant at(Wall now) const;

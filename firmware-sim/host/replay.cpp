@@ -12,18 +12,9 @@
 namespace ampturn::sim {
 namespace {
 
-std::optional<Input::Kind> kind_of(const std::string& word) {
-    if (word == "open") return Input::Kind::open;
-    if (word == "message") return Input::Kind::message;
-    if (word == "overrun") return Input::Kind::overrun;
-    if (word == "close") return Input::Kind::close;
-    if (word == "panel") return Input::Kind::panel;
-    return std::nullopt;
-}
-
 /// What the log says of the program that wrote it need not be so of this one.
 Record without_origin(Record record) {
-    if (record.value("what", "") == "session") {
+    if (type_of(record) == RecordType::session) {
         record.erase("version");
         record.erase("git");
     }
@@ -65,7 +56,7 @@ ReplayResult replay(const std::string& log_path) {
         throw plan::InputError(
             {.file = log_path, .position = {}, .key = {}, .found = error.what(), .allowed = "a session log"});
     }
-    if (log.records.empty() || log.records.front().value("what", "") != "session") {
+    if (log.records.empty() || type_of(log.records.front()) != RecordType::session) {
         throw plan::InputError({.file = log_path,
                                 .position = {1, 0},
                                 .key = "what",
@@ -82,17 +73,16 @@ ReplayResult replay(const std::string& log_path) {
     Session session(setup, setup.guarded ? Session::recorded_token : "", outputs);
     for (const Record& record : log.records) {
         if (!result.same) return result;
-        const std::string what = record.value("what", "");
         const core::Instant tick{record.value("tick", std::uint64_t{0})};
-        if (what == "pace") session.note_pace(tick, record.value("text", ""));
-        if (what != "in") continue;
+        if (type_of(record) == RecordType::pace) session.note_pace(tick, record.value("text", ""));
+        if (type_of(record) != RecordType::in) continue;
         ++result.inputs;
         const std::string kind = record.value("kind", "");
         if (kind == "shutdown") {
             session.close_at(tick, record.value("text", ""));
             continue;
         }
-        const auto known = kind_of(kind);
+        const auto known = input_kind_named(kind);
         if (!known) {
             throw plan::InputError({.file = log_path,
                                     .position = {static_cast<int>(record.value("n", 0)), 0},

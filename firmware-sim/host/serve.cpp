@@ -20,51 +20,15 @@ namespace ampturn::sim {
 namespace {
 
 using Clock = std::chrono::steady_clock;
-constexpr auto picture_period = std::chrono::milliseconds(100);
-constexpr auto slice = std::chrono::milliseconds(10);  // longest run between two looks at the desk
+constexpr auto status_period = std::chrono::milliseconds(100);
+constexpr auto slice = std::chrono::milliseconds(10);  // longest run between two looks at the requests
 
-const char* word_of(ClientKind kind) {
-    switch (kind) {
-        case ClientKind::scpi:
-            return "tcp";
-        case ClientKind::serial:
-            return "serial";
-        case ClientKind::panel:
-            return "panel";
-    }
-    return "?";
-}
-
-Input input_of(const Request& request) {
-    Input input;
-    input.client = request.client;
-    input.who = fmt::format("{}#{}", word_of(request.client_kind), request.client);
-    input.trusted = request.trusted;
-    input.text = request.text;
-    const bool panel = request.client_kind == ClientKind::panel;
-    switch (request.kind) {
-        case Request::Kind::open:
-            input.kind = Input::Kind::open;
-            break;
-        case Request::Kind::close:
-            input.kind = Input::Kind::close;
-            break;
-        case Request::Kind::overrun:
-            input.kind = Input::Kind::overrun;
-            break;
-        case Request::Kind::message:
-            input.kind = panel ? Input::Kind::panel : Input::Kind::message;
-            break;
-    }
-    return input;
-}
-
-/// The core thread: session, pacing, records. Sockets reach it through the desk only.
-class Core {
+/// Session, pacing and records, on a thread of their own. Sockets reach it through the request queue only.
+class SimulationLoop {
   public:
-    Core(const ServeOptions& options, Server& server, Desk& desk)
+    SimulationLoop(const ServeOptions& options, Server& server, RequestQueue& requests)
         : server_(server),
-          desk_(desk),
+          requests_(requests),
           log_path_(options.log_path),
           session_(options.setup, options.server.token, outputs()),
           pacer_(session_.clock_hz(), Pacer::parse_speed(options.speed), Clock::now()) {
@@ -72,19 +36,19 @@ class Core {
     }
 
     void run() {
-        Clock::time_point next_picture = Clock::now();
+        Clock::time_point next_status = Clock::now();
         while (true) {
             const Clock::time_point now = Clock::now();
             advance(now);
             take_requests();
-            if (now >= next_picture) {
+            if (now >= next_status) {
                 show();
-                next_picture = now + picture_period;
+                next_status = now + status_period;
             }
-            const bool more = pacer_.flat_out() && !pacer_.paused() && session_.busy();
+            const bool more = pacer_.is_unpaced() && !pacer_.paused() && session_.busy();
             const Clock::time_point until =
-                more ? Clock::now() : std::min(next_picture, pacer_.wall_of(session_.next_due()));
-            if (desk_.wait_until(until) == Desk::Woken::quit) break;
+                more ? Clock::now() : std::min(next_status, pacer_.wall_of(session_.next_due()));
+            if (requests_.wait_until(until) == RequestQueue::WakeReason::quit) break;
         }
         session_.close("SIGTERM");
         log_->sync();
@@ -98,16 +62,16 @@ class Core {
             // Made with the first record, so that a plan that is refused leaves no empty log behind.
             if (!log_) log_ = std::make_unique<SessionLog>(log_path_);
             log_->append(record);
-            if (record.value("event", "") == "trip") log_->sync();
+            if (core_kind_of(record) == core::RecordKind::trip) log_->sync();
         };
         outputs.answer = [this](ClientId client, const std::string& text, bool done) {
             server_.reply(client, text, done);
         };
-        outputs.tell_panel = [this](ClientId client, const std::string& json) {
-            server_.tell_panel(client, std::make_shared<const std::string>(json));
+        outputs.send_to_panel = [this](ClientId client, const std::string& json) {
+            server_.send_to_panel(client, std::make_shared<const std::string>(json));
         };
-        outputs.tell_panels = [this](const std::string& json) {
-            server_.tell_panels(std::make_shared<const std::string>(json));
+        outputs.broadcast = [this](const std::string& json) {
+            server_.broadcast(std::make_shared<const std::string>(json));
         };
         outputs.pace = [this](const std::string& request) { pace_requests_.push_back(request); };
         return outputs;
@@ -115,7 +79,7 @@ class Core {
 
     void advance(Clock::time_point now) {
         if (pacer_.paused()) return;
-        if (!pacer_.flat_out()) {
+        if (!pacer_.is_unpaced()) {
             session_.run_until(pacer_.at(now));
             return;
         }
@@ -124,14 +88,12 @@ class Core {
     }
 
     void take_requests() {
-        Request request;
-        // One round: a client has one message on the desk at most, so this ends.
-        for (int taken = 0; taken < 256 && desk_.take(request); ++taken) {
+        SessionInput request;
+        // One round: a client has one message in the queue at most, so this ends.
+        for (int taken = 0; taken < 256 && requests_.take(request); ++taken) {
             const core::Instant t = std::max(session_.now(), pacer_.at(Clock::now()));
-            session_.take(t, input_of(request));
-            if (request.client_kind == ClientKind::panel && request.kind == Request::Kind::message) {
-                server_.reply(request.client, {}, true);
-            }
+            session_.take(t, request);
+            if (request.kind == SessionInput::Kind::panel) server_.reply(request.client, {}, true);
             for (const std::string& pace : std::exchange(pace_requests_, {})) follow(pace);
         }
     }
@@ -167,14 +129,14 @@ class Core {
     }
 
     void show() {
-        nlohmann::json picture = session_.picture();
-        picture["speed"] = pacer_.speed_text();
-        picture["paused"] = pacer_.paused();
-        server_.show_panels(std::make_shared<const std::string>(picture.dump()));
+        nlohmann::json status = session_.status_json();
+        status["speed"] = pacer_.speed_text();
+        status["paused"] = pacer_.paused();
+        server_.broadcast_state(std::make_shared<const std::string>(status.dump()));
     }
 
     Server& server_;
-    Desk& desk_;
+    RequestQueue& requests_;
     std::string log_path_;
     std::unique_ptr<SessionLog> log_;
     std::vector<std::string> pace_requests_;
@@ -192,10 +154,10 @@ void say(const std::string& line) {
 void serve(const ServeOptions& options) {
     Pacer::parse_speed(options.speed);
     boost::asio::io_context io(1);
-    Desk desk;
+    RequestQueue requests;
     std::unique_ptr<Server> server;
     try {
-        server = std::make_unique<Server>(io, desk, options.server);
+        server = std::make_unique<Server>(io, requests, options.server);
     } catch (const std::system_error& error) {
         // what() of a system_error is "address:port: reason"
         throw plan::InputError(
@@ -212,15 +174,15 @@ void serve(const ServeOptions& options) {
                                  .found = error.what(),
                                  .allowed = "a new file in a folder that can be written, with space left"});
     };
-    std::unique_ptr<Core> core;
+    std::unique_ptr<SimulationLoop> simulation;
     try {
-        core = std::make_unique<Core>(options, *server, desk);
+        simulation = std::make_unique<SimulationLoop>(options, *server, requests);
     } catch (const std::system_error& error) {
         throw log_trouble(error);
     }
     boost::asio::signal_set signals(io, SIGTERM, SIGINT);
     signals.async_wait([&](const boost::system::error_code& error, int) {
-        if (!error) desk.quit();
+        if (!error) requests.quit();
     });
     server->start();
 
@@ -237,7 +199,7 @@ void serve(const ServeOptions& options) {
     std::thread sockets([&io] { io.run(); });
     std::exception_ptr trouble;
     try {
-        core->run();
+        simulation->run();
     } catch (...) {
         trouble = std::current_exception();
     }

@@ -4,7 +4,7 @@
 
 #include <utility>
 
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/names.hpp"
 
 namespace ampturn::sim {
 
@@ -132,7 +132,7 @@ bool Instrument::operation_pending() const {
 void Instrument::set_conditions(scpi::Status& status) const {
     const core::Sequencer& core = site_.unit().core();
     const core::State state = core.state();
-    const core::TripSet standing = core.standing();
+    const core::TripSet standing = core.active();
     unsigned operation = 0, questionable = 0;
     if (core.progress().phase == core::Phase::settling) operation |= scpi::operation::settling;
     if (core::may_energise(state)) operation |= scpi::operation::sweeping;
@@ -180,7 +180,7 @@ void Instrument::notice() {
 
 void Instrument::check(core::Reply reply, ErrorCode code) const {
     if (reply == core::Reply::accepted) return;
-    const std::string text = fmt::format("{} ({})", explain(reply), word_of(site_.state()));
+    const std::string text = fmt::format("{} ({})", explain(reply), name_of(site_.state()));
     throw Refused({reply == core::Reply::not_now ? code : ErrorCode::settings_conflict, text});
 }
 
@@ -188,7 +188,7 @@ void Instrument::need_idle() const {
     const core::State state = site_.state();
     if (state == core::State::armed || state == core::State::warning || core::may_energise(state)) {
         throw Refused({ErrorCode::settings_conflict,
-                       fmt::format("{} ({})", explain(core::Refusal::busy), word_of(state))});
+                       fmt::format("{} ({})", explain(core::Refusal::busy), name_of(state))});
     }
 }
 

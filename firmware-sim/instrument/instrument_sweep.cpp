@@ -6,7 +6,7 @@
 #include <span>
 
 #include "firmware-sim/instrument/instrument.hpp"
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "scheduler/core/image.hpp"
 
 namespace ampturn::sim {
@@ -45,16 +45,16 @@ void Instrument::add_lists() {
 }
 
 Limits Instrument::frequency_limits() const {
-    const core::Config& config = site_.kit().setup.config;
+    const core::Config& config = site_.transmitter().setup.config;
     return {static_cast<double>(config.clock_hz) / config.limits.divisor_max,
             static_cast<double>(config.clock_hz) / std::max(2U, config.limits.divisor_min), 1000,
-            scpi::Unit::hertz, "frequency, Hz"};
+            scpi::PhysicalUnit::hertz, "frequency, Hz"};
 }
 Limits Instrument::current_limits() const {
-    return {0.001, 1e-3 * site_.kit().setup.config.limits.current_ma_peak_max, 1, scpi::Unit::ampere,
-            "peak current, A"};
+    return {0.001, 1e-3 * site_.transmitter().setup.config.limits.current_ma_peak_max, 1,
+            scpi::PhysicalUnit::ampere, "peak current, A"};
 }
-Limits Instrument::dwell_limits() { return {0.001, 86400, 10, scpi::Unit::second, "dwell, s"}; }
+Limits Instrument::dwell_limits() { return {0.001, 86400, 10, scpi::PhysicalUnit::second, "dwell, s"}; }
 
 namespace {
 
@@ -70,7 +70,7 @@ std::string joined(const std::vector<Value>& values, Text text) {
 void Instrument::set_frequency(Client&, Parameters& parameters) {
     need_idle();
     std::vector<double> values = parameters.numbers(frequency_limits(), core::steps_max);
-    for (double& value : values) value = given_frequency_hz(value, site_.kit().setup.config.clock_hz);
+    for (double& value : values) value = given_frequency_hz(value, site_.transmitter().setup.config.clock_hz);
     lists_.frequency_hz = std::move(values);
     lists_changed_ = true;
 }
@@ -129,14 +129,14 @@ void Instrument::set_loop(Client&, Parameters& parameters) {
 void Instrument::get_loop(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, joined(lists_.loop, [](core::Loop loop) {
-                return std::string(loop == core::Loop::both_in_quadrature ? "BOTH" : word_of(loop));
+                return std::string(loop == core::Loop::both_in_quadrature ? "BOTH" : name_of(loop));
             }));
 }
 namespace {
 std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min, std::uint8_t max,
                                         const char* name) {
     const Limits limits{static_cast<double>(min), static_cast<double>(max), static_cast<double>(min),
-                        scpi::Unit::none, name};
+                        scpi::PhysicalUnit::none, name};
     std::vector<std::uint8_t> values;
     for (const double value : parameters.numbers(limits, core::steps_max)) {
         values.push_back(static_cast<std::uint8_t>(std::lround(value)));
@@ -147,7 +147,7 @@ std::string small_text(std::uint8_t value) { return fmt::format("{}", value); }
 }  // namespace
 void Instrument::set_tap(Client&, Parameters& parameters) {
     need_idle();
-    lists_.tap = small_numbers(parameters, 1, site_.kit().setup.config.limits.taps, "tap");
+    lists_.tap = small_numbers(parameters, 1, site_.transmitter().setup.config.limits.taps, "tap");
     lists_changed_ = true;
 }
 void Instrument::get_tap(Client& client, Parameters& parameters) {
@@ -156,7 +156,8 @@ void Instrument::get_tap(Client& client, Parameters& parameters) {
 }
 void Instrument::set_capacitor(Client&, Parameters& parameters) {
     need_idle();
-    lists_.capacitor = small_numbers(parameters, 0, site_.kit().setup.config.limits.capacitors, "capacitor");
+    lists_.capacitor =
+        small_numbers(parameters, 0, site_.transmitter().setup.config.limits.capacitors, "capacitor");
     lists_changed_ = true;
 }
 void Instrument::get_capacitor(Client& client, Parameters& parameters) {
@@ -191,12 +192,12 @@ void Instrument::capacitor_points(Client& client, Parameters& parameters) {
 void Instrument::set_image(Client&, Parameters& parameters) {
     const std::string block = parameters.block();
     parameters.end();
-    const core::Verdict verdict =
+    const core::TableCheck result =
         site_.load_image({reinterpret_cast<const std::uint8_t*>(block.data()), block.size()});
-    if (verdict.reason != core::Refusal::none) {
-        const bool busy = verdict.reason == core::Refusal::busy;
+    if (result.reason != core::Refusal::none) {
+        const bool busy = result.reason == core::Refusal::busy;
         throw Refused({busy ? ErrorCode::settings_conflict : ErrorCode::illegal_parameter_value,
-                       fmt::format("image refused: {}", refusal_text(verdict))});
+                       fmt::format("image refused: {}", refusal_text(result))});
     }
     take_lists_of_unit();
 }
@@ -205,7 +206,7 @@ void Instrument::get_image(Client& client, Parameters& parameters) {
     use_lists();
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
     const std::size_t size =
-        core::write_image(site_.unit().core().table(), site_.kit().setup.config.clock_hz, bytes);
+        core::write_image(site_.unit().core().table(), site_.transmitter().setup.config.clock_hz, bytes);
     respond(client, scpi::definite_block({reinterpret_cast<const char*>(bytes.data()), size}));
 }
 void Instrument::get_step(Client& client, Parameters& parameters) {
@@ -217,17 +218,17 @@ void Instrument::get_step(Client& client, Parameters& parameters) {
 
 void Instrument::use_lists() {
     if (!lists_changed_) return;
-    const BuiltTable built = table_of(lists_, site_.kit().setup.config);
+    const BuiltTable built = table_of(lists_, site_.transmitter().setup.config);
     if (built.error.code != ErrorCode::none) throw Refused(built.error);
-    const core::Verdict verdict = site_.load(built.table);
-    if (verdict.reason != core::Refusal::none) {
-        throw Refused({ErrorCode::settings_conflict, refusal_text(verdict)});
+    const core::TableCheck result = site_.load(built.table);
+    if (result.reason != core::Refusal::none) {
+        throw Refused({ErrorCode::settings_conflict, refusal_text(result)});
     }
     take_lists_of_unit();
 }
 
 void Instrument::take_lists_of_unit() {
-    lists_ = lists_of(site_.unit().core().table(), site_.kit().setup.config.clock_hz);
+    lists_ = lists_of(site_.unit().core().table(), site_.transmitter().setup.config.clock_hz);
     lists_changed_ = false;
 }
 
@@ -305,7 +306,7 @@ void Instrument::get_trip_causes(Client& client, Parameters& parameters) {
     std::string causes;
     for (std::size_t i = 0; i < core::trip_count; ++i) {
         const auto trip = static_cast<core::Trip>(i);
-        if (latched.has(trip)) causes += (causes.empty() ? "" : ",") + std::string(word_of(trip));
+        if (latched.has(trip)) causes += (causes.empty() ? "" : ",") + std::string(name_of(trip));
     }
     respond(client, causes.empty() ? "none" : causes);
 }

@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "firmware-sim/instrument/instrument.hpp"
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "scheduler/base/secret.hpp"
 #include "scheduler/base/version.hpp"
 
@@ -82,7 +82,7 @@ void Instrument::reset(Client& client, Parameters& parameters) {
     } else if (state == core::State::warning || state == core::State::sending) {
         (void)site_.control(core::Control::stop, current_name_);
     }
-    lists_ = lists_of(site_.kit().table, site_.kit().setup.config.clock_hz);
+    lists_ = lists_of(site_.transmitter().table, site_.transmitter().setup.config.clock_hz);
     lists_changed_ = true;  // becomes the unit's table at the next ARM
 }
 void Instrument::set_service_enable(Client& client, Parameters& parameters) {
@@ -176,7 +176,7 @@ void Instrument::get_date(Client& client, Parameters& parameters) {
 }
 void Instrument::get_state(Client& client, Parameters& parameters) {
     parameters.end();
-    respond(client, std::string(word_of(site_.state())));
+    respond(client, std::string(name_of(site_.state())));
 }
 void Instrument::get_headers(Client& client, Parameters& parameters) {
     parameters.end();

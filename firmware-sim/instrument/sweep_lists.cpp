@@ -6,7 +6,7 @@
 #include <array>
 #include <cmath>
 
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "model/base/check_range.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/sweep/quantize.hpp"
@@ -27,9 +27,9 @@ double given_frequency_hz(double requested_hz, std::uint32_t clock_hz) {
     return plan::nearest_drive(requested_hz, clock_hz).frequency_hz;
 }
 
-std::string refusal_text(const core::Verdict& verdict) {
-    if (verdict.reason < core::Refusal::unknown_loop) return std::string(explain(verdict.reason));
-    return fmt::format("step {}: {}", verdict.step_index + 1, explain(verdict.reason));
+std::string refusal_text(const core::TableCheck& result) {
+    if (result.reason < core::Refusal::unknown_loop) return std::string(explain(result.reason));
+    return fmt::format("step {}: {}", result.step_index + 1, explain(result.reason));
 }
 
 SweepLists lists_of(const core::Table& table, std::uint32_t clock_hz) {
@@ -88,9 +88,9 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
         step.settle_ticks = std::max(config.clock_hz / 50, config.limits.settle_ticks_min);
         step.gap_ticks = std::max(config.clock_hz / 20, config.limits.gap_ticks_min);
     }
-    const core::Verdict verdict = core::check(built.table.used(), config.limits, built.table.sweep_count);
-    if (verdict.reason != core::Refusal::none) {
-        built.error = {ErrorCode::settings_conflict, refusal_text(verdict)};
+    const core::TableCheck result = core::check(built.table.used(), config.limits, built.table.sweep_count);
+    if (result.reason != core::Refusal::none) {
+        built.error = {ErrorCode::settings_conflict, refusal_text(result)};
     }
     return built;
 }

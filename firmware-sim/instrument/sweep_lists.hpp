@@ -31,7 +31,7 @@ struct BuiltTable {
 BuiltTable table_of(const SweepLists& lists, const core::Config& config);
 
 /// "step 3: odd divisor", or the reason alone where it is about the whole table.
-std::string refusal_text(const core::Verdict& verdict);
+std::string refusal_text(const core::TableCheck& result);
 
 /// The frequency the clock gives for one that is asked for; clock_hz / (2^32 - 2) <= requested_hz <= clock_hz / 2.
 double given_frequency_hz(double requested_hz, std::uint32_t clock_hz);

@@ -6,10 +6,15 @@
 #include <deque>
 #include <memory>
 #include <string>
+#include <utility>
 
-#include "firmware-sim/net/desk.hpp"
+#include "firmware-sim/net/request_queue.hpp"
 
 namespace ampturn::sim {
+
+enum class ClientKind { scpi, serial, panel };
+/// How logs and messages call clients of the kind: "tcp", "serial", "panel".
+const char* name_of(ClientKind kind);
 
 /// A connection as the socket thread sees it. Only that thread touches it.
 struct Client {
@@ -24,14 +29,20 @@ struct Client {
     bool trusted = true;
     bool closing = false;
 
-    // Command language: the answer to the message on the desk.
+    /// "tcp#3"
+    std::string who() const { return name_of(kind) + ("#" + std::to_string(id)); }
+    SessionInput input(SessionInput::Kind input_kind, std::string text = {}) const {
+        return {input_kind, id, who(), trusted, std::move(text)};
+    }
+
+    // Command language: the answer to the message in the queue.
     bool done = false;
     std::string reply;
     boost::asio::steady_timer answered;  // cancelled to wake the waiting coroutine
 
-    // Panel: messages to be written, and the newest picture of the unit (an older unsent one is replaced).
+    // Panel: messages to be written, and the newest status of the unit (an older unsent one is replaced).
     std::deque<std::shared_ptr<const std::string>> outgoing;
-    std::shared_ptr<const std::string> picture;
+    std::shared_ptr<const std::string> status;
     boost::asio::steady_timer outgoing_ready;
 
     std::chrono::steady_clock::time_point last_heard = std::chrono::steady_clock::now();

@@ -14,8 +14,8 @@
 #include <system_error>
 #include <utility>
 
-#include "firmware-sim/net/panel_door.hpp"
-#include "firmware-sim/net/scpi_door.hpp"
+#include "firmware-sim/net/panel_connection.hpp"
+#include "firmware-sim/net/scpi_connection.hpp"
 
 namespace ampturn::sim {
 
@@ -44,14 +44,26 @@ void listen_on(tcp::acceptor& acceptor, const std::string& address, std::uint16_
 
 }  // namespace
 
-Server::Server(asio::io_context& io, Desk& desk, const ServerOptions& options)
-    : io_(io), desk_(desk), options_(options), scpi_acceptor_(io), panel_acceptor_(io) {
+const char* name_of(ClientKind kind) {
+    switch (kind) {
+        case ClientKind::scpi:
+            return "tcp";
+        case ClientKind::serial:
+            return "serial";
+        case ClientKind::panel:
+            return "panel";
+    }
+    return "?";
+}
+
+Server::Server(asio::io_context& io, RequestQueue& requests, const ServerOptions& options)
+    : io_(io), requests_(requests), options_(options), scpi_acceptor_(io), panel_acceptor_(io) {
     listen_on(scpi_acceptor_, options_.address, options_.scpi_port);
     listen_on(panel_acceptor_, options_.address, options_.panel_port);
     std::vector<std::string> hosts = options_.host_names;
     hosts.push_back(options_.address);
     if (is_loopback(options_.address)) hosts.insert(hosts.end(), {"localhost", "127.0.0.1", "::1"});
-    guard_ = std::make_unique<Guard>(std::move(hosts), panel_port());
+    origin_policy_ = std::make_unique<OriginPolicy>(std::move(hosts), panel_port());
     if (options_.serial) open_serial();
 }
 
@@ -99,26 +111,26 @@ bool Server::drop_silent(ClientKind kind) {
     }
     if (!longest) return false;
     longest->client->closing = true;
-    longest->hang_up();
+    longest->close_socket();
     return true;
 }
 
-std::shared_ptr<Client> Server::admit(ClientKind kind, std::function<void()> hang_up) {
+std::shared_ptr<Client> Server::admit(ClientKind kind, std::function<void()> close_socket) {
     const std::size_t places = kind == ClientKind::panel ? limits::panel_clients : limits::scpi_clients;
     if (kind != ClientKind::serial && count(kind) >= places && !drop_silent(kind)) return nullptr;
     auto client = std::make_shared<Client>(io_.get_executor(), next_id_++, kind);
     client->trusted = options_.token.empty() || kind == ClientKind::serial;
-    clients_[client->id] = {client, std::move(hang_up)};
-    desk_.submit({client->id, kind, Request::Kind::open, client->trusted, {}});
+    clients_[client->id] = {client, std::move(close_socket)};
+    requests_.submit(client->input(SessionInput::Kind::open));
     return client;
 }
 
-void Server::dismiss(const std::shared_ptr<Client>& client) {
+void Server::remove_client(const std::shared_ptr<Client>& client) {
     if (clients_.erase(client->id) == 0) return;
     client->closing = true;
     client->answered.cancel();
     client->outgoing_ready.cancel();
-    desk_.submit({client->id, client->kind, Request::Kind::close, client->trusted, {}});
+    requests_.submit(client->input(SessionInput::Kind::close));
 }
 
 void Server::reply(ClientId id, std::string text, bool done) {
@@ -132,14 +144,14 @@ void Server::reply(ClientId id, std::string text, bool done) {
     });
 }
 
-void Server::tell_panel(ClientId id, std::shared_ptr<const std::string> message) {
+void Server::send_to_panel(ClientId id, std::shared_ptr<const std::string> message) {
     asio::post(io_, [this, id, message = std::move(message)] {
         const auto found = clients_.find(id);
         if (found == clients_.end()) return;
         Client& client = *found->second.client;
         if (client.outgoing.size() >= limits::panel_outgoing_messages) {
             client.closing = true;
-            found->second.hang_up();
+            found->second.close_socket();
             return;
         }
         client.outgoing.push_back(message);
@@ -147,13 +159,13 @@ void Server::tell_panel(ClientId id, std::shared_ptr<const std::string> message)
     });
 }
 
-void Server::tell_panels(std::shared_ptr<const std::string> message) {
+void Server::broadcast(std::shared_ptr<const std::string> message) {
     asio::post(io_, [this, message = std::move(message)] {
         for (auto& [id, entry] : clients_) {
             if (entry.client->kind != ClientKind::panel || entry.client->closing) continue;
             if (entry.client->outgoing.size() >= limits::panel_outgoing_messages) {
                 entry.client->closing = true;
-                entry.hang_up();
+                entry.close_socket();
                 continue;
             }
             entry.client->outgoing.push_back(message);
@@ -162,11 +174,11 @@ void Server::tell_panels(std::shared_ptr<const std::string> message) {
     });
 }
 
-void Server::show_panels(std::shared_ptr<const std::string> picture) {
-    asio::post(io_, [this, picture = std::move(picture)] {
+void Server::broadcast_state(std::shared_ptr<const std::string> status) {
+    asio::post(io_, [this, status = std::move(status)] {
         for (auto& [id, entry] : clients_) {
             if (entry.client->kind != ClientKind::panel) continue;
-            entry.client->picture = picture;
+            entry.client->status = status;
             entry.client->outgoing_ready.cancel();
         }
     });

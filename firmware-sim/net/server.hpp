@@ -10,8 +10,8 @@
 #include <vector>
 
 #include "firmware-sim/net/client.hpp"
-#include "firmware-sim/net/desk.hpp"
-#include "firmware-sim/net/guard.hpp"
+#include "firmware-sim/net/origin_policy.hpp"
+#include "firmware-sim/net/request_queue.hpp"
 
 namespace ampturn::sim {
 
@@ -39,11 +39,11 @@ inline constexpr std::chrono::seconds write_stall{10};
 inline constexpr std::chrono::seconds silent_may_be_dropped{60};
 }  // namespace limits
 
-/// All sockets, on one thread (that of `io`). Talks to the core through the desk only.
+/// All sockets, on one thread (that of `io`). Talks to the simulation through the request queue only.
 /// The constructor binds; it throws std::system_error with "address:port" when it cannot.
 class Server {
   public:
-    Server(boost::asio::io_context& io, Desk& desk, const ServerOptions& options);
+    Server(boost::asio::io_context& io, RequestQueue& requests, const ServerOptions& options);
     ~Server();
     Server(const Server&) = delete;
     Server& operator=(const Server&) = delete;
@@ -57,35 +57,35 @@ class Server {
     // Any thread. `done`: the client's message is dealt with and it may send the next.
     void reply(ClientId client, std::string text, bool done);
     /// To one panel, or to all.
-    void tell_panel(ClientId client, std::shared_ptr<const std::string> message);
-    void tell_panels(std::shared_ptr<const std::string> message);
-    /// The newest picture of the unit, to all panels.
-    void show_panels(std::shared_ptr<const std::string> picture);
+    void send_to_panel(ClientId client, std::shared_ptr<const std::string> message);
+    void broadcast(std::shared_ptr<const std::string> message);
+    /// The newest status of the unit, to all panels.
+    void broadcast_state(std::shared_ptr<const std::string> status);
     /// No new connections; what is queued for the clients is still sent.
     void stop_accepting();
 
     // Socket thread; used by the connections' coroutines.
-    Desk& desk() { return desk_; }
+    RequestQueue& requests() { return requests_; }
     const ServerOptions& options() const { return options_; }
-    const Guard& guard() const { return *guard_; }
+    const OriginPolicy& origin_policy() const { return *origin_policy_; }
     /// Null when there is no place.
-    std::shared_ptr<Client> admit(ClientKind kind, std::function<void()> hang_up);
-    void dismiss(const std::shared_ptr<Client>& client);
+    std::shared_ptr<Client> admit(ClientKind kind, std::function<void()> close_socket);
+    void remove_client(const std::shared_ptr<Client>& client);
 
   private:
     struct Entry {
         std::shared_ptr<Client> client;
-        std::function<void()> hang_up;  // closes its socket
+        std::function<void()> close_socket;
     };
     void open_serial();
     std::size_t count(ClientKind kind) const;
     bool drop_silent(ClientKind kind);
 
     boost::asio::io_context& io_;
-    Desk& desk_;
+    RequestQueue& requests_;
     ServerOptions options_;
     boost::asio::ip::tcp::acceptor scpi_acceptor_, panel_acceptor_;
-    std::unique_ptr<Guard> guard_;
+    std::unique_ptr<OriginPolicy> origin_policy_;
     std::map<ClientId, Entry> clients_;
     ClientId next_id_ = 1;
     int serial_file_ = -1, serial_far_end_ = -1;

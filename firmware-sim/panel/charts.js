@@ -58,12 +58,12 @@ const charts = (() => {
   }
   return {
     start,
-    add(picture) {
-      const time = picture.time_s;
+    add(status) {
+      const time = status.time_s;
       if (time < last) for (const list of Object.values(data)) list.length = 0;
       if (last >= 0 && time > last && time - last < 0.25) return;
       last = time;
-      const m = picture.measured;
+      const m = status.measured;
       push(data.a, time, m.current_a_a_peak);
       push(data.b, time, m.current_b_a_peak);
       push(data.volts, time, m.battery_v);
@@ -72,7 +72,7 @@ const charts = (() => {
       show("c-current", [data.a, data.b]);
       show("c-volts", [data.volts]);
       show("c-heat", [data.winding, data.electronics]);
-      steps(picture.progress);
+      steps(status.progress);
     },
   };
 })();

@@ -9,7 +9,7 @@ const groups = {
 const patternWords = {
   off: "off", double_blink: "double blink", short_blink: "short blink", steady: "steady", fast: "fast flashing", slow: "slow flashing", triple_blink: "triple blink",
 };
-let picture = null;
+let status = null;
 let refusalUntil = 0;
 
 function act(name) { ampturn.send({ do: name }); }
@@ -17,8 +17,8 @@ function act(name) { ampturn.send({ do: name }); }
 // ---- lamp: lit from the pattern's own timing. About 72 px across: far below the area for which WCAG 2.3.1 limits flashing.
 const still = window.matchMedia("(prefers-reduced-motion: reduce)");
 function blink() {
-  if (!picture) return;
-  const lamp = picture.lamp;
+  if (!status) return;
+  const lamp = status.lamp;
   let lit = lamp.blinks > 0;
   if (lit && lamp.off_ms + lamp.pause_ms > 0 && !still.matches) {
     const period = lamp.blinks * (lamp.on_ms + lamp.off_ms) + lamp.pause_ms;
@@ -47,11 +47,11 @@ function showTrips(list) {
   if (box.dataset.key === key) return;
   box.dataset.key = key;
   box.replaceChildren(...list.map((trip) =>
-    ampturn.make("p", trip.cause.replaceAll("_", " ") + (trip.standing ? " (still there): " : " (gone): ") + trip.advice)));
+    ampturn.make("p", trip.cause.replaceAll("_", " ") + (trip.active ? " (still there): " : " (gone): ") + trip.advice)));
 }
 
 function show(now) {
-  picture = now;
+  status = now;
   setText("utc", now.utc.replace("T", " ").slice(0, 19) + " UTC");
   setText("pace", now.paused ? "paused" : "speed " + now.speed);
   byId("pace").classList.toggle("bad", now.paused);
@@ -79,9 +79,9 @@ function show(now) {
   showPlug("plug-b", now.loop_b, "connect_loop_b", "disconnect_loop_b");
 
   const hands = byId("hands");
-  if (now.hands) {
+  if (now.action_in_progress) {
     hands.className = "hands busy";
-    setText("hands", now.hands.label + ": " + Math.ceil(now.hands.left_s) + " s to go");
+    setText("hands", now.action_in_progress.label + ": " + Math.ceil(now.action_in_progress.left_s) + " s to go");
   } else if (performance.now() > refusalUntil) {
     hands.className = "hands";
     setText("hands", now.thunder ? "Thunder: flash to bang 20 s." : now.sheltered ? "You are in the shelter." : "Hands free.");
@@ -124,8 +124,8 @@ function showDrill(intro) {
     box.append(finish);
   } else {
     byId("h-story").textContent = "Practice";
-    box.append(ampturn.make("p", "Free practice with " + intro.kit.name + ". Table " + intro.kit.table_name + ", " + intro.kit.step_count + " steps, checksum " + intro.kit.table_crc32 + "."));
-    for (const caution of intro.kit.cautions) box.append(ampturn.make("p", caution, "caution"));
+    box.append(ampturn.make("p", "Free practice with " + intro.transmitter.name + ". Table " + intro.transmitter.table_name + ", " + intro.transmitter.step_count + " steps, checksum " + intro.transmitter.table_crc32 + "."));
+    for (const caution of intro.transmitter.cautions) box.append(ampturn.make("p", caution, "caution"));
   }
 }
 
@@ -137,22 +137,22 @@ function makeWork(intro) {
     for (const action of actions) {
       const button = ampturn.make("button", labels[action].label);
       button.dataset.do = action;
-      button.title = labels[action].hands_s + " s of virtual time";
+      button.title = labels[action].duration_s + " s of virtual time";
       set.append(button);
     }
     return set;
   }));
 }
 
-ampturn.on("introduction", (intro) => {
+ampturn.on("hello", (intro) => {
   makeWork(intro);
   showDrill(intro);
-  byId("keepout").textContent = intro.kit.keep_out_m.toFixed(1) + " m";
+  byId("keepout").textContent = intro.transmitter.keep_out_m.toFixed(1) + " m";
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
   byId("log").scrollTop = byId("log").scrollHeight;
 });
-ampturn.on("picture", show);
+ampturn.on("status", show);
 ampturn.on("happening", addLog);
 ampturn.on("reply", (reply) => {
   if (reply.accepted) return;
@@ -186,4 +186,4 @@ document.addEventListener("keydown", (event) => {
 });
 byId("hear").addEventListener("change", (event) => sounder.enable(event.target.checked));
 charts.start();
-ampturn.start(["introduction"]);
+ampturn.start(["hello"]);

@@ -9,8 +9,8 @@ function addLog(happening) {
   while (log.children.length > 1000) log.firstChild.remove();
   if (atEnd) log.scrollTop = log.scrollHeight;
 }
-ampturn.on("introduction", (intro) => {
-  byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title : "Free practice with " + intro.kit.name;
+ampturn.on("hello", (intro) => {
+  byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title : "Free practice with " + intro.transmitter.name;
   byId("faults").replaceChildren(...intro.faults.map((fault) => {
     const button = ampturn.make("button", fault.label);
     button.id = "fault-" + fault.name;
@@ -22,7 +22,7 @@ ampturn.on("introduction", (intro) => {
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
 });
-ampturn.on("picture", (now) => {
+ampturn.on("status", (now) => {
   byId("utc").textContent = now.utc.replace("T", " ").slice(0, 19) + " UTC";
   byId("state").textContent = now.text;
   const m = now.measured;
@@ -46,4 +46,4 @@ byId("remark").addEventListener("submit", (event) => {
   field.value = "";
 });
 byId("finish").onclick = () => ampturn.send({ drill: "finish" });
-ampturn.start(["introduction"]);
+ampturn.start(["hello"]);

@@ -1,4 +1,4 @@
-// The WebSocket to the unit: asks for the introduction, hands out what arrives, comes back by itself.
+// The WebSocket to the unit: asks for the hello, hands out what arrives, comes back by itself.
 "use strict";
 const ampturn = (() => {
   const token = new URLSearchParams(location.search).get("token");
@@ -18,7 +18,7 @@ const ampturn = (() => {
     socket.onopen = () => {
       waitMs = 300;
       show("connected", false);
-      for (const ask of handlers.ask || ["introduction"]) send({ ask });
+      for (const ask of handlers.ask || ["hello"]) send({ ask });
     };
     socket.onmessage = (message) => {
       const data = JSON.parse(message.data);

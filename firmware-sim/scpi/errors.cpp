@@ -6,7 +6,8 @@
 
 namespace ampturn::sim::scpi {
 
-std::string_view text_of(ErrorCode code) {
+// Long because it is a table: a number and its text, all in one place.
+std::string_view name_of(ErrorCode code) {
     switch (code) {
         case ErrorCode::none:
             return "No error";
@@ -107,7 +108,7 @@ std::string_view text_of(ErrorCode code) {
 }
 
 std::string format_error(const Error& error) {
-    std::string text(text_of(error.code));
+    std::string text(name_of(error.code));
     if (!error.detail.empty()) text += ";" + error.detail;
     std::string quoted;
     for (const char c : text) {

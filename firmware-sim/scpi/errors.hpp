@@ -60,7 +60,7 @@ enum class ErrorCode : std::int16_t {
 };
 
 /// The standard text of a number.
-std::string_view text_of(ErrorCode code);
+std::string_view name_of(ErrorCode code);
 
 struct Error {
     ErrorCode code = ErrorCode::none;

@@ -14,7 +14,7 @@ struct Suffix {
     double factor;
 };
 
-double factor_of(Unit unit, const std::string& text) {
+double factor_of(PhysicalUnit unit, const std::string& text) {
     static constexpr Suffix hertz[] = {{"HZ", 1}, {"KHZ", 1e3}, {"MHZ", 1e6}, {"MAHZ", 1e6}};
     static constexpr Suffix second[] = {{"S", 1},     {"MS", 1e-3}, {"US", 1e-6},
                                         {"NS", 1e-9}, {"MIN", 60},  {"HR", 3600}};
@@ -27,13 +27,13 @@ double factor_of(Unit unit, const std::string& text) {
     };
     if (text.empty()) return 1;
     switch (unit) {
-        case Unit::none:
+        case PhysicalUnit::none:
             throw Refused({ErrorCode::suffix_not_allowed, text});
-        case Unit::hertz:
+        case PhysicalUnit::hertz:
             return look(hertz, "HZ KHZ MHZ");
-        case Unit::second:
+        case PhysicalUnit::second:
             return look(second, "S MS US NS MIN HR");
-        case Unit::ampere:
+        case PhysicalUnit::ampere:
             return look(ampere, "A MA UA NA KA");
     }
     return 1;
@@ -94,7 +94,7 @@ std::vector<double> Parameters::numbers(const Limits& limits, std::size_t count_
 
 std::int64_t Parameters::integer(std::int64_t min, std::int64_t max, const char* name) {
     const double lowest = static_cast<double>(min);
-    return std::llround(number({lowest, static_cast<double>(max), lowest, Unit::none, name}));
+    return std::llround(number({lowest, static_cast<double>(max), lowest, PhysicalUnit::none, name}));
 }
 
 bool Parameters::boolean() {

@@ -19,11 +19,11 @@ struct Refused : std::runtime_error {
 
 /// The unit of a numeric parameter; the suffixes it accepts are those of SCPI-99, volume 1, 7.2 (HZ, KHZ, MHZ
 /// = megahertz as a special case, S, MS, US, NS, MIN, HR, A, MA, UA, NA, KA, V, MV, ...).
-enum class Unit { none, hertz, second, ampere };
+enum class PhysicalUnit { none, hertz, second, ampere };
 
 struct Limits {
     double min, max, def;
-    Unit unit;
+    PhysicalUnit unit;
     const char* name;  // as shown in an error: "frequency, Hz"
 };
 

@@ -7,8 +7,8 @@
 #include <utility>
 
 #include "firmware-sim/instrument/sweep_lists.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "firmware-sim/site/utc_text.hpp"
-#include "firmware-sim/site/words.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
@@ -17,22 +17,6 @@ namespace {
 
 constexpr std::size_t recent_max = 500;
 constexpr double sample_sending_s = 0.5, sample_idle_s = 10;
-
-const char* word_of_kind(Input::Kind kind) {
-    switch (kind) {
-        case Input::Kind::open:
-            return "open";
-        case Input::Kind::message:
-            return "message";
-        case Input::Kind::overrun:
-            return "overrun";
-        case Input::Kind::close:
-            return "close";
-        case Input::Kind::panel:
-            return "panel";
-    }
-    return "?";
-}
 
 std::string replaced(std::string text, const std::string& what, const std::string& with) {
     if (what.empty()) return text;
@@ -46,21 +30,21 @@ std::string replaced(std::string text, const std::string& what, const std::strin
 
 Session::Session(const SessionSetup& setup, std::string token, Outputs outputs)
     : setup_(setup), token_(std::move(token)), outputs_(std::move(outputs)) {
-    UnitKit kit = kit_of_plan(setup_.plan_text, setup_.plan_path, setup_.seed);
+    TransmitterSetup transmitter = transmitter_setup_of(setup_.plan_text, setup_.plan_path, setup_.seed);
     SiteStart start;
     start.connected = setup_.connected;
     if (!setup_.drill_text.empty()) {
         drill_.emplace(parse_drill(setup_.drill_text, setup_.drill_path));
         const DrillStart& wanted = drill_->drill().start;
-        kit.air_c = wanted.air_c;
-        kit.battery_state_of_charge = wanted.battery_state_of_charge;
+        transmitter.air_c = wanted.air_c;
+        transmitter.battery_state_of_charge = wanted.battery_state_of_charge;
         start.connected = wanted.connected;
         start.area_checked = wanted.area_checked;
         start.receiver_ready_after_s = wanted.receiver_ready_after_s;
-        for (const std::string& name : wanted.faults) start.faults.push_back(*fault_named(name));
+        start.faults = wanted.faults;
     }
-    write(core::Instant{0u}, "session", setup_.to_record());
-    site_ = std::make_unique<Site>(std::move(kit), start, setup_.start_utc_s,
+    write(core::Instant{0u}, RecordType::session, setup_.to_record());
+    site_ = std::make_unique<Site>(std::move(transmitter), start, setup_.start_utc_s,
                                    [this](const SiteEvent& event) { on_site_event(event); });
     instrument_ = std::make_unique<Instrument>(
         *site_, token_, [this](std::uint32_t client, const std::string& text, bool done) {
@@ -81,12 +65,12 @@ std::string Session::utc_text(core::Instant t) const {
     return utc_text_ms(setup_.start_utc_s + static_cast<std::int64_t>(ticks / hz), ticks % hz * 1000 / hz);
 }
 
-void Session::write(core::Instant at, const char* what, Record fields) {
+void Session::write(core::Instant at, RecordType type, Record fields) {
     Record record;
     record["n"] = ++record_count_;
     record["tick"] = at.ticks_since_power_on();
     record["utc"] = utc_text(at);
-    record["what"] = what;
+    record["what"] = name_of(type);
     for (auto& [key, value] : fields.items()) record[key] = std::move(value);
     outputs_.record(record);
 }
@@ -94,26 +78,27 @@ void Session::write(core::Instant at, const char* what, Record fields) {
 void Session::write_out(const std::string& who, const std::string& text) {
     std::string_view shown = text;
     if (shown.ends_with('\n')) shown.remove_suffix(1);
-    write(now(), "out", {{"who", who}, {"text", printable(shown)}});
+    write(now(), RecordType::out, {{"who", who}, {"text", printable(shown)}});
 }
 
 void Session::on_site_event(const SiteEvent& event) {
     const core::Instant at = site_ ? site_->now() : core::Instant{0u};
-    write(at, "happening", {{"name", event.name}, {"who", event.who}, {"text", event.text}});
-    Happening happening{site_ ? site_->now_s() : 0, event.name, event.who, event.text};
-    recent_.push_back(happening);
+    const std::string name = name_of(event.type);
+    write(at, RecordType::event, {{"name", name}, {"who", event.who}, {"text", event.text}});
+    DrillEvent happened{site_ ? site_->now_s() : 0, event.type, event.who, event.text};
+    recent_.push_back(happened);
     if (recent_.size() > recent_max) recent_.erase(recent_.begin());
-    if (outputs_.tell_panels) {
-        outputs_.tell_panels(nlohmann::json{
+    if (outputs_.broadcast) {
+        outputs_.broadcast(nlohmann::json{
             {"kind", "happening"},
-            {"time_s", happening.time_s},
+            {"time_s", happened.time_s},
             {"utc", utc_text(at)},
-            {"name", happening.name},
-            {"who", happening.who},
+            {"name", name},
+            {"who", happened.who},
             {"text",
-             happening.text}}.dump());
+             happened.text}}.dump());
     }
-    if (drill_) drill_->note(std::move(happening));
+    if (drill_) drill_->note(std::move(happened));
 }
 
 core::Instant Session::next_due() const {
@@ -133,7 +118,7 @@ void Session::run_until(core::Instant t) {
         site_->run_until(next);
         after();
         if (next_sample_ <= next) {
-            lines_.add_reading(*site_);
+            steps_.add_reading(*site_);
             record_measured(next);
             const bool sending = core::may_energise(site_->state());
             next_sample_ =
@@ -150,9 +135,9 @@ void Session::run_drill(core::Instant reached) {
     if (const auto due_s = drill_->next_due_s(); due_s && instant_after(*due_s) <= reached) {
         site_->arrive_at(reached);
         for (const DrillRun::Order& order : drill_->take_due(*due_s)) {
-            if (!order.set_fault.empty()) site_->set_fault(*fault_named(order.set_fault), true, {});
-            if (!order.clear_fault.empty()) site_->set_fault(*fault_named(order.clear_fault), false, {});
-            if (!order.say.empty()) on_site_event({"say:", {}, order.say});
+            if (order.set_fault) site_->set_fault(*order.set_fault, true, {});
+            if (order.clear_fault) site_->set_fault(*order.clear_fault, false, {});
+            if (!order.say.empty()) on_site_event({EventType::story(), {}, order.say});
         }
         after();
     }
@@ -163,12 +148,12 @@ void Session::close_drill() {
     if (!drill_ || !drill_->over() || drill_told_) return;
     drill_told_ = true;
     const Score result = score(drill_->drill(), drill_->timeline(), drill_->end_s());
-    write(now(), "drill",
-          {{"ended_by", drill_->ended_by()},
+    write(now(), RecordType::drill,
+          {{"ended_by", ended_by_text(*drill_)},
            {"points", result.points},
            {"points_max", result.points_max},
            {"passed", result.passed}});
-    if (outputs_.tell_panels) outputs_.tell_panels(debrief().dump());
+    if (outputs_.broadcast) outputs_.broadcast(debrief().dump());
 }
 
 void Session::after() {
@@ -177,7 +162,7 @@ void Session::after() {
     const bool was_long = next_sample_ > now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
     if (was_long && core::may_energise(site_->state()))
         next_sample_ = now() + core::Ticks{std::uint64_t{clock_hz()} / 2};
-    if (const auto line = lines_.watch(*site_)) record_line(*line);
+    if (const auto sent = steps_.watch(*site_)) record_step(*sent);
     if (site_->state() != measured_state_) {
         measured_state_ = site_->state();
         record_measured(now());
@@ -187,49 +172,50 @@ void Session::after() {
 
 void Session::record_core(const core::Record& record) {
     Record fields;
+    const std::string_view event = name_of(record.kind);
     switch (record.kind) {
         case core::RecordKind::state:
-            fields = {{"event", "state"},
-                      {"from", word_of(static_cast<core::State>(record.detail / 16))},
-                      {"to", word_of(static_cast<core::State>(record.detail % 16))},
-                      {"by", word_of(static_cast<core::Event>(record.value))}};
+            fields = {{"event", event},
+                      {"from", name_of(static_cast<core::State>(record.detail / 16))},
+                      {"to", name_of(static_cast<core::State>(record.detail % 16))},
+                      {"by", name_of(static_cast<core::Event>(record.value))}};
             break;
         case core::RecordKind::trip:
-        case core::RecordKind::trip_gone:
-            fields = {{"event", record.kind == core::RecordKind::trip ? "trip" : "trip_gone"},
-                      {"cause", word_of(static_cast<core::Trip>(record.detail))},
+        case core::RecordKind::trip_cleared:
+            fields = {{"event", event},
+                      {"cause", name_of(static_cast<core::Trip>(record.detail))},
                       {"value", record.value},
                       {"count", record.count}};
             break;
         case core::RecordKind::step:
             fields = {
-                {"event", "step"}, {"step_number", record.detail + 1}, {"sweep_number", record.value + 1}};
+                {"event", event}, {"step_number", record.detail + 1}, {"sweep_number", record.value + 1}};
             break;
         case core::RecordKind::control:
-            fields = {{"event", "control"},
-                      {"control", word_of(static_cast<core::Control>(record.detail))},
-                      {"reply", word_of(static_cast<core::Reply>(record.value))}};
+            fields = {{"event", event},
+                      {"control", name_of(static_cast<core::Control>(record.detail))},
+                      {"reply", name_of(static_cast<core::Reply>(record.value))}};
             break;
         case core::RecordKind::table:
-            fields = {{"event", "table"},
-                      {"refusal", word_of(static_cast<core::Refusal>(record.detail))},
+            fields = {{"event", event},
+                      {"refusal", name_of(static_cast<core::Refusal>(record.detail))},
                       {"step_number", record.value + 1}};
             if (record.detail == 0)
                 fields["crc32"] = plan::image_crc32(site_->unit().core().table(), clock_hz());
             break;
         case core::RecordKind::mark:
             if (record.value == 0) return;  // a mark where the clock expected it says nothing new
-            fields = {{"event", "mark"}, {"error_ticks", record.value}};
+            fields = {{"event", event}, {"error_ticks", record.value}};
             break;
     }
     fields["at"] = record.at.ticks_since_power_on();
-    write(now(), "core", std::move(fields));
+    write(now(), RecordType::core, std::move(fields));
 }
 
 void Session::record_measured(core::Instant at) {
     const core::Reading& reading = site_->unit().core().last_reading();
-    write(at, "measured",
-          {{"state", word_of(site_->state())},
+    write(at, RecordType::measured,
+          {{"state", name_of(site_->state())},
            {"current_a_ma", reading.loop_current_ma[0]},
            {"current_b_ma", reading.loop_current_ma[1]},
            {"battery_mv", reading.battery_mv},
@@ -238,55 +224,55 @@ void Session::record_measured(core::Instant at) {
            {"electronics_mdeg_c", reading.electronics_mdeg_c}});
 }
 
-void Session::record_line(const SentLine& line) {
-    Record fields = {{"step_number", line.step_number},
-                     {"sweep_number", line.sweep_number},
-                     {"loop", word_of(line.step.loop)},
-                     {"tap", line.step.tap},
-                     {"capacitor", line.step.capacitor},
-                     {"divisor", line.step.divisor},
-                     {"start_tick", line.start_tick},
-                     {"end_tick", line.end_tick},
-                     {"start_utc", utc_text(core::Instant{line.start_tick})},
-                     {"complete", line.complete},
-                     {"readings", line.readings},
-                     {"current_ma_peak", std::llround(line.current_ma_peak)},
-                     {"target_ma_peak", line.step.current_ma_peak},
-                     {"bus_mv", std::llround(line.bus_mv)},
-                     {"battery_mv", std::llround(line.battery_mv)},
+void Session::record_step(const TransmittedStep& sent) {
+    Record fields = {{"step_number", sent.step_number},
+                     {"sweep_number", sent.sweep_number},
+                     {"loop", name_of(sent.step.loop)},
+                     {"tap", sent.step.tap},
+                     {"capacitor", sent.step.capacitor},
+                     {"divisor", sent.step.divisor},
+                     {"start_tick", sent.start_tick},
+                     {"end_tick", sent.end_tick},
+                     {"start_utc", utc_text(core::Instant{sent.start_tick})},
+                     {"complete", sent.complete},
+                     {"readings", sent.readings},
+                     {"current_ma_peak", std::llround(sent.current_ma_peak)},
+                     {"target_ma_peak", sent.step.current_ma_peak},
+                     {"bus_mv", std::llround(sent.bus_mv)},
+                     {"battery_mv", std::llround(sent.battery_mv)},
                      {"clock_locked", site_->clock_locked()}};
-    if (line.phase_at_second_mdeg) fields["drive_phase_at_second_mdeg"] = *line.phase_at_second_mdeg;
-    write(now(), "line", std::move(fields));
+    if (sent.phase_at_second_mdeg) fields["drive_phase_at_second_mdeg"] = *sent.phase_at_second_mdeg;
+    write(now(), RecordType::line, std::move(fields));
 }
 
-void Session::take(core::Instant t, const Input& input) {
+void Session::take(core::Instant t, const SessionInput& input) {
     if (closed_) return;
     t = std::max(t, now());
     run_until(t);
     site_->arrive_at(t);
     after();
-    write(now(), "in",
+    write(now(), RecordType::in,
           {{"who", input.who},
            {"client", input.client},
-           {"kind", word_of_kind(input.kind)},
+           {"kind", name_of(input.kind)},
            {"trusted", input.trusted},
            {"text", printable(replaced(input.text, token_, recorded_token))}});
     switch (input.kind) {
-        case Input::Kind::open:
+        case SessionInput::Kind::open:
             names_[input.client] = input.who;
             instrument_->open(input.client, input.trusted, input.who);
             break;
-        case Input::Kind::message:
+        case SessionInput::Kind::message:
             instrument_->message(input.client, input.text);
             break;
-        case Input::Kind::overrun:
+        case SessionInput::Kind::overrun:
             instrument_->overrun(input.client, input.text);
             break;
-        case Input::Kind::close:
+        case SessionInput::Kind::close:
             instrument_->close(input.client);
             names_.erase(input.client);
             break;
-        case Input::Kind::panel:
+        case SessionInput::Kind::panel:
             take_panel(input);
             break;
     }
@@ -294,13 +280,13 @@ void Session::take(core::Instant t, const Input& input) {
     close_drill();
 }
 
-void Session::panel_reply(const Input& input, bool accepted, const std::string& text) {
+void Session::panel_reply(const SessionInput& input, bool accepted, const std::string& text) {
     const nlohmann::json reply{{"kind", "reply"}, {"accepted", accepted}, {"text", text}};
     write_out(input.who, (accepted ? "accepted: " : "refused: ") + text);
-    if (outputs_.tell_panel) outputs_.tell_panel(input.client, reply.dump());
+    if (outputs_.send_to_panel) outputs_.send_to_panel(input.client, reply.dump());
 }
 
-void Session::take_panel(const Input& input) {
+void Session::take_panel(const SessionInput& input) {
     const nlohmann::json asked = nlohmann::json::parse(input.text, nullptr, false);
     const auto text = [&](const char* key) {
         const auto found = asked.find(key);
@@ -308,10 +294,9 @@ void Session::take_panel(const Input& input) {
     };
     if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
     if (const std::string ask = text("ask"); !ask.empty()) {
-        if (ask != "introduction" && ask != "debrief")
-            return panel_reply(input, false, "ask introduction or debrief");
-        if (outputs_.tell_panel) {
-            outputs_.tell_panel(input.client, (ask == "debrief" ? debrief() : introduction()).dump());
+        if (ask != "hello" && ask != "debrief") return panel_reply(input, false, "ask hello or debrief");
+        if (outputs_.send_to_panel) {
+            outputs_.send_to_panel(input.client, (ask == "debrief" ? debrief() : hello_json()).dump());
         }
         return;
     }
@@ -334,7 +319,7 @@ void Session::take_panel(const Input& input) {
         return panel_reply(input, true, name);
     }
     if (const std::string remark = text("remark"); !remark.empty()) {
-        on_site_event({"remark:", input.who, remark.substr(0, 500)});
+        on_site_event({EventType::remark(), input.who, remark.substr(0, 500)});
         return panel_reply(input, true, "remark noted");
     }
     if (const std::string pace = text("pace"); !pace.empty()) {
@@ -343,7 +328,7 @@ void Session::take_panel(const Input& input) {
     }
     if (text("drill") == "finish") {
         if (!drill_ || drill_->over()) return panel_reply(input, false, "no drill is running");
-        drill_->finish(site_->now_s(), "finished on the panel");
+        drill_->finish(site_->now_s(), DrillEnd::finished_on_panel);
         return panel_reply(input, true, "drill finished");
     }
     panel_reply(input, false, "unknown request");
@@ -351,7 +336,7 @@ void Session::take_panel(const Input& input) {
 
 void Session::note_pace(core::Instant t, const std::string& text) {
     run_until(t);
-    write(std::max(t, now()), "pace", {{"text", text}});
+    write(std::max(t, now()), RecordType::pace, {{"text", text}});
 }
 
 bool Session::busy() const {
@@ -363,11 +348,11 @@ bool Session::busy() const {
         case core::State::resting:
             return true;
         case core::State::unpowered:
-            return site_->supplied() || site_->busy_with();
+            return site_->supplied() || site_->action_in_progress();
         case core::State::standby:
         case core::State::armed:
         case core::State::tripped:
-            return site_->busy_with().has_value();
+            return site_->action_in_progress().has_value();
     }
     return false;
 }
@@ -378,7 +363,7 @@ void Session::close_at(core::Instant t, const std::string& why) {
     run_until(t);
     site_->arrive_at(t);
     after();
-    write(now(), "in",
+    write(now(), RecordType::in,
           {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
     const core::State state = site_->state();
     if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {
@@ -391,10 +376,10 @@ void Session::close_at(core::Instant t, const std::string& why) {
         run_until(next_due());
     }
     if (drill_ && !drill_->over()) {
-        drill_->finish(site_->now_s(), "session closed");
+        drill_->finish(site_->now_s(), DrillEnd::session_closed);
         close_drill();
     }
-    write(now(), "end", {{"why", why}, {"state", word_of(site_->state())}});
+    write(now(), RecordType::end, {{"why", why}, {"state", name_of(site_->state())}});
     closed_ = true;
 }
 

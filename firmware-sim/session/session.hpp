@@ -11,8 +11,10 @@
 #include "firmware-sim/drill/drill_run.hpp"
 #include "firmware-sim/drill/score.hpp"
 #include "firmware-sim/instrument/instrument.hpp"
+#include "firmware-sim/record/record_type.hpp"
+#include "firmware-sim/record/session_input.hpp"
 #include "firmware-sim/record/session_log.hpp"
-#include "firmware-sim/session/line_watch.hpp"
+#include "firmware-sim/session/step_recorder.hpp"
 #include "firmware-sim/site/site.hpp"
 
 namespace ampturn::sim {
@@ -32,16 +34,6 @@ struct SessionSetup {
     static SessionSetup from_record(const Record& record, const std::string& file);
 };
 
-/// One input to a session, at the moment it was taken.
-struct Input {
-    enum class Kind { open, message, overrun, close, panel };
-    Kind kind = Kind::message;
-    std::uint32_t client = 0;
-    std::string who;  // "tcp#3", "serial#1", "panel#2"
-    bool trusted = true;
-    std::string text;
-};
-
 /// A simulated transmitter with its clients, from power-on to the end of the log: site, command language,
 /// drill, records. Deterministic: the same setup and the same inputs at the same ticks give the same records
 /// and answers. One thread.
@@ -53,8 +45,8 @@ class Session {
         /// To a client of the command language.
         std::function<void(std::uint32_t client, const std::string& text, bool done)> answer;
         /// To one panel (a JSON object), and to all panels.
-        std::function<void(std::uint32_t client, const std::string& json)> tell_panel;
-        std::function<void(const std::string& json)> tell_panels;
+        std::function<void(std::uint32_t client, const std::string& json)> send_to_panel;
+        std::function<void(const std::string& json)> broadcast;
         /// A panel asks to pace time: "pause", "resume", "speed 60", "step 1".
         std::function<void(const std::string& request)> pace;
     };
@@ -68,10 +60,10 @@ class Session {
     core::Instant next_due() const;
     /// The moment up to which everything is done; an input cannot be earlier.
     core::Instant now() const { return std::max(site_->now(), reached_); }
-    std::uint32_t clock_hz() const { return site_->kit().setup.config.clock_hz; }
+    std::uint32_t clock_hz() const { return site_->transmitter().setup.config.clock_hz; }
 
     /// Takes an input at `t` (not before now()).
-    void take(core::Instant t, const Input& input);
+    void take(core::Instant t, const SessionInput& input);
     /// Records how time is paced; no influence on what happens.
     void note_pace(core::Instant t, const std::string& text);
     /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last record.
@@ -81,23 +73,23 @@ class Session {
     /// True while the unit or a drill has something going that needs no person: time may run on at full speed.
     bool busy() const;
     /// The unit as the panel shows it.
-    nlohmann::json picture() const;
-    /// What a panel needs once: kit, drill, lists of actions and faults, the timeline so far.
-    nlohmann::json introduction() const;
+    nlohmann::json status_json() const;
+    /// What a panel needs once: transmitter, drill, lists of actions and faults, the timeline so far.
+    nlohmann::json hello_json() const;
     nlohmann::json debrief() const;
     const DrillRun* drill() const { return drill_ ? &*drill_ : nullptr; }
     const Site& site() const { return *site_; }
 
   private:
-    void write(core::Instant at, const char* what, Record fields);
+    void write(core::Instant at, RecordType type, Record fields);
     void write_out(const std::string& who, const std::string& text);
     void on_site_event(const SiteEvent& event);
-    void take_panel(const Input& input);
-    void panel_reply(const Input& input, bool accepted, const std::string& text);
+    void take_panel(const SessionInput& input);
+    void panel_reply(const SessionInput& input, bool accepted, const std::string& text);
     void after();
     void record_core(const core::Record& record);
     void record_measured(core::Instant at);
-    void record_line(const SentLine& line);
+    void record_step(const TransmittedStep& sent);
     void close_drill();
     void run_drill(core::Instant reached);
     std::string utc_text(core::Instant t) const;
@@ -115,7 +107,7 @@ class Session {
     core::Instant reached_{
         0u};  // what run_until has come to; the site moves only when something is due there
     bool closed_ = false, drill_told_ = false;
-    LineWatch lines_;
+    StepRecorder steps_;
     core::State measured_state_ = core::State::unpowered;
     Timeline recent_;  // for panels that come late
 };

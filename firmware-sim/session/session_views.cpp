@@ -4,7 +4,7 @@
 
 #include "firmware-sim/drill/recovery.hpp"
 #include "firmware-sim/session/session.hpp"
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::sim {
@@ -12,28 +12,26 @@ namespace {
 
 using nlohmann::json;
 
-json happening_json(const Happening& happening) {
-    return {{"time_s", happening.time_s},
-            {"name", happening.name},
-            {"who", happening.who},
-            {"text", happening.text}};
+json event_json(const DrillEvent& event) {
+    return {
+        {"time_s", event.time_s}, {"name", name_of(event.type)}, {"who", event.who}, {"text", event.text}};
 }
 
 json timeline_json(const Timeline& timeline) {
     json list = json::array();
-    for (const Happening& happening : timeline) list.push_back(happening_json(happening));
+    for (const DrillEvent& event : timeline) list.push_back(event_json(event));
     return list;
 }
 
 json sounder_json(core::Sounder sounder) {
     const core::SounderTiming timing = core::timing(sounder);
-    return {{"word", word_of(sounder)}, {"beeps", timing.beeps},       {"on_ms", timing.on_ms},
+    return {{"word", name_of(sounder)}, {"beeps", timing.beeps},       {"on_ms", timing.on_ms},
             {"off_ms", timing.off_ms},  {"pause_ms", timing.pause_ms}, {"repeats", timing.repeats}};
 }
 
 json lamp_json(const core::Indicator& indicator) {
     const core::PatternTiming timing = core::timing(indicator.pattern);
-    return {{"colour", word_of(indicator.lamp)}, {"pattern", word_of(indicator.pattern)},
+    return {{"colour", name_of(indicator.lamp)}, {"pattern", name_of(indicator.pattern)},
             {"blinks", timing.blinks},           {"on_ms", timing.on_ms},
             {"off_ms", timing.off_ms},           {"pause_ms", timing.pause_ms}};
 }
@@ -41,7 +39,7 @@ json lamp_json(const core::Indicator& indicator) {
 json progress_json(const Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Progress progress = core.progress();
-    json view{{"phase", word_of(progress.phase)}, {"step_count", core.table().step_count}};
+    json view{{"phase", name_of(progress.phase)}, {"step_count", core.table().step_count}};
     if (progress.phase == core::Phase::none) return view;
     const core::Step& step = core.table().steps[progress.step_index];
     const double length = static_cast<double>(core::step_length(step).count());
@@ -52,8 +50,8 @@ json progress_json(const Site& site) {
     view["sweep_number"] = progress.sweep_index + 1;
     view["sweep_count"] = progress.sweep_count;
     view["step_fraction"] = std::clamp(passed / length, 0.0, 1.0);
-    view["frequency_hz"] = static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor;
-    view["loop"] = word_of(step.loop);
+    view["frequency_hz"] = static_cast<double>(site.transmitter().setup.config.clock_hz) / step.divisor;
+    view["loop"] = name_of(step.loop);
     view["target_a_peak"] = 1e-3 * step.current_ma_peak;
     return view;
 }
@@ -62,21 +60,21 @@ json progress_json(const Site& site) {
 std::string text_line(const Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Indicator indicator = core.indicator();
-    std::string word(word_of(indicator.word));
-    if (indicator.has_cause) return fmt::format("{}: {}", word, word_of(indicator.cause));
+    std::string word(name_of(indicator.word));
+    if (indicator.has_cause) return fmt::format("{}: {}", word, name_of(indicator.cause));
     if (core.state() == core::State::sending && core.progress().phase != core::Phase::none) {
         const core::Progress progress = core.progress();
         const core::Step& step = core.table().steps[progress.step_index];
         return fmt::format("{} {}/{} loop {} {:.1f} Hz", word, progress.step_index + 1, progress.step_count,
-                           word_of(step.loop),
-                           static_cast<double>(site.kit().setup.config.clock_hz) / step.divisor);
+                           name_of(step.loop),
+                           static_cast<double>(site.transmitter().setup.config.clock_hz) / step.divisor);
     }
     return word;
 }
 
 }  // namespace
 
-nlohmann::json Session::picture() const {
+nlohmann::json Session::status_json() const {
     const Site& site = *site_;
     const core::Sequencer& core = site.unit().core();
     const core::Reading& reading = core.last_reading();
@@ -86,7 +84,7 @@ nlohmann::json Session::picture() const {
         const auto trip = static_cast<core::Trip>(i);
         if (!core.latched().has(trip)) continue;
         trips.push_back(
-            {{"cause", word_of(trip)}, {"standing", core.standing().has(trip)}, {"advice", explain(trip)}});
+            {{"cause", name_of(trip)}, {"active", core.active().has(trip)}, {"advice", explain(trip)}});
     }
     json faults = json::array();
     for (int i = 0; i < fault_count; ++i) {
@@ -94,10 +92,10 @@ nlohmann::json Session::picture() const {
         if (site.has(fault)) faults.push_back(info(fault).name);
     }
     json view{
-        {"kind", "picture"},
+        {"kind", "status"},
         {"time_s", site.now_s()},
         {"utc", utc_text(site.now())},
-        {"state", word_of(core.state())},
+        {"state", name_of(core.state())},
         {"state_since_s", site.unit().seconds(core.state_since())},
         {"text", text_line(site)},
         {"lamp", lamp_json(indicator)},
@@ -126,34 +124,34 @@ nlohmann::json Session::picture() const {
     };
     if (core.state() == core::State::warning)
         view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
-    if (const auto busy = site.busy_with())
-        view["hands"] = {{"label", info(*busy).label}, {"left_s", site.busy_left_s()}};
+    if (const auto action = site.action_in_progress())
+        view["action_in_progress"] = {{"label", info(*action).label}, {"left_s", site.action_left_s()}};
     if (drill_) view["drill"] = {{"over", drill_->over()}, {"time_limit_s", drill_->drill().time_limit_s}};
     return view;
 }
 
-nlohmann::json Session::introduction() const {
+nlohmann::json Session::hello_json() const {
     json actions = json::array();
     for (int i = 0; i <= static_cast<int>(Action::leave_shelter); ++i) {
         const ActionInfo& about = info(static_cast<Action>(i));
-        actions.push_back({{"name", about.name}, {"label", about.label}, {"hands_s", about.hands_s}});
+        actions.push_back({{"name", about.name}, {"label", about.label}, {"duration_s", about.duration_s}});
     }
     json faults = json::array();
     for (int i = 0; i < fault_count; ++i) {
         const FaultInfo& about = info(static_cast<Fault>(i));
         faults.push_back({{"name", about.name}, {"label", about.label}, {"effect", about.effect}});
     }
-    const UnitKit& kit = site_->kit();
-    json view{{"kind", "introduction"},
+    const TransmitterSetup& transmitter = site_->transmitter();
+    json view{{"kind", "hello"},
               {"version", plan::version()},
-              {"kit",
-               {{"name", kit.name},
-                {"stand", kit.stand},
-                {"keep_out_m", kit.keep_out_m},
-                {"cautions", kit.cautions},
-                {"table_name", kit.table_name},
-                {"table_crc32", kit.table_crc32},
-                {"step_count", kit.table.step_count}}},
+              {"transmitter",
+               {{"name", transmitter.name},
+                {"stand", transmitter.stand},
+                {"keep_out_m", transmitter.keep_out_m},
+                {"cautions", transmitter.cautions},
+                {"table_name", transmitter.table_name},
+                {"table_crc32", transmitter.table_crc32},
+                {"step_count", transmitter.table.step_count}}},
               {"actions", actions},
               {"faults", faults},
               {"timeline", timeline_json(recent_)}};
@@ -171,7 +169,7 @@ nlohmann::json Session::introduction() const {
 }
 
 nlohmann::json Session::debrief() const {
-    json view{{"kind", "debrief"}, {"utc", utc_text(now())}, {"kit", site_->kit().name}};
+    json view{{"kind", "debrief"}, {"utc", utc_text(now())}, {"transmitter", site_->transmitter().name}};
     if (!drill_) {
         view["title"] = "Free practice";
         view["timeline"] = timeline_json(recent_);
@@ -194,17 +192,16 @@ nlohmann::json Session::debrief() const {
     json good = json::array();
     for (const GoodStep& step : drill.good) {
         json one{{"text", step.text}, {"why", step.why}};
-        const auto done = std::find_if(timeline.begin(), timeline.end(), [&](const Happening& happening) {
-            return happening.name == step.did;
-        });
-        if (!step.did.empty()) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
+        const auto done = std::find_if(timeline.begin(), timeline.end(),
+                                       [&](const DrillEvent& event) { return event.type == step.did; });
+        if (step.did) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
         good.push_back(one);
     }
     json recoveries = json::array();
     for (int i = 0; i < fault_count; ++i) {
         const FaultInfo& about = info(static_cast<Fault>(i));
-        const bool occurred = std::any_of(timeline.begin(), timeline.end(), [&](const Happening& happening) {
-            return happening.name == fmt::format("fault:{}", about.name);
+        const bool occurred = std::any_of(timeline.begin(), timeline.end(), [&](const DrillEvent& event) {
+            return event.type == EventType::fault_set(about.fault);
         });
         if (!occurred) continue;
         json steps = json::array();
@@ -216,7 +213,7 @@ nlohmann::json Session::debrief() const {
     view["story"] = drill.story;
     view["cautions"] = drill.cautions;
     view["over"] = drill_->over();
-    view["ended_by"] = drill_->ended_by();
+    view["ended_by"] = ended_by_text(*drill_);
     view["end_s"] = end_s;
     view["points"] = result.points;
     view["points_max"] = result.points_max;

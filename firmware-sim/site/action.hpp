@@ -6,8 +6,8 @@
 
 namespace ampturn::sim {
 
-/// What an operator at the unit can do, with hands or voice. Each takes `hands_s` of virtual time, in which
-/// no other work of the hands can begin; the controls of the unit take none and work always.
+/// What an operator at the unit can do, with hands or voice. Each takes `duration_s` of virtual time, in
+/// which no other work of the hands can begin; the controls of the unit take none and work always.
 enum class Action {
     // controls of the unit
     key_arm,
@@ -52,7 +52,7 @@ struct ActionInfo {
     Action action;
     const char* name;     // in drills, logs and messages
     const char* label;    // on the panel
-    double hands_s;       // 0: a control
+    double duration_s;    // 0: a control
     bool touches_loop;    // bare hands on the loop circuit: deadly while it is energised
     bool touches_supply;  // or on the battery posts: arcs under load
 };

@@ -1,12 +1,11 @@
 #include "firmware-sim/site/site.hpp"
 
-#include <fmt/format.h>
-
 #include <algorithm>
 #include <cmath>
 #include <utility>
 
-#include "firmware-sim/site/words.hpp"
+#include "firmware-sim/site/front_controls.hpp"
+#include "firmware-sim/site/names.hpp"
 #include "scheduler/core/image.hpp"
 
 namespace ampturn::sim {
@@ -15,36 +14,37 @@ namespace {
 constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
 constexpr double drift_ppm = 80;
 
-model::PlantState plant_of(const UnitKit& kit) {
-    return model::plant_at_rest(kit.setup.rig, kit.air_c, kit.battery_state_of_charge);
+model::PlantState plant_of(const TransmitterSetup& transmitter) {
+    return model::plant_at_rest(transmitter.setup.rig, transmitter.air_c,
+                                transmitter.battery_state_of_charge);
 }
 
 }  // namespace
 
-Site::Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink sink)
-    : kit_(std::move(kit)),
-      unit_(kit_.setup, plant_of(kit_)),
+Site::Site(TransmitterSetup transmitter, const SiteStart& start, std::int64_t start_utc_s, Sink sink)
+    : transmitter_(std::move(transmitter)),
+      unit_(transmitter_.setup, plant_of(transmitter_)),
       start_utc_s_(start_utc_s),
       sink_(std::move(sink)),
       receiver_ready_after_s_(start.receiver_ready_after_s),
       area_checked_(start.area_checked) {
-    const double air_c = kit_.air_c;
+    const double air_c = transmitter_.air_c;
     unit_.set_ambient([air_c](double) { return air_c; });
     positive_ = negative_ = plugged_[0] = plugged_[1] = start.connected;
     apply_faults();
     for (const Fault fault : start.faults) set_fault(fault, true, {});
-    (void)load(kit_.table);
+    (void)load(transmitter_.table);
     next_mark_s_ = 1;
     next_mark_ = in_seconds(1);
 }
 
 core::Instant Site::in_seconds(double seconds) const {
-    return unit_.now() +
-           core::Ticks{static_cast<std::uint64_t>(std::llround(seconds * kit_.setup.config.clock_hz))};
+    return unit_.now() + core::Ticks{static_cast<std::uint64_t>(
+                             std::llround(seconds * transmitter_.setup.config.clock_hz))};
 }
 
 core::Instant Site::next_due() const {
-    return std::max(unit_.now(), std::min({unit_.next_due(), busy_until_, next_mark_, next_flutter_}));
+    return std::max(unit_.now(), std::min({unit_.next_due(), action_ends_, next_mark_, next_flutter_}));
 }
 
 void Site::run_until(core::Instant t) {
@@ -53,7 +53,7 @@ void Site::run_until(core::Instant t) {
         if (next > t) return;
         unit_.run_until(next);
         notice_state();
-        if (busy_until_ <= next) finish_action();
+        if (action_ends_ <= next) finish_action();
         if (next_flutter_ <= next) {
             flutter_open_ = !flutter_open_;
             next_flutter_ = in_seconds(flutter_open_ ? flutter_open_s : flutter_period_s - flutter_open_s);
@@ -78,10 +78,12 @@ void Site::arrive_at(core::Instant t) {
     notice_state();
 }
 
-double Site::busy_left_s() const { return busy_ ? unit_.seconds(busy_until_) - unit_.now_s() : 0; }
+double Site::action_left_s() const {
+    return action_in_progress_ ? unit_.seconds(action_ends_) - unit_.now_s() : 0;
+}
 
-void Site::happen(std::string name, const std::string& who, std::string text) {
-    sink_({std::move(name), who, std::move(text)});
+void Site::happen(const EventType& type, const std::string& who, std::string text) {
+    sink_({type, who, std::move(text)});
 }
 
 void Site::notice_state() {
@@ -89,22 +91,23 @@ void Site::notice_state() {
     if (now == seen_state_) return;
     const core::State before = std::exchange(seen_state_, now);
     if (now == core::State::tripped) {
-        happen("trip:" + std::string(word_of(unit_.core().first_trip())), {},
-               std::string(explain(unit_.core().first_trip())));
+        const core::Trip trip = unit_.core().first_trip();
+        happen(EventType::tripped(trip), {}, std::string(explain(trip)));
     }
-    happen("state:" + std::string(word_of(now)));
+    happen(EventType::state_entered(now));
     if (now == core::State::sending) {
         if (has(Fault::person_in_ring)) {
-            happen("danger:sent_with_person_in_ring", {},
+            happen(EventType::danger(Danger::sent_with_person_in_ring), {},
                    "the loop was energised with somebody inside the keep-out ring");
         }
         if (has(Fault::thunder_near)) {
-            happen("danger:sent_in_thunder", {}, "the loop was energised with a thunderstorm near");
+            happen(EventType::danger(Danger::sent_in_thunder), {},
+                   "the loop was energised with a thunderstorm near");
         }
     }
     const bool whole =
         before == core::State::sending && (now == core::State::standby || now == core::State::resting);
-    if (whole) happen("table:done", {}, "the whole table was sent");
+    if (whole) happen(EventType::table_done(), {}, "the whole table was sent");
 }
 
 bool Site::loose_open(std::size_t index) const {
@@ -149,47 +152,29 @@ void Site::set_fault(Fault fault, bool on, const std::string& who) {
     if (fault == Fault::blocked_vents && on) {
         unit_.plant().electronics_c = std::max(unit_.plant().electronics_c, 78.0);
     }
-    happen((on ? "fault:" : "cleared:") + std::string(info(fault).name), who, info(fault).effect);
+    happen(on ? EventType::fault_set(fault) : EventType::fault_cleared(fault), who, info(fault).effect);
     apply_faults();
     notice_state();
 }
 
 core::Reply Site::control(core::Control control, const std::string& who) {
     const core::Reply reply = unit_.control(control);
-    happen(fmt::format("{}:{}", reply == core::Reply::accepted ? "did" : "tried",
-                       [&] {
-                           switch (control) {
-                               case core::Control::arm:
-                                   return "key_arm";
-                               case core::Control::disarm:
-                                   return "key_disarm";
-                               case core::Control::go:
-                                   return "go";
-                               case core::Control::stop:
-                                   return "stop";
-                               case core::Control::emergency_stop:
-                                   return "emergency_stop";
-                               case core::Control::emergency_reset:
-                                   return "release_emergency_stop";
-                               case core::Control::acknowledge:
-                                   return "acknowledge";
-                           }
-                           return "?";
-                       }()),
-           who, std::string(explain(reply)));
+    const Action action = action_of(control);
+    happen(reply == core::Reply::accepted ? EventType::did(action) : EventType::tried(action), who,
+           std::string(explain(reply)));
     notice_state();
     return reply;
 }
 
-core::Verdict Site::load_image(std::span<const std::uint8_t> image) {
-    const core::Verdict verdict = unit_.load(image);
+core::TableCheck Site::load_image(std::span<const std::uint8_t> image) {
+    const core::TableCheck result = unit_.load(image);
     notice_state();
-    return verdict;
+    return result;
 }
 
-core::Verdict Site::load(const core::Table& table) {
+core::TableCheck Site::load(const core::Table& table) {
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
-    const std::size_t size = core::write_image(table, kit_.setup.config.clock_hz, bytes);
+    const std::size_t size = core::write_image(table, transmitter_.setup.config.clock_hz, bytes);
     return load_image(std::span(bytes).first(size));
 }
 

@@ -7,14 +7,15 @@
 #include <vector>
 
 #include "firmware-sim/site/action.hpp"
+#include "firmware-sim/site/event_type.hpp"
 #include "firmware-sim/site/fault.hpp"
-#include "firmware-sim/site/kit.hpp"
+#include "firmware-sim/site/transmitter_setup.hpp"
 
 namespace ampturn::sim {
 
-/// What happened at the site, for the drill's timeline and the log. Name as in drill/timeline.hpp.
+/// What happened at the site, for the drill's timeline and the log.
 struct SiteEvent {
-    std::string name;
+    EventType type;
     std::string who;
     std::string text;
 };
@@ -32,11 +33,11 @@ struct SiteStart {
 };
 
 /// The unit and what is around it: battery leads, plugs, people, weather, the time receiver. Everything
-/// happens in the unit's virtual time; same kit, same calls at the same instants, same results.
+/// happens in the unit's virtual time; same transmitter, same calls at the same instants, same results.
 class Site {
   public:
     using Sink = std::function<void(const SiteEvent&)>;
-    Site(UnitKit kit, const SiteStart& start, std::int64_t start_utc_s, Sink sink);
+    Site(TransmitterSetup transmitter, const SiteStart& start, std::int64_t start_utc_s, Sink sink);
 
     /// Lets everything up to and at `t` happen that is due by itself. Never moves the plant to a moment at
     /// which nothing is due, so the results do not depend on how often this is called.
@@ -55,15 +56,15 @@ class Site {
 
     /// The same as the controls of the front, for the command language.
     core::Reply control(core::Control control, const std::string& who);
-    core::Verdict load(const core::Table& table);
-    core::Verdict load_image(std::span<const std::uint8_t> image);
+    core::TableCheck load(const core::Table& table);
+    core::TableCheck load_image(std::span<const std::uint8_t> image);
     core::Reading measure();
     /// The records of the core since the last call, oldest first.
     std::vector<core::Record> take_records();
 
     run::Unit& unit() { return unit_; }
     const run::Unit& unit() const { return unit_; }
-    const UnitKit& kit() const { return kit_; }
+    const TransmitterSetup& transmitter() const { return transmitter_; }
     core::State state() const { return unit_.core().state(); }
     bool battery_positive() const { return positive_; }
     bool battery_negative() const { return negative_; }
@@ -73,25 +74,29 @@ class Site {
     bool in_shelter() const { return in_shelter_; }
     bool clock_locked() const { return supplied() && !has(Fault::clock_drift); }
     int batteries_used() const { return batteries_used_; }
-    /// What the hands are at, and how long still.
-    std::optional<Action> busy_with() const { return busy_; }
-    double busy_left_s() const;
+    /// What the hands are doing, and how long still.
+    std::optional<Action> action_in_progress() const { return action_in_progress_; }
+    double action_left_s() const;
 
   private:
-    void happen(std::string name, const std::string& who = {}, std::string text = {});
+    void happen(const EventType& type, const std::string& who = {}, std::string text = {});
     void finish_action();
     std::string why_impossible(Action action) const;
     void notice_dangers(Action action, const std::string& who);
-    ActionReply press(Action action, const std::string& who);
-    void found(const std::string& word, const std::string& text);
-    void find_battery();
-    void find_loop(std::size_t index);
+    void operate(Action action);
+    void inspect(Action action);
+    void found(Finding finding, const std::string& text);
+    void inspect_battery();
+    void inspect_loop(std::size_t index);
+    void inspect_area();
+    void ask_receiver();
+    void inspect_clock();
     void apply_faults();
     void notice_state();
     bool loose_open(std::size_t index) const;
     core::Instant in_seconds(double seconds) const;
 
-    UnitKit kit_;
+    TransmitterSetup transmitter_;
     run::Unit unit_;
     std::int64_t start_utc_s_;
     Sink sink_;
@@ -101,9 +106,9 @@ class Site {
     std::array<bool, 2> plugged_{};
     bool area_checked_ = false, in_shelter_ = false;
     int batteries_used_ = 1;
-    std::optional<Action> busy_;
-    std::string busy_who_;
-    core::Instant busy_until_ = core::Instant::never();
+    std::optional<Action> action_in_progress_;
+    std::string acting_;  // who does it
+    core::Instant action_ends_ = core::Instant::never();
     core::Instant next_mark_ = core::Instant::never();
     std::uint64_t next_mark_s_ = 0;  // second of UTC, counted from start_utc_s_
     core::Instant next_flutter_ = core::Instant::never();

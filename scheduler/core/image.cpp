@@ -103,7 +103,7 @@ std::size_t write_image(const Table& table, std::uint32_t clock_hz, std::span<st
     return length;
 }
 
-Verdict check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz, const Limits& limits) {
+TableCheck check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz, const Limits& limits) {
     if (const Refusal reason = check_header(image, clock_hz); reason != Refusal::none) return {reason, 0};
     const std::size_t step_count = u16_at(image, 6);
     const bool again = u16_at(image, 20) > 1;
@@ -120,16 +120,16 @@ Verdict check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,
     return {};
 }
 
-Verdict read_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz, const Limits& limits,
-                   Table& table) {
-    const Verdict verdict = check_image(image, clock_hz, limits);
-    if (verdict.reason != Refusal::none) return verdict;
+TableCheck read_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz, const Limits& limits,
+                      Table& table) {
+    const TableCheck result = check_image(image, clock_hz, limits);
+    if (result.reason != Refusal::none) return result;
     table.step_count = static_cast<std::uint16_t>(u16_at(image, 6));
     table.table_id = u32_at(image, 16);
     table.sweep_count = static_cast<std::uint16_t>(u16_at(image, 20));
     for (std::size_t i = 0; i < table.step_count; ++i) table.steps[i] = step_at(image, i);
     for (std::size_t i = table.step_count; i < steps_max; ++i) table.steps[i] = Step{};
-    return verdict;
+    return result;
 }
 
 }  // namespace ampturn::core

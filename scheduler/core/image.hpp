@@ -37,12 +37,12 @@ std::size_t write_image(const Table& table, std::uint32_t clock_hz, std::span<st
 
 /// Checks an image from end to end without keeping anything. The first reason in the order of Refusal, except
 /// that the checks between steps come with the step.
-[[nodiscard]] Verdict check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,
-                                  const Limits& limits);
+[[nodiscard]] TableCheck check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,
+                                     const Limits& limits);
 
 /// check_image, then, only if nothing is wrong, fills `table`.
-[[nodiscard]] Verdict read_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,
-                                 const Limits& limits, Table& table);
+[[nodiscard]] TableCheck read_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,
+                                    const Limits& limits, Table& table);
 
 /// The 28 bytes of one step.
 void write_step(const Step& step, std::span<std::uint8_t, image_step_bytes> out);

@@ -13,12 +13,13 @@ namespace ampturn::core {
 enum class RecordKind : std::uint8_t {
     state = 0,  ///< detail: from * 16 + to; value: Event
     trip,       ///< detail: Trip; value: what was measured, in the unit of the reading (0 where nothing is)
-    trip_gone,  ///< detail: Trip; value as above
-    step,       ///< a step starts; detail: step index; value: sweep index
-    control,    ///< detail: Control; value: Reply
-    table,      ///< a table was offered; detail: Refusal; value: step index
-    mark,       ///< a UTC mark arrived; value: its error against the extrapolated clock, in ticks
+    trip_cleared,  ///< detail: Trip; value as above
+    step,          ///< a step starts; detail: step index; value: sweep index
+    control,       ///< detail: Control; value: Reply
+    table,         ///< a table was offered; detail: Refusal; value: step index
+    mark,          ///< a UTC mark arrived; value: its error against the extrapolated clock, in ticks
 };
+inline constexpr std::size_t record_kind_count = 7;
 
 /// One line of the unit's memory, 16 bytes.
 struct Record {

@@ -3,7 +3,7 @@
 #include "scheduler/core/check.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
-#include "scheduler/core/wide.hpp"
+#include "scheduler/core/uint128.hpp"
 
 // Time, states and controls. The steps of a sweep are in sequencer_steps.cpp, the trips in sequencer_trips.cpp.
 
@@ -125,7 +125,7 @@ void Sequencer::enter(State to, Instant at) {
         case State::unpowered:
             off(at);
             pending_.clear();
-            standing_.clear();
+            active_.clear();
             latched_.clear();
             break;
         case State::self_check:
@@ -207,32 +207,34 @@ Progress Sequencer::progress() const {
 
 // ---- what hosts tell
 
-Verdict Sequencer::load(Instant now, std::span<const std::uint8_t> image) {
+TableCheck Sequencer::load(Instant now, std::span<const std::uint8_t> image) {
     const Instant at = begin(now);
-    Verdict verdict{Refusal::busy, 0};
+    TableCheck result{Refusal::busy, 0};
     if (state_ != State::armed && state_ != State::warning && !may_energise(state_))
-        verdict = read_image(image, config_.clock_hz, config_.limits, table_);
-    record(at, RecordKind::table, static_cast<std::uint8_t>(verdict.reason), verdict.step_index);
-    if (verdict.reason == Refusal::none) {
-        for (std::size_t i = 0; i < table_.step_count; ++i) seals_[i] = seal(table_.steps[i]);
+        result = read_image(image, config_.clock_hz, config_.limits, table_);
+    record(at, RecordKind::table, static_cast<std::uint8_t>(result.reason), result.step_index);
+    if (result.reason == Refusal::none) {
+        for (std::size_t i = 0; i < table_.step_count; ++i) step_crcs_[i] = step_crc(table_.steps[i]);
         table_bad_ = false;
         step_index_ = 0;
         sweep_index_ = 0;
     }
-    return verdict;
+    return result;
 }
 
-std::uint32_t Sequencer::seal(const Step& step) {
+std::uint32_t Sequencer::step_crc(const Step& step) {
     std::array<std::uint8_t, image_step_bytes> bytes;
     write_step(step, bytes);
     return crc32(bytes);
 }
 
-bool Sequencer::sealed(std::size_t index) const { return seal(table_.steps[index]) == seals_[index]; }
+bool Sequencer::step_intact(std::size_t index) const {
+    return step_crc(table_.steps[index]) == step_crcs_[index];
+}
 
-bool Sequencer::table_sealed() const {
+bool Sequencer::table_intact() const {
     for (std::size_t i = 0; i < table_.step_count; ++i)
-        if (!sealed(i)) return false;
+        if (!step_intact(i)) return false;
     return true;
 }
 
@@ -246,7 +248,7 @@ bool Sequencer::needs_utc() const {
 Reply Sequencer::arm(Instant at) {
     if (state_ != State::standby) return Reply::not_now;
     if (table_.step_count == 0) return Reply::no_table;
-    if (!table_sealed()) {
+    if (!table_intact()) {
         table_bad_ = true;
         raise(at, Trip::table_fault);
         return Reply::no_table;
@@ -286,7 +288,7 @@ Reply Sequencer::answer(Instant at, Control control) {
         }
         case Control::acknowledge:
             if (state_ != State::tripped) return Reply::not_now;
-            if (!standing_.empty() || !off_confirmed_) return Reply::cause_stands;
+            if (!active_.empty() || !off_confirmed_) return Reply::cause_active;
             latched_.clear();
             return tried(fire(Event::acknowledge, at));
     }
@@ -346,7 +348,7 @@ bool Sequencer::all_checks_passed() const {
     for (std::size_t loop = 0; loop < 2; ++loop)
         if ((config_.limits.loops_fitted >> loop & 1u) != 0 && reading_.loop_resistance_mohm[loop] < 0)
             return false;
-    return off_confirmed_ && standing_.empty() && pending_.empty();
+    return off_confirmed_ && active_.empty() && pending_.empty();
 }
 
 void Sequencer::mark(Instant now, std::uint64_t utc_second) {

@@ -26,7 +26,7 @@ enum class Reply : std::uint8_t {
     no_table,      ///< arm without a table
     too_hot,       ///< arm above a restart temperature
     no_time,       ///< go, a start on a UTC mark is asked for, and UTC is not known
-    cause_stands,  ///< acknowledge while a cause stands or the current is not known to be zero
+    cause_active,  ///< acknowledge while a cause is active or the current is not known to be zero
 };
 
 /// What the power stage has to do from `since` on, until the next command.
@@ -85,8 +85,9 @@ class Sequencer {
     /// check(config) == ConfigFault::none, else the unit halts.
     explicit Sequencer(const Config& config);
 
-    /// Takes a table image whole or refuses it whole. Refused with `busy` while armed, warning, sending or stopping.
-    [[nodiscard]] Verdict load(Instant now, std::span<const std::uint8_t> image);
+    /// Takes a table image whole or refuses it whole. Refused with `busy` while armed, warning, sending or
+    /// stopping.
+    [[nodiscard]] TableCheck load(Instant now, std::span<const std::uint8_t> image);
     Reply control(Instant now, Control control);
     void measure(Instant now, const Reading& reading);
     /// A UTC second begins at `now` (from a time receiver).
@@ -105,7 +106,7 @@ class Sequencer {
     Indicator indicator() const;
     Progress progress() const;
     TripSet latched() const { return latched_; }     ///< since the last acknowledge or power-on
-    TripSet standing() const { return standing_; }   ///< now
+    TripSet active() const { return active_; }       ///< now
     TripSet pending() const { return pending_; }     ///< seen, their debounce not over
     Trip first_trip() const { return first_trip_; }  ///< valid while !latched().empty()
     /// By the last reading, taken with the power stage off.
@@ -143,9 +144,9 @@ class Sequencer {
     void follow_mark(std::uint64_t utc_second);
     bool hot() const;
     bool needs_utc() const;
-    static std::uint32_t seal(const Step& step);
-    bool sealed(std::size_t index) const;
-    bool table_sealed() const;
+    static std::uint32_t step_crc(const Step& step);
+    bool step_intact(std::size_t index) const;
+    bool table_intact() const;
     Reply arm(Instant at);
     bool stop_by(Event event, Instant at);
     Reply answer(Instant at, Control control);
@@ -160,10 +161,10 @@ class Sequencer {
     void phase_over(Instant at);
     void set_amplitude(Instant at, std::uint32_t amplitude_q16);
     void ramp_up_segment(Instant at);
-    void plan_descent(std::uint32_t cycles, std::uint32_t segments);
-    void begin_descent(Instant at);
+    void plan_ramp_down(std::uint32_t cycles, std::uint32_t segments);
+    void begin_ramp_down(Instant at);
     void ramp_down_segment(Instant at);
-    void after_descent(Instant at);
+    void after_ramp_down(Instant at);
     void after_gap(Instant at);
     void stop_drive(Instant at);
     void off(Instant at);
@@ -185,7 +186,7 @@ class Sequencer {
     Times times_;
     UtcClock utc_;
     Table table_;
-    std::array<std::uint32_t, steps_max> seals_{};  ///< checksum of each step in RAM
+    std::array<std::uint32_t, steps_max> step_crcs_{};  ///< checksum of each step in RAM
     RecordRing records_;
 
     Instant now_;
@@ -202,14 +203,14 @@ class Sequencer {
     Reading reading_;
     std::array<Instant, trip_count> beyond_since_{};
     std::array<Instant, trip_count> trips_at_{};  ///< end of the debounce
-    TripSet pending_, standing_, latched_;
+    TripSet pending_, active_, latched_;
     Trip first_trip_ = Trip::over_current;
     State state_ = State::unpowered;
     Phase phase_ = Phase::none;
     std::uint8_t step_index_ = 0;
     std::uint16_t sweep_index_ = 0;
-    std::uint32_t descent_cycles_ = 0;
-    std::uint32_t descent_top_q16_ = 0;
+    std::uint32_t ramp_down_cycles_ = 0;
+    std::uint32_t ramp_down_top_q16_ = 0;
     std::uint8_t segment_ = 0;
     std::uint8_t segments_ = 0;
     bool off_confirmed_ = false;

@@ -1,5 +1,5 @@
 #include "scheduler/core/sequencer.hpp"
-#include "scheduler/core/wide.hpp"
+#include "scheduler/core/uint128.hpp"
 
 // One step of a sweep: (wait for a mark) -> select -> ramp up -> dwell -> ramp down -> gap. Every boundary is
 // counted from the step's start in whole ticks, so nothing drifts.
@@ -20,7 +20,7 @@ void Sequencer::set_phase(Phase phase, Instant start, Instant end) {
 }
 
 void Sequencer::start_step(Instant at) {
-    if (!sealed(step_index_)) {
+    if (!step_intact(step_index_)) {
         table_bad_ = true;
         raise(at, Trip::table_fault);
         return;
@@ -43,7 +43,7 @@ void Sequencer::select(Instant at) {
         return;
     }
     record(at, RecordKind::step, step_index_, sweep_index_);
-    reciprocal_q64_ = quotient({1, 0}, step().divisor);
+    reciprocal_q64_ = divide({1, 0}, step().divisor);
     if (wanted != drive_.selection && drive_.selection.loop != Loop::none) {
         drive_.selection = {};
         drive_.since = at;
@@ -91,17 +91,17 @@ void Sequencer::phase_over(Instant at) {
             }
             break;
         case Phase::dwell:
-            plan_descent(step().ramp_cycles, ramp_segments_max);
-            begin_descent(at);
+            plan_ramp_down(step().ramp_cycles, ramp_segments_max);
+            begin_ramp_down(at);
             break;
         case Phase::last_cycle:
-            begin_descent(at);
+            begin_ramp_down(at);
             break;
         case Phase::ramp_down:
             if (++segment_ < segments_)
                 ramp_down_segment(at);
             else
-                after_descent(at);
+                after_ramp_down(at);
             break;
         case Phase::gap:
             after_gap(at);
@@ -128,29 +128,29 @@ void Sequencer::ramp_up_segment(Instant at) {
     phase_end_ = phase_start_ + Ticks{step().divisor} * end_cycle;
 }
 
-void Sequencer::plan_descent(std::uint32_t cycles, std::uint32_t segments) {
-    descent_cycles_ = cycles;
-    descent_top_q16_ = drive_.amplitude_q16;
+void Sequencer::plan_ramp_down(std::uint32_t cycles, std::uint32_t segments) {
+    ramp_down_cycles_ = cycles;
+    ramp_down_top_q16_ = drive_.amplitude_q16;
     segments_ = static_cast<std::uint8_t>(smaller(cycles, segments));
 }
 
-void Sequencer::begin_descent(Instant at) {
+void Sequencer::begin_ramp_down(Instant at) {
     segment_ = 0;
     set_phase(Phase::ramp_down, at, at);
     if (segments_ == 0)
-        after_descent(at);
+        after_ramp_down(at);
     else
         ramp_down_segment(at);
 }
 
 void Sequencer::ramp_down_segment(Instant at) {
-    const std::uint32_t end_cycle = (segment_ + 1u) * descent_cycles_ / segments_;
+    const std::uint32_t end_cycle = (segment_ + 1u) * ramp_down_cycles_ / segments_;
     set_amplitude(at,
-                  descent_top_q16_ * (segments_ - static_cast<std::uint32_t>(segment_)) / (segments_ + 1u));
+                  ramp_down_top_q16_ * (segments_ - static_cast<std::uint32_t>(segment_)) / (segments_ + 1u));
     phase_end_ = phase_start_ + Ticks{step().divisor} * end_cycle;
 }
 
-void Sequencer::after_descent(Instant at) {
+void Sequencer::after_ramp_down(Instant at) {
     off(at);
     if (state_ == State::sending)
         set_phase(Phase::gap, at, at + Ticks{step().gap_ticks});
@@ -193,9 +193,9 @@ void Sequencer::stop_drive(Instant at) {
         cycles = cycles * (segment_ + 1u) / (segments_ + 1u);
         segments = segment_;
     }
-    plan_descent(cycles, segments);
+    plan_ramp_down(cycles, segments);
     if (between_cycles)
-        begin_descent(at);
+        begin_ramp_down(at);
     else
         set_phase(Phase::last_cycle, at, phase_start_ + to_boundary + Ticks{divisor});
 }

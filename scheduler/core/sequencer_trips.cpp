@@ -13,13 +13,13 @@ std::int32_t Sequencer::largest_current_ma() const {
     return larger(reading_.loop_current_ma[0], reading_.loop_current_ma[1]);
 }
 
-/// beyond: past the threshold. clear: back past the hysteresis. In between a standing cause stands on and a
-/// cause not yet standing is forgotten.
+/// beyond: past the threshold. clear: back past the hysteresis. In between an active cause stays active and a
+/// pending one is forgotten.
 void Sequencer::judge_one(Instant at, Trip trip, bool beyond, bool clear, Ticks debounce) {
-    if (standing_.has(trip)) {
+    if (active_.has(trip)) {
         if (!clear) return;
-        standing_.remove(trip);
-        record(at, RecordKind::trip_gone, static_cast<std::uint8_t>(trip), measured(trip));
+        active_.remove(trip);
+        record(at, RecordKind::trip_cleared, static_cast<std::uint8_t>(trip), measured(trip));
         return;
     }
     if (!beyond) {
@@ -138,7 +138,7 @@ std::int32_t Sequencer::worst_resistance_mohm(Trip trip) const {
 void Sequencer::raise(Instant at, Trip trip) {
     if (reading_.supply == Supply::absent) return;
     pending_.remove(trip);
-    standing_.add(trip);
+    active_.add(trip);
     if (latched_.empty()) first_trip_ = trip;
     latched_.add(trip);
     record(at, RecordKind::trip, static_cast<std::uint8_t>(trip), measured(trip));

@@ -111,11 +111,12 @@ enum class Refusal : std::uint8_t {
 };
 inline constexpr std::size_t refusal_count = 29;
 
-/// Result of a check: the first reason and the step it was found in (0 = first; meaningless for whole-table reasons).
-struct Verdict {
+/// Result of a check: the first reason and the step it was found in (0 = first; meaningless for whole-table
+/// reasons).
+struct TableCheck {
     Refusal reason = Refusal::none;
     std::uint8_t step_index = 0;
-    constexpr bool operator==(const Verdict&) const = default;
+    constexpr bool operator==(const TableCheck&) const = default;
 };
 
 /// Checks the fields of one step by itself.
@@ -149,9 +150,10 @@ constexpr Refusal check_order(const Step& step, Selection before, Selection afte
     return Refusal::none;
 }
 
-/// Checks a list of steps in the order it will be run, with more than one sweep from the last to the first too.
-constexpr Verdict check(std::span<const Step> steps, const Limits& limits = {},
-                        std::uint32_t sweep_count = 1) {
+/// Checks a list of steps in the order it will be run, with more than one sweep from the last to the first
+/// too.
+constexpr TableCheck check(std::span<const Step> steps, const Limits& limits = {},
+                           std::uint32_t sweep_count = 1) {
     if (steps.empty()) return {Refusal::no_steps, 0};
     if (steps.size() > steps_max) return {Refusal::too_many_steps, 0};
     if (sweep_count == 0) return {Refusal::no_sweeps, 0};

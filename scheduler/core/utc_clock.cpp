@@ -1,6 +1,6 @@
 #include "scheduler/core/utc_clock.hpp"
 
-#include "scheduler/core/wide.hpp"
+#include "scheduler/core/uint128.hpp"
 
 namespace ampturn::core {
 namespace {
@@ -9,7 +9,7 @@ std::uint64_t second_length_q32(std::uint32_t clock_hz, std::int32_t error_ppb) 
     const std::uint32_t size_ppb =
         error_ppb < 0 ? 0u - static_cast<std::uint32_t>(error_ppb) : static_cast<std::uint32_t>(error_ppb);
     const std::uint64_t scaled = std::uint64_t{clock_hz} * size_ppb;
-    const std::uint64_t change = quotient({scaled >> 32, scaled << 32}, 1'000'000'000u);
+    const std::uint64_t change = divide({scaled >> 32, scaled << 32}, 1'000'000'000u);
     const std::uint64_t nominal = std::uint64_t{clock_hz} << 32;
     return error_ppb < 0 ? nominal - change : nominal + change;
 }
@@ -18,7 +18,7 @@ std::uint64_t second_length_q32(std::uint32_t clock_hz, std::int32_t error_ppb) 
 
 UtcClock::UtcClock(std::uint32_t clock_hz, std::int32_t error_ppb)
     : second_length_q32_(second_length_q32(clock_hz, error_ppb)),
-      reciprocal_q96_(quotient({std::uint64_t{1} << 32, 0}, second_length_q32_)) {}
+      reciprocal_q96_(divide({std::uint64_t{1} << 32, 0}, second_length_q32_)) {}
 
 void UtcClock::set(Instant at, std::uint64_t utc_second) {
     at_ = at;
@@ -27,7 +27,7 @@ void UtcClock::set(Instant at, std::uint64_t utc_second) {
 }
 
 Instant UtcClock::instant_of(std::uint64_t utc_second) const {
-    const Wide product = multiply(utc_second - second_, second_length_q32_);
+    const Uint128 product = multiply(utc_second - second_, second_length_q32_);
     return at_ + Ticks{(product.high << 32) | (product.low >> 32)};
 }
 

@@ -14,6 +14,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/day/travel.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/setup/rig_of_plan.hpp"
 

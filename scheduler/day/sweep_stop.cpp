@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -18,7 +18,7 @@ struct WantOfBattery {
 
 struct Text {
     std::string operator()(const BatterySpent&) const { return "battery spent"; }
-    std::string operator()(const Tripped& tripped) const { return std::string(run::word_of(tripped.first)); }
+    std::string operator()(const Tripped& tripped) const { return std::string(run::name_of(tripped.first)); }
     std::string operator()(const NoBatteryLeft&) const { return "no charged battery left"; }
     std::string operator()(const NoTimeLeft& stop) const {
         return fmt::format("no time left: would not be back by {}", clock_minutes_text(stop.back_by_s));

@@ -4,8 +4,8 @@
 #include <charconv>
 
 #include "scheduler/core/image.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/run/trace_line.hpp"
-#include "scheduler/run/words.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -90,6 +90,37 @@ bool parse_span(std::string_view text, std::uint32_t clock_hz, Ticks& out) {
     if (!parse(text, count) || count > (scale == 1 ? std::uint64_t{1} << 60 : 100'000'000'000u)) return false;
     out = Ticks{count * scale / divide};
     return true;
+}
+
+TraceLine line_of(const core::Record& record) {
+    TraceLine out;
+    out.number(record.at.ticks_since_power_on()).word(run::name_of(record.kind));
+    switch (record.kind) {
+        case core::RecordKind::state:
+            out.word(run::name_of(static_cast<core::State>(record.detail >> 4)))
+                .word(run::name_of(static_cast<core::State>(record.detail & 15)))
+                .word(run::name_of(static_cast<core::Event>(record.value)));
+            break;
+        case core::RecordKind::trip:
+        case core::RecordKind::trip_cleared:
+            out.word(run::name_of(static_cast<core::Trip>(record.detail))).number(record.value);
+            break;
+        case core::RecordKind::step:
+            out.number(std::uint64_t{record.detail}).number(record.value);
+            break;
+        case core::RecordKind::control:
+            out.word(run::name_of(static_cast<core::Control>(record.detail)))
+                .word(run::name_of(static_cast<core::Reply>(record.value)));
+            break;
+        case core::RecordKind::table:
+            out.word(run::name_of(static_cast<core::Refusal>(record.detail))).number(record.value);
+            break;
+        case core::RecordKind::mark:
+            out.number(std::uint64_t{record.detail}).number(record.value);
+            break;
+    }
+    if (record.count != 1) out.word("times").number(std::uint64_t{record.count});
+    return out;
 }
 
 }  // namespace
@@ -248,7 +279,7 @@ ScriptFault TraceScript::load(const Words& words, std::size_t count) {
             length -= number;
     }
     table_closed_ = true;
-    (void)unit().load(now_, std::span{image}.first(length));  // the verdict is in the records
+    (void)unit().load(now_, std::span{image}.first(length));  // the result is in the records
     report();
     return {};
 }
@@ -286,10 +317,8 @@ ScriptFault TraceScript::set_reading(std::string_view key, std::string_view valu
 }
 
 ScriptFault TraceScript::control(std::string_view word) {
-    for (std::size_t i = 0; i < core::control_count; ++i) {
-        const auto control = static_cast<core::Control>(i);
-        if (run::word_of(control) != word) continue;
-        unit().control(now_, control);
+    if (const auto control = run::value_named<core::Control>(word, core::control_count)) {
+        unit().control(now_, *control);
         report();
         return {};
     }
@@ -366,84 +395,54 @@ void TraceScript::wait_until(Instant until) {
 
 void TraceScript::report() {
     core::Record record;
-    while (unit().records().pop(record)) {
-        TraceLine out;
-        out.number(record.at.ticks_since_power_on());
-        switch (record.kind) {
-            case core::RecordKind::state:
-                out.word("state")
-                    .word(run::word_of(static_cast<core::State>(record.detail >> 4)))
-                    .word(run::word_of(static_cast<core::State>(record.detail & 15)))
-                    .word(run::word_of(static_cast<core::Event>(record.value)));
-                break;
-            case core::RecordKind::trip:
-                out.word("trip")
-                    .word(run::word_of(static_cast<core::Trip>(record.detail)))
-                    .number(record.value);
-                break;
-            case core::RecordKind::trip_gone:
-                out.word("trip_gone")
-                    .word(run::word_of(static_cast<core::Trip>(record.detail)))
-                    .number(record.value);
-                break;
-            case core::RecordKind::step:
-                out.word("step").number(std::uint64_t{record.detail}).number(record.value);
-                break;
-            case core::RecordKind::control:
-                out.word("control")
-                    .word(run::word_of(static_cast<core::Control>(record.detail)))
-                    .word(run::word_of(static_cast<core::Reply>(record.value)));
-                break;
-            case core::RecordKind::table:
-                out.word("table")
-                    .word(run::word_of(static_cast<core::Refusal>(record.detail)))
-                    .number(record.value);
-                break;
-            case core::RecordKind::mark:
-                out.word("mark").number(std::uint64_t{record.detail}).number(record.value);
-                break;
-        }
-        if (record.count != 1) out.word("times").number(std::uint64_t{record.count});
-        sink_(context_, out.text());
-    }
+    while (unit().records().pop(record)) sink_(context_, line_of(record).text());
+    report_drive();
+    report_indication();
+    report_deadline();
+}
+
+void TraceScript::report_drive() {
     const core::Drive& drive = unit().drive();
-    if (drive != reported_drive_) {
-        reported_drive_ = drive;
-        TraceLine out;
-        out.number(drive.since.ticks_since_power_on())
-            .word("drive")
-            .word(drive.on ? "on" : "off")
-            .word(run::word_of(drive.selection.loop))
-            .number(std::uint64_t{drive.selection.tap})
-            .number(std::uint64_t{drive.selection.capacitor})
-            .number(std::uint64_t{drive.divisor})
-            .number(std::uint64_t{drive.amplitude_q16})
-            .number(std::uint64_t{drive.target_ma_peak});
-        sink_(context_, out.text());
-    }
-    if (unit().state() != reported_state_) {
-        reported_state_ = unit().state();
-        const core::Indicator shown = unit().indicator();
-        TraceLine out;
-        out.number(shown.since.ticks_since_power_on())
-            .word("shows")
-            .word(run::word_of(shown.lamp))
-            .word(run::word_of(shown.pattern))
-            .word(run::word_of(shown.sounder))
-            .word(run::word_of(shown.word));
-        if (shown.has_cause) out.word(run::word_of(shown.cause));
-        sink_(context_, out.text());
-    }
-    if (unit().deadline() != reported_deadline_) {
-        reported_deadline_ = unit().deadline();
-        TraceLine out;
-        out.number(now_.ticks_since_power_on()).word("deadline");
-        if (reported_deadline_ == Instant::never())
-            out.word("never");
-        else
-            out.number(reported_deadline_.ticks_since_power_on());
-        sink_(context_, out.text());
-    }
+    if (drive == reported_drive_) return;
+    reported_drive_ = drive;
+    TraceLine out;
+    out.number(drive.since.ticks_since_power_on())
+        .word("drive")
+        .word(drive.on ? "on" : "off")
+        .word(run::name_of(drive.selection.loop))
+        .number(std::uint64_t{drive.selection.tap})
+        .number(std::uint64_t{drive.selection.capacitor})
+        .number(std::uint64_t{drive.divisor})
+        .number(std::uint64_t{drive.amplitude_q16})
+        .number(std::uint64_t{drive.target_ma_peak});
+    sink_(context_, out.text());
+}
+
+void TraceScript::report_indication() {
+    if (unit().state() == reported_state_) return;
+    reported_state_ = unit().state();
+    const core::Indicator shown = unit().indicator();
+    TraceLine out;
+    out.number(shown.since.ticks_since_power_on())
+        .word("shows")
+        .word(run::name_of(shown.lamp))
+        .word(run::name_of(shown.pattern))
+        .word(run::name_of(shown.sounder))
+        .word(run::name_of(shown.word));
+    if (shown.has_cause) out.word(run::name_of(shown.cause));
+    sink_(context_, out.text());
+}
+
+void TraceScript::report_deadline() {
+    if (unit().deadline() == reported_deadline_) return;
+    reported_deadline_ = unit().deadline();
+    TraceLine out;
+    out.number(now_.ticks_since_power_on()).word("deadline");
+    if (reported_deadline_ == Instant::never())
+        out.word("never");
+    else
+        out.number(reported_deadline_.ticks_since_power_on());
+    sink_(context_, out.text());
 }
 
 }  // namespace ampturn::plan

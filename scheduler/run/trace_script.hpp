@@ -73,6 +73,9 @@ class TraceScript {
     void read();
     void wait_until(core::Instant until);
     void report();
+    void report_drive();
+    void report_indication();
+    void report_deadline();
     core::Instant next_stop() const;
 
     Sink sink_;

@@ -164,10 +164,10 @@ void Unit::run_until(core::Instant t) {
     }
 }
 
-core::Verdict Unit::load(std::span<const std::uint8_t> image) {
-    const core::Verdict verdict = core_.load(now_, image);
+core::TableCheck Unit::load(std::span<const std::uint8_t> image) {
+    const core::TableCheck result = core_.load(now_, image);
     after_core();
-    return verdict;
+    return result;
 }
 
 core::Reply Unit::control(core::Control control) {

@@ -52,7 +52,7 @@ class Unit {
     /// The next moment at which anything is due; a pacing host sleeps until then.
     core::Instant next_due() const;
 
-    [[nodiscard]] core::Verdict load(std::span<const std::uint8_t> image);
+    [[nodiscard]] core::TableCheck load(std::span<const std::uint8_t> image);
     core::Reply control(core::Control control);
     /// Tells the core that a UTC second begins now.
     void mark(std::uint64_t utc_second);

@@ -10,11 +10,10 @@
 #include "model/receiver/noise.hpp"
 #include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/operating_point.hpp"
-#include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/plan/line_rules.hpp"
 #include "scheduler/run/core_loop.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/setup/refused_value.hpp"
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/sweep/table_files.hpp"
@@ -198,7 +197,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
              .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz),
              .request = drive_request_of(quantised, clock_hz)});
     }
-    const core::Verdict verdict = core::check(out.table.used(), unit.limits, 1);
+    const core::TableCheck verdict = core::check(out.table.used(), unit.limits, 1);
     if (verdict.reason != core::Refusal::none)
         throw plan.error(plan.sweep.steps[verdict.step_index].key, std::string(run::explain(verdict.reason)),
                          "a table the unit accepts");

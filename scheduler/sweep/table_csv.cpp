@@ -8,7 +8,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/take_line.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
 // One line a step; what belongs to the whole table stands in each line and must be

@@ -17,7 +17,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -117,7 +117,7 @@ std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
 
 StoredTable table_of_image(const std::string& path, const std::vector<std::uint8_t>& image) {
     StoredTable stored{.clock_hz = clock_of(image)};
-    const core::Verdict verdict = core::read_image(image, stored.clock_hz, widest_limits(), stored.table);
+    const core::TableCheck verdict = core::read_image(image, stored.clock_hz, widest_limits(), stored.table);
     if (verdict.reason == core::Refusal::none) {
         if (stored.clock_hz != 0) return stored;
         throw InputError({path, {}, "clock_hz", "0", "1 Hz and up"});

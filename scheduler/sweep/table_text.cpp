@@ -5,7 +5,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/core/image.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -41,7 +41,7 @@ std::string table_text(const StoredTable& stored) {
     for (std::size_t i = 0; i < table.step_count; ++i) {
         const core::Step& step = table.steps[i];
         rows.row({{std::to_string(i + 1)},
-                  {std::string(run::word_of(step.loop))},
+                  {std::string(run::name_of(step.loop))},
                   {std::to_string(step.tap)},
                   {step.capacitor == 0 ? "-" : std::to_string(step.capacitor)},
                   {std::to_string(step.divisor)},

@@ -3,7 +3,6 @@
 #include <filesystem>
 
 #include "firmware-sim/drill/drill.hpp"
-#include "firmware-sim/drill/timeline.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "tests/paths.hpp"
 
@@ -47,8 +46,13 @@ TEST(DrillFile, ReadsAWholeDrill) {
     EXPECT_EQ(drill.id, "first");
     EXPECT_EQ(drill.start.air_c, 5);
     ASSERT_EQ(drill.events.size(), 1U);
-    EXPECT_EQ(drill.events[0].on, "state:sending");
-    EXPECT_EQ(drill.rules.at(0).seconds, 5);
+    EXPECT_EQ(drill.events[0].on, EventType::state_entered(ampturn::core::State::sending));
+    EXPECT_EQ(drill.events[0].fault, Fault::person_in_ring);
+    EXPECT_EQ(drill.start.faults, std::vector{Fault::wet_connector_a});
+    const auto& rule = std::get<ScoreRule::Within>(drill.rules.at(0).test);
+    EXPECT_EQ(rule.after, EventType::fault_set(Fault::person_in_ring));
+    EXPECT_EQ(rule.expect, EventType::did(Action::stop));
+    EXPECT_EQ(rule.seconds, 5);
 }
 
 struct Row {
@@ -66,6 +70,7 @@ TEST(DrillFile, PointsAtWhatIsWrong) {
          "d.toml:11:9: event[1].fault: found person_on_ring, allowed one of"},
         {"\"did:stop\"", "\"did:stopp\"",
          "d.toml:21:10: rule[1].expect: found did:stopp, allowed a happening"},
+        {"\"did:stop\"", "\"remark:\"", "d.toml:21:10: rule[1].expect: found remark:, allowed a happening"},
         {"\"within\"", "\"inside\"", "d.toml:19:8: rule[1].kind: found inside, allowed order, before"},
         {"air_c = 5", "air_f = 5", "d.toml:6:1: start.air_f: found an unknown key, allowed one of"},
         {"points = 10", "points = \"ten\"", "d.toml:18:10: rule[1].points: found a text, allowed a number"},

@@ -6,30 +6,30 @@ using namespace ampturn::sim;
 
 namespace {
 
-Drill drill_with(std::vector<DrillEvent> events) {
+Drill drill_with(std::vector<ScenarioEvent> events) {
     Drill drill;
     drill.events = std::move(events);
     drill.time_limit_s = 100;
-    drill.ends_on = "table:done";
+    drill.ends_on = EventType::table_done();
     return drill;
 }
 
 std::vector<std::string> due(DrillRun& run, double time_s) {
     std::vector<std::string> names;
     for (const DrillRun::Order& order : run.take_due(time_s)) {
-        names.push_back(!order.set_fault.empty()     ? "+" + order.set_fault
-                        : !order.clear_fault.empty() ? "-" + order.clear_fault
-                                                     : order.say);
+        names.push_back(order.set_fault     ? std::string("+") + info(*order.set_fault).name
+                        : order.clear_fault ? std::string("-") + info(*order.clear_fault).name
+                                            : order.say);
     }
     return names;
 }
 
 TEST(DrillRun, ActsInTimeAndOnce) {
-    DrillEvent fault;
+    ScenarioEvent fault;
     fault.at_s = 10;
-    fault.fault = "thunder_near";
+    fault.fault = Fault::thunder_near;
     fault.for_s = 5;
-    DrillEvent story;
+    ScenarioEvent story;
     story.at_s = 10;
     story.say = "a flash";
     DrillRun run(drill_with({fault, story}));
@@ -41,31 +41,33 @@ TEST(DrillRun, ActsInTimeAndOnce) {
     EXPECT_EQ(run.next_due_s(), 100);
 }
 
-TEST(DrillRun, WaitsForHappenings) {
-    DrillEvent once, every;
-    once.on = every.on = "state:sending";
+TEST(DrillRun, WaitsForEvents) {
+    const EventType sending = EventType::state_entered(ampturn::core::State::sending);
+    ScenarioEvent once, every;
+    once.on = every.on = sending;
     once.after_s = 2;
-    once.fault = "open_loop_a";
+    once.fault = Fault::open_loop_a;
     every.say = "again";
     every.every = true;
     DrillRun run(drill_with({once, every}));
-    run.note({20, "state:sending", "", ""});
+    run.note({20, sending, "", ""});
     EXPECT_EQ(due(run, 30), (std::vector<std::string>{"again", "+open_loop_a"}));
-    run.note({40, "state:sending", "", ""});
+    run.note({40, sending, "", ""});
     EXPECT_EQ(due(run, 50), (std::vector<std::string>{"again"}));
 }
 
 TEST(DrillRun, EndsOnItsGoalOrItsLimit) {
     DrillRun goal(drill_with({}));
-    goal.note({30, "table:done", "", ""});
+    goal.note({30, EventType::table_done(), "", ""});
     EXPECT_TRUE(goal.over());
     EXPECT_EQ(goal.end_s(), 30);
-    goal.note({31, "state:standby", "", ""});
+    EXPECT_EQ(ended_by_text(goal), "table:done");
+    goal.note({31, EventType::state_entered(ampturn::core::State::standby), "", ""});
     EXPECT_EQ(goal.timeline().size(), 1U) << "what comes after the end does not count";
     DrillRun limit(drill_with({}));
     limit.take_due(100);
     EXPECT_TRUE(limit.over());
-    EXPECT_EQ(limit.ended_by(), "time limit");
+    EXPECT_EQ(limit.ended_by(), DrillEnd::time_limit);
 }
 
 }  // namespace

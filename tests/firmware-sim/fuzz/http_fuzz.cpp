@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <cstdlib>
 
-#include "firmware-sim/net/http_answer.hpp"
+#include "firmware-sim/net/http_response.hpp"
 #include "firmware-sim/panel/assets.hpp"
 
 namespace ampturn::sim {
@@ -23,17 +23,17 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* bytes, std::size_t siz
     boost::system::error_code error;
     parser.put(boost::asio::buffer(bytes, size), error);
     if (error || !parser.is_header_done()) return 0;
-    const auto& request = parser.get();
-    const ampturn::sim::Guard guard({"127.0.0.1", "localhost", "::1"}, 8025);
-    const ampturn::sim::HttpQuestion question{std::string(request.method_string()),
-                                              std::string(request.target()),
-                                              std::string(request[http::field::host]),
-                                              std::string(request[http::field::origin]),
-                                              parser.content_length().value_or(0) > 0 || parser.chunked(),
-                                              false};
-    const ampturn::sim::HttpAnswer answer = answer_to(question, guard);
-    const bool known = answer.status == 200 || answer.status >= 400;
-    if (!known || (answer.status == 200 && !answer.upgrade && !guard.host_allowed(question.host)))
+    const auto& message = parser.get();
+    const ampturn::sim::OriginPolicy policy({"127.0.0.1", "localhost", "::1"}, 8025);
+    const ampturn::sim::HttpRequest request{std::string(message.method_string()),
+                                            std::string(message.target()),
+                                            std::string(message[http::field::host]),
+                                            std::string(message[http::field::origin]),
+                                            parser.content_length().value_or(0) > 0 || parser.chunked(),
+                                            false};
+    const ampturn::sim::HttpResponse response = response_to(request, policy);
+    const bool known = response.status == 200 || response.status >= 400;
+    if (!known || (response.status == 200 && !response.upgrade && !policy.host_allowed(request.host)))
         std::abort();
     return 0;
 }

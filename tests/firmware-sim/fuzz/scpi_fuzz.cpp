@@ -31,7 +31,7 @@ void demand(bool condition) {
 }
 
 void read_all_ways(const Command& command) {
-    constexpr Limits limits{0, 1e6, 1, Unit::hertz, "x"};
+    constexpr Limits limits{0, 1e6, 1, PhysicalUnit::hertz, "x"};
     for (int way = 0; way < 6; ++way) {
         try {
             Parameters parameters(command.data);

@@ -53,7 +53,8 @@ TEST(LogSheet, HasEveryFieldThatIsAskedFor) {
         const auto found = std::find_if(sheet.fields.begin(), sheet.fields.end(),
                                         [&](const SheetField& one) { return one.field == field; });
         EXPECT_NE(found, sheet.fields.end()) << field;
-        const bool ours = found != sheet.fields.end() && found->need == "M" && found->group != "rx";
+        const bool ours =
+            found != sheet.fields.end() && found->need == SheetField::Need::mandatory && found->group != "rx";
         EXPECT_FALSE(ours && found->value.empty()) << field;
     }
 }

@@ -34,15 +34,15 @@ TEST(Pacer, PausesAndChangesSpeedWithoutAJump) {
     EXPECT_EQ(pacer.at(begin + 101s), core::Instant{264'000'000u});
     pacer.set_speed(10, begin + 101s);
     EXPECT_EQ(pacer.at(begin + 102s), core::Instant{504'000'000u});
-    pacer.set_speed(Pacer::as_fast_as_can_be, begin + 102s);
-    EXPECT_TRUE(pacer.flat_out());
+    pacer.set_speed(Pacer::unpaced, begin + 102s);
+    EXPECT_TRUE(pacer.is_unpaced());
     EXPECT_EQ(pacer.at(begin + 500s), core::Instant{504'000'000u});
 }
 
 TEST(Pacer, SpeedsAreNumbersOrMax) {
     EXPECT_EQ(Pacer::parse_speed("1"), 1);
     EXPECT_EQ(Pacer::parse_speed("0.5"), 0.5);
-    EXPECT_EQ(Pacer::parse_speed("max"), Pacer::as_fast_as_can_be);
+    EXPECT_EQ(Pacer::parse_speed("max"), Pacer::unpaced);
     for (const char* bad : {"", "0", "-1", "fast", "1x", "1e9", "nan", "inf"}) {
         EXPECT_THROW(Pacer::parse_speed(bad), plan::InputError) << bad;
     }

@@ -8,9 +8,9 @@ using namespace ampturn::sim::scpi;
 
 namespace {
 
-constexpr Limits frequency{1, 100e3, 1000, Unit::hertz, "frequency, Hz"};
-constexpr Limits dwell{0.1, 3600, 1, Unit::second, "dwell, s"};
-constexpr Limits current{0, 50, 1, Unit::ampere, "current, A"};
+constexpr Limits frequency{1, 100e3, 1000, PhysicalUnit::hertz, "frequency, Hz"};
+constexpr Limits dwell{0.1, 3600, 1, PhysicalUnit::second, "dwell, s"};
+constexpr Limits current{0, 50, 1, PhysicalUnit::ampere, "current, A"};
 
 std::vector<Datum> data(const std::string& text) { return lex("X " + text).commands.at(0).data; }
 

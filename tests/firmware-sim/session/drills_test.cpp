@@ -24,8 +24,9 @@ SessionSetup drill_setup(const std::string& name) {
 }
 
 bool happened(SessionBench& bench, const std::string& name) {
-    for (const Happening& happening : bench.session().drill()->timeline()) {
-        if (happening.name == name) return true;
+    const EventType wanted = event_type_named(name).value();
+    for (const DrillEvent& event : bench.session().drill()->timeline()) {
+        if (event.type == wanted) return true;
     }
     return false;
 }
@@ -154,7 +155,7 @@ TEST_P(Faults, AreFoundByMeasuring) {
     bench.wait_s(5);
     bench.panel(std::string("{\"fault\":\"") + GetParam().fault + "\",\"on\":true}");
     ASSERT_TRUE(bench.wait_state("tripped", 2300))
-        << bench.word() << " " << bench.session().picture()["measured"].dump();
+        << bench.word() << " " << bench.session().status_json()["measured"].dump();
     EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), GetParam().trip);
     EXPECT_EQ(bench.ask("OUTP?"), "0");
 }

@@ -18,7 +18,7 @@ TEST(PlanTable, OfThePanelIsThePlanners) {
         const std::string path = ampturn::test::source_path(name);
         const std::string text = plan::read_input_file(path);
         const plan::SurveySetup planned = plan::survey_setup_of(plan::parse_plan(text, path));
-        const UnitKit kit = kit_of_plan(text, path, 1);
+        const TransmitterSetup kit = transmitter_setup_of(text, path, 1);
         EXPECT_EQ(kit.table, planned.table.table) << name;
         EXPECT_EQ(kit.table_crc32, planned.table.crc32) << name;
 

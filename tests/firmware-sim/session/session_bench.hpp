@@ -22,25 +22,27 @@ class SessionBench {
                        answers[client] += text;
                        if (done) pending[client] = false;
                    },
-               .tell_panel = [this](std::uint32_t,
-                                    const std::string& json) { last_reply = nlohmann::json::parse(json); },
-               .tell_panels = {},
+               .send_to_panel = [this](std::uint32_t,
+                                       const std::string& json) { last_reply = nlohmann::json::parse(json); },
+               .broadcast = {},
                .pace = {}}) {}
 
     static SessionSetup practice() {
         SessionSetup setup;
         setup.start_utc_s = 1780300800;  // 2026-06-01T08:00:00Z
-        setup.plan_path = bench_plan_name;
-        setup.plan_text = bench_plan();
+        setup.plan_path = default_plan_name;
+        setup.plan_text = default_plan();
         return setup;
     }
 
-    void open(std::uint32_t client, bool trusted = true) { input(Input::Kind::open, client, "", trusted); }
+    void open(std::uint32_t client, bool trusted = true) {
+        input(SessionInput::Kind::open, client, "", trusted);
+    }
     /// Sends a message and lets time run until its answer is done. The answer without its newline.
     std::string ask(const std::string& message, std::uint32_t client = 1) {
         answers[client].clear();
         pending[client] = true;
-        input(Input::Kind::message, client, message, true);
+        input(SessionInput::Kind::message, client, message, true);
         while (pending[client]) {
             if (session_.next_due() == core::Instant::never()) ADD_FAILURE() << "never answered: " << message;
             session_.run_until(session_.next_due());
@@ -52,13 +54,13 @@ class SessionBench {
     /// A panel message; the reply is in last_reply.
     bool panel(const std::string& json, bool trusted = true) {
         last_reply = nullptr;
-        input(Input::Kind::panel, 100, json, trusted);
+        input(SessionInput::Kind::panel, 100, json, trusted);
         return last_reply.is_object() && last_reply.value("accepted", false);
     }
     /// Does an action and waits until the hands are free again.
     bool act(const std::string& action) {
         const bool accepted = panel("{\"do\":\"" + action + "\"}");
-        while (session_.site().busy_with()) session_.run_until(session_.next_due());
+        while (session_.site().action_in_progress()) session_.run_until(session_.next_due());
         return accepted;
     }
     void wait_s(double seconds) {
@@ -76,7 +78,7 @@ class SessionBench {
         }
         return true;
     }
-    std::string word() { return session_.picture()["state"]; }
+    std::string word() { return session_.status_json()["state"]; }
     Session& session() { return session_; }
 
     std::vector<Record> records;
@@ -85,7 +87,7 @@ class SessionBench {
     nlohmann::json last_reply;
 
   private:
-    void input(Input::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
+    void input(SessionInput::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
         now_ = std::max(now_, session_.now());
         session_.take(now_, {kind, client, "test#" + std::to_string(client), trusted, text});
     }

@@ -175,12 +175,12 @@ TEST(Session, AKillAtAnyMomentLosesAtMostTheRecordBeingWritten) {
                                      ++shared->written;
                                  },
                              .answer = [](std::uint32_t, const std::string&, bool) {},
-                             .tell_panel = {},
-                             .tell_panels = {},
+                             .send_to_panel = {},
+                             .broadcast = {},
                              .pace = {}});
-            session.take(session.now(), {Input::Kind::open, 1, "test#1", true, ""});
+            session.take(session.now(), {SessionInput::Kind::open, 1, "test#1", true, ""});
             for (int i = 0;; ++i) {
-                session.take(session.now(), {Input::Kind::message, 1, "test#1", true,
+                session.take(session.now(), {SessionInput::Kind::message, 1, "test#1", true,
                                              i % 50 == 3 ? "ARM;INIT" : "MEAS:VOLT?"});
                 session.run_until(session.next_due());
             }

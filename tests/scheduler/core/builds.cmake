@@ -12,7 +12,7 @@ endif()
 file(GLOB core_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/scheduler/core/*.cpp)
 file(GLOB target_sources CONFIGURE_DEPENDS ${CMAKE_SOURCE_DIR}/firmware-sim/target/*.cpp)
 list(FILTER target_sources EXCLUDE REGEX "_main.cpp$")
-set(script_sources ${CMAKE_SOURCE_DIR}/scheduler/run/trace_script.cpp ${CMAKE_SOURCE_DIR}/scheduler/run/words.cpp)
+set(script_sources ${CMAKE_SOURCE_DIR}/scheduler/run/trace_script.cpp ${CMAKE_SOURCE_DIR}/scheduler/run/names.cpp)
 # As a real unit's firmware is built.
 set(arm_flags -mcpu=cortex-m4 -mthumb -mfloat-abi=soft -O2 -fno-exceptions -fno-rtti -fno-threadsafe-statics
               -ffunction-sections -fdata-sections)

@@ -5,7 +5,7 @@ count_instructions.py TARGET_IMAGE HOST_PROGRAM WORK_DIR MANUAL
 
 The bound of category 0: power stage off within half a drive period or 1 ms, whichever is shorter. The command is off
 in the tick of the event; what remains is the processor's time. At 40 kHz half a period is 12.5 us, which is 1250
-instructions of a processor that does 100 million a second. The manual's table must show the figures, to 5 %.
+instructions of a processor that does 100 million a second. The document's table must show the figures, to 5 %.
 """
 
 import pathlib
@@ -32,13 +32,13 @@ def on_host(program, name, work):
 
 
 def main():
-    image, program, work, manual = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3]), pathlib.Path(sys.argv[4])
+    image, program, work, document = sys.argv[1], sys.argv[2], pathlib.Path(sys.argv[3]), pathlib.Path(sys.argv[4])
     work.mkdir(parents=True, exist_ok=True)
     problems = []
     counts = on_target(image, work)
     if abs(counts.pop("hundred_nops")[1] - 100) > 1:
         problems.append("100 instructions are not counted as 100")
-    text = manual.read_text()
+    text = document.read_text()
     for name, (category_0, target) in counts.items():
         host = on_host(program, name, work)
         print(f"{name}: {target} instructions on a Cortex-M4, {host} on the host, ratio {target / host:.2f}")
@@ -47,7 +47,7 @@ def main():
         row = re.search(rf"^\| {name} \| (\d+) \| (\d+) \|", text, re.M)
         shown = [int(row.group(1)), int(row.group(2))] if row else [0, 0]
         if abs(shown[0] - target) > 0.05 * target or abs(shown[1] - host) > 0.1 * host:
-            problems.append(f"{manual}: row '{name}' shows {shown}, measured {target} and {host}")
+            problems.append(f"{document}: row '{name}' shows {shown}, measured {target} and {host}")
     print("\n".join(problems))
     sys.exit(1 if problems else 0)
 

@@ -5,7 +5,7 @@ firmware_budget.py OBJECT_DIR RAM_OBJECT SOURCE_DIR MANUAL
 
 No heap, exceptions, RTTI, floating point or 64-bit division: nothing but four memory functions may be wanted from
 outside. No recursion, no indirect call, stack summed along the call graph (gcc -fcallgraph-info=su). Loops are
-counted in the source text. The manual's table must show the figures measured, to 5 %.
+counted in the source text. The document's table must show the figures measured, to 5 %.
 """
 
 import pathlib
@@ -102,16 +102,16 @@ def check_loops(source):
                 problems.append(f"{path.name}: for ({head}): no bound")
 
 
-def check_manual(manual, figures):
-    text = manual.read_text()
+def check_document(document, figures):
+    text = document.read_text()
     for name, value in figures.items():
         row = re.search(rf"^\| {re.escape(name)} \|[^|]*\| (\d+) \|", text, re.M)
         if not row or abs(int(row.group(1)) - value) > 0.05 * value:
-            problems.append(f"{manual}: row '{name}' shows {row.group(1) if row else 'nothing'}, measured {value}")
+            problems.append(f"{document}: row '{name}' shows {row.group(1) if row else 'nothing'}, measured {value}")
 
 
 def main():
-    object_dir, ram_object, source, manual = map(pathlib.Path, sys.argv[1:])
+    object_dir, ram_object, source, document = map(pathlib.Path, sys.argv[1:])
     objects = sorted(str(path) for path in object_dir.glob("*.o"))
     code, data = code_and_data(objects)
     sequencer = int(re.search(r"^\S+ (\S+) \S sequencer_storage$", run("arm-none-eabi-nm", "-S", str(ram_object)), re.M).group(1), 16)
@@ -126,7 +126,7 @@ def main():
             problems.append(f"{name}: {value} is more than {limit}")
     print("deepest path: " + " > ".join(run("arm-none-eabi-c++filt", *path).replace("ampturn::core::", "").strip().split("\n")))
     print(f"from outside the core: {' '.join(outside) or 'nothing'}")
-    check_manual(manual, figures)
+    check_document(document, figures)
     print("\n".join(problems))
     sys.exit(1 if problems else 0)
 

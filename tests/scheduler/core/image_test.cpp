@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "scheduler/core/crc32.hpp"
-#include "tests/scheduler/core/desk_unit.hpp"
 #include "tests/scheduler/core/random_table.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
 namespace {
@@ -23,7 +23,7 @@ void close(std::vector<std::uint8_t>& image) {
     for (std::size_t i = 0; i < 4; ++i)
         image[image.size() - 4 + i] = static_cast<std::uint8_t>(crc >> (8 * i));
 }
-Verdict verdict_of(const std::vector<std::uint8_t>& image) { return check_image(image, clock_hz, {}); }
+TableCheck checked(const std::vector<std::uint8_t>& image) { return check_image(image, clock_hz, {}); }
 Table full_table() {
     test::Draws draws(1);
     return test::random_table(draws, steps_max);
@@ -58,7 +58,7 @@ TEST(Image, ReadsBackEqual) {
     for (int i = 0; i < 500; ++i) {
         const Table table = test::random_table(draws, 1 + draws.below(steps_max));
         Table back;
-        ASSERT_EQ(read_image(image_of(table), clock_hz, {}, back), Verdict{});
+        ASSERT_EQ(read_image(image_of(table), clock_hz, {}, back), TableCheck{});
         ASSERT_EQ(back, table);
     }
 }
@@ -66,7 +66,7 @@ TEST(Image, ReadsBackEqual) {
 TEST(Image, EverySingleBitFlipIsRefusedWithItsReason) {
     const std::vector<std::uint8_t> good = image_of(full_table());
     ASSERT_EQ(good.size(), image_bytes_max);
-    ASSERT_EQ(verdict_of(good), Verdict{});
+    ASSERT_EQ(checked(good), TableCheck{});
     std::vector<std::uint8_t> image = good;
     for (std::size_t bit = 0; bit < good.size() * 8; ++bit) {
         image[bit / 8] ^= static_cast<std::uint8_t>(1u << (bit % 8));
@@ -75,7 +75,7 @@ TEST(Image, EverySingleBitFlipIsRefusedWithItsReason) {
                                  : byte < 6               ? Refusal::unknown_version
                                  : byte >= 8 && byte < 12 ? Refusal::wrong_length
                                                           : Refusal::damaged;
-        ASSERT_EQ(verdict_of(image).reason, expected) << "bit " << bit;
+        ASSERT_EQ(checked(image).reason, expected) << "bit " << bit;
         image[byte] = good[byte];
     }
 }
@@ -83,13 +83,13 @@ TEST(Image, EverySingleBitFlipIsRefusedWithItsReason) {
 TEST(Image, EveryTruncationIsRefusedWithItsReason) {
     const std::vector<std::uint8_t> good = image_of(full_table());
     for (std::size_t length = 0; length < good.size(); ++length) {
-        const Verdict verdict = check_image(std::span{good}.first(length), clock_hz, {});
-        ASSERT_EQ(verdict.reason, length < 28 ? Refusal::too_short : Refusal::wrong_length)
+        const TableCheck result = check_image(std::span{good}.first(length), clock_hz, {});
+        ASSERT_EQ(result.reason, length < 28 ? Refusal::too_short : Refusal::wrong_length)
             << length << " bytes";
     }
     std::vector<std::uint8_t> longer = good;
     longer.push_back(0);
-    EXPECT_EQ(verdict_of(longer).reason, Refusal::wrong_length);
+    EXPECT_EQ(checked(longer).reason, Refusal::wrong_length);
 }
 
 TEST(Image, ARefusedImageChangesNothing) {
@@ -99,7 +99,7 @@ TEST(Image, ARefusedImageChangesNothing) {
     Table table = test::three_steps();
     image[24 + 63 * 28] = 0;  // loop of the last step
     close(image);
-    EXPECT_EQ(read_image(image, clock_hz, {}, table), (Verdict{Refusal::unknown_loop, 63}));
+    EXPECT_EQ(read_image(image, clock_hz, {}, table), (TableCheck{Refusal::unknown_loop, 63}));
     EXPECT_EQ(table, test::three_steps());
 }
 
@@ -137,19 +137,19 @@ TEST(Image, EveryReasonCanBeReached) {
     };
     for (const Row& row : rows) {
         std::vector<std::uint8_t> image = image_of(test::three_steps());
-        ASSERT_EQ(verdict_of(image), Verdict{});
+        ASSERT_EQ(checked(image), TableCheck{});
         row.spoil(image);
         close(image);
-        EXPECT_EQ(verdict_of(image), (Verdict{row.reason, row.step_index})) << static_cast<int>(row.reason);
+        EXPECT_EQ(checked(image), (TableCheck{row.reason, row.step_index})) << static_cast<int>(row.reason);
     }
     Limits limits;
     limits.loops_fitted = 1;
     EXPECT_EQ(check_image(image_of(test::three_steps()), clock_hz, limits),
-              (Verdict{Refusal::loop_not_fitted, 1}));
+              (TableCheck{Refusal::loop_not_fitted, 1}));
     limits = {};
     limits.quadrature = false;
     EXPECT_EQ(check_image(image_of(test::three_steps()), clock_hz, limits),
-              (Verdict{Refusal::quadrature_not_possible, 2}));
+              (TableCheck{Refusal::quadrature_not_possible, 2}));
 }
 
 TEST(Image, AgreesWithTheCheckOfSteps) {
@@ -159,8 +159,8 @@ TEST(Image, AgreesWithTheCheckOfSteps) {
         Table table = test::random_table(draws, 1 + draws.below(4));
         table.sweep_count = static_cast<std::uint16_t>(1 + draws.below(2));
         test::spoil_one_field(draws, table);
-        const Verdict expected = check(table.used(), {}, table.sweep_count);
-        ASSERT_EQ(verdict_of(image_of(table)), expected);
+        const TableCheck expected = check(table.used(), {}, table.sweep_count);
+        ASSERT_EQ(checked(image_of(table)), expected);
         refused += expected.reason != Refusal::none;
     }
     EXPECT_GT(refused, 5'000);
@@ -170,8 +170,8 @@ TEST(Image, AgreesWithTheCheckOfSteps) {
 TEST(Table, TheLastStepsGapCountsOnlyWhenTheSweepIsRepeated) {
     Table table = test::three_steps();
     table.steps[2].gap_ticks = 0;
-    EXPECT_EQ(check(table.used()), Verdict{});
-    EXPECT_EQ(check(table.used(), {}, 2), (Verdict{Refusal::gap_too_short, 2}));
+    EXPECT_EQ(check(table.used()), TableCheck{});
+    EXPECT_EQ(check(table.used(), {}, 2), (TableCheck{Refusal::gap_too_short, 2}));
 }
 
 inline constexpr std::array bench_sweep{

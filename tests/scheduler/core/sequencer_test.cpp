@@ -6,22 +6,22 @@
 
 #include <algorithm>
 
-#include "tests/scheduler/core/desk_unit.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
 namespace {
 
-using test::DeskUnit;
+using test::SequencerFixture;
 using test::three_steps;
 
-DeskUnit loaded(const Config& config = {}) {
-    DeskUnit unit(config);
-    EXPECT_EQ(unit.load(three_steps()), Verdict{});
+SequencerFixture loaded(const Config& config = {}) {
+    SequencerFixture unit(config);
+    EXPECT_EQ(unit.load(three_steps()), TableCheck{});
     return unit;
 }
 
 TEST(Sequencer, WakesUnpoweredAndDark) {
-    const DeskUnit unit;
+    const SequencerFixture unit;
     EXPECT_EQ(unit.sequencer.state(), State::unpowered);
     EXPECT_FALSE(unit.sequencer.drive().on);
     EXPECT_EQ(unit.sequencer.deadline(), Instant::never());
@@ -29,7 +29,7 @@ TEST(Sequencer, WakesUnpoweredAndDark) {
 }
 
 TEST(Sequencer, ChecksItselfForAtLeastTheSetTime) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.measure();
     EXPECT_EQ(unit.sequencer.state(), State::self_check);
     unit.run_ms(999);
@@ -41,7 +41,7 @@ TEST(Sequencer, ChecksItselfForAtLeastTheSetTime) {
 }
 
 TEST(Sequencer, WaitsForBothContinuityTests) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.reading.loop_resistance_mohm[1] = Reading::not_tested;
     unit.measure();
     unit.run_ms(5'000);
@@ -54,14 +54,14 @@ TEST(Sequencer, WaitsForBothContinuityTests) {
 TEST(Sequencer, ALoopNotFittedNeedsNoTest) {
     Config config;
     config.limits.loops_fitted = 1;
-    DeskUnit unit(config);
+    SequencerFixture unit(config);
     unit.reading.loop_resistance_mohm[1] = Reading::not_tested;
     unit.to_standby();
     EXPECT_EQ(unit.sequencer.state(), State::standby);
 }
 
 TEST(Sequencer, SelfCheckWithoutReadingsTrips) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.reading.loop_resistance_mohm[1] = Reading::not_tested;
     unit.measure();
     unit.reads = false;
@@ -73,7 +73,7 @@ TEST(Sequencer, SelfCheckWithoutReadingsTrips) {
 }
 
 TEST(Sequencer, RunsAWholeSweepAndNeedsAFreshArm) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_sending();
     EXPECT_EQ(unit.sequencer.state(), State::sending);
     EXPECT_EQ(unit.sequencer.state_since(), Instant{24'000'000} + Ticks{120'000'000}) << "warning lasts 5 s";
@@ -90,10 +90,10 @@ TEST(Sequencer, RunsAWholeSweepAndNeedsAFreshArm) {
 }
 
 TEST(Sequencer, RepeatsTheSweepAsOftenAsTheTableSays) {
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table = three_steps();
     table.sweep_count = 3;
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     unit.to_sending();
     ASSERT_TRUE(unit.run_while(State::sending));
     Ticks sweep;
@@ -106,7 +106,7 @@ TEST(Sequencer, RepeatsTheSweepAsOftenAsTheTableSays) {
 }
 
 TEST(Sequencer, ArmRunsOut) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_armed();
     unit.run_ms(119'999);
     EXPECT_EQ(unit.sequencer.state(), State::armed);
@@ -115,14 +115,14 @@ TEST(Sequencer, ArmRunsOut) {
 }
 
 TEST(Sequencer, ArmNeedsATable) {
-    DeskUnit unit;
+    SequencerFixture unit;
     unit.to_standby();
     EXPECT_EQ(unit.control(Control::arm), Reply::no_table);
     EXPECT_EQ(unit.sequencer.state(), State::standby);
 }
 
 TEST(Sequencer, ControlsOutOfPlaceChangeNothing) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     for (const Control control :
          {Control::disarm, Control::go, Control::stop, Control::acknowledge, Control::emergency_reset})
@@ -132,11 +132,11 @@ TEST(Sequencer, ControlsOutOfPlaceChangeNothing) {
 
 TEST(Sequencer, StopAndKeyOffLeadBackBeforeSending) {
     for (const Control control : {Control::stop, Control::disarm}) {
-        DeskUnit armed = loaded();
+        SequencerFixture armed = loaded();
         armed.to_armed();
         EXPECT_EQ(armed.control(control), Reply::accepted);
         EXPECT_EQ(armed.sequencer.state(), State::standby);
-        DeskUnit warning = loaded();
+        SequencerFixture warning = loaded();
         warning.to_warning();
         EXPECT_EQ(warning.control(control), Reply::accepted);
         EXPECT_EQ(warning.sequencer.state(), State::standby);
@@ -147,7 +147,7 @@ TEST(Sequencer, StopAndKeyOffLeadBackBeforeSending) {
 }
 
 TEST(Sequencer, TheTableCannotBeChangedOnceArmed) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_armed();
     EXPECT_EQ(unit.load(three_steps()).reason, Refusal::busy);
     unit.control(Control::go);
@@ -156,19 +156,19 @@ TEST(Sequencer, TheTableCannotBeChangedOnceArmed) {
     EXPECT_EQ(unit.load(three_steps()).reason, Refusal::busy);
     unit.control(Control::stop);
     unit.run_ms(1'000);
-    EXPECT_EQ(unit.load(three_steps()), Verdict{});
+    EXPECT_EQ(unit.load(three_steps()), TableCheck{});
 }
 
 TEST(Sequencer, ARefusedTableLeavesTheOldOne) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     Table bad = three_steps();
     bad.steps[2].divisor = 10'001;
-    EXPECT_EQ(unit.load(bad), (Verdict{Refusal::odd_divisor, 2}));
+    EXPECT_EQ(unit.load(bad), (TableCheck{Refusal::odd_divisor, 2}));
     EXPECT_EQ(unit.sequencer.table(), three_steps());
 }
 
 TEST(Sequencer, RestsWhenHot) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_sending();
     unit.reading.winding_mdeg_c = 80'001;
     ASSERT_TRUE(unit.run_while(State::sending));
@@ -180,7 +180,7 @@ TEST(Sequencer, RestsWhenHot) {
 }
 
 TEST(Sequencer, StopWhileHotRestsToo) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell);
     unit.reading.electronics_mdeg_c = 65'001;
     unit.control(Control::stop);
@@ -189,7 +189,7 @@ TEST(Sequencer, StopWhileHotRestsToo) {
 }
 
 TEST(Sequencer, ArmIsRefusedAboveTheRestartTemperature) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     unit.reading.winding_mdeg_c = 90'000;
     unit.measure();
@@ -197,30 +197,30 @@ TEST(Sequencer, ArmIsRefusedAboveTheRestartTemperature) {
 }
 
 TEST(Sequencer, SupplyLostLeadsToUnpoweredFromEverywhereAndNothingRestarts) {
-    using Way = void (*)(DeskUnit&);
-    const Way ways[] = {[](DeskUnit& u) { u.measure(); },
-                        [](DeskUnit& u) { u.to_standby(); },
-                        [](DeskUnit& u) { u.to_armed(); },
-                        [](DeskUnit& u) { u.to_warning(); },
-                        [](DeskUnit& u) { u.to_sending(); },
-                        [](DeskUnit& u) { u.to_phase(Phase::dwell, 1); },
-                        [](DeskUnit& u) {
+    using Way = void (*)(SequencerFixture&);
+    const Way ways[] = {[](SequencerFixture& u) { u.measure(); },
+                        [](SequencerFixture& u) { u.to_standby(); },
+                        [](SequencerFixture& u) { u.to_armed(); },
+                        [](SequencerFixture& u) { u.to_warning(); },
+                        [](SequencerFixture& u) { u.to_sending(); },
+                        [](SequencerFixture& u) { u.to_phase(Phase::dwell, 1); },
+                        [](SequencerFixture& u) {
                             u.to_phase(Phase::dwell);
                             u.control(Control::stop);
                         },
-                        [](DeskUnit& u) {
+                        [](SequencerFixture& u) {
                             u.to_sending();
                             u.reading.winding_mdeg_c = 100'000;
                             u.run_while(State::sending);
                         },
-                        [](DeskUnit& u) {
+                        [](SequencerFixture& u) {
                             u.to_standby();
                             u.control(Control::emergency_stop);
                             u.control(Control::emergency_reset);
                         }};
     std::vector<State> seen;
     for (const Way way : ways) {
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         way(unit);
         seen.push_back(unit.sequencer.state());
         const Reading good = unit.reading;
@@ -245,7 +245,7 @@ TEST(Sequencer, SupplyLostLeadsToUnpoweredFromEverywhereAndNothingRestarts) {
 // ---- steps
 
 TEST(Sequencer, AStepIsSelectRampDwellRampGap) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_sending();
     unit.run_while(State::sending);
     // Second step: relays open, close, settle, 6 ramp cycles of one level each, dwell, 6 down, off.
@@ -281,11 +281,11 @@ TEST(Sequencer, AStepIsSelectRampDwellRampGap) {
 }
 
 TEST(Sequencer, ALongRampHasEightLevels) {
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table;
     table.step_count = 1;
     table.steps[0] = {.divisor = 1'000, .cycles = 10, .current_ma_peak = 9'000, .ramp_cycles = 100};
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     unit.to_sending();
     unit.run_while(State::sending);
     std::vector<std::uint32_t> levels;
@@ -306,12 +306,12 @@ TEST(Sequencer, ALongRampHasEightLevels) {
 }
 
 TEST(Sequencer, TheSameSelectionStaysClosed) {
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table;
     table.step_count = 2;
     table.steps[0] = {.divisor = 1'000, .cycles = 10, .current_ma_peak = 1'000, .gap_ticks = 0};
     table.steps[1] = {.divisor = 2'000, .cycles = 10, .current_ma_peak = 1'000, .settle_ticks = 0};
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     unit.to_sending();
     const Instant start = unit.now;
     unit.run_while(State::sending);
@@ -322,7 +322,7 @@ TEST(Sequencer, TheSameSelectionStaysClosed) {
 }
 
 TEST(Sequencer, NoSelectionChangeWhileCurrentIsNotKnownToBeZero) {
-    DeskUnit flowing = loaded();
+    SequencerFixture flowing = loaded();
     flowing.to_phase(Phase::gap);
     flowing.current_ma = {51, -1};
     flowing.measure();
@@ -335,7 +335,7 @@ TEST(Sequencer, NoSelectionChangeWhileCurrentIsNotKnownToBeZero) {
     flowing.measure();
     EXPECT_EQ(flowing.sequencer.drive().selection.loop, Loop::none);
 
-    DeskUnit blind = loaded();
+    SequencerFixture blind = loaded();
     blind.to_phase(Phase::ramp_down);
     blind.reads = false;
     blind.run_while(State::sending);
@@ -349,7 +349,7 @@ TEST(Sequencer, StopEndsWithinTheRampCyclesWhereverItFalls) {
     const Step step = three_steps().steps[1];
     const Ticks ramp_length = ramp(step);
     for (std::uint64_t offset = 1; offset < 48'000'000 + 2 * ramp_length.count(); offset += 179'999) {
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_phase(Phase::ramp_up, 1);
         unit.run_to(unit.sequencer.progress().phase_start + Ticks{offset});
         if (!unit.sequencer.drive().on) break;
@@ -377,7 +377,7 @@ TEST(Sequencer, StopEndsWithinTheRampCyclesWhereverItFalls) {
 }
 
 TEST(Sequencer, StopExactlyBetweenTwoCyclesUsesEveryRampCycle) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell, 1);
     const Instant asked = unit.sequencer.progress().phase_start + Ticks{40'000} * 100;
     unit.run_to(asked);
@@ -389,7 +389,7 @@ TEST(Sequencer, StopExactlyBetweenTwoCyclesUsesEveryRampCycle) {
 
 TEST(Sequencer, StopWithThePowerStageOffIsOverAtOnce) {
     for (const Phase phase : {Phase::settling, Phase::gap}) {
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_phase(phase);
         EXPECT_EQ(unit.control(Control::stop), Reply::accepted);
         EXPECT_EQ(unit.sequencer.state(), State::standby);
@@ -398,7 +398,7 @@ TEST(Sequencer, StopWithThePowerStageOffIsOverAtOnce) {
 }
 
 TEST(Sequencer, StoppingThatNeverSeesZeroCurrentTrips) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell);
     unit.control(Control::stop);
     unit.current_ma = {100, -1};
@@ -410,7 +410,7 @@ TEST(Sequencer, StoppingThatNeverSeesZeroCurrentTrips) {
 TEST(Sequencer, EmergencyStopIsImmediateInEveryPhase) {
     for (const Phase phase :
          {Phase::breaking, Phase::settling, Phase::ramp_up, Phase::dwell, Phase::ramp_down, Phase::gap}) {
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_phase(phase, 1);
         unit.run_to(unit.now + Ticks{1});
         EXPECT_EQ(unit.control(Control::emergency_stop), Reply::accepted);
@@ -419,7 +419,7 @@ TEST(Sequencer, EmergencyStopIsImmediateInEveryPhase) {
         EXPECT_EQ(unit.sequencer.state_since(), unit.now);
         EXPECT_EQ(unit.sequencer.first_trip(), Trip::emergency_stop);
         unit.measure();
-        EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands)
+        EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active)
             << "latched until reset (ISO 13850)";
         EXPECT_EQ(unit.control(Control::emergency_reset), Reply::accepted);
         EXPECT_EQ(unit.sequencer.state(), State::tripped) << "the reset alone starts nothing";
@@ -436,14 +436,14 @@ TEST(Sequencer, StartsOnTheMinuteAsItsClockSees) {
     Config config;
     config.start_mark = Mark::minute;
     config.clock_error_ppb = 2'000;  // 2 ppm fast: 48 ticks more a second
-    DeskUnit unit(config);
-    ASSERT_EQ(unit.load(three_steps()), Verdict{});
+    SequencerFixture unit(config);
+    ASSERT_EQ(unit.load(three_steps()), TableCheck{});
     unit.to_armed();
     EXPECT_EQ(unit.control(Control::go), Reply::no_time);
     unit.sequencer.mark(unit.now, 1'000'030);  // 1 000 030 mod 60 = 10
     EXPECT_EQ(unit.control(Control::go), Reply::accepted);
     EXPECT_EQ(unit.sequencer.start_at() - unit.now, Ticks{50u * 24'000'048u});
-    DeskUnit later = unit;
+    SequencerFixture later = unit;
     later.control(Control::stop);
     later.run_ms(48'000);
     later.control(Control::arm);
@@ -455,8 +455,8 @@ TEST(Sequencer, StartsOnTheMinuteAsItsClockSees) {
 TEST(Sequencer, AWaitingStartFollowsNewerMarks) {
     Config config;
     config.start_mark = Mark::minute;
-    DeskUnit unit(config);
-    ASSERT_EQ(unit.load(three_steps()), Verdict{});
+    SequencerFixture unit(config);
+    ASSERT_EQ(unit.load(three_steps()), TableCheck{});
     unit.to_armed();
     unit.sequencer.mark(unit.now, 1'000'030);  // the next minute begins 50 s later
     unit.control(Control::go);
@@ -474,10 +474,10 @@ TEST(Sequencer, AWaitingStartFollowsNewerMarks) {
 }
 
 TEST(Sequencer, AStepCanWaitForItsOwnMark) {
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table = three_steps();
     table.steps[1].flags = starts_on_second;
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     unit.to_armed();
     EXPECT_EQ(unit.control(Control::go), Reply::no_time);
     const Instant second = unit.now;

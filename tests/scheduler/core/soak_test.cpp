@@ -4,20 +4,20 @@
 
 #include <algorithm>
 
-#include "tests/scheduler/core/desk_unit.hpp"
 #include "tests/scheduler/core/random_table.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
 namespace {
 
-using test::DeskUnit;
+using test::SequencerFixture;
 
 /// Runs one armed sweep and gives back when each step started and when each dwell began and ended.
 struct StepTimes {
     std::vector<Instant> starts, dwell_starts, dwell_ends;
     Instant end;
 };
-StepTimes run_sweep(DeskUnit& unit) {
+StepTimes run_sweep(SequencerFixture& unit) {
     StepTimes times;
     unit.control(Control::arm);
     unit.control(Control::go);
@@ -47,11 +47,11 @@ TEST(Soak, DwellsAreExactAndNothingDriftsInTenThousandRandomTables) {
     config.open_loop_ma = 51;
     test::Draws draws(20'261'125);
     for (int i = 0; i < 10'000; ++i) {
-        DeskUnit unit(config);
+        SequencerFixture unit(config);
         Table table = test::random_table(draws, 1 + draws.below(draws.below(16) == 0 ? steps_max : 8));
         for (std::size_t s = 0; s < table.step_count; ++s)
             table.steps[s].current_ma_peak = std::max(table.steps[s].current_ma_peak, 60u);
-        ASSERT_EQ(unit.load(table), Verdict{});
+        ASSERT_EQ(unit.load(table), TableCheck{});
         unit.to_standby();
         const StepTimes times = run_sweep(unit);
         ASSERT_EQ(unit.sequencer.state(), State::standby) << "table " << i;
@@ -78,10 +78,10 @@ TEST(Soak, StartsFallOnTheFirstMarkAfterTheWarningWhateverTheClock) {
         config.warning_ms = 1 + draws.below(70'000);
         config.limits.settle_ticks_min = 1'000'000;
         config.limits.gap_ticks_min = 1'000'000;
-        DeskUnit unit(config);
+        SequencerFixture unit(config);
         Table table = test::random_table(draws, 1);
         table.steps[0].settle_ticks = table.steps[0].gap_ticks = 1'000'000;
-        ASSERT_EQ(unit.load(table), Verdict{});
+        ASSERT_EQ(unit.load(table), TableCheck{});
         unit.to_standby();
         const Instant fix = unit.now;
         const std::uint64_t first_second = 1'700'000'000u + draws.below(200'000'000);
@@ -112,9 +112,9 @@ TEST(Soak, StartsFallOnTheFirstMarkAfterTheWarningWhateverTheClock) {
 
 TEST(Soak, TenYearsOfDays) {
     // 3653 days; each day the battery is joined, two sweeps are sent, the battery is taken away again.
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table = test::three_steps();
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     std::uint32_t trips = 0;
     Instant midnight{0};
     const Ticks day{std::uint64_t{86'400} * 24'000'000};
@@ -153,7 +153,7 @@ TEST(Soak, TenYearsOfDays) {
 
 /// One call into the core, and what must hold after each.
 template <typename Call>
-void checked(DeskUnit& unit, std::uint32_t& tripped, const Call& call) {
+void checked(SequencerFixture& unit, std::uint32_t& tripped, const Call& call) {
     const Drive was = unit.sequencer.drive();
     const State before = unit.sequencer.state();
     const bool something_due = unit.sequencer.deadline() <= unit.now;
@@ -166,13 +166,13 @@ void checked(DeskUnit& unit, std::uint32_t& tripped, const Call& call) {
     RC_ASSERT(was.selection.loop == Loop::none || is.selection.loop == Loop::none ||
               was.selection == is.selection);
     RC_ASSERT(state != State::sending || before == State::sending || before == State::warning);
-    RC_ASSERT(unit.sequencer.standing().empty() || state == State::tripped);
+    RC_ASSERT(unit.sequencer.active().empty() || state == State::tripped);
     RC_ASSERT(is.since <= unit.now);
     RC_ASSERT(unit.sequencer.deadline() > unit.now);
     if (state == State::tripped && before != State::tripped) ++tripped;
 }
 
-void spoil_reading(test::Draws& draws, DeskUnit& unit) {
+void spoil_reading(test::Draws& draws, SequencerFixture& unit) {
     const auto any = [&](std::uint32_t bound) { return static_cast<std::int32_t>(draws.below(bound)); };
     switch (draws.below(9)) {
         case 0:
@@ -208,7 +208,7 @@ void spoil_reading(test::Draws& draws, DeskUnit& unit) {
 /// Any inputs in any order; at least `count` calls.
 void random_events(std::uint64_t seed, int count) {
     test::Draws draws(seed);
-    DeskUnit unit;
+    SequencerFixture unit;
     unit.reads = false;
     Table table;
     table.step_count = 2;

@@ -5,15 +5,15 @@
 #include <concepts>
 #include <utility>
 
+#include "scheduler/core/uint128.hpp"
 #include "scheduler/core/utc_clock.hpp"
-#include "scheduler/core/wide.hpp"
 
 namespace ampturn::core {
 namespace {
 
 // The compiler's own, as an independent reference.
-__extension__ using Int128 = __int128;
-__extension__ using Uint128 = unsigned __int128;
+__extension__ using NativeInt128 = __int128;
+__extension__ using NativeUint128 = unsigned __int128;
 
 template <typename A, typename B>
 concept can_be_added = requires(A a, B b) {
@@ -38,18 +38,18 @@ TEST(Time, TheCounterIsFarFromWrapForACentury) {
     EXPECT_LT(Instant{century_ticks}, Instant::never());
 }
 
-TEST(Wide, MultipliesLikeTheCompilersOwn128Bits) {
+TEST(Uint128, MultipliesLikeTheCompilersOwn128Bits) {
     std::uint64_t a = 0x9E3779B97F4A7C15u, b = 0xD1B54A32D192ED03u;
     for (int i = 0; i < 1'000; ++i) {
         a = a * 6'364'136'223'846'793'005u + 1;  // Knuth's MMIX generator
         b = b * 6'364'136'223'846'793'005u + 3;
-        const auto exact = static_cast<Uint128>(a) * b;
-        const Wide product = multiply(a, b);
+        const auto exact = static_cast<NativeUint128>(a) * b;
+        const Uint128 product = multiply(a, b);
         EXPECT_EQ(product.high, static_cast<std::uint64_t>(exact >> 64));
         EXPECT_EQ(product.low, static_cast<std::uint64_t>(exact));
         const std::uint64_t denominator = (b >> 1) | 1u, high = a % denominator;
-        const auto numerator = static_cast<Uint128>(high) << 64 | b;
-        EXPECT_EQ(quotient({high, b}, denominator), static_cast<std::uint64_t>(numerator / denominator));
+        const auto numerator = static_cast<NativeUint128>(high) << 64 | b;
+        EXPECT_EQ(divide({high, b}, denominator), static_cast<std::uint64_t>(numerator / denominator));
     }
     EXPECT_EQ(multiply(~std::uint64_t{0}, ~std::uint64_t{0}).high, ~std::uint64_t{0} - 1)
         << "closed form: (2^64 - 1)^2";
@@ -57,8 +57,8 @@ TEST(Wide, MultipliesLikeTheCompilersOwn128Bits) {
 
 /// The same clock in 128-bit integers.
 std::uint64_t exact_ticks(std::uint64_t seconds, std::uint32_t clock_hz, std::int32_t error_ppb) {
-    const auto scaled =
-        static_cast<Int128>(seconds) * clock_hz * (1'000'000'000 + static_cast<Int128>(error_ppb));
+    const auto scaled = static_cast<NativeInt128>(seconds) * clock_hz *
+                        (1'000'000'000 + static_cast<NativeInt128>(error_ppb));
     return static_cast<std::uint64_t>(scaled / 1'000'000'000);
 }
 

@@ -3,58 +3,59 @@
 
 #include <algorithm>
 
-#include "tests/scheduler/core/desk_unit.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
 namespace {
 
-using test::DeskUnit;
+using test::SequencerFixture;
 using test::three_steps;
 
-DeskUnit loaded() {
-    DeskUnit unit;
-    EXPECT_EQ(unit.load(three_steps()), Verdict{});
+SequencerFixture loaded() {
+    SequencerFixture unit;
+    EXPECT_EQ(unit.load(three_steps()), TableCheck{});
     return unit;
 }
 
 /// A cause as the measuring chain shows it while nothing is sent, and the debounce of Config.
 struct OffCause {
     Trip trip;
-    void (*spoil)(DeskUnit&);
+    void (*spoil)(SequencerFixture&);
     std::uint32_t debounce_ms;
 };
 const OffCause off_causes[] = {
     {Trip::over_current,
-     [](DeskUnit& u) {
+     [](SequencerFixture& u) {
          u.current_ma = {51, -1};
      },
      0},
-    {Trip::open_loop, [](DeskUnit& u) { u.reading.loop_resistance_mohm[0] = 100'001; }, 20},
-    {Trip::shorted_loop, [](DeskUnit& u) { u.reading.loop_resistance_mohm[1] = 19; }, 20},
-    {Trip::under_voltage, [](DeskUnit& u) { u.reading.battery_mv = 20'999; }, 200},
-    {Trip::over_temperature_winding, [](DeskUnit& u) { u.reading.winding_mdeg_c = 120'001; }, 500},
-    {Trip::over_temperature_electronics, [](DeskUnit& u) { u.reading.electronics_mdeg_c = 85'001; }, 500},
-    {Trip::reversed_supply, [](DeskUnit& u) { u.reading.supply = Supply::reversed; }, 0},
-    {Trip::table_fault, [](DeskUnit& u) { u.reading.table_store_ok = false; }, 0},
-    {Trip::clock_fault, [](DeskUnit& u) { u.reading.clock_ok = false; }, 0},
+    {Trip::open_loop, [](SequencerFixture& u) { u.reading.loop_resistance_mohm[0] = 100'001; }, 20},
+    {Trip::shorted_loop, [](SequencerFixture& u) { u.reading.loop_resistance_mohm[1] = 19; }, 20},
+    {Trip::under_voltage, [](SequencerFixture& u) { u.reading.battery_mv = 20'999; }, 200},
+    {Trip::over_temperature_winding, [](SequencerFixture& u) { u.reading.winding_mdeg_c = 120'001; }, 500},
+    {Trip::over_temperature_electronics, [](SequencerFixture& u) { u.reading.electronics_mdeg_c = 85'001; },
+     500},
+    {Trip::reversed_supply, [](SequencerFixture& u) { u.reading.supply = Supply::reversed; }, 0},
+    {Trip::table_fault, [](SequencerFixture& u) { u.reading.table_store_ok = false; }, 0},
+    {Trip::clock_fault, [](SequencerFixture& u) { u.reading.clock_ok = false; }, 0},
 };
 
 struct Way {
     const char* name;
     State state;
-    void (*go)(DeskUnit&);
+    void (*go)(SequencerFixture&);
 };
 const Way ways[] = {
     {"self_check", State::self_check,
-     [](DeskUnit& u) {
+     [](SequencerFixture& u) {
          u.measure();
          u.run_ms(200);
      }},
-    {"standby", State::standby, [](DeskUnit& u) { u.to_standby(); }},
-    {"armed", State::armed, [](DeskUnit& u) { u.to_armed(); }},
-    {"warning", State::warning, [](DeskUnit& u) { u.to_warning(); }},
+    {"standby", State::standby, [](SequencerFixture& u) { u.to_standby(); }},
+    {"armed", State::armed, [](SequencerFixture& u) { u.to_armed(); }},
+    {"warning", State::warning, [](SequencerFixture& u) { u.to_warning(); }},
     {"resting", State::resting,
-     [](DeskUnit& u) {
+     [](SequencerFixture& u) {
          u.to_sending();
          u.reading.winding_mdeg_c = 100'000;
          u.run_while(State::sending);
@@ -66,7 +67,7 @@ TEST(Trips, EveryCauseTripsFromEveryStateInWhichNothingFlows) {
     for (const Way& way : ways) {
         for (const OffCause& cause : off_causes) {
             SCOPED_TRACE(std::string(way.name) + ", cause " + std::to_string(static_cast<int>(cause.trip)));
-            DeskUnit unit = loaded();
+            SequencerFixture unit = loaded();
             way.go(unit);
             ASSERT_EQ(unit.sequencer.state(), way.state);
             const Reading good = unit.reading;
@@ -83,7 +84,7 @@ TEST(Trips, EveryCauseTripsFromEveryStateInWhichNothingFlows) {
             EXPECT_TRUE(unit.sequencer.indicator().has_cause);
             EXPECT_EQ(unit.sequencer.indicator().cause, cause.trip);
             unit.measure();
-            EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands);
+            EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active);
             unit.reading = good;
             unit.reading.winding_mdeg_c = 20'000;
             unit.current_ma = {-1, -1};
@@ -99,7 +100,7 @@ TEST(Trips, EveryCauseTripsFromEveryStateInWhichNothingFlows) {
 TEST(Trips, AShorterExcursionThanTheDebounceIsForgotten) {
     for (const OffCause& cause : off_causes) {
         if (cause.debounce_ms == 0) continue;
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_standby();
         const Reading good = unit.reading;
         for (int i = 0; i < 5; ++i) {
@@ -117,33 +118,35 @@ TEST(Trips, AShorterExcursionThanTheDebounceIsForgotten) {
 
 struct OnCause {
     Trip trip;
-    void (*spoil)(DeskUnit&);
+    void (*spoil)(SequencerFixture&);
     std::uint32_t debounce_ms;
 };
 
 TEST(Trips, EveryCauseTripsWhileSendingAndWhileStopping) {
     const OnCause causes[] = {
         {Trip::over_current,
-         [](DeskUnit& u) {
+         [](SequencerFixture& u) {
              u.current_ma = {45'001, -1};
          },
          0},
         {Trip::open_loop,
-         [](DeskUnit& u) {
+         [](SequencerFixture& u) {
              u.current_ma = {199, -1};
          },
          20},
         {Trip::shorted_loop,
-         [](DeskUnit& u) {
+         [](SequencerFixture& u) {
              u.current_ma = {12'001, -1};
          },
          20},
-        {Trip::under_voltage, [](DeskUnit& u) { u.reading.battery_mv = 20'999; }, 2'000},
-        {Trip::over_temperature_winding, [](DeskUnit& u) { u.reading.winding_mdeg_c = 120'001; }, 500},
-        {Trip::over_temperature_electronics, [](DeskUnit& u) { u.reading.electronics_mdeg_c = 85'001; }, 500},
-        {Trip::reversed_supply, [](DeskUnit& u) { u.reading.supply = Supply::reversed; }, 0},
-        {Trip::table_fault, [](DeskUnit& u) { u.reading.table_store_ok = false; }, 0},
-        {Trip::clock_fault, [](DeskUnit& u) { u.reading.clock_ok = false; }, 0},
+        {Trip::under_voltage, [](SequencerFixture& u) { u.reading.battery_mv = 20'999; }, 2'000},
+        {Trip::over_temperature_winding, [](SequencerFixture& u) { u.reading.winding_mdeg_c = 120'001; },
+         500},
+        {Trip::over_temperature_electronics,
+         [](SequencerFixture& u) { u.reading.electronics_mdeg_c = 85'001; }, 500},
+        {Trip::reversed_supply, [](SequencerFixture& u) { u.reading.supply = Supply::reversed; }, 0},
+        {Trip::table_fault, [](SequencerFixture& u) { u.reading.table_store_ok = false; }, 0},
+        {Trip::clock_fault, [](SequencerFixture& u) { u.reading.clock_ok = false; }, 0},
     };
     Table table = three_steps();
     table.steps[0].cycles = 48'000;       // 20 s
@@ -153,8 +156,8 @@ TEST(Trips, EveryCauseTripsWhileSendingAndWhileStopping) {
             if (stopping && cause.trip == Trip::open_loop) continue;  // current falls anyway
             SCOPED_TRACE("cause " + std::to_string(static_cast<int>(cause.trip)) +
                          (stopping ? " stopping" : " sending"));
-            DeskUnit unit;
-            ASSERT_EQ(unit.load(table), Verdict{});
+            SequencerFixture unit;
+            ASSERT_EQ(unit.load(table), TableCheck{});
             unit.to_phase(Phase::dwell);
             unit.run_ms(1'000);
             if (stopping) unit.control(Control::stop);
@@ -180,10 +183,10 @@ TEST(Trips, EveryCauseTripsWhileSendingAndWhileStopping) {
 }
 
 TEST(Trips, OverCurrentIsStrictlyAboveItsLimit) {
-    DeskUnit unit;
+    SequencerFixture unit;
     Table table = three_steps();
     table.steps[0].current_ma_peak = 40'000;
-    ASSERT_EQ(unit.load(table), Verdict{});
+    ASSERT_EQ(unit.load(table), TableCheck{});
     unit.to_phase(Phase::dwell);
     unit.current_ma = {45'000, -1};
     unit.measure();
@@ -194,7 +197,7 @@ TEST(Trips, OverCurrentIsStrictlyAboveItsLimit) {
 }
 
 TEST(Trips, UnderVoltageIsGoneOnlyAboveItsHysteresis) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     unit.reading.battery_mv = 20'000;
     unit.measure();
@@ -202,7 +205,7 @@ TEST(Trips, UnderVoltageIsGoneOnlyAboveItsHysteresis) {
     ASSERT_EQ(unit.sequencer.state(), State::tripped);
     unit.reading.battery_mv = 23'000;
     unit.measure();
-    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands);
+    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active);
     unit.reading.battery_mv = 23'001;
     unit.measure();
     EXPECT_EQ(unit.control(Control::acknowledge), Reply::accepted);
@@ -211,7 +214,7 @@ TEST(Trips, UnderVoltageIsGoneOnlyAboveItsHysteresis) {
 TEST(Trips, ALowBusCountsWhenItsLimitIsSet) {
     Config config;
     config.bus_low_mv = 40'000;
-    DeskUnit unit(config);
+    SequencerFixture unit(config);
     unit.measure();
     unit.run_ms(200);
     EXPECT_EQ(unit.sequencer.first_trip(), Trip::under_voltage);
@@ -219,7 +222,7 @@ TEST(Trips, ALowBusCountsWhenItsLimitIsSet) {
 }
 
 TEST(Trips, BothLoopsAreWatchedInQuadrature) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell, 2);
     unit.current_ma = {-1, 100};
     unit.measure();
@@ -229,7 +232,7 @@ TEST(Trips, BothLoopsAreWatchedInQuadrature) {
 }
 
 TEST(Trips, TemperatureHysteresis) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     unit.reading.winding_mdeg_c = 120'001;
     unit.measure();
@@ -237,14 +240,14 @@ TEST(Trips, TemperatureHysteresis) {
     ASSERT_EQ(unit.sequencer.state(), State::tripped);
     unit.reading.winding_mdeg_c = 110'000;
     unit.measure();
-    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands);
+    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active);
     unit.reading.winding_mdeg_c = 109'999;
     unit.measure();
     EXPECT_EQ(unit.control(Control::acknowledge), Reply::accepted);
 }
 
 TEST(Trips, SilenceWhileEnergisedTripsTheWatchdog) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell, 1);
     unit.measure();
     unit.reads = false;
@@ -261,14 +264,14 @@ TEST(Trips, SilenceWhileEnergisedTripsTheWatchdog) {
 
 TEST(Trips, AHostThatComesTooLateTripsTheWatchdog) {
     for (const std::uint64_t late : {std::uint64_t{5'000}, std::uint64_t{5'001}}) {
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_phase(Phase::ramp_up);  // divisor 10 000: half a period is 5000 ticks
         unit.now = unit.sequencer.deadline() + Ticks{late};
         unit.sequencer.advance(unit.now);
         EXPECT_EQ(unit.sequencer.state(), late == 5'000 ? State::sending : State::tripped);
         EXPECT_EQ(unit.sequencer.drive().on, late == 5'000);
     }
-    DeskUnit slow = loaded();
+    SequencerFixture slow = loaded();
     slow.to_phase(Phase::dwell, 1);  // divisor 40 000: 20 000 ticks, and 1 ms is 24 000
     slow.now = slow.sequencer.progress().phase_end + Ticks{20'001};
     slow.sequencer.advance(slow.now);
@@ -276,7 +279,7 @@ TEST(Trips, AHostThatComesTooLateTripsTheWatchdog) {
 }
 
 TEST(Trips, LatenessNeverShiftsTheSchedule) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::ramp_up);
     const Instant start = unit.sequencer.progress().phase_start;
     while (unit.sequencer.progress().phase == Phase::ramp_up) {
@@ -287,7 +290,7 @@ TEST(Trips, LatenessNeverShiftsTheSchedule) {
 }
 
 TEST(Trips, TimeThatRunsBackwardsIsAClockFault) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_phase(Phase::dwell);
     unit.run_ms(100);
     unit.sequencer.advance(Instant{unit.now.ticks_since_power_on() - 1});
@@ -299,7 +302,7 @@ TEST(Trips, TimeThatRunsBackwardsIsAClockFault) {
 TEST(Trips, MarksThatDisagreeByMoreThanTheLimitAreAClockFault) {
     for (const std::uint64_t error :
          {std::uint64_t{240 + 120'000}, std::uint64_t{240 + 120'001}}) {  // 50 ppm of 100 s, and 10 us
-        DeskUnit unit = loaded();
+        SequencerFixture unit = loaded();
         unit.to_standby();
         unit.sequencer.mark(unit.now, 1'000);
         unit.run_to(unit.now + Ticks{std::uint64_t{2'400'000'000} + error});
@@ -311,7 +314,7 @@ TEST(Trips, MarksThatDisagreeByMoreThanTheLimitAreAClockFault) {
         ASSERT_NE(mark, records.rend());
         EXPECT_EQ(mark->value, static_cast<std::int32_t>(error));
     }
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     unit.sequencer.mark(unit.now, 1'000);
     unit.run_ms(1'000);
@@ -322,7 +325,7 @@ TEST(Trips, MarksThatDisagreeByMoreThanTheLimitAreAClockFault) {
 }
 
 TEST(Trips, ReversedLeadsShowBeforeAnySupplyWasSeen) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.reading.supply = Supply::reversed;
     unit.measure();
     EXPECT_EQ(unit.sequencer.state(), State::tripped);
@@ -334,7 +337,7 @@ TEST(Trips, ReversedLeadsShowBeforeAnySupplyWasSeen) {
 }
 
 TEST(Trips, AnEmergencyStopPressedWithoutSupplyTripsWhenItReturns) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     EXPECT_EQ(unit.control(Control::emergency_stop), Reply::accepted);
     EXPECT_EQ(unit.sequencer.state(), State::unpowered);
     unit.measure();
@@ -343,7 +346,7 @@ TEST(Trips, AnEmergencyStopPressedWithoutSupplyTripsWhenItReturns) {
 }
 
 TEST(Trips, SeveralCausesAreAllLatchedAndTheFirstIsShown) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     unit.control(Control::emergency_stop);
     unit.reading.clock_ok = false;
@@ -354,22 +357,22 @@ TEST(Trips, SeveralCausesAreAllLatchedAndTheFirstIsShown) {
     for (const Trip trip : {Trip::emergency_stop, Trip::clock_fault, Trip::over_temperature_winding})
         EXPECT_TRUE(unit.sequencer.latched().has(trip));
     unit.control(Control::emergency_reset);
-    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands);
+    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active);
 }
 
 TEST(Trips, ADamagedTableInMemoryNeverRuns) {
-    DeskUnit unit = loaded();
+    SequencerFixture unit = loaded();
     unit.to_standby();
     const_cast<Table&>(unit.sequencer.table()).steps[1].cycles ^= 0x10;  // a flipped bit
     EXPECT_EQ(unit.control(Control::arm), Reply::no_table);
     EXPECT_EQ(unit.sequencer.first_trip(), Trip::table_fault);
     unit.measure();
-    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_stands);
-    EXPECT_EQ(unit.load(three_steps()), Verdict{}) << "a good table cures it";
+    EXPECT_EQ(unit.control(Control::acknowledge), Reply::cause_active);
+    EXPECT_EQ(unit.load(three_steps()), TableCheck{}) << "a good table cures it";
     unit.measure();
     EXPECT_EQ(unit.control(Control::acknowledge), Reply::accepted);
 
-    DeskUnit sending = loaded();
+    SequencerFixture sending = loaded();
     sending.to_phase(Phase::dwell);
     const_cast<Table&>(sending.sequencer.table()).steps[1].current_ma_peak ^= 0x4000;
     sending.run_while(State::sending);

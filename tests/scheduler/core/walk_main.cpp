@@ -185,7 +185,7 @@ std::string key_of(const Node& n) {
     const Drive& d = u.drive();
     const Progress p = u.progress();
     const bool has_trip = !u.latched().empty();
-    const std::uint16_t standing = u.standing().bits(), pending = u.pending().bits();
+    const std::uint16_t active = u.active().bits(), pending = u.pending().bits();
     const std::uint8_t bytes[] = {
         static_cast<std::uint8_t>(u.state()),
         static_cast<std::uint8_t>(p.phase),
@@ -194,8 +194,8 @@ std::string key_of(const Node& n) {
         static_cast<std::uint8_t>(d.on ? 1 + (d.amplitude_q16 >> 14) : 0),
         static_cast<std::uint8_t>(d.selection.loop),
         static_cast<std::uint8_t>(has_trip ? 1 + static_cast<int>(u.first_trip()) : 0),
-        static_cast<std::uint8_t>(standing),
-        static_cast<std::uint8_t>(standing >> 8),
+        static_cast<std::uint8_t>(active),
+        static_cast<std::uint8_t>(active >> 8),
         static_cast<std::uint8_t>(pending),
         static_cast<std::uint8_t>(pending >> 8),
         static_cast<std::uint8_t>(n.last),
@@ -239,9 +239,8 @@ const char* check_laws(const Node& before, Node& after, std::uint32_t watchdog) 
         return "every start needs a fresh arm";
     if (b.state() == State::sending && a.state() != State::sending && a.state() != State::warning)
         return "only the warning leads to sending";
-    if (!b.standing().empty() && b.state() != State::tripped)
-        return "a standing cause trips from every state";
-    if ((b.standing().bits() & ~a.standing().bits() & ~recorded.bits()) != 0) return "every trip is recorded";
+    if (!b.active().empty() && b.state() != State::tripped) return "an active cause trips from every state";
+    if ((b.active().bits() & ~a.active().bits() & ~recorded.bits()) != 0) return "every trip is recorded";
     if (after.emergency && after.supplied && b.state() != State::tripped)
         return "an emergency stop holds until it is reset";
     if (!after.supplied && b.state() != State::unpowered)

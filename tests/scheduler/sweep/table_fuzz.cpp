@@ -10,7 +10,7 @@
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/sweep/table_files.hpp"
-#include "tests/scheduler/core/desk_unit.hpp"
+#include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace {
 
@@ -42,11 +42,11 @@ void run_as_image(std::vector<std::uint8_t> image) {
     put(8, static_cast<std::uint32_t>(image.size()));
     put(12, 24'000'000);
     put(image.size() - 4, core::crc32(std::span{image}.first(image.size() - 4)));
-    core::test::DeskUnit unit;
-    const core::Verdict verdict = unit.sequencer.load(unit.now, image);
-    must(verdict == core::check_image(image, 24'000'000, {}));
-    must((verdict.reason == core::Refusal::none) == (unit.sequencer.table().step_count > 0));
-    if (verdict.reason != core::Refusal::none) return;
+    core::test::SequencerFixture unit;
+    const core::TableCheck result = unit.sequencer.load(unit.now, image);
+    must(result == core::check_image(image, 24'000'000, {}));
+    must((result.reason == core::Refusal::none) == (unit.sequencer.table().step_count > 0));
+    if (result.reason != core::Refusal::none) return;
     unit.to_armed();
     unit.sequencer.mark(unit.now, 1'000);
     unit.control(core::Control::go);

@@ -1,8 +1,8 @@
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 
 namespace ampturn::run {
 
-std::string_view word_of(core::State state) {
+std::string_view name_of(core::State state) {
     switch (state) {
         case core::State::unpowered:
             return "unpowered";
@@ -26,7 +26,7 @@ std::string_view word_of(core::State state) {
     return "?";
 }
 
-std::string_view word_of(core::Event event) {
+std::string_view name_of(core::Event event) {
     switch (event) {
         case core::Event::supply_present:
             return "supply_present";
@@ -58,7 +58,7 @@ std::string_view word_of(core::Event event) {
     return "?";
 }
 
-std::string_view word_of(core::Trip trip) {
+std::string_view name_of(core::Trip trip) {
     switch (trip) {
         case core::Trip::over_current:
             return "over_current";
@@ -86,7 +86,7 @@ std::string_view word_of(core::Trip trip) {
     return "?";
 }
 
-std::string_view word_of(core::Control control) {
+std::string_view name_of(core::Control control) {
     switch (control) {
         case core::Control::arm:
             return "arm";
@@ -106,7 +106,7 @@ std::string_view word_of(core::Control control) {
     return "?";
 }
 
-std::string_view word_of(core::Reply reply) {
+std::string_view name_of(core::Reply reply) {
     switch (reply) {
         case core::Reply::accepted:
             return "accepted";
@@ -118,13 +118,13 @@ std::string_view word_of(core::Reply reply) {
             return "too_hot";
         case core::Reply::no_time:
             return "no_time";
-        case core::Reply::cause_stands:
-            return "cause_stands";
+        case core::Reply::cause_active:
+            return "cause_active";
     }
     return "?";
 }
 
-std::string_view word_of(core::Phase phase) {
+std::string_view name_of(core::Phase phase) {
     switch (phase) {
         case core::Phase::none:
             return "none";
@@ -150,7 +150,7 @@ std::string_view word_of(core::Phase phase) {
     return "?";
 }
 
-std::string_view word_of(core::Lamp lamp) {
+std::string_view name_of(core::Lamp lamp) {
     switch (lamp) {
         case core::Lamp::dark:
             return "dark";
@@ -166,7 +166,7 @@ std::string_view word_of(core::Lamp lamp) {
     return "?";
 }
 
-std::string_view word_of(core::Pattern pattern) {
+std::string_view name_of(core::Pattern pattern) {
     switch (pattern) {
         case core::Pattern::off:
             return "off";
@@ -186,7 +186,7 @@ std::string_view word_of(core::Pattern pattern) {
     return "?";
 }
 
-std::string_view word_of(core::Sounder sounder) {
+std::string_view name_of(core::Sounder sounder) {
     switch (sounder) {
         case core::Sounder::silent:
             return "silent";
@@ -202,7 +202,7 @@ std::string_view word_of(core::Sounder sounder) {
     return "?";
 }
 
-std::string_view word_of(core::Loop loop) {
+std::string_view name_of(core::Loop loop) {
     switch (loop) {
         case core::Loop::none:
             return "none";
@@ -216,7 +216,7 @@ std::string_view word_of(core::Loop loop) {
     return "?";
 }
 
-std::string_view word_of(core::Refusal refusal) {
+std::string_view name_of(core::Refusal refusal) {
     switch (refusal) {
         case core::Refusal::none:
             return "none";
@@ -280,6 +280,26 @@ std::string_view word_of(core::Refusal refusal) {
     return "?";
 }
 
+std::string_view name_of(core::RecordKind kind) {
+    switch (kind) {
+        case core::RecordKind::state:
+            return "state";
+        case core::RecordKind::trip:
+            return "trip";
+        case core::RecordKind::trip_cleared:
+            return "trip_cleared";
+        case core::RecordKind::step:
+            return "step";
+        case core::RecordKind::control:
+            return "control";
+        case core::RecordKind::table:
+            return "table";
+        case core::RecordKind::mark:
+            return "mark";
+    }
+    return "?";
+}
+
 std::string_view explain(core::Reply reply) {
     switch (reply) {
         case core::Reply::accepted:
@@ -292,7 +312,7 @@ std::string_view explain(core::Reply reply) {
             return "still above the restart temperature: let it cool";
         case core::Reply::no_time:
             return "the start waits for a UTC mark and the unit does not know UTC";
-        case core::Reply::cause_stands:
+        case core::Reply::cause_active:
             return "the cause still stands: remove it first";
     }
     return "?";

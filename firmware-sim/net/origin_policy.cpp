@@ -1,4 +1,4 @@
-#include "firmware-sim/net/guard.hpp"
+#include "firmware-sim/net/origin_policy.hpp"
 
 #include <fmt/format.h>
 
@@ -17,7 +17,7 @@ std::string lower(std::string_view text) {
 
 }  // namespace
 
-bool Guard::host_allowed(std::string_view host) const {
+bool OriginPolicy::host_allowed(std::string_view host) const {
     const std::string wanted = lower(host);
     for (const std::string& name : hosts_) {
         const std::string bare = name.find(':') != std::string::npos ? "[" + name + "]" : lower(name);
@@ -27,7 +27,7 @@ bool Guard::host_allowed(std::string_view host) const {
     return false;
 }
 
-bool Guard::origin_allowed(std::string_view origin) const {
+bool OriginPolicy::origin_allowed(std::string_view origin) const {
     if (origin.empty()) return true;
     constexpr std::string_view scheme = "http://";
     return origin.starts_with(scheme) && host_allowed(origin.substr(scheme.size()));

@@ -5,12 +5,12 @@
 namespace ampturn::core {
 
 /// 128 bits, for products of two 64-bit numbers; ARM has no such type and no 64-bit division.
-struct Wide {
+struct Uint128 {
     std::uint64_t high, low;
 };
 
 /// a * b, exactly: four 32 x 32 multiplications.
-constexpr Wide multiply(std::uint64_t a, std::uint64_t b) {
+constexpr Uint128 multiply(std::uint64_t a, std::uint64_t b) {
     const std::uint64_t a0 = a & 0xFFFFFFFFu, a1 = a >> 32, b0 = b & 0xFFFFFFFFu, b1 = b >> 32;
     const std::uint64_t middle = a1 * b0 + ((a0 * b0) >> 32);
     const std::uint64_t middle2 = a0 * b1 + (middle & 0xFFFFFFFFu);
@@ -19,7 +19,7 @@ constexpr Wide multiply(std::uint64_t a, std::uint64_t b) {
 
 /// numerator / denominator rounded down, by 128 shifts and subtractions: for set-up and relay-settle time,
 /// not for answers. denominator > numerator.high, so that the quotient fits; denominator < 2^63.
-constexpr std::uint64_t quotient(Wide numerator, std::uint64_t denominator) {
+constexpr std::uint64_t divide(Uint128 numerator, std::uint64_t denominator) {
     std::uint64_t remainder = 0, result = 0;
     for (int bit = 0; bit < 128; ++bit) {
         remainder = (remainder << 1) | (numerator.high >> 63);

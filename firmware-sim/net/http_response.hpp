@@ -5,18 +5,18 @@
 #include <utility>
 #include <vector>
 
-#include "firmware-sim/net/guard.hpp"
+#include "firmware-sim/net/origin_policy.hpp"
 
 namespace ampturn::sim {
 
 /// An HTTP request reduced to what matters here.
-struct HttpQuestion {
+struct HttpRequest {
     std::string method, target, host, origin;
     bool has_body = false;
     bool wants_websocket = false;
 };
 
-struct HttpAnswer {
+struct HttpResponse {
     int status = 200;
     std::vector<std::pair<std::string, std::string>> headers;
     std::string body;
@@ -25,7 +25,7 @@ struct HttpAnswer {
 };
 
 /// Pure: only static files and the WebSocket at /ws; nothing over plain HTTP changes the unit.
-HttpAnswer answer_to(const HttpQuestion& question, const Guard& guard);
-HttpAnswer plain_answer(int status, std::string_view text);
+HttpResponse response_to(const HttpRequest& request, const OriginPolicy& policy);
+HttpResponse plain_response(int status, std::string_view text);
 
 }  // namespace ampturn::sim

@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "scheduler/core/sequencer.hpp"
-#include "scheduler/run/words.hpp"
+#include "scheduler/run/names.hpp"
 #include "tests/paths.hpp"
 
 namespace ampturn::core {
@@ -16,15 +16,15 @@ namespace {
 using Row = std::vector<std::string>;
 
 /// Rows of the table whose header line is `header`.
-std::vector<Row> table_of_manual(std::string_view header) {
-    std::ifstream manual(ampturn::test::source_path("docs/core.md"));
-    EXPECT_TRUE(manual.is_open());
+std::vector<Row> table_of_document(std::string_view header) {
+    std::ifstream document(ampturn::test::source_path("docs/core.md"));
+    EXPECT_TRUE(document.is_open());
     std::vector<Row> rows;
     bool inside = false;
-    for (std::string line; std::getline(manual, line);) {
+    for (std::string line; std::getline(document, line);) {
         if (line == header) {
             inside = true;
-            std::getline(manual, line);  // the line of dashes
+            std::getline(document, line);  // the line of dashes
             continue;
         }
         if (!inside) continue;
@@ -40,7 +40,7 @@ std::vector<Row> table_of_manual(std::string_view header) {
     return rows;
 }
 
-std::string word(auto value) { return std::string(run::word_of(value)); }
+std::string word(auto value) { return std::string(run::name_of(value)); }
 
 TEST(Manual, ListsEveryEdgeInOrder) {
     std::vector<Row> expected;
@@ -48,7 +48,7 @@ TEST(Manual, ListsEveryEdgeInOrder) {
         const char* when = edge.when == When::always ? "always" : edge.when == When::hot ? "hot" : "cool";
         expected.push_back({word(edge.from), word(edge.event), word(edge.to), when});
     }
-    EXPECT_EQ(table_of_manual("| from | event | to | when |"), expected);
+    EXPECT_EQ(table_of_document("| from | event | to | when |"), expected);
 }
 
 TEST(Manual, ListsEveryIndication) {
@@ -58,11 +58,11 @@ TEST(Manual, ListsEveryIndication) {
         EXPECT_EQ(static_cast<std::size_t>(shown.state), i) << "the table is in the order of the states";
         expected.push_back({word(shown.state), word(shown.lamp), word(shown.pattern), word(shown.sounder)});
     }
-    EXPECT_EQ(table_of_manual("| state | lamp | pattern | sounder |"), expected);
+    EXPECT_EQ(table_of_document("| state | lamp | pattern | sounder |"), expected);
 }
 
 TEST(Manual, ListsEveryCauseWithItsCode) {
-    const std::vector<Row> rows = table_of_manual("| code | cause | trips when | gone when |");
+    const std::vector<Row> rows = table_of_document("| code | cause | trips when | gone when |");
     ASSERT_EQ(rows.size(), trip_count);
     for (std::size_t i = 0; i < rows.size(); ++i) {
         EXPECT_EQ(rows[i][0], std::to_string(i));

@@ -1,4 +1,4 @@
-#include "firmware-sim/net/http_answer.hpp"
+#include "firmware-sim/net/http_response.hpp"
 
 #include <gtest/gtest.h>
 
@@ -6,18 +6,18 @@ using namespace ampturn::sim;
 
 namespace {
 
-HttpAnswer ask(const std::string& method, const std::string& target,
-               const std::string& host = "127.0.0.1:8025", const std::string& origin = "", bool body = false,
-               bool websocket = false) {
-    return answer_to({method, target, host, origin, body, websocket}, Guard({"127.0.0.1"}, 8025));
+HttpResponse ask(const std::string& method, const std::string& target,
+                 const std::string& host = "127.0.0.1:8025", const std::string& origin = "",
+                 bool body = false, bool websocket = false) {
+    return response_to({method, target, host, origin, body, websocket}, OriginPolicy({"127.0.0.1"}, 8025));
 }
 
-TEST(HttpAnswer, GivesThePagesAndNothingElse) {
+TEST(HttpResponse, GivesThePagesAndNothingElse) {
     for (const char* path :
          {"/", "/instructor", "/debrief", "/style.css", "/front.js", "/echarts.min.js", "/?token=x"}) {
-        const HttpAnswer answer = ask("GET", path);
-        EXPECT_EQ(answer.status, 200) << path;
-        EXPECT_GT(answer.body.size(), 100U) << path;
+        const HttpResponse response = ask("GET", path);
+        EXPECT_EQ(response.status, 200) << path;
+        EXPECT_GT(response.body.size(), 100U) << path;
     }
     EXPECT_EQ(ask("GET", "/front.html").status, 404);
     EXPECT_EQ(ask("GET", "/../../etc/passwd").status, 404);
@@ -31,7 +31,7 @@ TEST(HttpAnswer, GivesThePagesAndNothingElse) {
     EXPECT_TRUE(ask("HEAD", "/").head_only);
 }
 
-TEST(HttpAnswer, PagesMayOnlyUseTheirOwnServer) {
+TEST(HttpResponse, PagesMayOnlyUseTheirOwnServer) {
     for (const auto& [name, value] : ask("GET", "/").headers) {
         if (name == "Content-Security-Policy") {
             EXPECT_NE(value.find("default-src 'none'"), std::string::npos);

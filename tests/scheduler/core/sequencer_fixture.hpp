@@ -9,18 +9,18 @@
 
 namespace ampturn::core::test {
 
-/// A sequencer on the desk: a stand-in for the plant whose current follows the command, read whenever the
+/// A sequencer with a stand-in for the plant whose current follows the command, read whenever the
 /// sequencer's deadline passes. `reading` may be spoilt at will; current_ma < 0 means "follow the command".
-class DeskUnit {
+class SequencerFixture {
   public:
-    explicit DeskUnit(const Config& config = {}) : sequencer(config), clock_hz(config.clock_hz) {
+    explicit SequencerFixture(const Config& config = {}) : sequencer(config), clock_hz(config.clock_hz) {
         reading.battery_mv = 25'000;
         reading.bus_mv = 25'000;
         reading.supply = Supply::right;
         reading.loop_resistance_mohm = {900, 900};
     }
 
-    Verdict load(const Table& table) {
+    TableCheck load(const Table& table) {
         std::array<std::uint8_t, image_bytes_max> image;
         const std::size_t length = write_image(table, clock_hz, image);
         return sequencer.load(now, std::span{image}.first(length));

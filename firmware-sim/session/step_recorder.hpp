@@ -8,7 +8,7 @@
 namespace ampturn::sim {
 
 /// One step of the table as it was sent: what the log sheet needs of it.
-struct SentLine {
+struct TransmittedStep {
     int step_number = 0;   // from 1
     int sweep_number = 0;  // from 1
     core::Step step;
@@ -23,15 +23,16 @@ struct SentLine {
 };
 
 /// Watches the unit and hands out each step when its dwell is over.
-class LineWatch {
+class StepRecorder {
   public:
     /// After anything that may have moved the unit.
-    std::optional<SentLine> watch(const Site& site);
-    /// Adds the unit's last reading to the dwell in hand, if it was taken in it (readings are at most 0.5 s old).
+    std::optional<TransmittedStep> watch(const Site& site);
+    /// Adds the unit's last reading to the dwell in hand, if it was taken in it (readings are at most 0.5 s
+    /// old).
     void add_reading(const Site& site);
 
   private:
-    std::optional<SentLine> current_;
+    std::optional<TransmittedStep> current_;
 };
 
 }  // namespace ampturn::sim

@@ -1,4 +1,4 @@
-#include "firmware-sim/net/scpi_door.hpp"
+#include "firmware-sim/net/scpi_connection.hpp"
 
 #include <netinet/in.h>
 #include <netinet/tcp.h>
@@ -27,11 +27,11 @@ using boost::system::error_code;
 
 namespace {
 
-/// Puts one message on the desk and waits for the core to have dealt with it; the answer is in client.reply.
-awaitable<void> ask(Server& server, std::shared_ptr<Client> client, Request request) {
+/// Puts one message into the queue and waits until it is dealt with; the answer is in client.reply.
+awaitable<void> ask(Server& server, std::shared_ptr<Client> client, SessionInput request) {
     client->done = false;
     client->reply.clear();
-    server.desk().submit(std::move(request));
+    server.requests().submit(std::move(request));
     while (!client->done && !client->closing) {
         error_code ignored;
         co_await client->answered.async_wait(asio::redirect_error(use_awaitable, ignored));
@@ -50,7 +50,7 @@ awaitable<bool> send(Stream& stream, const std::string& text) {
     co_return finished.index() == 0 && !write_error;
 }
 
-/// Reads messages, one at a time on the desk, and writes the answers in order.
+/// Reads messages, one at a time in the queue, and writes the answers in order.
 template <class Stream>
 awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::shared_ptr<Client> client) {
     scpi::Framer framer;
@@ -58,12 +58,9 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
     bool open = true;
     while (open && !client->closing) {
         while (auto frame = framer.next()) {
-            Request request{client->id, client->kind, Request::Kind::message, client->trusted,
-                            std::move(frame->message)};
-            if (frame->overrun) {
-                request.kind = Request::Kind::overrun;
-                request.text = frame->overrun->detail;
-            }
+            SessionInput request =
+                frame->overrun ? client->input(SessionInput::Kind::overrun, frame->overrun->detail)
+                               : client->input(SessionInput::Kind::message, std::move(frame->message));
             client->last_heard = std::chrono::steady_clock::now();
             co_await ask(server, client, std::move(request));
             const std::string reply = std::exchange(client->reply, {});
@@ -79,7 +76,7 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
         if (error) break;
         framer.feed({buffer.data(), count});
     }
-    server.dismiss(client);
+    server.remove_client(client);
     error_code ignored;
     stream->close(ignored);
 }

@@ -1,10 +1,10 @@
-#include "firmware-sim/net/desk.hpp"
+#include "firmware-sim/net/request_queue.hpp"
 
 #include <utility>
 
 namespace ampturn::sim {
 
-void Desk::submit(Request request) {
+void RequestQueue::submit(SessionInput request) {
     {
         const std::lock_guard lock(mutex_);
         requests_.push_back(std::move(request));
@@ -12,7 +12,7 @@ void Desk::submit(Request request) {
     changed_.notify_one();
 }
 
-void Desk::quit() {
+void RequestQueue::quit() {
     {
         const std::lock_guard lock(mutex_);
         quit_ = true;
@@ -20,14 +20,14 @@ void Desk::quit() {
     changed_.notify_one();
 }
 
-Desk::Woken Desk::wait_until(std::chrono::steady_clock::time_point until) {
+RequestQueue::WakeReason RequestQueue::wait_until(std::chrono::steady_clock::time_point until) {
     std::unique_lock lock(mutex_);
     changed_.wait_until(lock, until, [this] { return quit_ || !requests_.empty(); });
-    if (quit_) return Woken::quit;
-    return requests_.empty() ? Woken::time : Woken::request;
+    if (quit_) return WakeReason::quit;
+    return requests_.empty() ? WakeReason::time : WakeReason::request;
 }
 
-bool Desk::take(Request& request) {
+bool RequestQueue::take(SessionInput& request) {
     const std::lock_guard lock(mutex_);
     if (requests_.empty()) return false;
     request = std::move(requests_.front());

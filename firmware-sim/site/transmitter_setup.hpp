@@ -9,7 +9,7 @@
 namespace ampturn::sim {
 
 /// A transmitter with its table, ready to be put on a site.
-struct UnitKit {
+struct TransmitterSetup {
     std::string name;
     run::UnitSetup setup;
     core::Table table;
@@ -29,10 +29,11 @@ struct UnitKit {
 
 /// The transmitter a plan describes, at its first stand, with its first battery set. Throws plan::InputError
 /// pointing at the plan. `path` names the plan in messages.
-UnitKit kit_of_plan(std::string_view plan_text, const std::string& path, std::uint64_t seed);
+TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::string& path,
+                                      std::uint64_t seed);
 
 /// The plan of the built-in invented practice set.
-std::string_view bench_plan();
-inline constexpr const char* bench_plan_name = "(built-in practice set)";
+std::string_view default_plan();
+inline constexpr const char* default_plan_name = "(built-in practice set)";
 
 }  // namespace ampturn::sim

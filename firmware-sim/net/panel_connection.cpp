@@ -1,4 +1,4 @@
-#include "firmware-sim/net/panel_door.hpp"
+#include "firmware-sim/net/panel_connection.hpp"
 
 #include <boost/asio/co_spawn.hpp>
 #include <boost/asio/detached.hpp>
@@ -10,7 +10,7 @@
 #include <memory>
 #include <utility>
 
-#include "firmware-sim/net/http_answer.hpp"
+#include "firmware-sim/net/http_response.hpp"
 #include "firmware-sim/net/server.hpp"
 #include "scheduler/base/secret.hpp"
 
@@ -29,7 +29,7 @@ namespace {
 
 using WebSocket = websocket::stream<beast::tcp_stream>;
 
-/// Writes what the core has for the panel: messages in order, then the newest picture.
+/// Writes what the core has for the panel: messages in order, then the newest status.
 awaitable<void> write_panel(std::shared_ptr<WebSocket> socket, std::shared_ptr<Client> client) {
     while (!client->closing) {
         error_code error;
@@ -37,8 +37,8 @@ awaitable<void> write_panel(std::shared_ptr<WebSocket> socket, std::shared_ptr<C
         if (!client->outgoing.empty()) {
             next = client->outgoing.front();
             client->outgoing.pop_front();
-        } else if (client->picture) {
-            next = std::exchange(client->picture, nullptr);
+        } else if (client->status) {
+            next = std::exchange(client->status, nullptr);
         }
         if (!next) {
             co_await client->outgoing_ready.async_wait(asio::redirect_error(use_awaitable, error));
@@ -63,14 +63,14 @@ awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
         if (!socket->got_text()) break;
         client->last_heard = std::chrono::steady_clock::now();
         client->done = false;
-        server.desk().submit({client->id, client->kind, Request::Kind::message, client->trusted,
-                              beast::buffers_to_string(buffer.data())});
+        server.requests().submit(
+            client->input(SessionInput::Kind::panel, beast::buffers_to_string(buffer.data())));
         buffer.consume(buffer.size());
         while (!client->done && !client->closing) {
             co_await client->answered.async_wait(asio::redirect_error(use_awaitable, error));
         }
     }
-    server.dismiss(client);
+    server.remove_client(client);
     beast::get_lowest_layer(*socket).close();
 }
 
@@ -119,7 +119,7 @@ awaitable<void> serve_http(Server& server, tcp::socket raw) {
         error_code error;
         co_await http::async_read_header(stream, buffer, parser, asio::redirect_error(use_awaitable, error));
         if (error == http::error::end_of_stream) break;
-        HttpAnswer answer;
+        HttpResponse response;
         bool keep = false;
         if (error) {
             const bool too_long = error == http::error::header_limit || error == http::error::buffer_overflow;
@@ -127,42 +127,42 @@ awaitable<void> serve_http(Server& server, tcp::socket raw) {
             if (error == beast::error::timeout ||
                 error.category() != http::make_error_code(http::error{}).category())
                 break;
-            answer = too_long                           ? plain_answer(431, "header too long")
-                     : error == http::error::body_limit ? plain_answer(413, "a request here has no body")
-                                                        : plain_answer(400, "not an HTTP request");
+            response = too_long                           ? plain_response(431, "header too long")
+                       : error == http::error::body_limit ? plain_response(413, "a request here has no body")
+                                                          : plain_response(400, "not an HTTP request");
         } else {
-            const auto& request = parser.get();
-            const std::string_view host(request[http::field::host].data(), request[http::field::host].size());
-            const std::string_view origin(request[http::field::origin].data(),
-                                          request[http::field::origin].size());
-            const HttpQuestion question{std::string(request.method_string()),
-                                        std::string(request.target()),
-                                        std::string(host),
-                                        std::string(origin),
-                                        parser.content_length().value_or(0) > 0 || parser.chunked(),
-                                        websocket::is_upgrade(request)};
-            answer = answer_to(question, server.guard());
-            keep = request.keep_alive() && !question.has_body;
-            if (answer.upgrade) {
+            const auto& message = parser.get();
+            const std::string_view host(message[http::field::host].data(), message[http::field::host].size());
+            const std::string_view origin(message[http::field::origin].data(),
+                                          message[http::field::origin].size());
+            const HttpRequest request{std::string(message.method_string()),
+                                      std::string(message.target()),
+                                      std::string(host),
+                                      std::string(origin),
+                                      parser.content_length().value_or(0) > 0 || parser.chunked(),
+                                      websocket::is_upgrade(message)};
+            response = response_to(request, server.origin_policy());
+            keep = message.keep_alive() && !request.has_body;
+            if (response.upgrade) {
                 co_await open_panel(server, std::move(stream), parser.release());
                 co_return;
             }
         }
-        http::response<http::string_body> response;
-        response.version(11);
-        response.result(static_cast<unsigned>(answer.status));
-        for (const auto& [name, value] : answer.headers) response.set(name, value);
-        response.keep_alive(keep && answer.status < 400);
-        response.content_length(answer.body.size());
-        if (!answer.head_only) response.body() = answer.body;
+        http::response<http::string_body> message;
+        message.version(11);
+        message.result(static_cast<unsigned>(response.status));
+        for (const auto& [name, value] : response.headers) message.set(name, value);
+        message.keep_alive(keep && response.status < 400);
+        message.content_length(response.body.size());
+        if (!response.head_only) message.body() = response.body;
         stream.expires_after(limits::http_idle);
-        if (answer.head_only) {
-            http::response_serializer<http::string_body> serializer(response);
+        if (response.head_only) {
+            http::response_serializer<http::string_body> serializer(message);
             co_await http::async_write_header(stream, serializer, asio::redirect_error(use_awaitable, error));
         } else {
-            co_await http::async_write(stream, response, asio::redirect_error(use_awaitable, error));
+            co_await http::async_write(stream, message, asio::redirect_error(use_awaitable, error));
         }
-        if (error || !response.keep_alive()) break;
+        if (error || !message.keep_alive()) break;
     }
     error_code ignored;
     stream.socket().shutdown(tcp::socket::shutdown_send, ignored);

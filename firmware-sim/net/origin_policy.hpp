@@ -9,10 +9,11 @@ namespace ampturn::sim {
 
 /// Who may speak to the panel. A browser sends Host with every request and Origin with every WebSocket, so
 /// pages of other sites (and names re-bound to this address) are told apart from our own page.
-class Guard {
+class OriginPolicy {
   public:
     /// `hosts`: the names and addresses this server answers to, without port.
-    Guard(std::vector<std::string> hosts, std::uint16_t port) : hosts_(std::move(hosts)), port_(port) {}
+    OriginPolicy(std::vector<std::string> hosts, std::uint16_t port)
+        : hosts_(std::move(hosts)), port_(port) {}
 
     /// Host header: one of our names, with our port (or none when our port is 80). Empty is refused.
     bool host_allowed(std::string_view host) const;
