@@ -12,6 +12,7 @@ namespace {
 using namespace ampturn::model;
 
 TEST(Loop, SquareOfTheHandbooks) {
+    // Published:
     // Terman (1943), Grover (1946), from memory, lengths in cm, low frequency (mu delta = 1/4):
     // L[uH] = 0.008 s [ln(2 s/d) + d/(2 s) - 0.77401 + mu delta].
     for (const double side_m : {2.0, 10.0, 50.0}) {
@@ -26,6 +27,7 @@ TEST(Loop, SquareOfTheHandbooks) {
 }
 
 TEST(Loop, RectangleClosedForm) {
+    // Closed form:
     // L = (mu0/pi) [a ln(2a/g) + b ln(2b/g) - a asinh(a/b) - b asinh(b/a) + 2 sqrt(a^2+b^2) - 2(a+b)],
     // Grover.
     const double a = 30, b = 8, g = 2e-3;
@@ -36,6 +38,7 @@ TEST(Loop, RectangleClosedForm) {
 }
 
 TEST(Loop, RegularPolygonConstantsOfGrover) {
+    // Published constants:
     // L = (mu0/2pi) N s [ln(s/g) + c]: c = -1.405465 for the triangle, -0.151524 for the hexagon (Grover
     // 1946, from memory).
     const double s = 10, g = 1e-3;
@@ -46,6 +49,7 @@ TEST(Loop, RegularPolygonConstantsOfGrover) {
 }
 
 TEST(Loop, ManySidesBecomeTheCircle) {
+    // Closed form: the ring that many sides tend to.
     const double radius = 5, g = 1e-3;
     const LoopOutline many = regular_polygon_outline(360, 2 * radius * std::sin(pi / 360));
     const double circle = self_inductance_h(circle_outline(radius), g);
@@ -55,6 +59,7 @@ TEST(Loop, ManySidesBecomeTheCircle) {
 }
 
 TEST(Loop, MutualDoesNotDependOnOrderOrDirectionBothReversed) {
+    // Identity: reciprocity, and additivity of Neumann's integral.
     const LoopPoint a{0, 0, 0}, b{3, 1, 0}, c{1, -2, 0.5}, d{2, 2, 1.5};
     const double m = filament_mutual_h(a, b, c, d);
     EXPECT_NEAR(filament_mutual_h(c, d, a, b), m, 1e-14 * std::abs(m));
@@ -85,6 +90,7 @@ TEST(Loop, SkewFilamentsAgainstQuadrature) {
 }
 
 TEST(Loop, NearlyParallelJoinsTheSkewForm) {
+    // Identity: two formulas of this code where they meet.
     const auto m = [](double angle) {
         return filament_mutual_h({0, 0, 0}, {10, 0, 0}, {1, 0.3, 0.2},
                                  {1 + 9 * std::cos(angle), 0.3 + 9 * std::sin(angle), 0.2});
@@ -95,6 +101,7 @@ TEST(Loop, NearlyParallelJoinsTheSkewForm) {
 }
 
 TEST(Loop, TapParabolaHoldsTheNeumannIntegral) {
+    // Identity: the short cut against the integral it stands for.
     LoopDesign d{};
     d.outline = square_outline(10);
     d.wire = wire_of_area(2.5e-6);
@@ -110,6 +117,7 @@ TEST(Loop, TapParabolaHoldsTheNeumannIntegral) {
 }
 
 TEST(Loop, TwoLoopsAtRightAnglesDoNotCouple) {
+    // Closed form: no coupling, by symmetry.
     LoopDesign a{};
     a.outline = rectangle_outline(12, 10);
     a.wire = wire_of_area(2.5e-6);

@@ -22,6 +22,7 @@ bool has(const LineVerdict& v, LineFault f) {
 }
 
 TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
+    // Closed form: 2048 - 41 * 50 Hz.
     const LineVerdict v = judge_lines(rules(), {2048})[0];
     ASSERT_TRUE(has(v, LineFault::mains));
     EXPECT_EQ(v.mains.harmonic, 41);
@@ -32,6 +33,7 @@ TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
 }
 
 TEST(Lines, GuardGrowsWithTheOrder) {
+    // Definition of the rules: 0.1 Hz an order.
     EXPECT_NEAR(mains_guard_hz(rules(), 100) - mains_guard_hz(rules(), 1), 99 * 0.1, 1e-12);
     LineRules r = rules();
     r.mains_hz = 0;

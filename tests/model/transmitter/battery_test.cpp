@@ -21,6 +21,7 @@ TEST(Battery, KineticLimitsOfHighAndLowRate) {
 }
 
 TEST(Battery, PeukertAgreesWithTheKineticModelWhereBothAreMeantTo) {
+    // Independent: two unlike models of one battery.
     // Peukert through two points of the kinetic model must give the third between them: the two describe the
     // same rate dependence over a decade of current (Manwell & McGowan 1993 fit their model to such points).
     const BatteryCharge full = charge_at_soc(wells_100, 1);
@@ -54,6 +55,7 @@ TEST(Battery, ChargeIsConservedAndRestRecovers) {
 }
 
 TEST(Battery, ConstantPowerAndItsLimit) {
+    // Definition of constant power; closed form: the most a source gives is E^2 / 4R = 1440 W.
     const BatterySource s{24, 0.1, 21};
     const auto i = constant_power_current_a(s, 500);
     ASSERT_TRUE(i);
@@ -64,6 +66,7 @@ TEST(Battery, ConstantPowerAndItsLimit) {
 }
 
 TEST(Battery, SeriesAndParallelStrings) {
+    // Closed form: Kirchhoff's rules.
     BatteryBank one{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
     BatteryBank many = one;
     many.series = 2;
@@ -75,6 +78,7 @@ TEST(Battery, SeriesAndParallelStrings) {
 }
 
 TEST(Battery, AgeAndColdTakeCapacityAndAddResistance) {
+    // Published factor (IEEE 485), and the definition of the aged capacity.
     BatteryBank bank{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
     EXPECT_NEAR(wells(bank, 0).capacity_ah, 40 / 1.39857142857, 1e-6)
         << "IEEE 485 Table 1 at 0 C, id battery-o009";

@@ -19,6 +19,7 @@ Plan quick(const std::vector<Setting>& settings = {}) {
 }
 
 TEST(Day, SendsEverySweepAndJudgesEveryPair) {
+    // Identity: what was sent is what the table asks for.
     const Plan plan = quick();
     const DayResult day = simulate_day(plan);
     EXPECT_TRUE(day.completed);
@@ -38,6 +39,7 @@ TEST(Day, SendsEverySweepAndJudgesEveryPair) {
 }
 
 TEST(Day, EnergyOfTheBatteriesIsThatOfSweepsAndIdling) {
+    // Identity: the energy book adds up.
     const DayResult day = simulate_day(quick());
     double sweeps_wh = 0;
     for (const SweepOutcome& sweep : day.sweeps) {
@@ -83,6 +85,7 @@ TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
 }
 
 TEST(Day, WhatIfChangesTheMorning) {
+    // Definition: the start asked for, to the next UTC minute.
     const DayResult late = simulate_day(changed(quick(), {.start_s = 9.5 * 3600}));
     const DayResult early = simulate_day(quick());
     EXPECT_NEAR(late.sweeps.front().start_s - early.sweeps.front().start_s, 1.5 * 3600, 61);

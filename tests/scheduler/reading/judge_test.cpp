@@ -75,6 +75,7 @@ TEST(Judge, TiedNaturalFieldCancelsInTheFarZone) {
 }
 
 TEST(Judge, NamesTheReason) {
+    // Closed form: E 4 % high is 1.04^2 - 1 = 8.16 % in resistivity.
     JudgeInput in = far_zone();
     in.noise.h.sensor *= 1e5;
     EXPECT_EQ(judge(in, {}).verdict, Verdict::noisy);
@@ -98,6 +99,7 @@ TEST(Judge, NamesTheReason) {
 }
 
 TEST(Judge, MomentsAddBySquareAndTime) {
+    // Closed form: root of the mean square over time.
     Sent sent;
     sent.add(300, 10);
     sent.add(400, 10);
