@@ -30,7 +30,7 @@ TEST(SkinDepth, MatchesSources) {
 // Source of the constants: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic and
 // 355.9 sqrt(rho/f) (Bostick 1977, from memory there), both to four figures.
 TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
-    // Published (Bostick 1977) and closed form.
+    // Published (Bostick 1977, from memory) and closed form.
     for (const double rho : {0.001, 1.0, 30.0, 1e3, 1e6})
         for (const double f : {1.0, 50.0, 1e3, 1e6}) {
             EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));
@@ -41,7 +41,7 @@ TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
 }
 
 TEST(BostickDepth, IsThreeHundredFiftySixRootRhoOverF) {
-    // Published: Bostick (1977).
+    // Published: Bostick (1977), from memory.
     EXPECT_NEAR(bostick_depth_m(400.0, 100.0), 355.9 * 2.0, 0.1)
         << "tests/reference/field/depth_formulas.csv: 355.9 sqrt(rho/f), from memory there";
 }
