@@ -91,7 +91,7 @@ TEST(BadInput, FileWithoutPermission) {
 TEST(BadInput, DirectoryInsteadOfFile) {
     const ProgramResult result = run_program(program, {"check", "/tmp"});
     EXPECT_EQ(result.exit_code, 2);
-    EXPECT_THAT(result.err, HasSubstr("found a directory, allowed a text file"));
+    EXPECT_THAT(result.err, HasSubstr("found a directory, allowed a readable text file"));
 }
 
 TEST(BadInput, SyntaxError) {
