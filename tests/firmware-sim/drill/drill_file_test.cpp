@@ -98,7 +98,7 @@ TEST(DrillFile, TheDrillsOfTheDemoAreGood) {
         EXPECT_EQ(points, 100) << drill.id;
         ++count;
     }
-    EXPECT_GE(count, 8);
+    EXPECT_EQ(count, 12);
 }
 
 }  // namespace

@@ -60,6 +60,7 @@ TEST(LogSheet, HasEveryFieldThatIsAskedFor) {
 }
 
 TEST(LogSheet, HasTheLinesAsTheyWereSent) {
+    // Definition: the table's own frequency and dwell; closed form: rms is peak / sqrt(2).
     const LogSheet sheet = logsheet_of(a_sweep(), "x");
     ASSERT_EQ(sheet.lines.size(), 3U);
     const SheetLine& first = sheet.lines[0];
@@ -80,6 +81,7 @@ TEST(LogSheet, HasTheLinesAsTheyWereSent) {
 /// The phase in the sheet, worked out again from tick and divisor: the second begins a whole number of ticks
 /// after the line does.
 TEST(LogSheet, PhaseFollowsFromTheTicks) {
+    int lines = 0;
     for (const Record& record : a_sweep().records) {
         if (record.value("what", "") != "line") continue;
         const auto start = record["start_tick"].get<std::uint64_t>(),
@@ -87,7 +89,9 @@ TEST(LogSheet, PhaseFollowsFromTheTicks) {
         const std::uint64_t next_second = (start + 23'999'999) / 24'000'000 * 24'000'000;
         EXPECT_EQ(record["drive_phase_at_second_mdeg"].get<std::uint64_t>(),
                   (next_second - start) % divisor * 360'000 / divisor);
+        ++lines;
     }
+    EXPECT_EQ(lines, 3);
 }
 
 }  // namespace

@@ -86,6 +86,7 @@ TEST_F(Instrument488, ADamagedImageIsRefusedWhole) {
 }
 
 TEST_F(Instrument488, AWholeJob) {
+    // Definition: the currents are those the table asks for.
     ask("*RST;*CLS;LIST:FREQ 96,384;CURR 2,2.5;DWEL 3;LOOP A,B;TAP 3,2;CAP 0;COUN 2");
     EXPECT_EQ(ask("STAT:OPER:COND?"), "64");  // waiting for ARM
     ask("ARM;INIT");

@@ -32,6 +32,7 @@ ErrorCode refusal(const std::string& text, const Limits& limits) {
 }
 
 TEST(Parameters, UnderstandSuffixesAndLimits) {
+    // Definition: the suffixes' multipliers and the limits given above.
     EXPECT_DOUBLE_EQ(number("2.5 KHZ", frequency), 2500);
     EXPECT_DOUBLE_EQ(number("0.05 MHZ", frequency), 50e3);  // MHZ is mega for hertz (SCPI-99, 7.2.1)
     EXPECT_DOUBLE_EQ(number("500 MS", dwell), 0.5);         // and milli for seconds

@@ -219,6 +219,8 @@ std::vector<std::string> drill_names() {
     return names;
 }
 
+TEST(DrillNames, AreThoseOfTheDemo) { EXPECT_EQ(drill_names().size(), 12u); }
+
 INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()),
                          [](const auto& one) { return one.param; });
 

@@ -19,6 +19,7 @@ constexpr Row skin_rows[] = {
 };
 
 TEST(SkinDepth, MatchesSources) {
+    // Closed form and common practice, as each row says.
     for (const Row& r : skin_rows)
         EXPECT_NEAR(skin_depth_m(r.resistivity_ohm_m, r.frequency_hz), r.expected_m,
                     r.tolerance_rel * r.expected_m)
@@ -28,6 +29,7 @@ TEST(SkinDepth, MatchesSources) {
 // Source of the constant: tests/reference/field/depth_formulas.csv, 503.3 sqrt(rho/f) by arithmetic, to four
 // figures.
 TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
+    // Published (Bostick 1977, from memory) and closed form.
     for (const double rho : {0.001, 1.0, 30.0, 1e3, 1e6})
         for (const double f : {1.0, 50.0, 1e3, 1e6})
             EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));

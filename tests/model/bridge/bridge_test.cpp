@@ -42,6 +42,7 @@ double rms_by_harmonics(const Circuit& c) {
 }
 
 TEST(Bridge, RmsIsTheSumOfItsHarmonics) {
+    // Independent: the harmonic series against the solution in time.
     for (const Circuit& c : circuits) {
         const BridgeCurrent i = bridge_steady_state(c.load, c.voltage);
         const double sum = rms_by_harmonics(c);
@@ -50,6 +51,7 @@ TEST(Bridge, RmsIsTheSumOfItsHarmonics) {
 }
 
 TEST(Bridge, PowerInIsHeatOut) {
+    // Independent: the harmonic series against the solution in time.
     // Energy balance: mean of v i from the current's own Fourier fundamental and harmonics in phase with the
     // voltage must equal R rms^2. Terms fall as n^-2 to n^-4; 1e5 of them leave 1e-9.
     for (const Circuit& c : circuits) {
@@ -65,6 +67,7 @@ TEST(Bridge, PowerInIsHeatOut) {
 }
 
 TEST(Bridge, CurrentOfAQuarterWaveFromTheSeries) {
+    // Independent: the harmonic series against the solution in time.
     // Edge currents against the harmonic series at the edges (slow to converge, so 1e-4 of the peak).
     for (const Circuit& c : circuits) {
         const BridgeCurrent i = bridge_steady_state(c.load, c.voltage);
@@ -85,11 +88,13 @@ TEST(Bridge, CurrentOfAQuarterWaveFromTheSeries) {
 }
 
 TEST(Bridge, ThirdHarmonicVanishesAtTwoThirds) {
+    // Closed form: Fourier series of the square wave.
     EXPECT_EQ(bridge_voltage_harmonic_v(12, 2.0 / 3, 3), 0);
     EXPECT_NEAR(bridge_voltage_harmonic_v(12, 1, 3), -4 * 12 / (3 * pi), 1e-12);
 }
 
 TEST(Bridge, EveryWayOfHoldingHoldsEveryQuantity) {
+    // Definition: the quantity held is the 4 A asked for.
     const BridgeLoad rl{1.2, 1.5e-3};
     const BridgeVoltage v{215, 24};
     for (const auto control :

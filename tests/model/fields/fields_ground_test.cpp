@@ -134,6 +134,7 @@ Complex resistivity(const ColeCole& cole_cole, double omega) {
 }
 
 TEST(FieldGround, ColeColeResistivityHasThePublishedValues) {
+    // Closed form of the published model:
     // rho/rho0 = 1 - m (1 - 1/(1 + (i omega tau)^c)), Pelton et al. (1978), Geophysics 43, 588 (from memory);
     // by hand at omega tau = 1: 1/(1+i) = (1-i)/2, and 1/(1+i^(1/2)) = 1/2 - i tan(pi/8)/2.
     const double tau = 0.02, at_one = 1 / tau;

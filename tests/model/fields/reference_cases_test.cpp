@@ -69,6 +69,7 @@ void expect_honest(const FieldResult& result, const Errors& errors, const std::s
 }
 
 void check_dipoles(bool reference, double tolerance) {
+    ASSERT_EQ(cases()["dipole_cases"].size(), 62u);
     for (const Json& c : cases()["dipole_cases"]) {
         const std::string id = c["id"];
         const Dipole dipole{.moment_a_m2 = c["moment_A_m2"].get<std::array<double, 3>>(),
@@ -89,6 +90,7 @@ TEST(ReferenceCases, DipolesByTheFastPath) { check_dipoles(false, 1e-8); }
 TEST(ReferenceCases, DipolesByTheReferencePath) { check_dipoles(true, 3e-11); }
 
 TEST(ReferenceCases, Loops) {
+    ASSERT_EQ(cases()["loop_cases"].size(), 20u);
     for (const Json& c : cases()["loop_cases"]) {
         const std::string id = c["id"];
         const Loop loop{
@@ -105,6 +107,8 @@ TEST(ReferenceCases, Loops) {
 }
 
 TEST(ReferenceCases, Impedances) {
+    // Independent: computed outside this project at high precision (tests/reference/em/README.md).
+    ASSERT_EQ(cases()["impedance_cases"].size(), 30u);
     for (const Json& c : cases()["impedance_cases"]) {
         const Complex z =
             plane_wave_impedance_ohm(earth_of(c["model"]), c["frequency_Hz"], wavenumbers_of(c));

@@ -42,7 +42,8 @@ TEST(Tensor, RefusesParallelFields) {
 }
 
 TEST(Tensor, LoopAngleCostsWhatTheReferenceTableSays) {
-    const ReferenceCsv table("field/loop_orthogonality.csv");
+    // Closed form: the formulas at the head of the table.
+    const ReferenceCsv table("field/loop_orthogonality.csv", 12);
     const Complex z = std::polar(1.0, 45 * deg);
     for (std::size_t i = 0; i < table.size(); ++i) {
         const double alpha = table.number(i, "alpha_deg") * deg;
@@ -102,6 +103,7 @@ TEST(Zone, FollowsToleranceAndFiftyPerCent) {
 }
 
 TEST(PlaneWaveBias, WrapsPhase) {
+    // Definition: from 170 to -170 degrees it is 20 degrees onwards.
     const SoundingPoint point{
         .apparent_resistivity_ohm_m = 1, .phase_deg = -170, .resistivity_sd_rel = 0, .phase_sd_deg = 0};
     EXPECT_NEAR(plane_wave_bias(point, std::polar(1.0, 170 * deg), 1).phase_deg, 20, 1e-9);

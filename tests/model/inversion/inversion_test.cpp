@@ -80,6 +80,7 @@ TEST(PlaneWaveSensitivity, IsTheSlopeOfTheRecursion) {
 }
 
 TEST(SmoothInversion, FindsTheFiveLayersOfWhittallAndOldenburg) {
+    // Published model (from memory):
     // Five-layer magnetotelluric test model, Whittall & Oldenburg (1992), SEG Geophysical Monograph 5 (from
     // memory): 250, 25, 100, 10, 25 ohm m with interfaces at 600, 2000, 6000 and 10000 m. Method: Constable,
     // Parker & Constable (1987): the smooth model must fit to rms 1 and swing as the truth does.
@@ -174,6 +175,7 @@ TEST(FewLayerInversion, CovarianceIsTheScatterOfTheParameters) {
 }
 
 TEST(FewLayers, OfASmoothGroundFallWhereItSteps) {
+    // Definition: the layers the ground was made of.
     LayeredEarth smooth = smooth_layering(5, 1000, 20, 100, 10);
     VectorXd m = parameters_of(smooth, Unknowns::resistivities);
     for (Eigen::Index j = 0; j < m.size(); ++j) m[j] = std::log(j < 8 ? 100 : j < 14 ? 10 : 1000);

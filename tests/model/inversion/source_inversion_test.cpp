@@ -80,6 +80,7 @@ TEST(SourceForward, JacobianIsTheSlopeOfTheTensorFromNearToFarZone) {
 }
 
 TEST(SourceForward, FarAwayIsThePlaneWave) {
+    // Identity: two forward models of this code with one limit.
     const LayeredEarth earth = layered({50, 10, 200}, {20, 30}, 8);
     const auto unknowns = Unknowns::resistivities;
     const VectorXd m = parameters_of(earth, unknowns);

@@ -11,6 +11,7 @@ namespace {
 using namespace ampturn::model;
 
 TEST(Exposure, Icnirp2010AtItsBandEdges) {
+    // Published:
     // ICNIRP (2010), Health Physics 99:818-836, Tables 3 and 4, as reproduced in
     // tests/reference/rig/icnirp_table.json.
     struct Row {
@@ -28,6 +29,7 @@ TEST(Exposure, Icnirp2010AtItsBandEdges) {
 }
 
 TEST(Exposure, FieldClosedForms) {
+    // Closed form:
     // Centre of a square: 2 sqrt(2) mu0 I/(pi s). Far on the axis: dipole mu0 m/(2 pi z^3).
     const auto square = square_outline(10).vertices;
     EXPECT_NEAR(polygon_field_magnitude_t(square, 40, {0, 0, 0}),
@@ -40,6 +42,7 @@ TEST(Exposure, FieldClosedForms) {
 }
 
 TEST(Exposure, KeepOutIsTheLargestOfAllDirections) {
+    // Closed form: the long wire.
     const auto v = rectangle_outline(20, 10).vertices;
     const double level = 27e-6 / 80;
     const double keep = keep_out_distance_m(v, level);
@@ -55,6 +58,7 @@ TEST(Exposure, KeepOutIsTheLargestOfAllDirections) {
 }
 
 TEST(Exposure, HarmonicsAddByAmplitude) {
+    // Published levels (ICNIRP 2010) at 1 and 3 kHz; closed form of the sum.
     const CurrentLine lines[] = {{1000, 2}, {3000, 0.5}, {0.1, 100}};
     EXPECT_NEAR(exposure_sum_a_per_t(ExposureGroup::general_public, lines), 2 / 8e-5 + 0.5 / 2.7e-5, 1e-6)
         << "lines below 1 Hz are outside the guideline";

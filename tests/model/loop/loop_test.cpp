@@ -12,6 +12,7 @@ namespace {
 using namespace ampturn::model;
 
 TEST(Loop, SquareOfTheHandbooks) {
+    // Published:
     // Terman (1943), Grover (1946), from memory, lengths in cm, low frequency (mu delta = 1/4):
     // L[uH] = 0.008 s [ln(2 s/d) + d/(2 s) - 0.77401 + mu delta].
     for (const double side_m : {2.0, 10.0, 50.0}) {
@@ -26,6 +27,7 @@ TEST(Loop, SquareOfTheHandbooks) {
 }
 
 TEST(Loop, MutualDoesNotDependOnOrderOrDirectionBothReversed) {
+    // Identity: reciprocity, and additivity of Neumann's integral.
     const LoopPoint a{0, 0, 0}, b{3, 1, 0}, c{1, -2, 0.5}, d{2, 2, 1.5};
     const double m = filament_mutual_h(a, b, c, d);
     EXPECT_NEAR(filament_mutual_h(c, d, a, b), m, 1e-14 * std::abs(m));
@@ -56,6 +58,7 @@ TEST(Loop, SkewFilamentsAgainstQuadrature) {
 }
 
 TEST(Loop, NearlyParallelJoinsTheSkewForm) {
+    // Identity: two formulas of this code where they meet.
     const auto m = [](double angle) {
         return filament_mutual_h({0, 0, 0}, {10, 0, 0}, {1, 0.3, 0.2},
                                  {1 + 9 * std::cos(angle), 0.3 + 9 * std::sin(angle), 0.2});
@@ -66,6 +69,7 @@ TEST(Loop, NearlyParallelJoinsTheSkewForm) {
 }
 
 TEST(Loop, TapParabolaHoldsTheNeumannIntegral) {
+    // Identity: the short cut against the integral it stands for.
     LoopDesign d{};
     d.outline = square_outline(10);
     d.wire = wire_of_area(2.5e-6);
@@ -81,6 +85,7 @@ TEST(Loop, TapParabolaHoldsTheNeumannIntegral) {
 }
 
 TEST(Loop, TwoLoopsAtRightAnglesDoNotCouple) {
+    // Closed form: no coupling, by symmetry.
     LoopDesign a{};
     a.outline = rectangle_outline(12, 10);
     a.wire = wire_of_area(2.5e-6);

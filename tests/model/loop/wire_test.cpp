@@ -21,6 +21,7 @@ constexpr Gauge gauges[] = {
 };
 
 TEST(Wire, GaugesAsPrintedInTheTables) {
+    // Published tables, from memory.
     for (const Gauge& g : gauges) {
         EXPECT_NEAR(awg_diameter_m(g.awg) * 1e3, g.diameter_mm, g.tolerance_rel * g.diameter_mm)
             << "ASTM B258, from memory, AWG " << g.awg;
@@ -31,7 +32,9 @@ TEST(Wire, GaugesAsPrintedInTheTables) {
 }
 
 TEST(Wire, CopperOfIec60028) {
-    // 1 km of 1 mm2 at 20 C is 1/58 ohm mm2/m * 1000 m = 17.241 ohm; at 70 C 19.65 % more. IEC 60028, from memory.
+    // Published standard:
+    // 1 km of 1 mm2 at 20 C is 1/58 ohm mm2/m * 1000 m = 17.241 ohm; at 70 C 19.65 % more. IEC 60028, from
+    // memory.
     const Wire w = wire_of_area(1e-6);
     EXPECT_NEAR(w.resistance_dc_ohm_per_m(20) * 1000, 17.241, 5e-4);
     EXPECT_NEAR(w.resistance_dc_ohm_per_m(70) / w.resistance_dc_ohm_per_m(20), 1.1965, 1e-12);

@@ -24,6 +24,7 @@ bool has(const LineVerdict& v, LineFault f) {
 }
 
 TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
+    // Closed form: 2048 - 41 * 50 Hz.
     const LineVerdict v = judge_lines(rules(), {2048})[0];
     ASSERT_TRUE(has(v, LineFault::mains));
     EXPECT_EQ(v.mains.harmonic, 41);
@@ -65,6 +66,7 @@ TEST(Lines, PowersOfTwoClashWhereTheReferenceTableSays) {
 }
 
 TEST(Lines, MainsOfASixthOfFiftyHertz) {
+    // Closed form: fifty thirds and its harmonics.
     // 50/3 Hz, railways: mains that is no whole number of hertz keeps its own harmonics. 41 x 16.7 = 684.7.
     LineRules r = rules();
     r.mains_hz = 16.7;

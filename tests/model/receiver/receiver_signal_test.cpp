@@ -15,6 +15,7 @@ using namespace ampturn::model;
 using Complex = std::complex<double>;
 
 TEST(TiedPair, HasTheDensitiesAskedFor) {
+    // Definition of the pair: the variances and the covariance asked for.
     const Complex z = std::polar(0.7, 0.6);
     for (const double natural : {0.0, 1e-3, 4.0, 1e4}) {
         const double sensor_h = 0.3, sensor_e = 0.05;
@@ -40,6 +41,7 @@ TEST(ImpulseHeight, HasMeanSquareOne) {
 }
 
 TEST(MainsWander, CyclesAreTheIntegralOfFrequencyAndStayInsideTheBand) {
+    // Identity: the derivative of the cycles is the frequency.
     const MainsWander wander{.nominal_hz = 50, .half_width_hz = 0.1, .phase_rad = {0.3, 2.0, 5.1}};
     EXPECT_EQ(wander.cycles(0), 0);
     double widest = 0;
@@ -52,6 +54,7 @@ TEST(MainsWander, CyclesAreTheIntegralOfFrequencyAndStayInsideTheBand) {
 }
 
 TEST(StepEnvelope, StepsUpAndDownByWholeCycles) {
+    // Definition: one of ramp_cycles + 1 equal levels a cycle.
     const StepEnvelope envelope{.ramp_cycles = 4, .dwell_cycles = 10};
     EXPECT_EQ(envelope.at(-0.1), 0);
     EXPECT_DOUBLE_EQ(envelope.at(0.0), 0.2);
@@ -66,6 +69,7 @@ TEST(StepEnvelope, StepsUpAndDownByWholeCycles) {
 }
 
 TEST(Adc, RoundsToStepsAndHoldsAtItsEnds) {
+    // Definition of a converter of 8 bits.
     const Adc converter = adc(1, 8, 1);
     EXPECT_DOUBLE_EQ(converter.step, 2.0 / 256);
     EXPECT_DOUBLE_EQ(converter.quantized(0.1), std::round(0.1 * 128) / 128);
@@ -77,6 +81,7 @@ TEST(Adc, RoundsToStepsAndHoldsAtItsEnds) {
 }
 
 TEST(Adc, RoundingNoiseIsBennetts) {
+    // Published and closed form:
     // Bennett (1948): variance step^2/12; after decimating by 16 a sixteenth of it is left.
     std::mt19937 random(3);
     std::normal_distribution<double> normal;
@@ -93,6 +98,7 @@ TEST(Adc, RoundingNoiseIsBennetts) {
 }
 
 TEST(PlaneNoise, CancelsInTheFarZoneOnly) {
+    // Identity in the far zone; independent in the near zone: Monte Carlo against first-order variance.
     const Complex z = std::polar(2.0, 0.8);
     const auto far = [&](double azimuth, Complex impedance) {
         const Complex hx = std::cos(azimuth), hy = std::sin(azimuth);

@@ -39,6 +39,7 @@ TEST(PeriodicSamples, FiguresAreThoseOfTheReferenceCases) {
 }
 
 TEST(PeriodicSamples, FiguresAreThoseOfHarris) {
+    // Published: Harris (1978), from memory.
     // Harris (1978), table I, two decimals (from memory).
     struct Row {
         const char* window;

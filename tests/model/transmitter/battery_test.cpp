@@ -24,6 +24,7 @@ TEST(Battery, ChargeIsConservedAndRestRecovers) {
 }
 
 TEST(Battery, ConstantPowerAndItsLimit) {
+    // Definition of constant power; closed form: the most a source gives is E^2 / 4R = 1440 W.
     const BatterySource s{24, 0.1, 21};
     const auto i = constant_power_current_a(s, 500);
     ASSERT_TRUE(i);
@@ -34,6 +35,7 @@ TEST(Battery, ConstantPowerAndItsLimit) {
 }
 
 TEST(Battery, SeriesAndParallelStrings) {
+    // Closed form: Kirchhoff's rules.
     BatteryBank one{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
     BatteryBank many = one;
     many.series = 2;
@@ -45,6 +47,7 @@ TEST(Battery, SeriesAndParallelStrings) {
 }
 
 TEST(Battery, AgeAndColdTakeCapacityAndAddResistance) {
+    // Published factor (IEEE 485), and the definition of the aged capacity.
     BatteryBank bank{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
     EXPECT_NEAR(wells(bank, 0).capacity_ah, 40 / 1.39857142857, 1e-6)
         << "IEEE 485 Table 1 at 0 C, id battery-o009";

@@ -33,6 +33,7 @@ double time_to_rise_s(const ThermalNodes& nodes, double watts_at_20c, double alp
 
 // A plan's heat limit once took copper's coefficient for every metal, and the leads' heat for the winding's.
 TEST(HeatOf, AluminiumWarmsByItsOwnCoefficient) {
+    // Closed form: resistance linear in temperature.
     RigDesign design = aluminium_design();
     const DriveRequest request{.frequency_hz = 60, .tap_index = 2};
     const Rig rig = prepare(design);

@@ -68,6 +68,7 @@ TEST(OperatingPoint, EnergyOfTheWholeChainBalances) {
 }
 
 TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
+    // Definition: the limit named is met, the others are kept.
     for (const RigDesign& d : designs()) {
         const Rig rig = prepare(d);
         const Conditions at = conditions(rig);
@@ -102,8 +103,9 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
 }
 
 TEST(OperatingPoint, BusSagClosedForm) {
-    // Full drive without limits: the load is a conductance, P = a V^2 + p0, and V =
-    // E - R (a V + p0/V) is a quadratic.
+    // Closed form:
+    // Full drive without limits: the load is a conductance, P = a V^2 + p0, and V = E - R (a V + p0/V) is a
+    // quadratic.
     RigDesign d = example_design();
     d.limits.rms_a = no_limit;
     d.driver.overlap_s = 0;
@@ -118,6 +120,7 @@ TEST(OperatingPoint, BusSagClosedForm) {
 }
 
 TEST(OperatingPoint, NoSolutionSaysHowFar) {
+    // Closed form of the shortfall, below.
     RigDesign d = example_design();
     d.supply = {.converter = true, .bus_v = 400, .efficiency = 0.9};
     d.limits.rms_a = 100;
@@ -150,6 +153,7 @@ TEST(OperatingPoint, WarmCopperAndLowBatteryLowerTheCurrent) {
 }
 
 TEST(OperatingPoint, BestChoiceEqualsExhaustiveSearch) {
+    // Independent: the exhaustive search against the pruned one.
     RigDesign d = example_design();
     d.loop_a.taps = {1, 2, 3, 5, 7, 10};
     d.loop_b.reset();
@@ -183,6 +187,7 @@ TEST(OperatingPoint, FewerTurnsWinAtHighFrequency) {
 }
 
 TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
+    // Identity: the steady temperatures at the limiting current are the limits.
     const Rig rig = example_rig();
     const LoopTap& tap = rig.taps_a[2];
     const double rms = heat_limited_rms_a(rig, tap, 100, 30, 1);
@@ -202,6 +207,7 @@ TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
 }
 
 TEST(SteadyPoint, CurrentAndHeatAgree) {
+    // Identity: the heat balance of the winding.
     const Rig rig = example_rig();
     const Conditions at = conditions(rig);
     const DriveRequest q{.frequency_hz = 60, .tap_index = 2};

@@ -18,6 +18,7 @@ Drive sending(double frequency_hz, double amperes = no_limit) {
 }
 
 TEST(Plant, SendsAndReadsBack) {
+    // Definition: 6 A as asked, moment = current * 5 turns * 100 m2.
     const Rig rig = example_rig();
     PlantState s = plant_at_rest(rig, 20);
     const PlantResult r = advance(rig, s, sending(100, 6), 60);
@@ -32,6 +33,7 @@ TEST(Plant, SendsAndReadsBack) {
 }
 
 TEST(Plant, EnergyBookCloses) {
+    // Identity: conservation of energy.
     const Rig rig = example_rig();
     PlantState s = plant_at_rest(rig, 20);
     for (const double f : {20.0, 200.0, 2000.0}) {
@@ -44,6 +46,7 @@ TEST(Plant, EnergyBookCloses) {
 }
 
 TEST(Plant, HalvingTheStepChangesLittle) {
+    // Identity: convergence of the step control.
     // Two hours in one call against one second a call: the step control promises second order, not exactness.
     const Rig rig = example_rig();
     PlantState one = plant_at_rest(rig, 20);
@@ -57,6 +60,7 @@ TEST(Plant, HalvingTheStepChangesLittle) {
 }
 
 TEST(Plant, StopsAtTheWindingLimit) {
+    // Definition: it stops where the limits of the design are.
     RigDesign design = example_design();
     design.limits.winding_c = 40;
     design.limits.restart_winding_c = 35;
@@ -95,6 +99,7 @@ TEST(Plant, EmptiesAndIsGone) {
 }
 
 TEST(Plant, FaultsShowInTheReadings) {
+    // Definition: the check current of the design.
     const Rig rig = example_rig();
     PlantState s = plant_at_rest(rig, 20);
     Drive check;

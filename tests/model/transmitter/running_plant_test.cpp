@@ -63,6 +63,7 @@ TEST(RunningPlant, SeesFaultsAndAnotherBattery) {
 
 // A day's worth of ramps between dwells, kept levels against levels always solved anew.
 TEST(RunningPlant, KeptRampLevelsChangeNoEnergyToSpeakOf) {
+    // Identity: the short cut against the model it stands for.
     const Rig rig = example_rig();
     PlantState state = plant_at_rest(rig, -10);
     RunningPlant running(rig, state);

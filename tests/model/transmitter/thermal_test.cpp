@@ -12,6 +12,7 @@ constexpr ThermalNodes linked{900, 350, 1.2, 2.2, 6};
 HeatInput heat(double rms_a) { return {rms_a, 0.4, 0.00393, 0.012, 0.005, 0, 2}; }
 
 TEST(Thermal, EnergyBookOfAnInterval) {
+    // Identity: conservation of energy.
     // Heat stored = heat in - heat out, from the mean temperatures over the interval (exact for a linear
     // system); the means by Simpson's rule, whose error at 1/200 of some 400 s is below 1e-10.
     const Temperatures start{30, 35};
@@ -35,6 +36,7 @@ TEST(Thermal, EnergyBookOfAnInterval) {
 }
 
 TEST(Thermal, InTwoStepsAsInOneAndToTheSteadyState) {
+    // Identity: an exact solution composes, and ends in the steady state.
     const Temperatures start{20, 20};
     const HeatInput q = heat(8);
     Temperatures two = after_heating(linked, q, 25, start, 130);
@@ -67,6 +69,7 @@ TEST(Thermal, RunawayIsWhereTheEigenvalueCrossesZero) {
 }
 
 TEST(Thermal, DutyThatHoldsTheLimit) {
+    // Identity: the duty found, run periodically, peaks at the limit.
     const auto duty = duty_to_hold_limit(linked, heat(15), 25, 75, 1e9, 300);
     ASSERT_TRUE(duty);
     const HeatSegment pattern[] = {{*duty * 300, 15}, {(1 - *duty) * 300, 0}};

@@ -85,9 +85,15 @@ TEST(OutputDirectory, IsMadeOrRefused) {
     const std::string file = scratch.write("file", "x");
     EXPECT_THROW(make_output_directory(file), InputError);
     EXPECT_THROW(make_output_directory(file + "/below"), InputError);
-    EXPECT_THROW(make_output_directory("/proc/self/fd"),
-                 InputError);      // no files can be made there, root or not
-    if (::geteuid() == 0) return;  // root writes where it has no permission to
+    EXPECT_THROW(make_output_directory("/proc/self/fd"), InputError)
+        << "no files can be made there, root or not";
+}
+
+TEST(OutputDirectory, WithoutPermissionIsRefused) {
+    if (::geteuid() == 0) GTEST_SKIP() << "root writes where it has no permission to";
+    const ScratchDirectory scratch;
+    const std::string deep = scratch.file("a/b");
+    make_output_directory(deep);
     std::filesystem::permissions(deep,
                                  std::filesystem::perms::owner_read | std::filesystem::perms::owner_exec);
     EXPECT_THROW(make_output_directory(deep), InputError);

@@ -60,6 +60,7 @@ TEST(Curve, TablesHoldEveryPoint) {
 }
 
 TEST(Edi, ReadsBackStrictlyAndHoldsTheCurve) {
+    // Identity: the file holds the curve's numbers, in the published handbook unit.
     for (const plan::StationCurve& station : quick().stations) {
         const EdiFile edi(plan::edi_text(quick(), station));
         EXPECT_EQ(edi.option(">HEAD", "DATAID"), station.station);

@@ -14,6 +14,7 @@ namespace ampturn::plan {
 namespace {
 
 TEST(BatteryCourse, PutsIntervalsOnTheGrid) {
+    // Definition, by hand: linear inside an interval, held between them.
     BatteryCourseRecorder recorder(1000);  // grid: 1000, 1300, 1600, 1900, ...
     recorder.add({1100, 1200, 25, 24, 1.0, 0.9});
     recorder.add({1200, 1400, 23, 21, 0.9, 0.7});   // across 1300
@@ -34,6 +35,7 @@ TEST(BatteryCourse, PutsIntervalsOnTheGrid) {
 }
 
 TEST(BatteryCourse, ALongIntervalFillsEveryStretchItCrosses) {
+    // Closed form: a straight line.
     BatteryCourseRecorder recorder(0);
     recorder.add({0, 1450, 26, 23.1, 1, 0.855});  // 2 mV and 0.1 per mille a second
     const BatteryCourse course = recorder.take();
@@ -47,6 +49,7 @@ TEST(BatteryCourse, ALongIntervalFillsEveryStretchItCrosses) {
 }
 
 TEST(BatteryFan, PercentilesOfKnownCourses) {
+    // Closed form: percentiles of 0, 0.01, ..., 1 and of 20, 22, ..., 120.
     std::vector<BatteryCourse> courses;
     for (int i = 0; i <= 100; ++i)
         courses.push_back({{1, 0.01 * i}, {std::nan(""), i % 2 == 0 ? 20.0 + i : std::nan("")}});

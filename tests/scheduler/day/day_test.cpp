@@ -20,6 +20,7 @@ Plan quick(const std::vector<Setting>& settings = {}) {
 }
 
 TEST(Day, SendsEverySweepAndJudgesEveryPair) {
+    // Identity: what was sent is what the table asks for.
     const Plan plan = quick();
     const DayResult day = simulate_day(plan);
     EXPECT_TRUE(day.completed);
@@ -39,6 +40,7 @@ TEST(Day, SendsEverySweepAndJudgesEveryPair) {
 }
 
 TEST(Day, EnergyOfTheBatteriesIsThatOfSweepsAndIdling) {
+    // Identity: the energy book adds up.
     const DayResult day = simulate_day(quick());
     double sweeps_wh = 0;
     for (const SweepOutcome& sweep : day.sweeps) {
@@ -85,6 +87,7 @@ TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
 }
 
 TEST(Day, WhatIfChangesTheMorning) {
+    // Definition: the start asked for, to the next UTC minute.
     const DayResult late = simulate_day(changed(quick(), {.start_s = 9.5 * 3600}));
     const DayResult early = simulate_day(quick());
     EXPECT_NEAR(late.sweeps.front().start_s - early.sweeps.front().start_s, 1.5 * 3600, 61);
@@ -97,6 +100,7 @@ TEST(Day, WhatIfChangesTheMorning) {
 
 // The set of 0.12 Ah is spent between the two sweeps: the day said "carry 2", every draw "1 set suffices".
 TEST(Day, DayAndDrawsAgreeOnTheBatteriesThatSuffice) {
+    // Identity: the day and its runs apply one rule.
     for (const char* capacity_ah : {"0.10", "0.12", "0.14", "1"})
         for (const int carried : {1, 2}) {
             const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = capacity_ah},

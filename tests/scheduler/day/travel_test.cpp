@@ -17,6 +17,7 @@ Plan quick(const char* legs) {
 
 // "near" lies 120 m, "far" 350 m from stand "T" in the same direction; 3.6 km/h are 1 m/s.
 TEST(Travel, StraightLinesLegsBothWaysAndTheFirstOfTwo) {
+    // Closed form: 350 m - 120 m at 1 m/s.
     const Plan plan = quick("[{from=\"far\", to=\"T\", minutes=10}, {from=\"T\", to=\"far\", minutes=99}]");
     const Travel travel(plan);
     EXPECT_NEAR(travel.seconds("near", "far"), 230, 1e-9);
@@ -29,6 +30,7 @@ TEST(Travel, StraightLinesLegsBothWaysAndTheFirstOfTwo) {
 }
 
 TEST(Travel, ToTheBaseOverThePlaceThatIsQuickest) {
+    // Closed form: 350 m at 1 m/s and a leg of 5 minutes.
     const Plan plan =
         quick("[{from=\"base\", to=\"T\", minutes=5}, {from=\"near\", to=\"base\", minutes=20}]");
     const Travel travel(plan);

@@ -19,8 +19,8 @@ Place geographic(double latitude_deg, double longitude_deg) {
 double dms(double degrees, double minutes, double seconds) { return degrees + minutes / 60 + seconds / 3600; }
 
 TEST(StationGeometry, PublishedLine) {
-    // Flinders Peak to Buninyong, the worked example of the Australian geodetic datum manual (GRS80, whose
-    // ellipsoid differs from WGS84 by 0.1 mm in the semi-minor axis); values from memory.
+    // Published: Flinders Peak to Buninyong, the worked example of the Australian geodetic datum manual
+    // (GRS80, whose ellipsoid differs from WGS84 by 0.1 mm in the semi-minor axis); values from memory.
     const Place flinders = geographic(-dms(37, 57, 3.72030), dms(144, 25, 29.52440));
     const Place buninyong = geographic(-dms(37, 39, 10.15610), dms(143, 55, 35.38390));
     const OffsetBearing there = offset_bearing(flinders, buninyong);
@@ -59,6 +59,7 @@ TEST(StationGeometry, LocalPlane) {
 }
 
 TEST(StationGeometry, ThereAndBackOverTheGlobe) {
+    // Identity: there and back.
     const Place origin = geographic(61.5, 14);
     for (double latitude_deg = -85; latitude_deg <= 85; latitude_deg += 17)
         for (double bearing_deg = 0; bearing_deg < 360; bearing_deg += 31)
@@ -72,6 +73,7 @@ TEST(StationGeometry, ThereAndBackOverTheGlobe) {
 }
 
 TEST(StationGeometry, MapPlaneHoldsDistances) {
+    // Identity: the map plane against the geodesic.
     const Plan plan = load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     for (const Station& station : plan.stations) {
         const Place& stand = plan.stands[static_cast<std::size_t>(station.stand_index)].place;
@@ -85,6 +87,7 @@ TEST(StationGeometry, MapPlaneHoldsDistances) {
 }
 
 TEST(StationGeometry, OffsetAndBearingAreKeptAsGiven) {
+    // Closed form: x = r cos(bearing).
     const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
     EXPECT_EQ(plan.stations[0].offset_m, 120);
     EXPECT_EQ(plan.stations[0].bearing_deg, 40);

@@ -34,6 +34,7 @@ const model::LayeredEarth three_layers({{600, 14, 9},
                                         {3500, std::numeric_limits<double>::infinity(), 6}});
 
 TEST(Intervals, FindsEachOneWithEndsBetweenSamples) {
+    // Closed form: interpolation in log offset, by hand.
     const std::vector<double> offsets{10, 20, 40, 80, 160, 320, 640};
     const auto found = intervals_up_to_one(offsets, {2, 0, 2, 3, 0.5, 1, 0.2});
     ASSERT_EQ(found.size(), 2u);
@@ -83,7 +84,7 @@ TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
 /// Source: hmd_near_field_bias.csv (closed forms over a uniform ground, quasi-static; own derivation there,
 /// checked by numerical integration). Along a bearing of 0 xy is radial E over azimuthal H.
 TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
-    const ReferenceCsv csv("field/hmd_near_field_bias.csv");
+    const ReferenceCsv csv("field/hmd_near_field_bias.csv", 26);
     constexpr double f = 1000, rho = 100;
     const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
     const double delta_m = model::skin_depth_m(rho, f);
@@ -135,6 +136,7 @@ double error_of(const std::vector<DwellTerm>& terms, double dwell_a_s, double dw
 }
 
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
+    // Identity: the terms against the judgement; closed form of the law of stacking.
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;
     targets.elements = {Element::xx, Element::xy, Element::yx, Element::yy};
@@ -159,6 +161,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
 }
 
 TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
+    // Identity: the terms against the bars of the judgement.
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
@@ -189,6 +192,7 @@ TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
 }
 
 TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
+    // Identity: the ratio against the terms.
     const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
     ReadingInput in = reading_at(table, 500);
     const double bias = bias_ratio(read_tensor(in), Targets{});
@@ -199,6 +203,7 @@ TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
 }
 
 TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
+    // Closed form: the error falls with moment, and with the root of the dwell.
     const Reach plain = reach_of(quick_plan(), {.sector_count = 2, .offset_max_m = 3000});
     const Reach longer =
         reach_of(quick_plan({{"sweep.dwell_s", "40"}}), {.sector_count = 2, .offset_max_m = 3000});

@@ -20,6 +20,7 @@ const std::vector<Waypoint> points{{"A & <b>", 61.5135871, 14.0162139}, {"B", -0
 
 /// Source of the formats: RFC 7946 (longitude first) and the GPX 1.1 schema.
 TEST(Waypoints, ComeBackFromBothFormats) {
+    // Identity: written and read back, in the published formats.
     std::vector<Feature> features;
     for (const Waypoint& p : points) features.push_back({p, {{"kind", "station"}}});
     const std::string geojson = geojson_text(features);
@@ -90,6 +91,7 @@ TEST(StandSearch, BestFirstAndThePlannedStandByTheSameMeasure) {
 }
 
 TEST(StandSearch, WritesMapFilesThatReadBack) {
+    // Identity: metres to degrees and back.
     const Plan plan =
         load_plan(ampturn::test::source_path("demo/vesslarook.toml"), {{"sweep.frequencies_hz", "[8525]"}});
     const StandSearch found = search_stand(plan, grid_candidates(plan, 800, 400), {});

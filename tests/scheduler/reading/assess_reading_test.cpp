@@ -82,6 +82,7 @@ TEST(AssessReading, TiedNaturalFieldCancelsInTheFarZone) {
 }
 
 TEST(AssessReading, NamesTheReason) {
+    // Closed form: E 4 % high is 1.04^2 - 1 = 8.16 % in resistivity.
     ReadingInput in = far_zone();
     in.noise.h.sensor *= 1e5;
     EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::noisy);
@@ -105,6 +106,7 @@ TEST(AssessReading, NamesTheReason) {
 }
 
 TEST(AssessReading, MomentsAddBySquareAndTime) {
+    // Closed form: root of the mean square over time.
     Transmission sent;
     sent.add(300, 10);
     sent.add(400, 10);

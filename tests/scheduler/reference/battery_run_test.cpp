@@ -22,6 +22,7 @@ TEST(BatteryRun, KineticLimitsOfHighAndLowRate) {
 }
 
 TEST(BatteryRun, PeukertAgreesWithTheKineticModelWhereBothAreMeantTo) {
+    // Independent: two unlike models of one battery.
     // Peukert through two points of the kinetic model must give the third between them: the two describe the
     // same rate dependence over a decade of current (Manwell & McGowan 1993 fit their model to such points).
     const BatteryCharge full = charge_at_soc(wells_100, 1);

@@ -59,6 +59,13 @@ TEST_P(RigReference, CasesAgree) {
 INSTANTIATE_TEST_SUITE_P(Kinds, RigReference, testing::ValuesIn(kinds_in_files()),
                          [](const auto& tested) { return tested.param.kind; });
 
+TEST(RigCases, AreAllThere) {
+    std::size_t count = 0;
+    for (const char* file : files) count += load(file)["cases"].size();
+    EXPECT_EQ(count, 115u);
+    EXPECT_EQ(kinds_in_files().size(), 46u);
+}
+
 TEST(RigCases, EveryOutputChangedByTenPerCentIsAMiss) {
     // Each number in turn, so that a comparison that skips a key cannot pass unseen.
     int changed = 0;

@@ -12,6 +12,7 @@ using namespace ampturn::model;
 using namespace ampturn::plan;
 
 TEST(ThinWire, RectangleClosedForm) {
+    // Closed form: Grover (1946), from memory.
     // L = (mu0/pi) [a ln(2a/g) + b ln(2b/g) - a asinh(a/b) - b asinh(b/a) + 2 sqrt(a^2+b^2) - 2(a+b)],
     // Grover.
     const double a = 30, b = 8, g = 2e-3;
@@ -22,6 +23,7 @@ TEST(ThinWire, RectangleClosedForm) {
 }
 
 TEST(ThinWire, RegularPolygonConstantsOfGrover) {
+    // Published constants: Grover (1946), from memory.
     // L = (mu0/2pi) N s [ln(s/g) + c]: c = -1.405465 for the triangle, -0.151524 for the hexagon (Grover
     // 1946, from memory).
     const double s = 10, g = 1e-3;
@@ -32,6 +34,7 @@ TEST(ThinWire, RegularPolygonConstantsOfGrover) {
 }
 
 TEST(ThinWire, ManySidesBecomeTheCircle) {
+    // Closed form: the ring that many sides tend to.
     const double radius = 5, g = 1e-3;
     const LoopOutline many = regular_polygon_outline(360, 2 * radius * std::sin(pi / 360));
     const double circle = self_inductance_h(circle_outline(radius), g);

@@ -89,6 +89,7 @@ TEST(OneReading, DayAndCurveTellTheSameTensorBiasAndZone) {
 }
 
 TEST(OneReading, DayAndTuneTellTheSameErrorBars) {
+    // Identity: one function makes the readings of both.
     const Plan plan = plan_of();
     const DayResult day = simulate_day(plan);
     const Tuned tuned = tune(plan, {.margin_fraction = 0, .biased_too = true});
@@ -112,6 +113,7 @@ TEST(OneReading, DayAndTuneTellTheSameErrorBars) {
 }
 
 TEST(OneReading, ReachEndsWhereTheDayMeetsItsTargets) {
+    // Identity: one function makes the readings of both.
     Plan plan = plan_of();
     const Reach reach = reach_of(plan, {.sector_count = 1, .offset_max_m = 8000});
     ASSERT_EQ(reach.frequencies.size(), 2u);
@@ -140,6 +142,7 @@ TEST(OneReading, ReachEndsWhereTheDayMeetsItsTargets) {
 }
 
 TEST(OneReading, DayAndRehearsalPlanTheSameErrorBars) {
+    // Identity: one function makes the readings of both.
     const Plan plan = plan_of({{"sweep.dwell_s", "4"}});
     const DayResult day = simulate_day(plan);
     constexpr int station_index = 1;  // of the plan; the rehearsal counts the stations it was asked for

@@ -36,6 +36,7 @@ const plan::DayResult& day() {
 }
 
 TEST(Rehearse, IsTheSameWhateverTheThreadsAndAnswersTheQuestion) {
+    // Definition: the clock error drawn; closed form: a Gaussian inside +-3 m.
     const RehearsalResult one = rehearse::rehearse(quick(), day(), {.seed = 5, .threads = 1});
     const RehearsalResult two = rehearse::rehearse(quick(), day(), {.seed = 5, .threads = 2});
     EXPECT_EQ(rehearsal_json_text(one), rehearsal_json_text(two));
@@ -63,6 +64,7 @@ TEST(Rehearse, IsTheSameWhateverTheThreadsAndAnswersTheQuestion) {
 }
 
 TEST(Rehearse, ScatterAndJackknifeAreThePlannedBars) {
+    // Closed form: shares of a Gaussian; independent: scatter against planned bars.
     // Six seeds of two stations and four frequencies, both elements: 96 impedances know their scatter to
     // 1/sqrt(192) = 7 %.
     std::vector<StationFrequencyResult> all;

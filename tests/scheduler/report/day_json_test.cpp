@@ -10,6 +10,7 @@ namespace ampturn::plan {
 namespace {
 
 TEST(DayJson, HoldsTheWholeDayInOrder) {
+    // Identity: the file holds the result's numbers.
     const DayResult day = synthetic_day();
     const auto json = nlohmann::ordered_json::parse(day_json_text(day));
     EXPECT_EQ(json.at("schema"), "ampturn.day");

@@ -26,6 +26,7 @@ TEST(Adc, HoldsAtItsRange) {
 }
 
 TEST(Adc, NoiseIsAFunctionOfSeedAndSample) {
+    // Closed form: noise and rounding add by their squares.
     AdcChannel noisy = volts;
     noisy.noise_rms = 0.1;
     const Adc adc(5, 9), same(5, 9), other(6, 9);

@@ -19,6 +19,7 @@ TEST(CounterRandom, GivesThePublishedKnownAnswers) {
 }
 
 TEST(CounterRandom, NormalsHaveMeanZeroAndVarianceOne) {
+    // Definition of the standard normal distribution.
     const CounterRandom random(7, 1);
     constexpr int count = 100'000;
     double sum = 0, squares = 0;

@@ -73,6 +73,7 @@ class UnitRun : public testing::Test {
 };
 
 TEST_F(UnitRun, RunsATableAndComesBackToStandby) {
+    // Definition: the current and the dwells of the table.
     to_sending();
     run_for_s(10);
     EXPECT_EQ(unit_.core().state(), State::standby);

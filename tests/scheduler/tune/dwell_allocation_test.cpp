@@ -31,6 +31,7 @@ std::vector<DwellRequirement> some_requirements(int most) {
 
 /// Source: Lagrange's condition by hand: with a = b = 1 and prices 1 and 4, T_A = 1 + 2, T_B = 1 + 1/2.
 TEST(CheapestDwells, ClosedFormOfOneRequirement) {
+    // Closed form, as above.
     const auto best = cheapest_dwells({{1, 1}}, {1, 4}, wide);
     ASSERT_TRUE(best);
     EXPECT_NEAR(best->a_s, 3, 1e-12);
@@ -42,6 +43,7 @@ TEST(CheapestDwells, ClosedFormOfOneRequirement) {
 }
 
 TEST(CheapestDwells, BoundsAndOneSidedRequirements) {
+    // Closed form, by hand.
     const auto none = cheapest_dwells({}, {1, 1}, {2, 100, 3, 100});
     EXPECT_EQ(none->a_s, 2);
     EXPECT_EQ(none->b_s, 3);

@@ -28,6 +28,7 @@ Plan quick_plan(std::vector<Setting> settings = {}) {
 }
 
 TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
+    // Definition of whole cycles.
     const Tuned tuned = tune(quick_plan(), {});
     ASSERT_EQ(tuned.frequencies.size(), 4u);
     int served = 0;
@@ -110,6 +111,7 @@ TEST(Tune, SaysWhichBudgetIsImpossible) {
 }
 
 TEST(Tune, CoherentRecordsAreWhole) {
+    // Definition of whole records.
     const Tuned tuned = tune(quick_plan({{"sweep.coherent_records", "true"}}), {});
     for (const TunedFrequency& t : tuned.frequencies)
         for (const double dwell_s : {t.after.a_s, t.after.b_s})
@@ -117,6 +119,7 @@ TEST(Tune, CoherentRecordsAreWhole) {
 }
 
 TEST(Tune, OutputsHoldTheSameNumbers) {
+    // Identity: the file holds the result's numbers.
     const Tuned tuned = tune(quick_plan(), {});
     const auto json = nlohmann::json::parse(tune_json_text(tuned, std::nullopt));
     EXPECT_EQ(json.at("frequencies").size(), 4u);

@@ -119,6 +119,7 @@ TEST(Config, PositionsPointAtValues) {
 }
 
 TEST(Config, WireGauge) {
+    // Published areas, below.
     struct Row {
         int awg;
         double area_mm2;
@@ -212,6 +213,7 @@ TEST(Config, NamesEndInTheirUnit) {
 }
 
 TEST(Config, WrittenPlanReadsBackTheSame) {
+    // Identity: written and read back.
     for (const std::string& text : {roomy_text(), read_whole_file(demo + "vesslarook.toml")}) {
         const Plan plan = parse_plan(text, demo + "plan.toml");
         const std::string written = write_plan(plan);

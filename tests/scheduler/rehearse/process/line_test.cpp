@@ -37,6 +37,7 @@ TEST(LineDetector, ReadsAmplitudeAndPhaseOffAndOnTheBins) {
 }
 
 TEST(LineDetector, NoiseIsTheBandwidthFormula) {
+    // Closed form, met by Monte Carlo:
     // E|n|^2 = 2 S b/T; tests/reference/rig/signal.json, conventions "coherent". 2000 records give the
     // variance to 1/sqrt(2000) = 2.2 %; the limit is three times that.
     constexpr double rate_hz = 1000, sigma = 0.3;
@@ -65,6 +66,7 @@ TEST(LineDetector, RefusesLinesBeyondHalfTheRate) {
 }
 
 TEST(ClockError, IsReadFromTheTurningOfTheLines) {
+    // Definition: the clock error the lines were made with.
     const run::CounterRandom random(5, 9);
     const double truth = 2.37e-6;
     LineRecords low, high;

@@ -37,6 +37,7 @@ LineRecords noisy_lines(std::size_t count, double azimuth, double sd_e, double s
 }
 
 TEST(Transfer, IsExactWithoutNoise) {
+    // Definition: the ground the lines were made with; coherence 1 without noise.
     const auto pieces = line_cross_spectra(noisy_lines(5, 0.2, 0, 0, 1), noisy_lines(4, 1.5, 0, 0, 2));
     const TransferFit fit = fit_transfer(pieces, {});
     EXPECT_LT(std::abs(fit.impedance.xy_ohm - z_ground), 1e-12);
@@ -47,6 +48,7 @@ TEST(Transfer, IsExactWithoutNoise) {
 }
 
 TEST(Transfer, ScatterJackknifeAndFirstOrderFormulaAgree) {
+    // Independent:
     // Three unlike ways to the same variance: Monte Carlo over 600 data sets, mean of the jackknife, and the
     // first-order formula of model/ground/tensor.hpp. 600 draws of a complex number give its variance to 4 %.
     constexpr std::size_t count = 16, draws = 600;

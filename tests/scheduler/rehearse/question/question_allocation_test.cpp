@@ -70,6 +70,7 @@ plan::AllocationBudget budgets(const QuestionDemand& demand, double time_share, 
 }
 
 TEST(QuestionAllocation, SlopesAreTheDifferenceQuotients) {
+    // Independent: difference quotients against derivatives.
     for (const bool depth : {false, true}) {
         const QuestionDemand demand = some_demand(1, 5, 1e-6, depth);
         const std::vector<double> dwells{2, 3, 5, 7, 11};

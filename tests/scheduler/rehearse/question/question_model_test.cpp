@@ -35,6 +35,7 @@ double distance(const Case& c) {
 }
 
 TEST(TellApart, IsTheClosedFormOfTwoGaussians) {
+    // Closed form, met by Monte Carlo:
     // Phi(D/2), and Phi(D/2 - ln(c/(1-c))/D) for a posterior of c (Kay 1998, from memory). 4000 draws:
     // binomial standard deviation below 0.8 %.
     for (const double step : {0.02, 0.1, 0.2}) {
@@ -64,6 +65,7 @@ TEST(TellApart, UncertainHostTakesAwayWhatItCanImitate) {
 }
 
 TEST(TellApart, NoiseThatVariesBlursButDoesNotBias) {
+    // Identity within Monte Carlo scatter: the same mean noise.
     Case c = apart(0.1, 10);
     c.noise.natural_variance = c.noise.variance;
     const Odds steady = odds(c.grounds, c.noise, 0.9, 3000, 5);
@@ -75,6 +77,7 @@ TEST(TellApart, NoiseThatVariesBlursButDoesNotBias) {
 }
 
 TEST(Separation, ADatumWithInfiniteVarianceIsNotThere) {
+    // Identity: five data are five data.
     const Case five = apart(0.1, 5);
     Case ten = apart(0.1, 10);
     ten.noise.variance.tail(5).setConstant(std::numeric_limits<double>::infinity());

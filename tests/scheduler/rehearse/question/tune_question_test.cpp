@@ -40,6 +40,7 @@ plan::Plan asking(std::vector<plan::Setting> settings = {}, bool depth = false) 
 constexpr QuestionTuneOptions few_draws{.draws = 200};
 
 TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
+    // Definition of whole cycles and of a price; identity: a tuned plan tuned again.
     for (const bool depth : {false, true}) {
         const QuestionTuned tuned = tune_for_question(asking({}, depth), few_draws);
         EXPECT_TRUE(tuned.own_budget);
@@ -71,6 +72,7 @@ TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
 }
 
 TEST(TuneForQuestion, TheDayOfTheSequencerSaysTheSame) {
+    // Independent: the simulated day against the planning outputs.
     // Two ways to the same distance: planning outputs, and what the simulated day sends. They differ by the
     // battery's state and the winding's warmth: a few per cent of the moment.
     const plan::Plan plan = asking();
@@ -108,6 +110,7 @@ TEST(TuneForQuestion, BudgetsAreKeptAndMonotone) {
 }
 
 TEST(TuneForQuestion, CoherentRecordsAreWhole) {
+    // Definition of whole records.
     const QuestionTuned tuned = tune_for_question(asking({{"sweep.coherent_records", "true"}}), few_draws);
     for (const QuestionFrequency& f : tuned.frequencies)
         for (const double dwell_s : {f.after.a_s, f.after.b_s})
@@ -137,6 +140,7 @@ TEST(TuneForQuestion, SaysWhatIsMissing) {
 }
 
 TEST(TuneForQuestion, OutputsHoldTheSameNumbers) {
+    // Identity: the file holds the result's numbers.
     const QuestionTuned tuned = tune_for_question(asking(), few_draws);
     const auto json = nlohmann::json::parse(question_tune_json_text(tuned, std::nullopt));
     EXPECT_EQ(json.at("frequencies").size(), 4u);

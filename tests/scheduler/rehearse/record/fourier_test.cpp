@@ -16,6 +16,7 @@ using ampturn::rehearse::Fourier;
 using ampturn::run::CounterRandom;
 
 TEST(Fourier, KeepsPowerAsParsevalSays) {
+    // Closed form: Parseval's theorem.
     const CounterRandom random(7, 1);
     for (const std::size_t length : {8u, 360u, 4096u}) {
         Fourier transform(length);

@@ -37,6 +37,7 @@ ChannelBlock blocks_of(KeyedCarrierWave& wave, std::size_t length) {
 }
 
 TEST(KeyedCarrier, HasTheDensityOfMinimumShiftKeying) {
+    // Published density, met by a synthesis in time:
     // Pasupathy (1979) through model/receiver/noise.hpp, against the synthesis. 600 records of 1/8 s: each
     // bin is known to 1/sqrt(600) = 4 %, Hann leaks within 16 Hz, small against the half-width.
     constexpr double half_width_hz = 200;
@@ -65,6 +66,7 @@ TEST(KeyedCarrier, HasTheDensityOfMinimumShiftKeying) {
 }
 
 TEST(KeyedCarrier, DensityAddsUpToItsPower) {
+    // Closed form: the density's integral and its first zero.
     for (const double half_width_hz : {1.0, 200.0}) {
         double sum = 0;
         const double step_hz = half_width_hz / 1000;
@@ -77,6 +79,7 @@ TEST(KeyedCarrier, DensityAddsUpToItsPower) {
 }
 
 TEST(KeyedCarrier, EnvelopeIsConstantAndEIsTiedToH) {
+    // Closed form:
     // Two carriers a quarter period apart would give the envelope; one does: h^2 + (Hilbert of h)^2, here
     // from E, which the ground turns by 0.7 rad: H = A cos p, E = |Z| A cos(p + 0.7).
     KeyedCarrierWave wave(carriers_with(100).front(), rate_hz, 5, 2);

@@ -84,6 +84,7 @@ TEST(NoiseStream, HasTheDensitiesAskedForAndTiesEToH) {
 }
 
 TEST(NoiseStream, IsEvenAcrossJoinsAndImpulsive) {
+    // Closed form: equal-power fades leave the power as it is.
     // Power of the samples inside the cross-fade against the rest: equal-power fades leave no step. Kurtosis
     // of the natural field alone is well above the Gaussian 3.
     const auto natural_only = [](double f) { return DensityAt{rising(f).natural_h, 0, 0}; };
@@ -120,6 +121,7 @@ TEST(NoiseStream, IsAFunctionOfSeedAndStream) {
 }
 
 TEST(MainsWave, HasTheLevelsOfItsHarmonicsTiedByTheGround) {
+    // Closed form: the powers of harmonics add.
     const model::Mains mains{.frequency_hz = 50, .fundamental_b_t = 1e-9, .weak_grid = false, .orders = 40};
     const MainsWave wave(mains, ground, rate_hz, 3, 4);
     ChannelBlock block;
@@ -142,6 +144,7 @@ TEST(MainsWave, HasTheLevelsOfItsHarmonicsTiedByTheGround) {
 }
 
 TEST(AddSource, GivesLineTimesEnvelope) {
+    // Closed form: envelope times cosine.
     ChannelBlock block;
     block.resize(4000);
     for (auto& channel : block.samples) std::fill(channel.begin(), channel.end(), 0.0);

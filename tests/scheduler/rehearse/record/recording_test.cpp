@@ -70,6 +70,7 @@ struct Quiet {
 };
 
 TEST(Recording, StreamsEverySampleOnceAndRecordsFillTheDwell) {
+    // Definition: the fields the step was made with.
     Quiet q;
     StepProcessor processor(q.step, plan::Window::rectangular, {});
     std::size_t expected_first = 0;
