@@ -113,7 +113,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup,
                          const RehearsalOptions& options) {
     const std::vector<int> chosen = station_indices(plan, options.stations);
     const FieldTable fields(plan, setup, options.threads);
-    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(plan, setup.rig, day.table);
+    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(setup.rig, day.table);
     const Rehearsal rehearsal{.plan = plan,
                               .day = day,
                               .earth = setup.earth,

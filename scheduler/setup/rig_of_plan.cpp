@@ -78,11 +78,11 @@ model::BatteryBlock block_of(const Battery& battery, int set_index) {
 
 /// Runs what the model may refuse of one of the loops.
 template <class Work>
-auto of_loop(const Plan& plan, Side side, Work work) {
+auto of_loop(const Plan& plan, model::LoopSelection which, Work work) {
     try {
-        return work(plan.loop(side));
+        return work(plan.loop(which));
     } catch (const model::RangeError& refused) {
-        throw refused_value(plan, refused.within(side == Side::a ? "loop_a" : "loop_b"));
+        throw refused_value(plan, refused.within(which == model::LoopSelection::a ? "loop_a" : "loop_b"));
     }
 }
 
@@ -90,11 +90,11 @@ auto of_loop(const Plan& plan, Side side, Work work) {
 
 model::RigDesign rig_design_of(const Plan& plan) {
     model::RigDesign design;
-    design.loop_a = of_loop(plan, Side::a, loop_design_of);
-    design.loop_b = of_loop(plan, Side::b, loop_design_of);
+    design.loop_a = of_loop(plan, model::LoopSelection::a, loop_design_of);
+    design.loop_b = of_loop(plan, model::LoopSelection::b, loop_design_of);
     const Driver& driver = plan.driver;
 
-    const double inductance_h = of_loop(plan, Side::a, [&](const Loop& loop) {
+    const double inductance_h = of_loop(plan, model::LoopSelection::a, [&](const Loop& loop) {
         return model::make_tap(design.loop_a, loop.turns).inductance_dc_h;
     });
     const CapacitorBank& bank = driver.capacitors;

@@ -10,6 +10,7 @@
 #include "model/receiver/noise.hpp"
 #include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/operating_point.hpp"
+#include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/plan/line_rules.hpp"
 #include "scheduler/run/core_loop.hpp"

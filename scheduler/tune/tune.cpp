@@ -89,13 +89,6 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
     return out;
 }
 
-/// Where the judge of lines would move a frequency that mains or an interferer disturb; 0: none, or no need.
-double alternative_hz(const std::vector<model::LineVerdict>& verdicts, double requested_hz) {
-    for (const model::LineVerdict& v : verdicts)
-        if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
-    return 0;
-}
-
 std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, bool hot) {
     std::string who = t.served == 0
                           ? (t.biased == t.required ? "no station is far enough for a plane wave"

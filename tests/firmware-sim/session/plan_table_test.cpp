@@ -18,15 +18,15 @@ TEST(PlanTable, OfThePanelIsThePlanners) {
         const std::string path = ampturn::test::source_path(name);
         const std::string text = plan::read_input_file(path);
         const plan::SurveySetup planned = plan::survey_setup_of(plan::parse_plan(text, path));
-        const TransmitterSetup kit = transmitter_setup_of(text, path, 1);
-        EXPECT_EQ(kit.table, planned.table.table) << name;
-        EXPECT_EQ(kit.table_crc32, planned.table.crc32) << name;
+        const TransmitterSetup transmitter = transmitter_setup_of(text, path, 1);
+        EXPECT_EQ(transmitter.table, planned.table.table) << name;
+        EXPECT_EQ(transmitter.table_crc32, planned.table.crc32) << name;
 
         SessionSetup setup = SessionBench::practice();
         setup.plan_path = path;
         setup.plan_text = text;
         SessionBench bench(setup);
-        EXPECT_EQ(bench.session().introduction()["kit"]["table_crc32"], planned.table.crc32) << name;
+        EXPECT_EQ(bench.session().hello_json()["transmitter"]["table_crc32"], planned.table.crc32) << name;
         ASSERT_TRUE(bench.wait_state("standby")) << name;
         const ampturn::core::Table& running = bench.session().site().unit().core().table();
         EXPECT_EQ(plan::image_crc32(running, planned.unit.clock_hz), planned.table.crc32) << name;

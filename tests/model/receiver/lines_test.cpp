@@ -47,7 +47,7 @@ TEST(Lines, GuardIsWanderAndMainLobe) {
 
 // The table knows no receiver: its guard is the wander alone.
 TEST(Lines, PowersOfTwoClashWhereTheReferenceTableSays) {
-    const ReferenceCsv table("field/binary_frequency_clash.csv");
+    const ReferenceCsv table("field/binary_frequency_clash.csv", 30);
     int clashes = 0;
     for (std::size_t i = 0; i < table.size(); ++i) {
         const int n = static_cast<int>(table.number(i, "nearest_n"));

@@ -38,7 +38,7 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
             const model::Fields direct =
                 model::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
             const plan::FieldPerMoment& got =
-                (side == plan::Side::a ? responses[0].loop_a : responses[0].loop_b)[s];
+                (side == model::LoopSelection::a ? responses[0].loop_a : responses[0].loop_b)[s];
             const double e = std::max(std::abs(direct.ex_v_per_m), std::abs(direct.ey_v_per_m));
             const double h = std::max(std::abs(direct.hx_a_per_m), std::abs(direct.hy_a_per_m));
             EXPECT_LT(std::abs(got.horizontal.ex_v_per_m - direct.ex_v_per_m), 1e-8 * e) << station.name;

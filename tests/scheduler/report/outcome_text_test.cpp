@@ -81,7 +81,7 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
          "2050 Hz lies in the guard band of mains harmonic 41: move it."},
         {StepsBelowTarget{.steps =
                               std::vector<StepsBelowTarget::Step>(5, {.frequency_hz = 975,
-                                                                      .loop = 'A',
+                                                                      .loop = model::LoopSelection::a,
                                                                       .current_a_peak = 6.4,
                                                                       .target_a_peak = 10,
                                                                       .limited_by = model::Limit::voltage})},

@@ -7,8 +7,7 @@
 
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
@@ -45,7 +44,7 @@ std::string edited(const std::vector<Edit>& edits) {
 void set_up(const Plan& plan) {
     (void)earth_of(plan);
     if (plan.question) (void)earth_of(plan, plan.question->with_target, "question.with_target");
-    (void)table_of(plan, rig_of(plan));
+    (void)survey_setup_of(plan);
 }
 
 TEST(RefusedValue, PointsAtTheKeyItsLineAndItsColumn) {

@@ -9,8 +9,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/line_rules.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
-#include "scheduler/setup/unit_of_plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/tune_output.hpp"
 #include "tests/paths.hpp"
 
@@ -64,7 +63,7 @@ TEST(Tune, CheckLinesTableAndTuneJudgeALineAlike) {
     const std::vector<Remark> remarks = plan_remarks(plan);
     ASSERT_EQ(remarks.size(), 1u);
     EXPECT_THAT(remarks[0].text, testing::HasSubstr("inside its guard of 6.1 Hz"));
-    for (const TableRow& row : table_of(plan, rig_of(plan)).rows)
+    for (const TableRow& row : survey_setup_of(plan).table.rows)
         EXPECT_EQ(row.mains_clash_order, row.frequency_hz == line.frequency_hz ? 41 : 0) << row.frequency_hz;
     const Tuned tuned = tune(plan, {});
     for (std::size_t i = 0; i < tuned.frequencies.size(); ++i)

@@ -6,7 +6,6 @@
 #include "model/base/constants.hpp"
 #include "model/ground/tied_noise.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
-#include "scheduler/rehearse/process/taper.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace {
