@@ -4,6 +4,7 @@
 #include <cmath>
 #include <complex>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/skin_depth.hpp"
 #include "model/fields/fields.hpp"
@@ -274,8 +275,11 @@ TEST(FieldPhysics, RefusesAReceiverInsideTheLoop) {
     try {
         field(earth, 100, flat, {25, 8, 0});
         FAIL() << "inside the loop, not refused";
-    } catch (const std::invalid_argument& refused) {
-        EXPECT_STREQ(refused.what(), "receiver inside the loop: allowed outside the loop's outline");
+    } catch (const RangeError& refused) {
+        EXPECT_EQ(refused.name(), "receiver");
+        EXPECT_EQ(refused.index(), 0U);
+        EXPECT_EQ(refused.found(), "inside the loop");
+        EXPECT_EQ(refused.allowed(), "outside the loop's outline");
     }
 }
 

@@ -71,7 +71,9 @@ TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     const ProgramResult result =
         run_program(program, {"check", ampturn::test::source_path("demo/vesslarook.toml")});
     EXPECT_EQ(result.exit_code, 0);
-    EXPECT_THAT(result.out, HasSubstr("remark: 2048 Hz lies 2 Hz from 2050 Hz, harmonic 41"));
+    EXPECT_THAT(result.out,
+                HasSubstr("remark: 2048 Hz, sent as 2048.1311 Hz, lies 1.87 Hz from 2050 Hz, harmonic 41"))
+        << "24 MHz over the even divisor 11718 is 2048.1311 Hz";
     EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 2) << result.out;
 }
 
