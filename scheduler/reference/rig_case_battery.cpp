@@ -202,7 +202,7 @@ class DutyDay {
 CaseOutputs day_duty_cycle(const json& in, const json&) {
     DutyDay day(in);
     const auto loads = in.at("load_per_frequency").get<std::vector<double>>();
-    const auto frequencies = in.at("frequencies_Hz");
+    const auto& frequencies = in.at("frequencies_Hz");
     same_length(in, "load_per_frequency", "frequencies_Hz");
     const double dwell_s = in.at("dwell_s").get<double>();
     const double gap_s = in.at("gap_s").get<double>();

@@ -79,8 +79,8 @@ class Comparison {
         if (expected.is_object()) {
             if (!got.is_object()) return fail(path, fmt::format("expected an object, got {}", got.dump()));
             for (const auto& [k, inner] : expected.items()) {
-                const std::string next = path.empty() ? k : path + "." + k;
-                const std::string next_key = key.empty() ? k : key + "." + k;
+                const std::string next = path.empty() ? k : fmt::format("{}.{}", path, k);
+                const std::string next_key = key.empty() ? k : fmt::format("{}.{}", key, k);
                 if (remark(next_key)) continue;
                 if (!got.contains(k))
                     fail(next, "output not known to this version");

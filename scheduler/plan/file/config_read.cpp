@@ -223,7 +223,8 @@ std::string toml_text(std::string_view text) {
 
 std::string toml_time_of_day(double seconds_from_midnight) {
     const auto ms = std::llround(seconds_from_midnight * 1000);
-    std::string text = clock_text(static_cast<double>(ms / 1000));
+    const auto whole_s = ms / 1000;
+    std::string text = clock_text(static_cast<double>(whole_s));
     if (ms % 1000 != 0) text += fmt::format(".{:03}", ms % 1000);
     return text;
 }

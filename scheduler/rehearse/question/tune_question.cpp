@@ -196,7 +196,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
         f.set_by = set_by(f.after, row);
         out.plan.sweep.steps[row.step_a].dwell_s = f.after.a_s;
         out.plan.sweep.steps[row.step_b].dwell_s = f.after.b_s;
-        out.frequencies.push_back(std::move(f));
+        out.frequencies.push_back(f);
     }
     return out;
 }
