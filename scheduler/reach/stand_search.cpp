@@ -8,7 +8,6 @@
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/station_geometry.hpp"
-#include "scheduler/reach/stand_search_page.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/survey_frequency.hpp"

@@ -7,7 +7,6 @@
 #include <stdexcept>
 
 #include "model/base/check_range.hpp"
-#include "model/receiver/noise.hpp"
 #include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
