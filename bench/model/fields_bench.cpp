@@ -54,7 +54,7 @@ void job(benchmark::State& state, Wavenumbers wavenumbers) {
     const LayeredEarth earth = bench_earth();
     const std::vector<double> frequencies = bench_frequencies_hz();
     const FieldOptions options{.wavenumbers = wavenumbers, .tolerance_rel = 1e-7};
-    // Room for the results of one frequency, used again for the next.
+    // WorkspaceLease for the results of one frequency, used again for the next.
     std::vector<FieldResult> results(two_loops.size() * static_cast<std::size_t>(state.range(0)));
     const std::vector<Receiver> receivers = bench_receivers(static_cast<int>(state.range(0)));
     for (auto _ : state) {

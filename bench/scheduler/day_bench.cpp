@@ -4,7 +4,7 @@
 
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/day_run.hpp"
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/survey_setup.hpp"
@@ -48,15 +48,15 @@ void whole_day(benchmark::State& state) {
 }
 BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
 
-/// Draws a second on two threads; the aim is 1000 in 10 s.
-void draws(benchmark::State& state) {
+/// MonteCarlo a second on two threads; the aim is 1000 in 10 s.
+void runs(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state)
-        checksum =
-            plan::run_draws(demo(), {.draws = static_cast<int>(state.range(0)), .threads = 2}).energy_wh.p50;
+        checksum = plan::run_monte_carlo(demo(), {.runs = static_cast<int>(state.range(0)), .threads = 2})
+                       .energy_wh.p50;
     state.counters["Wh"] = checksum;
     state.SetItemsProcessed(state.iterations() * state.range(0));
 }
-BENCHMARK(draws)->Arg(64)->Unit(benchmark::kMillisecond)->UseRealTime();
+BENCHMARK(runs)->Arg(64)->Unit(benchmark::kMillisecond)->UseRealTime();
 
 }  // namespace

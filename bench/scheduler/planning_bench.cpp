@@ -1,4 +1,4 @@
-// What planning costs besides the day: reach, the search for a stand, tune, and the order of stations. The
+// What planning costs besides the day: reach, the search for a site, tune, and the order of stations. The
 // demo survey: 12 stations, 18 frequencies; one thread, so that the figures are work and not cores.
 #include <benchmark/benchmark.h>
 
@@ -8,7 +8,7 @@
 #include "scheduler/day/station_order.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/reach/reach.hpp"
-#include "scheduler/reach/stand_search.hpp"
+#include "scheduler/reach/site_search.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/tune/tune.hpp"
 #include "tests/paths.hpp"
@@ -29,22 +29,21 @@ void reach(benchmark::State& state) {
         const plan::Reach found = plan::reach_of(demo(), {});
         checksum = 0;
         for (const plan::ReachFrequency& f : found.frequencies)
-            checksum += plan::strong_to_m(f.all_round).value_or(0);
+            checksum += plan::sufficient_snr_to_m(f.all_directions).value_or(0);
     }
     state.counters["m"] = checksum;
 }
 BENCHMARK(reach)->Unit(benchmark::kMillisecond);
 
-/// Candidates on a grid times 216 station-frequency pairs.
-void stand_search(benchmark::State& state) {
+/// Candidates on a grid times 216 readings.
+void site_search(benchmark::State& state) {
     const auto candidates = plan::grid_candidates(demo(), static_cast<double>(state.range(0)), 1000);
     double checksum = 0;
-    for (auto _ : state)
-        checksum = plan::search_stand(demo(), candidates, {}).candidates.front().usable_count;
+    for (auto _ : state) checksum = plan::search_site(demo(), candidates, {}).candidates.front().usable_count;
     state.counters["usable"] = checksum;
     state.counters["candidates"] = static_cast<double>(candidates.size());
 }
-BENCHMARK(stand_search)->Arg(200)->Arg(50)->Unit(benchmark::kMillisecond);
+BENCHMARK(site_search)->Arg(200)->Arg(50)->Unit(benchmark::kMillisecond);
 
 /// Without the days before and after.
 void tune(benchmark::State& state) {

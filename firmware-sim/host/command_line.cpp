@@ -45,7 +45,7 @@ int run_command_line(int argc, char** argv) {
         say(fmt::format("{}; see `ampturn-sim --help`", error.what()));
         return bad_input;
     } catch (const plan::InputError& error) {
-        for (const plan::InputProblem& problem : error.problems()) say(describe(problem));
+        for (const plan::InputProblem& problem : error.problems()) say(text_of(problem));
         return bad_input;
     } catch (const std::exception& error) {
         say(fmt::format("internal error: {}", error.what()));

@@ -29,7 +29,7 @@ struct ServeFlags {
 
 void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_option("--plan", flags.plan,
-                   "plan file (TOML): earth, rig, battery and sweep table; "
+                   "plan file (TOML): earth, transmitter, battery and sweep table; "
                    "without it the built-in invented practice set")
         ->option_text("PLAN");
     app.add_option("--speed", flags.speed,

@@ -135,7 +135,7 @@ std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Obs
         return std::isnan(value) ? std::string("not measured") : fmt::format("{:.2f}", value);
     };
     const TransmitterSetup::LoopSheet &a = transmitter.loops[0], &b = transmitter.loops[1];
-    add("site", "station id", "text", mandatory, transmitter.stand);
+    add("site", "station id", "text", mandatory, transmitter.site);
     add("site", "survey / line / operator", "text", mandatory,
         transmitter.survey + (transmitter.operator_name.empty() ? "" : " / " + transmitter.operator_name));
     add("site", "date and time UTC start, stop", "ISO 8601", mandatory,

@@ -70,13 +70,14 @@ std::string joined(const std::vector<Value>& values, Text text) {
 void Instrument::set_frequency(Client&, Parameters& parameters) {
     need_idle();
     std::vector<double> values = parameters.numbers(frequency_limits(), core::steps_max);
-    for (double& value : values) value = given_frequency_hz(value, site_.transmitter().setup.config.clock_hz);
+    for (double& value : values)
+        value = actual_frequency_hz(value, site_.transmitter().setup.config.clock_hz);
     lists_.frequency_hz = std::move(values);
     lists_changed_ = true;
 }
 void Instrument::get_frequency(Client& client, Parameters& parameters) {
     const Limits allowed = frequency_limits();
-    const double* limit = scpi::asked_limit(parameters, allowed);
+    const double* limit = scpi::requested_limit(parameters, allowed);
     parameters.end();
     respond(client, limit ? scpi::nr3(*limit) : joined(lists_.frequency_hz, scpi::nr3));
 }
@@ -87,7 +88,7 @@ void Instrument::set_current(Client&, Parameters& parameters) {
 }
 void Instrument::get_current(Client& client, Parameters& parameters) {
     const Limits allowed = current_limits();
-    const double* limit = scpi::asked_limit(parameters, allowed);
+    const double* limit = scpi::requested_limit(parameters, allowed);
     parameters.end();
     respond(client, limit ? scpi::nr3(*limit) : joined(lists_.current_a_peak, scpi::nr3));
 }
@@ -98,7 +99,7 @@ void Instrument::set_dwell(Client&, Parameters& parameters) {
 }
 void Instrument::get_dwell(Client& client, Parameters& parameters) {
     const Limits allowed = dwell_limits();
-    const double* limit = scpi::asked_limit(parameters, allowed);
+    const double* limit = scpi::requested_limit(parameters, allowed);
     parameters.end();
     respond(client, limit ? scpi::nr3(*limit) : joined(lists_.dwell_s, scpi::nr3));
 }

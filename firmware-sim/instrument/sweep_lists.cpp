@@ -23,7 +23,7 @@ const Value& at(const std::vector<Value>& sequence, std::size_t index) {
 
 }  // namespace
 
-double given_frequency_hz(double requested_hz, std::uint32_t clock_hz) {
+double actual_frequency_hz(double requested_hz, std::uint32_t clock_hz) {
     return plan::nearest_drive(requested_hz, clock_hz).frequency_hz;
 }
 

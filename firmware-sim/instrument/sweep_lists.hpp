@@ -34,6 +34,6 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config);
 std::string refusal_text(const core::TableCheck& result);
 
 /// The frequency the clock gives for one that is asked for; clock_hz / (2^32 - 2) <= requested_hz <= clock_hz / 2.
-double given_frequency_hz(double requested_hz, std::uint32_t clock_hz);
+double actual_frequency_hz(double requested_hz, std::uint32_t clock_hz);
 
 }  // namespace ampturn::sim

@@ -139,7 +139,7 @@ void Parameters::end() const {
     }
 }
 
-const double* asked_limit(Parameters& parameters, const Limits& limits) {
+const double* requested_limit(Parameters& parameters, const Limits& limits) {
     if (parameters.left() == 0) return nullptr;
     switch (parameters.choice({"MINimum", "MAXimum", "DEFault"})) {
         case 0:

@@ -55,7 +55,7 @@ class Parameters {
 };
 
 /// The value of an optional MIN, MAX or DEF after a query ("LIST:FREQ? MAX"); nothing when there is none.
-const double* asked_limit(Parameters& parameters, const Limits& limits);
+const double* requested_limit(Parameters& parameters, const Limits& limits);
 
 /// NR3 with seven significant digits, as "2.400000E+03"; 9.91E+37 for not-a-number (SCPI-99, 7.2.1.5).
 std::string nr3(double value);

@@ -146,7 +146,7 @@ nlohmann::json Session::hello_json() const {
               {"version", plan::version()},
               {"transmitter",
                {{"name", transmitter.name},
-                {"stand", transmitter.stand},
+                {"site", transmitter.site},
                 {"keep_out_m", transmitter.keep_out_m},
                 {"cautions", transmitter.cautions},
                 {"table_name", transmitter.table_name},

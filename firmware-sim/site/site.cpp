@@ -15,7 +15,7 @@ constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
 constexpr double drift_ppm = 80;
 
 model::PlantState plant_of(const TransmitterSetup& transmitter) {
-    return model::plant_at_rest(transmitter.setup.rig, transmitter.air_c,
+    return model::plant_at_rest(transmitter.setup.transmitter, transmitter.air_c,
                                 transmitter.battery_state_of_charge);
 }
 

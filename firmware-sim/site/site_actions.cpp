@@ -156,7 +156,7 @@ void Site::found(Finding finding, const std::string& text) {
 }
 
 void Site::inspect_battery() {
-    const model::BatteryBank& bank = transmitter_.setup.rig.design.battery;
+    const model::BatteryBank& bank = transmitter_.setup.transmitter.design.battery;
     const double temperature_c = transmitter_.air_c + unit_.plant().faults.battery_temperature_offset_k;
     const model::KineticWells wells = model::wells(bank, temperature_c);
     const double soc = model::soc_available(wells, unit_.plant().charge);
@@ -180,7 +180,7 @@ void Site::inspect_battery() {
 
 void Site::inspect_loop(std::size_t index) {
     const bool a = index == 0;
-    const auto& taps = a ? transmitter_.setup.rig.taps_a : transmitter_.setup.rig.taps_b;
+    const auto& taps = a ? transmitter_.setup.transmitter.taps_a : transmitter_.setup.transmitter.taps_b;
     const model::LoopTap& tap = taps.back();
     const double ohm = tap.resistance_dc_20c_ohm + tap.lead_resistance_ohm;
     if (has(a ? Fault::open_loop_a : Fault::open_loop_b)) {
@@ -295,7 +295,8 @@ void Site::finish_action() {
     happen(EventType::did(action), acting_, info(action).label);
     operate(action);
     for (const Fault fault : mended_by(action)) set_fault(fault, false, acting_);
-    if (action == Action::swap_battery) model::exchange_battery(transmitter_.setup.rig, unit_.plant(), 1);
+    if (action == Action::swap_battery)
+        model::exchange_battery(transmitter_.setup.transmitter, unit_.plant(), 1);
     inspect(action);
     apply_faults();
     notice_state();

@@ -12,7 +12,7 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
     const plan::Plan plan = plan::parse_plan(plan_text, path);
     TransmitterSetup transmitter;
     const plan::SurveySetup survey = plan::survey_setup_of(plan);
-    transmitter.setup.rig = survey.rig;
+    transmitter.setup.transmitter = survey.transmitter;
     transmitter.setup.config = survey.unit;
     transmitter.setup.measuring.current.bits = transmitter.setup.measuring.voltage.bits = plan.unit.adc_bits;
     transmitter.setup.seed = seed;
@@ -26,7 +26,7 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
     for (const model::LoopSelection which : model::each_loop) {
         const plan::Loop& loop = plan.loop(which);
         TransmitterSetup::LoopSheet& sheet = transmitter.loops[model::index_of(which)];
-        const auto& taps = transmitter.setup.rig.taps(which);
+        const auto& taps = transmitter.setup.transmitter.taps(which);
         for (const model::LoopTap& tap : taps) sheet.turns.push_back(tap.turns);
         if (!taps.empty()) {
             sheet.area_m2 = taps.back().area_m2;
@@ -40,13 +40,13 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
     transmitter.name = transmitter.survey;
     transmitter.operator_name = plan.survey.operator_name;
     transmitter.declination_deg = plan.survey.declination_deg;
-    const plan::Stand& stand = plan.stands.front();
-    transmitter.stand = stand.name;
+    const plan::Site& site = plan.sites.front();
+    transmitter.site = site.name;
     transmitter.position =
-        stand.place.latitude_deg && stand.place.longitude_deg
-            ? fmt::format("{:.6f} N, {:.6f} E (WGS84)", *stand.place.latitude_deg, *stand.place.longitude_deg)
-            : fmt::format("{:.1f} m north, {:.1f} m east of the plan's origin", stand.place.x_m,
-                          stand.place.y_m);
+        site.place.latitude_deg && site.place.longitude_deg
+            ? fmt::format("{:.6f} N, {:.6f} E (WGS84)", *site.place.latitude_deg, *site.place.longitude_deg)
+            : fmt::format("{:.1f} m north, {:.1f} m east of the plan's origin", site.place.x_m,
+                          site.place.y_m);
     return transmitter;
 }
 

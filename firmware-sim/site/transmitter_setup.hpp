@@ -23,11 +23,11 @@ struct TransmitterSetup {
         std::vector<int> turns;  // in use at tap 1, 2, ...
     };
     LoopSheet loops[2];
-    std::string survey, operator_name, stand, position;
+    std::string survey, operator_name, site, position;
     double declination_deg = 0;
 };
 
-/// The transmitter a plan describes, at its first stand, with its first battery set. Throws plan::InputError
+/// The transmitter a plan describes, at its first site, with its first battery set. Throws plan::InputError
 /// pointing at the plan. `path` names the plan in messages.
 TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::string& path,
                                       std::uint64_t seed);

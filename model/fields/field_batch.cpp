@@ -20,7 +20,7 @@ constexpr std::size_t block_size = 64;
 /// One block of receivers.
 struct Block {
     std::size_t count;
-    const SharedFields::Choice* choices;  // of each receiver
+    const InterpolatedFields::Choice* choices;  // of each receiver
     const double *log_offset, *inverse_cube, *cosine, *sine;
     const double *phase_re, *phase_im;  // of e^{-i k0 r}; nullptr for quasi-static
     double omega_mu0;
@@ -80,7 +80,7 @@ static_assert(offsetof(How, source_model) == offsetof(FieldResult, source_model)
 struct ErrorShares {
     V4 along, across, down;
 };
-AMPTURN_LANE ErrorShares shares_of(const CurvePiece& piece, double omega_mu0) {
+AMPTURN_LANE ErrorShares shares_of(const OffsetPolynomial& piece, double omega_mu0) {
     const auto& e = piece.error;  // in the order of curve_members
     return {V4{0, 0, omega_mu0 * e[0], e[2] + e[4]}, V4{0, 0, omega_mu0 * e[1], e[3]},
             V4{0, 0, omega_mu0 * e[6], e[7] + e[5]}};
@@ -90,10 +90,10 @@ AMPTURN_LANE ErrorShares shares_of(const CurvePiece& piece, double omega_mu0) {
 template <bool vertical>
 AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t target_count) {
     const Block block = all;  // a copy of its own, which no store can change
-    const CurvePiece* last = nullptr;
+    const OffsetPolynomial* last = nullptr;
     ErrorShares shares{};
     for (std::size_t i = 0; i < block.count; ++i) {
-        const CurvePiece* piece = block.choices[i].piece;
+        const OffsetPolynomial* piece = block.choices[i].piece;
         if (piece == nullptr) {
             for (std::size_t s = 0; s < target_count; ++s) targets[s].missed[i] = 1;
             continue;
@@ -222,16 +222,16 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
     return groups;
 }
 
-void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, SharedFields& shared,
-                  const std::function<FieldResult(std::size_t, std::size_t)>& slowly,
+void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results) {
     const LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
-    std::array<SharedFields::Choice, block_size> choices;
+    std::array<InterpolatedFields::Choice, block_size> choices;
     std::array<double, block_size> phase_re, phase_im;
     std::vector<Target> targets(group.members.size());
     std::vector<std::array<std::uint64_t, block_size>> missed(group.members.size());
-    SharedFields::Choice choice{};
+    InterpolatedFields::Choice choice{};
     double last_height_m = -1;
     for (std::size_t begin = 0; begin < n; begin += block_size) {
         const std::size_t count = std::min(block_size, n - begin);
@@ -268,7 +268,7 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
             std::uint64_t any = 0;
             for (std::size_t i = 0; i < count; ++i) any |= missed[s][i];
             for (std::size_t i = 0; i < count && any != 0; ++i)
-                if (missed[s][i] != 0) targets[s].results[i] = slowly(group.members[s].source, begin + i);
+                if (missed[s][i] != 0) targets[s].results[i] = fallback(group.members[s].source, begin + i);
         }
     }
 }

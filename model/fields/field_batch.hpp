@@ -27,9 +27,9 @@ struct SourceGroup {
 std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::span<const Receiver> receivers);
 
 /// Results of a group from the curves of `shared`, many receivers at a time; those that miss the tolerance
-/// are asked of `slowly(source, receiver)`. results[source * receivers.size() + receiver].
-void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, SharedFields& shared,
-                  const std::function<FieldResult(std::size_t, std::size_t)>& slowly,
+/// are asked of `fallback(source, receiver)`. results[source * receivers.size() + receiver].
+void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 
 }  // namespace ampturn::model

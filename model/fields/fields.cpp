@@ -13,7 +13,7 @@
 #include "model/fields/field_batch.hpp"
 #include "model/fields/loop_dipoles.hpp"
 #include "model/fields/point_fields.hpp"
-#include "model/integrals/field_room.hpp"
+#include "model/integrals/field_workspace.hpp"
 
 namespace ampturn::model {
 
@@ -152,29 +152,29 @@ struct FieldJob::Prepared {
     double nearest_m, farthest_m;
     std::vector<SourceGroup> groups;  // the dipoles
 
-    /// A room that no other thread is in, for as long as it lives.
-    class Room {
+    /// A workspace that no other thread uses, for as long as it lives.
+    class WorkspaceLease {
       public:
-        explicit Room(Prepared& of) : of_(of) {
+        explicit WorkspaceLease(Prepared& of) : of_(of) {
             const std::scoped_lock lock(of_.mutex);
-            if (of_.rooms.empty()) of_.rooms.push_back(std::make_unique<FieldRoom>());
-            room_ = std::move(of_.rooms.back());
+            if (of_.rooms.empty()) of_.rooms.push_back(std::make_unique<FieldWorkspace>());
+            workspace_ = std::move(of_.rooms.back());
             of_.rooms.pop_back();
         }
-        ~Room() {
+        ~WorkspaceLease() {
             const std::scoped_lock lock(of_.mutex);
-            of_.rooms.push_back(std::move(room_));
+            of_.rooms.push_back(std::move(workspace_));
         }
-        Room(const Room&) = delete;
-        Room& operator=(const Room&) = delete;
-        FieldRoom& get() { return *room_; }
+        WorkspaceLease(const WorkspaceLease&) = delete;
+        WorkspaceLease& operator=(const WorkspaceLease&) = delete;
+        FieldWorkspace& get() { return *workspace_; }
 
       private:
         Prepared& of_;
-        std::unique_ptr<FieldRoom> room_;
+        std::unique_ptr<FieldWorkspace> workspace_;
     };
     std::mutex mutex;
-    std::vector<std::unique_ptr<FieldRoom>> rooms;
+    std::vector<std::unique_ptr<FieldWorkspace>> rooms;
 };
 
 FieldJob::FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers)
@@ -204,30 +204,30 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
         throw RangeError("results", std::to_string(results.size()) + " places",
                          "one for each source and receiver");
     const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
-    Prepared::Room room(*prepared_);
-    ContourFields own(kernels, options.tolerance_rel, room.get());
-    SharedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m,
-                        room.get());
+    Prepared::WorkspaceLease workspace(*prepared_);
+    DirectFields direct(kernels, options.tolerance_rel, workspace.get());
+    InterpolatedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m,
+                              workspace.get());
     const bool in_groups = !options.reference && !prepared_->groups.empty();
     if (in_groups)
         for (const SourceGroup& group : prepared_->groups) {
-            auto slowly = [&](std::size_t source, std::size_t receiver) {
+            auto fallback = [&](std::size_t source, std::size_t receiver) {
                 return finish(shared.at(std::get<Dipole>(sources[source]), receivers[receiver]),
                               SourceModel::dipole, 1);
             };
-            batch_fields(group, receivers, shared, slowly, results);
+            batch_fields(group, receivers, shared, fallback, results);
         }
     for (std::size_t i = 0; i < sources.size(); ++i) {
         const std::span<FieldResult> row = results.subspan(i * receivers.size(), receivers.size());
         if (const auto* dipole = std::get_if<Dipole>(&sources[i])) {
             if (in_groups) continue;
             for (std::size_t j = 0; j < row.size(); ++j)
-                row[j] = finish(own.at(*dipole, receivers[j]), SourceModel::dipole, 1);
+                row[j] = finish(direct.at(*dipole, receivers[j]), SourceModel::dipole, 1);
             continue;
         }
         LoopQuadrature loop(std::get<Loop>(sources[i]));
         for (std::size_t j = 0; j < row.size(); ++j)
-            row[j] = options.reference ? loop_field(own, loop, receivers[j], options.tolerance_rel)
+            row[j] = options.reference ? loop_field(direct, loop, receivers[j], options.tolerance_rel)
                                        : loop_field(shared, loop, receivers[j], options.tolerance_rel);
     }
 }

@@ -82,14 +82,15 @@ Fields operator-(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
-ContourFields::ContourFields(const LayerKernels& kernels, double tolerance_rel, FieldRoom& room)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel), room_(room) {}
+DirectFields::DirectFields(const LayerKernels& kernels, double tolerance_rel, FieldWorkspace& workspace)
+    : kernels_(kernels), tolerance_rel_(tolerance_rel), workspace_(workspace) {}
 
-Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const {
+Estimate DirectFields::at(const Dipole& dipole, const Receiver& receiver) const {
     const Geometry g(dipole, receiver);
     const double omega = kernels_.omega_rad_per_s();
-    const IntegralsWithRounding main = contour_integrals(kernels_, g.place, ContourChoice::main, room_);
-    const IntegralsWithRounding check = contour_integrals(kernels_, g.place, ContourChoice::check, room_);
+    const IntegralsWithRounding main = contour_integrals(kernels_, g.place, ContourChoice::main, workspace_);
+    const IntegralsWithRounding check =
+        contour_integrals(kernels_, g.place, ContourChoice::check, workspace_);
     Estimate result{.fields = assemble(main.value, g, omega), .integration = Integration::contour};
     const Fields other = assemble(check.value, g, omega);
     add_rounding(main.rounding, g, omega, result);
@@ -97,7 +98,7 @@ Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const
     result.h_error += h_size(result.fields - other);
     if (holds(result, tolerance_rel_)) return result;
 
-    const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place, room_);
+    const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place, workspace_);
     Estimate fallback{.fields = assemble(real_axis.value, g, omega), .integration = Integration::real_axis};
     add_rounding(real_axis.rounding, g, omega, fallback);
     // It is trusted as far as either contour confirms it.
@@ -107,28 +108,28 @@ Estimate ContourFields::at(const Dipole& dipole, const Receiver& receiver) const
     return fallback_miss < contour_miss ? fallback : result;
 }
 
-SharedFields::SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                           double farthest_m, FieldRoom& room)
+InterpolatedFields::InterpolatedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
+                                       double farthest_m, FieldWorkspace& workspace)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
-      filter_(kernels, tolerance_rel, nearest_m, farthest_m, room),
-      shared_(kernels, tolerance_rel, nearest_m, farthest_m, room),
-      own_(kernels, tolerance_rel, room) {}
+      filter_(kernels, tolerance_rel, nearest_m, farthest_m, workspace),
+      shared_(kernels, tolerance_rel, nearest_m, farthest_m, workspace),
+      direct_(kernels, tolerance_rel, workspace) {}
 
-SharedFields::Choice SharedFields::curve_at(double log_offset, double source_height_m,
-                                            double receiver_height_m, bool with_vertical) {
+InterpolatedFields::Choice InterpolatedFields::curve_at(double log_offset, double source_height_m,
+                                                        double receiver_height_m, bool with_vertical) {
     if (!with_vertical && !kernels_.full_wave())
-        if (const CurvePiece* piece = filter_.piece_at(log_offset, source_height_m, receiver_height_m))
+        if (const OffsetPolynomial* piece = filter_.piece_at(log_offset, source_height_m, receiver_height_m))
             return {piece, Integration::filter};
     return {shared_.piece_at(log_offset, source_height_m, receiver_height_m, with_vertical),
             Integration::interpolated};
 }
 
-Estimate SharedFields::at(const Dipole& dipole, const Receiver& receiver) {
+Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) {
     const Geometry g(dipole, receiver);
     const double omega = kernels_.omega_rad_per_s(), log_offset = std::log(g.place.offset_m);
     const bool vertical = g.down != 0;
-    auto from = [&](const CurvePiece& piece, Integration integration) {
+    auto from = [&](const OffsetPolynomial& piece, Integration integration) {
         const IntegralsWithRounding x =
             integrals_at(piece, g.place.offset_m, log_offset, kernels_.k0_per_m());
         Estimate result{.fields = assemble(x.value, g, omega), .integration = integration};
@@ -141,14 +142,14 @@ Estimate SharedFields::at(const Dipole& dipole, const Receiver& receiver) {
         if (holds(result, tolerance_rel_)) return result;
     }
     if (first.integration == Integration::filter) {
-        const CurvePiece* piece =
+        const OffsetPolynomial* piece =
             shared_.piece_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
         if (piece != nullptr) {
             const Estimate result = from(*piece, Integration::interpolated);
             if (holds(result, tolerance_rel_)) return result;
         }
     }
-    return own_.at(dipole, receiver);
+    return direct_.at(dipole, receiver);
 }
 
 }  // namespace ampturn::model

@@ -22,28 +22,28 @@ Fields operator-(const Fields& a, const Fields& b);
 
 /// Fields of point dipoles by contours for each very offset; where two unlike ones disagree by more than the
 /// tolerance, along the real axis.
-class ContourFields {
+class DirectFields {
   public:
-    ContourFields(const LayerKernels& kernels, double tolerance_rel, FieldRoom& room);
+    DirectFields(const LayerKernels& kernels, double tolerance_rel, FieldWorkspace& workspace);
     Estimate at(const Dipole& dipole, const Receiver& receiver) const;
 
   private:
     const LayerKernels& kernels_;
     double tolerance_rel_;
-    FieldRoom& room_;
+    FieldWorkspace& workspace_;
 };
 
 /// Fields of point dipoles from curves shared among offsets, or where they do not serve by the offset's own
 /// contours. Offsets are expected within [nearest_m, farthest_m]; others are served too. One thread.
-class SharedFields {
+class InterpolatedFields {
   public:
-    SharedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
-                 FieldRoom& room);
+    InterpolatedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
+                       FieldWorkspace& workspace);
     Estimate at(const Dipole& dipole, const Receiver& receiver);
 
     /// The curve to try first, with the way it was made; nullptr where there is none.
     struct Choice {
-        const CurvePiece* piece;
+        const OffsetPolynomial* piece;
         Integration integration;
     };
     Choice curve_at(double log_offset, double source_height_m, double receiver_height_m, bool with_vertical);
@@ -56,7 +56,7 @@ class SharedFields {
     double tolerance_rel_;
     FilterOffsets filter_;
     SharedOffsets shared_;
-    ContourFields own_;
+    DirectFields direct_;
 };
 
 }  // namespace ampturn::model

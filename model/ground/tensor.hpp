@@ -59,9 +59,9 @@ struct PlaneWaveBias {
 PlaneWaveBias plane_wave_bias(const SoundingPoint& with_source, std::complex<double> plane_wave_impedance_ohm,
                               double frequency_hz);
 
-/// What a bias means for a sounding: inside the tolerances it is plane; beyond, transition; beyond 50 % in
-/// apparent resistivity, near (the limit is a working definition, no source).
-enum class Zone { plane, transition, near };
+/// What a bias means for a sounding: inside the tolerances far field; beyond, transition; beyond 50 % in
+/// apparent resistivity, near field (the limit is a working definition, no source).
+enum class Zone { far_field, transition, near_field };
 struct BiasTolerance {
     double resistivity_rel = 0.05;
     double phase_deg = 2.0;

@@ -91,20 +91,20 @@ DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
 
 namespace {
 
-/// Kernels on lambda = zeta / scale, left in the room.
+/// Kernels on lambda = zeta / scale, left in the workspace.
 const TermArrays& evaluate(const LayerKernels& kernels, const Placement& place, const ComplexArray& zeta,
-                           double scale, Forms forms, FieldRoom& room) {
-    ComplexArray& lambda = room.own.lambda;
+                           double scale, Forms forms, FieldWorkspace& workspace) {
+    ComplexArray& lambda = workspace.own.lambda;
     const std::size_t n = zeta.size();
     lambda.resize(n);
     for (std::size_t i = 0; i < n; ++i) {
         lambda.re[i] = zeta.re[i] / scale;
         lambda.im[i] = zeta.im[i] / scale;
     }
-    kernels.evaluate(lambda, room.own.response);
-    make_terms(kernels, lambda, room.own.response, place.source_height_m, place.receiver_height_m, forms,
-               room.own_terms);
-    return room.own_terms;
+    kernels.evaluate(lambda, workspace.own.response);
+    make_terms(kernels, lambda, workspace.own.response, place.source_height_m, place.receiver_height_m, forms,
+               workspace.own_terms);
+    return workspace.own_terms;
 }
 
 TermSums scaled(TermSums sums, double factor) {
@@ -138,12 +138,13 @@ struct OwnContour {
 }  // namespace
 
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
-                                        ContourChoice choice, FieldRoom& room) {
+                                        ContourChoice choice, FieldWorkspace& workspace) {
     const double height = place.source_height_m + place.receiver_height_m;
     if (place.offset_m > height) {
         const std::shared_ptr<const ContourTable> table =
             single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
-        const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, room);
+        const TermArrays& terms =
+            evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, workspace);
         const std::size_t n = table->zeta.size();
         return better_form(scaled(sum_terms(terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
                            scaled(sum_terms(terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
@@ -156,23 +157,24 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
          make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
         contour.add(node.zeta, node.weight, place.offset_m / height);
     contour.pad();
-    const TermArrays& terms = evaluate(kernels, place, contour.zeta, height, Forms::both, room);
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, height, Forms::both, workspace);
     const TermSums reflected =
         scaled(sum_terms(terms.reflected, contour.weights, 0, contour.zeta.size()), 1 / height);
     return better_form(reflected, reflected, place, kernels.k0_per_m(), false);
 }
 
-DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room) {
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place,
+                                       FieldWorkspace& workspace) {
     const std::shared_ptr<const ContourTable> table =
         lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
-    const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, room);
+    const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, workspace);
     const TermSums sums = sum_terms(terms.whole, table->weights[0], 0, table->zeta.size(),
                                     {.terms = horizontal_terms, .magnitude = false});
     return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);
 }
 
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
-                                          FieldRoom& room) {
+                                          FieldWorkspace& workspace) {
     const double height = place.source_height_m + place.receiver_height_m;
     const bool oscillates = place.offset_m > height;
     const double scale = oscillates ? place.offset_m : height;
@@ -198,7 +200,7 @@ IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Pla
         for (std::size_t i = 0; i < order; ++i)
             contour.add(0.5 * (from + to) + rule.nodes[i] * 0.5 * (to - from),
                         rule.weights[i] * 0.5 * (to - from), place.offset_m / scale);
-    const TermArrays& terms = evaluate(kernels, place, contour.zeta, scale, Forms::both, room);
+    const TermArrays& terms = evaluate(kernels, place, contour.zeta, scale, Forms::both, workspace);
 
     const std::size_t first_half_wave = panels.size() - half_waves;
     TermSums whole, reflected;

@@ -3,7 +3,7 @@
 #include <array>
 #include <complex>
 
-#include "model/integrals/field_room.hpp"
+#include "model/integrals/field_workspace.hpp"
 #include "model/integrals/integral_terms.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
@@ -48,14 +48,15 @@ enum class ContourChoice { main, check };
 /// Deformed contour for this very placement. Each integral is formed twice, whole and as reflected wave plus
 /// the closed-form direct wave, and the form with less cancellation is kept.
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
-                                        ContourChoice choice, FieldRoom& room);
+                                        ContourChoice choice, FieldWorkspace& workspace);
 
 /// As contour_integrals by a lean contour and whole, for horizontal dipoles only: about 1e-9.
-DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place, FieldRoom& room);
+DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place,
+                                       FieldWorkspace& workspace);
 
 /// Straight above the real axis, by half waves of the carrier, partial sums accelerated (Wynn 1956): no pole
 /// can be missed. About 1e-10; the fallback.
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
-                                          FieldRoom& room);
+                                          FieldWorkspace& workspace);
 
 }  // namespace ampturn::model

@@ -43,17 +43,17 @@ double power(int k) {
 
 struct FilterOffsets::Curve {
     bool usable = false;
-    std::vector<CurvePiece> pieces;    // between rows margin - 1 and margin, and on
-    std::vector<double> coefficients;  // of all pieces
+    std::vector<OffsetPolynomial> pieces;  // between rows margin - 1 and margin, and on
+    std::vector<double> coefficients;      // of all pieces
 };
 
 FilterOffsets::FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                             double farthest_m, FieldRoom& room)
+                             double farthest_m, FieldWorkspace& workspace)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
       nearest_log_(std::log(nearest_m)),
       farthest_log_(std::log(farthest_m)),
-      room_(room) {
+      workspace_(workspace) {
     first_ = static_cast<int>(std::floor(nearest_log_ / filter_spacing)) - margin + 1;
     count_ = static_cast<int>(std::floor(farthest_log_ / filter_spacing)) + margin - first_ + 1;
 }
@@ -61,7 +61,7 @@ FilterOffsets::~FilterOffsets() = default;
 
 void FilterOffsets::fill(Curve& curve, double source_height_m) {
     const auto rows = static_cast<std::size_t>(count_);
-    ComplexArray& lambda = room_.comb.lambda;
+    ComplexArray& lambda = workspace_.filter_abscissae.lambda;
     if (!sampled_) {
         // Node j stands for lambda = e^{spacing (lowest_k - last + j)}; the padding for the highest.
         const std::size_t nodes = used + rows - 1;
@@ -69,16 +69,17 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
         for (std::size_t j = 0; j < lambda.size(); ++j)
             lambda.re[j] = power(lowest_k - (first_ + count_ - 1) + static_cast<int>(std::min(j, nodes - 1)));
         std::fill(lambda.im.begin(), lambda.im.end(), 0.0);
-        kernels_.evaluate(lambda, room_.comb.response);
+        kernels_.evaluate(lambda, workspace_.filter_abscissae.response);
         sampled_ = true;
     }
-    make_lagged_kernels(lambda, room_.comb.response, source_height_m, room_.lagged);
-    std::vector<double>& values = room_.rows;
+    make_lagged_kernels(lambda, workspace_.filter_abscissae.response, source_height_m, workspace_.lagged);
+    std::vector<double>& values = workspace_.rows;
     values.assign(rows * interpolated_count, 0);
     for (std::size_t i = 0; i < rows; ++i) {
         // lambda = e^{spacing k} / r: index k - lowest_k + (rows - 1 - i).
         std::array<double, 2 * lagged_count> sums;
-        lagged_sums(room_.lagged, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used}, sums);
+        lagged_sums(workspace_.lagged, rows - 1 - i, {weights_j0.data(), weights_j1.data(), padded_used},
+                    sums);
         const double r = power(first_ + static_cast<int>(i));
         for (std::size_t part = 0; part < 2; ++part) {
             const double pr = sums[part] * r, qr = sums[2 + part] * r;  // P0 r, Q0 r
@@ -92,7 +93,7 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
             row[8] = r * r * sums[8 + part];
         }
     }
-    const PieceMap& map = equispaced_piece();
+    const PiecewiseFit& map = equispaced_piece();
     const std::size_t pieces = rows - equispaced_count + 1, length = map.coefficients * interpolated_count;
     curve.coefficients.resize(pieces * length);
     for (std::size_t i = 0; i < pieces; ++i) {
@@ -106,7 +107,7 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
     }
 }
 
-const CurvePiece* FilterOffsets::piece_of(const Curve& curve, double log_offset) const {
+const OffsetPolynomial* FilterOffsets::piece_of(const Curve& curve, double log_offset) const {
     const double place = log_offset / filter_spacing - (first_ + margin - 1);
     return &curve.pieces[static_cast<std::size_t>(
         std::clamp(place, 0.0, static_cast<double>(curve.pieces.size() - 1)))];
@@ -122,7 +123,7 @@ void FilterOffsets::check(Curve& curve, double source_height_m) const {
         const double log_r = filter_spacing * (std::floor(wanted / filter_spacing) + 0.5);
         const double r = std::exp(log_r);
         const Placement place{r, source_height_m, 0};
-        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place, room_);
+        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place, workspace_);
         const DipoleIntegrals filtered = integrals_at(*piece_of(curve, log_r), r, log_r, 0).value;
         for (std::size_t m = 0; m < horizontal_members; ++m) {
             const auto member = curve_members[m];
@@ -136,7 +137,7 @@ void FilterOffsets::check(Curve& curve, double source_height_m) const {
         }
     }
     // The size on a piece is the constant term's: over 0.08 in ln r the rest changes it little.
-    for (CurvePiece& piece : curve.pieces)
+    for (OffsetPolynomial& piece : curve.pieces)
         for (std::size_t m = 0; m < horizontal_members; ++m)
             piece.error[m] =
                 error_rel[m] *
@@ -154,8 +155,8 @@ const FilterOffsets::Curve& FilterOffsets::curve_of(double source_height_m) {
     return *kept;
 }
 
-const CurvePiece* FilterOffsets::piece_at(double log_offset, double source_height_m,
-                                          double receiver_height_m) {
+const OffsetPolynomial* FilterOffsets::piece_at(double log_offset, double source_height_m,
+                                                double receiver_height_m) {
     // TM waves show when both ends are raised.
     if (receiver_height_m > 0 || log_offset < nearest_log_ || log_offset > farthest_log_) return nullptr;
     if (last_ == nullptr || source_height_m != last_height_m_) {

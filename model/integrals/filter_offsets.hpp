@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "model/integrals/dipole_integrals.hpp"
-#include "model/integrals/field_room.hpp"
+#include "model/integrals/field_workspace.hpp"
 #include "model/integrals/offset_curve.hpp"
 
 namespace ampturn::model {
@@ -19,25 +19,25 @@ class FilterOffsets {
   public:
     /// Offsets asked for will lie in [nearest_m, farthest_m].
     FilterOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
-                  FieldRoom& room);
+                  FieldWorkspace& workspace);
     ~FilterOffsets();
 
     /// The curve around an offset, or nullptr outside the range, where heights matter at the near end, where
     /// waves run in the air, and where the check missed the tolerance. Lives as long as this object.
-    const CurvePiece* piece_at(double log_offset, double source_height_m, double receiver_height_m);
+    const OffsetPolynomial* piece_at(double log_offset, double source_height_m, double receiver_height_m);
 
   private:
     struct Curve;
     const Curve& curve_of(double source_height_m);
     void fill(Curve& curve, double source_height_m);
     void check(Curve& curve, double source_height_m) const;
-    const CurvePiece* piece_of(const Curve& curve, double log_offset) const;
+    const OffsetPolynomial* piece_of(const Curve& curve, double log_offset) const;
 
     const LayerKernels& kernels_;
     double tolerance_rel_, nearest_log_, farthest_log_;
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
-    FieldRoom& room_;
-    bool sampled_ = false;                             // the comb is in the room
+    FieldWorkspace& workspace_;
+    bool sampled_ = false;                             // the filter abscissae are in the workspace
     std::map<double, std::unique_ptr<Curve>> curves_;  // by source height
     double last_height_m_ = -1;
     const Curve* last_ = nullptr;

@@ -50,10 +50,10 @@ std::vector<std::vector<Real>> chebyshev_monomials(std::size_t n) {
 
 /// The interpolating polynomial of the nodes on [from, to], cut into pieces, each expanded to `coefficients`
 /// powers through its own Chebyshev points.
-PieceMap make_pieces(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real from, Real to,
-                     std::size_t pieces, std::size_t coefficients) {
+PiecewiseFit make_pieces(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real from, Real to,
+                         std::size_t pieces, std::size_t coefficients) {
     const std::size_t n = nodes.size(), m = coefficients;
-    PieceMap result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
+    PiecewiseFit result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
     const auto monomials = chebyshev_monomials(m);
     for (std::size_t p = 0; p < pieces; ++p) {
         const Real width = (to - from) / static_cast<Real>(pieces);
@@ -82,7 +82,7 @@ std::vector<Real> chebyshev_nodes(int points) {
     return nodes;
 }
 
-PieceMap make_chebyshev_pieces(int points) {
+PiecewiseFit make_chebyshev_pieces(int points) {
     std::vector<Real> weights;
     for (int j = 0; j < points; ++j) weights.push_back(chebyshev_weight(points, j));
     // A quarter or less of the interval needs few terms more than its share of the points.
@@ -90,9 +90,9 @@ PieceMap make_chebyshev_pieces(int points) {
     return make_pieces(chebyshev_nodes(points), weights, -1, 1, pieces, 12);
 }
 
-RowMap make_chebyshev_coefficients(int points) {
+InterpolationMatrix make_chebyshev_coefficients(int points) {
     const auto n = static_cast<std::size_t>(points);
-    RowMap map{n, n, std::vector<double>(n * n)};
+    InterpolationMatrix map{n, n, std::vector<double>(n * n)};
     for (std::size_t k = 0; k < n; ++k)
         for (std::size_t j = 0; j < n; ++j) {
             // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
@@ -103,7 +103,7 @@ RowMap make_chebyshev_coefficients(int points) {
     return map;
 }
 
-PieceMap make_equispaced_piece() {
+PiecewiseFit make_equispaced_piece() {
     std::vector<Real> nodes, weights;
     Real binomial = 1;
     for (int j = 0; j < equispaced_count; ++j) {
@@ -164,22 +164,22 @@ AMPTURN_DISPATCH(multiply_rows,
 
 }  // namespace
 
-void apply(const RowMap& map, const double* in, double* out) {
+void apply(const InterpolationMatrix& map, const double* in, double* out) {
     multiply_rows(map.weights.data(), map.rows_in, map.rows_out, in, out);
 }
 
-const PieceMap& chebyshev_pieces(int points) {
-    static const std::vector<PieceMap> maps = make_all(make_chebyshev_pieces);
+const PiecewiseFit& chebyshev_pieces(int points) {
+    static const std::vector<PiecewiseFit> maps = make_all(make_chebyshev_pieces);
     return maps[index_of(points)];
 }
 
-const RowMap& chebyshev_coefficients(int points) {
-    static const std::vector<RowMap> maps = make_all(make_chebyshev_coefficients);
+const InterpolationMatrix& chebyshev_coefficients(int points) {
+    static const std::vector<InterpolationMatrix> maps = make_all(make_chebyshev_coefficients);
     return maps[index_of(points)];
 }
 
-const PieceMap& equispaced_piece() {
-    static const PieceMap map = make_equispaced_piece();
+const PiecewiseFit& equispaced_piece() {
+    static const PiecewiseFit map = make_equispaced_piece();
     return map;
 }
 

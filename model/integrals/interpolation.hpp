@@ -9,31 +9,31 @@ namespace ampturn::model {
 inline constexpr std::size_t interpolated_count = 16;
 
 /// A constant matrix that turns rows (values at nodes) into other rows.
-struct RowMap {
+struct InterpolationMatrix {
     std::size_t rows_in, rows_out;
     std::vector<double> weights;  // [rows_out][rows_in]
 };
 
 /// out[rows_out][interpolated_count] = weights in[rows_in][interpolated_count].
-void apply(const RowMap& map, const double* in, double* out);
+void apply(const InterpolationMatrix& map, const double* in, double* out);
 
 /// Polynomials in t, -1 to 1 on each of `pieces` equal pieces of an interval; rows out: the coefficient of
 /// t^0, t^1 ... of the first piece, then of the second.
-struct PieceMap {
+struct PiecewiseFit {
     std::size_t pieces, coefficients;
-    RowMap map;
+    InterpolationMatrix map;
 };
 
 /// From values at the Chebyshev points (first kind) of [-1, 1]: 14, 20, 28, 40 or 64.
 inline constexpr int chebyshev_counts[] = {14, 20, 28, 40, 64};
-const PieceMap& chebyshev_pieces(int points);
+const PiecewiseFit& chebyshev_pieces(int points);
 
 /// From values at the same points to Chebyshev coefficients c_0, c_1 ...
-const RowMap& chebyshev_coefficients(int points);
+const InterpolationMatrix& chebyshev_coefficients(int points);
 
 /// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of
 /// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen (2004).
 inline constexpr int equispaced_count = 18;
-const PieceMap& equispaced_piece();
+const PiecewiseFit& equispaced_piece();
 
 }  // namespace ampturn::model

@@ -4,7 +4,7 @@
 
 namespace ampturn::model {
 
-IntegralsWithRounding integrals_at(const CurvePiece& piece, double offset_m, double log_offset,
+IntegralsWithRounding integrals_at(const OffsetPolynomial& piece, double offset_m, double log_offset,
                                    double phase_per_m) {
     const double t = (log_offset - piece.centre) * piece.per_unit;
     std::array<double, interpolated_count> x{};

@@ -19,7 +19,7 @@ inline constexpr std::size_t horizontal_members = 5;
 
 /// r^3 e^{i k0 r} times each integral over a short range of offsets r, as polynomials in
 /// t = (ln r - centre) per_unit, -1 to 1.
-struct CurvePiece {
+struct OffsetPolynomial {
     double centre, per_unit;
     std::size_t count;                               // of coefficients; even
     const double* coefficients;                      // [count][interpolated_count], of t^0, t^1 ...
@@ -27,7 +27,7 @@ struct CurvePiece {
 };
 
 /// The integrals at one offset and their errors (`rounding`). phase_per_m is k0, 0 for quasi-static.
-IntegralsWithRounding integrals_at(const CurvePiece& piece, double offset_m, double log_offset,
+IntegralsWithRounding integrals_at(const OffsetPolynomial& piece, double offset_m, double log_offset,
                                    double phase_per_m);
 
 }  // namespace ampturn::model

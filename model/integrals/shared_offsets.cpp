@@ -52,13 +52,13 @@ struct SharedOffsets::Band {
 };
 
 struct SharedOffsets::Curve {
-    std::vector<CurvePiece> pieces;  // empty where the band cannot be shared
+    std::vector<OffsetPolynomial> pieces;  // empty where the band cannot be shared
     std::vector<double> coefficients;
 };
 
 SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                             double farthest_m, FieldRoom& room)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel), room_(room) {
+                             double farthest_m, FieldWorkspace& workspace)
+    : kernels_(kernels), tolerance_rel_(tolerance_rel), workspace_(workspace) {
     const double low = std::log(nearest_m), high = std::log(farthest_m);
     const double count = std::max(1.0, std::ceil((high - low) / band_log_width - 1e-9));
     first_log_ = 0.5 * (low + high - count * band_log_width);
@@ -66,7 +66,7 @@ SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, 
 SharedOffsets::~SharedOffsets() {
     for (auto& [index, band] : bands_)
         for (Band::Sampled* sampled : {&band->main, &band->check})
-            room_.bands.push_back(std::move(sampled->kernels));
+            workspace_.bands.push_back(std::move(sampled->kernels));
 }
 
 double SharedOffsets::reference_m(int index) const {
@@ -85,9 +85,9 @@ SharedOffsets::Band& SharedOffsets::band_of(int index) {
     if (!band->usable) return *band;
     auto evaluate = [&](Band::Sampled& s, std::shared_ptr<const ContourTable> table) {
         s.table = std::move(table);
-        if (!room_.bands.empty()) {
-            s.kernels = std::move(room_.bands.back());
-            room_.bands.pop_back();
+        if (!workspace_.bands.empty()) {
+            s.kernels = std::move(workspace_.bands.back());
+            workspace_.bands.pop_back();
         }
         const std::size_t n = s.table->zeta.size();
         s.kernels.lambda.resize(n);
@@ -163,8 +163,8 @@ std::array<Complex, member_count> SharedOffsets::scaled_integrals(const TermArra
 /// Samples the first `members` integrals at as many points as they need; false where no number suffices.
 bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Placement& heights,
                            const FormChoice& forms, std::size_t members, Curve& out) {
-    std::vector<double>& values = room_.band_values;
-    std::vector<double>& chebyshev = room_.chebyshev;
+    std::vector<double>& values = workspace_.band_values;
+    std::vector<double>& chebyshev = workspace_.chebyshev;
     for (int points = chebyshev_counts[0]; points != 0;) {
         const std::shared_ptr<const ContourTable> table =
             band_table(points, kernels_.rightmost_per_m() * band.reference_m);
@@ -209,7 +209,7 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
             points = next;
             continue;
         }
-        const PieceMap& map = chebyshev_pieces(points);
+        const PiecewiseFit& map = chebyshev_pieces(points);
         out.coefficients.resize(map.map.rows_out * interpolated_count);
         apply(map.map, values.data(), out.coefficients.data());
         const double width = band_log_width / static_cast<double>(map.pieces);
@@ -238,31 +238,32 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     if (!band.usable) return curve;
     const Placement heights{band.reference_m, source_height_m, receiver_height_m};
     make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m,
-               receiver_height_m, Forms::both, room_.band_check_terms);
-    const FormChoice forms = choose_forms(band, room_.band_check_terms, heights, vertical);
+               receiver_height_m, Forms::both, workspace_.band_check_terms);
+    const FormChoice forms = choose_forms(band, workspace_.band_check_terms, heights, vertical);
     make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m,
-               receiver_height_m, forms.reflected_terms != 0 ? Forms::both : Forms::whole, room_.band_terms);
+               receiver_height_m, forms.reflected_terms != 0 ? Forms::both : Forms::whole,
+               workspace_.band_terms);
     const std::size_t members = vertical ? member_count : horizontal_members;
-    if (!sample(band, room_.band_terms, heights, forms, members, curve)) return curve;
+    if (!sample(band, workspace_.band_terms, heights, forms, members, curve)) return curve;
 
     // The unlike contour, at both ends of the band; twice its miss, for what lies between.
     std::array<double, member_count> error = curve.pieces.front().error;
     const ContourTable& table = *band.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, member_count> check =
-            scaled_integrals(room_.band_check_terms, table, j, heights, forms);
-        const CurvePiece& piece = j == 0 ? curve.pieces.front() : curve.pieces.back();
+            scaled_integrals(workspace_.band_check_terms, table, j, heights, forms);
+        const OffsetPolynomial& piece = j == 0 ? curve.pieces.front() : curve.pieces.back();
         const double log_r = piece.centre + (j == 0 ? -1 : 1) / piece.per_unit;
         const DipoleIntegrals main = integrals_at(piece, 1, log_r, 0).value;  // scaled: at r = 1, phase 0
         for (std::size_t m = 0; m < members; ++m)
             error[m] = std::max(error[m], 2 * std::abs(main.*curve_members[m] - check[m]));
     }
-    for (CurvePiece& piece : curve.pieces) piece.error = error;
+    for (OffsetPolynomial& piece : curve.pieces) piece.error = error;
     return curve;
 }
 
-const CurvePiece* SharedOffsets::piece_at(double log_offset, double source_height_m, double receiver_height_m,
-                                          bool with_vertical) {
+const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, double source_height_m,
+                                                double receiver_height_m, bool with_vertical) {
     const double place = (log_offset - first_log_) / band_log_width;
     const Key key(static_cast<int>(std::floor(place)), source_height_m, receiver_height_m, with_vertical);
     if (last_ == nullptr || key != last_key_) {

@@ -10,7 +10,7 @@
 
 #include "model/integrals/contour_table.hpp"
 #include "model/integrals/dipole_integrals.hpp"
-#include "model/integrals/field_room.hpp"
+#include "model/integrals/field_workspace.hpp"
 #include "model/integrals/offset_curve.hpp"
 
 namespace ampturn::model {
@@ -25,14 +25,14 @@ class SharedOffsets {
   public:
     /// Bands are laid to cover [nearest_m, farthest_m] with as few as possible; others are made where asked.
     SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
-                  FieldRoom& room);
+                  FieldWorkspace& workspace);
     ~SharedOffsets();
 
     /// The curve around an offset, or nullptr where a band cannot be shared: heights above the offsets' lower
     /// end, or waves so short that 64 points do not hold the tolerance. Its errors are the whole error
     /// estimate. Integrals of vertical dipoles are not there unless asked for. Lives as long as this object.
-    const CurvePiece* piece_at(double log_offset, double source_height_m, double receiver_height_m,
-                               bool with_vertical);
+    const OffsetPolynomial* piece_at(double log_offset, double source_height_m, double receiver_height_m,
+                                     bool with_vertical);
 
   private:
     struct Band;
@@ -60,7 +60,7 @@ class SharedOffsets {
 
     const LayerKernels& kernels_;
     double tolerance_rel_, first_log_;  // lower end of band 0
-    FieldRoom& room_;
+    FieldWorkspace& workspace_;
     std::map<int, std::unique_ptr<Band>> bands_;
     std::map<Key, std::unique_ptr<Curve>> curves_;
     Key last_key_{};

@@ -41,7 +41,7 @@ struct DipolePair {
     double receiver_x_m, receiver_y_m;
 };
 
-/// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near zone
+/// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near field
 /// and all. Derivatives analytic, along the contour of the fields (model/inversion/dipole_sensitivity.hpp).
 /// `correction`: added to the values, four a frequency or empty; holds what a finite loop adds to a dipole,
 /// found once on a ground near the truth. Values to about 1e-6. Not for use by two threads at once.

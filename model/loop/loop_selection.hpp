@@ -20,7 +20,7 @@ constexpr bool feeds(LoopSelection selection, LoopSelection loop) {
 }
 
 /// "A", "B", "A+B".
-constexpr const char* name(LoopSelection loop) {
+constexpr const char* name_of(LoopSelection loop) {
     switch (loop) {
         case LoopSelection::a:
             return "A";

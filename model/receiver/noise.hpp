@@ -98,7 +98,7 @@ struct StationNoise {
 };
 
 /// Power densities at one frequency, each source by itself: a crew that records natural and controlled fields
-/// together counts the natural part as signal in the far zone, so it must stay apart.
+/// together counts the natural part as signal in the far field, so it must stay apart.
 struct NoisePsd {
     double natural, mains, sensor;  // mains: with whatever other noise of people the caller adds
     double total() const { return natural + mains + sensor; }

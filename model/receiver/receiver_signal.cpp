@@ -20,14 +20,14 @@ double impulse_height(const ImpulseStatistics& statistics, double standard_norma
     return std::exp(s * standard_normal - s * s);
 }
 
-TiedPair tied_pair(double natural_h_psd, double sensor_h_psd, double sensor_e_psd,
-                   std::complex<double> impedance_ohm) {
+CorrelatedPair correlated_pair(double natural_h_psd, double sensor_h_psd, double sensor_e_psd,
+                               std::complex<double> impedance_ohm) {
     const double h = std::sqrt(natural_h_psd + sensor_h_psd);
     if (h == 0) return {0, 0, std::sqrt(sensor_e_psd)};
     // Of E's natural part |Z|^2 S_n, the share S_n/(S_n + S_h) is foretold by H; the rest is free.
     const double foretold = natural_h_psd / (h * h);
     return {.h = h,
-            .tied = impedance_ohm * (natural_h_psd / h),
+            .correlated = impedance_ohm * (natural_h_psd / h),
             .free = std::sqrt(std::norm(impedance_ohm) * natural_h_psd * (1 - foretold) + sensor_e_psd)};
 }
 

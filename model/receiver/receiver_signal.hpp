@@ -22,18 +22,18 @@ double impulse_height(const ImpulseStatistics& statistics, double standard_norma
 /// Magnetic and electric noise of one axis pair (Hy, Ex) or (Hx, -Ey) at one frequency, drawn from two
 /// independent unit complex numbers g, q:
 ///
-///     H = h g,   E = tied g + free q
+///     H = h g,   E = correlated g + free q
 ///
 /// so that H has the density S_n + S_h, E has |Z|^2 S_n + S_e, and their cross-density is Z S_n: the natural
 /// field ties them, the sensors do not.
-struct TiedPair {
-    double h;                   // A/m per root hertz
-    std::complex<double> tied;  // V/m per root hertz
-    double free;                // V/m per root hertz
+struct CorrelatedPair {
+    double h;                         // A/m per root hertz
+    std::complex<double> correlated;  // V/m per root hertz
+    double free;                      // V/m per root hertz
 };
 /// Densities >= 0, one-sided.
-TiedPair tied_pair(double natural_h_psd, double sensor_h_psd, double sensor_e_psd,
-                   std::complex<double> impedance_ohm);
+CorrelatedPair correlated_pair(double natural_h_psd, double sensor_h_psd, double sensor_e_psd,
+                               std::complex<double> impedance_ohm);
 
 /// Mains frequency wandering inside nominal +- half_width_hz: a sum of three slow sines with phases given.
 /// The periods (37, 113 and 311 s) are assumptions; real grids wander irregularly over such times.

@@ -13,14 +13,14 @@ namespace {
 // An upper bound of the fundamental that costs no solution: full drive from the unloaded battery, and what
 // each limit leaves for the fundamental alone (a waveform bounded by p has a fundamental of at most 4p/pi;
 // rms^2 holds at least half the fundamental squared).
-double fundamental_bound_a(const Rig& rig, const DriveRequest& request, const LoopImpedance& z,
-                           double switch_ohm, double source_v, int capacitor) {
-    const RigLimits& l = rig.design.limits;
+double fundamental_bound_a(const Transmitter& transmitter, const DriveRequest& request,
+                           const LoopImpedance& z, double switch_ohm, double source_v, int capacitor) {
+    const TransmitterLimits& l = transmitter.design.limits;
     BridgeLoad load{z.resistance_ohm + switch_ohm, z.inductance_h};
     double bound = std::min({request.fundamental_peak_a,
                              std::sqrt(2.0) * std::min(l.rms_a, request.heat_rms_a), 4 / pi * l.peak_a});
     if (capacitor >= 0) {
-        const SeriesCapacitor& c = rig.design.capacitors[static_cast<std::size_t>(capacitor)];
+        const SeriesCapacitor& c = transmitter.design.capacitors[static_cast<std::size_t>(capacitor)];
         load.capacitance_f = c.capacitance_f;
         load.resistance_ohm += c.esr_ohm;
         bound = std::min(bound, 4 / pi * c.rated_peak_v * 2 * pi * request.frequency_hz * c.capacitance_f);
@@ -31,28 +31,30 @@ double fundamental_bound_a(const Rig& rig, const DriveRequest& request, const Lo
 
 }  // namespace
 
-BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveRequest request) {
-    const auto& taps = rig.taps(request.loop);
-    const DriverDesign& driver = rig.design.driver;
+BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditions& at,
+                                  DriveRequest request) {
+    const auto& taps = transmitter.taps(request.loop);
+    const DriverDesign& driver = transmitter.design.driver;
     const double switch_ohm =
         2 * driver.rds_on_25c_ohm * (1 + driver.rds_on_beta_per_k * (at.electronics_c - 25));
-    const double source_v = rig.design.supply.converter ? rig.design.supply.bus_v : at.battery.ocv_v;
+    const double source_v =
+        transmitter.design.supply.converter ? transmitter.design.supply.bus_v : at.battery.ocv_v;
     struct Candidate {
         double moment_bound;
         int tap, capacitor;
     };
     std::vector<Candidate> candidates;
     std::vector<double> heat_rms_a(taps.size(), request.heat_rms_a);
-    const int capacitors = static_cast<int>(rig.design.capacitors.size());
+    const int capacitors = static_cast<int>(transmitter.design.capacitors.size());
     candidates.reserve(taps.size() * static_cast<std::size_t>(capacitors + 1));
     for (int t = 0; t < static_cast<int>(taps.size()); ++t) {
         const LoopTap& tap = taps[static_cast<std::size_t>(t)];
         const LoopImpedance z =
             loop_impedance(tap, at.winding_c[index_of(request.loop)], request.frequency_hz);
         for (int c = -1; c < capacitors; ++c)
-            candidates.push_back(
-                {tap.moment_per_ampere_m2() * fundamental_bound_a(rig, request, z, switch_ohm, source_v, c),
-                 t, c});
+            candidates.push_back({tap.moment_per_ampere_m2() *
+                                      fundamental_bound_a(transmitter, request, z, switch_ohm, source_v, c),
+                                  t, c});
     }
     const auto promising = [](const Candidate& a, const Candidate& b) {
         return a.moment_bound < b.moment_bound;  // heap: largest bound first
@@ -69,7 +71,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
         request.tap_index = c.tap;
         request.heat_rms_a = heat_rms_a[static_cast<std::size_t>(c.tap)];
         request.capacitor_index = c.capacitor;
-        const OperatingPoint point = solve_operating_point(rig, at, request, false);
+        const OperatingPoint point = solve_operating_point(transmitter, at, request, false);
         ++best.evaluated;
         // Equal within rounding: the lower power, then the lower tap and capacitor index.
         const double gain = point.moment_peak_a_m2 - best.point.moment_peak_a_m2;
@@ -91,7 +93,7 @@ BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& at, DriveReq
     request.tap_index = best.tap_index;
     request.heat_rms_a = heat_rms_a[static_cast<std::size_t>(best.tap_index)];
     request.capacitor_index = best.capacitor_index;
-    best.point = solve_operating_point(rig, at, request);
+    best.point = solve_operating_point(transmitter, at, request);
     return best;
 }
 

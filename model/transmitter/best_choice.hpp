@@ -12,6 +12,7 @@ struct BestChoice {
     OperatingPoint point;
     int evaluated = 0;  ///< operating points solved, of taps * (capacitors + 1)
 };
-BestChoice best_tap_and_capacitor(const Rig& rig, const Conditions& conditions, DriveRequest request);
+BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditions& conditions,
+                                  DriveRequest request);
 
 }  // namespace ampturn::model

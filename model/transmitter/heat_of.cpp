@@ -4,40 +4,41 @@
 
 namespace ampturn::model {
 
-HeatInput heat_of_tap(const Rig& rig, const LoopTap& tap, double winding_ratio, double electronics_fixed_w) {
+HeatInput heat_of_tap(const Transmitter& transmitter, const LoopTap& tap, double winding_ratio,
+                      double electronics_fixed_w) {
     return {.rms_a = 0,
             .winding_r20_ohm = tap.resistance_dc_20c_ohm * winding_ratio,
             .winding_alpha20_per_k = tap.wire.alpha20_per_k,
-            .bridge_r25_ohm = 2 * rig.design.driver.rds_on_25c_ohm,
-            .bridge_beta25_per_k = rig.design.driver.rds_on_beta_per_k,
+            .bridge_r25_ohm = 2 * transmitter.design.driver.rds_on_25c_ohm,
+            .bridge_beta25_per_k = transmitter.design.driver.rds_on_beta_per_k,
             .electronics_fixed_w = electronics_fixed_w};
 }
 
-HeatInput heat_of(const Rig& rig, const DriveRequest& request, const OperatingPoint& point,
+HeatInput heat_of(const Transmitter& transmitter, const DriveRequest& request, const OperatingPoint& point,
                   LoopSelection winding) {
     const bool both = request.loop == LoopSelection::both;
     const bool second = both && winding == LoopSelection::b;
     const BridgeCurrent &own = second ? point.current_b : point.current,
                         &other = second ? point.current : point.current_b;
-    const LoopTap& tap = rig.taps(winding).at(static_cast<std::size_t>(request.tap_index));
-    HeatInput heat = heat_of_tap(rig, tap, point.winding_ratio,
+    const LoopTap& tap = transmitter.taps(winding).at(static_cast<std::size_t>(request.tap_index));
+    HeatInput heat = heat_of_tap(transmitter, tap, point.winding_ratio,
                                  point.power.fixed_w + point.power.switching_w + point.power.converter_w);
     heat.rms_a = own.rms_a;
     if (both) heat.electronics_fixed_w += other.rms_a * other.rms_a * heat.bridge_r25_ohm;
     return heat;
 }
 
-std::optional<double> time_to_heat_limit_s(const Rig& rig, const DriveRequest& request,
+std::optional<double> time_to_heat_limit_s(const Transmitter& transmitter, const DriveRequest& request,
                                            const OperatingPoint& point, double air_c, double horizon_s) {
-    const RigLimits& limits = rig.design.limits;
+    const TransmitterLimits& limits = transmitter.design.limits;
     std::optional<double> first_s;
     for (const LoopSelection loop : each_loop) {
         if (!feeds(request.loop, loop)) continue;
-        const HeatInput heat = heat_of(rig, request, point, loop);
+        const HeatInput heat = heat_of(transmitter, request, point, loop);
         for (const auto& [node, limit_c] : {std::pair{HeatNode::winding, limits.winding_c},
                                             std::pair{HeatNode::electronics, limits.electronics_c}}) {
-            const auto time_s =
-                time_to_limit_s(rig.design.thermal, heat, air_c, {air_c, air_c}, node, limit_c, horizon_s);
+            const auto time_s = time_to_limit_s(transmitter.design.thermal, heat, air_c, {air_c, air_c}, node,
+                                                limit_c, horizon_s);
             if (time_s && (!first_s || *time_s < *first_s)) first_s = time_s;
         }
     }

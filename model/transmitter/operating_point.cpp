@@ -24,11 +24,12 @@ struct Loaded {
     double turns_left = 1;  // share not shorted
 };
 
-Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const DriveRequest& request) {
-    const auto& taps = loop == 0 ? rig.taps_a : rig.taps_b;
+Loaded circuit_of(const Transmitter& transmitter, std::size_t loop, const Conditions& at,
+                  const DriveRequest& request) {
+    const auto& taps = loop == 0 ? transmitter.taps_a : transmitter.taps_b;
     const LoopTap& tap = taps.at(static_cast<std::size_t>(request.tap_index));
     const CircuitFaults& faults = at.faults[loop];
-    const DriverDesign& driver = rig.design.driver;
+    const DriverDesign& driver = transmitter.design.driver;
     Loaded out;
     out.tap = &tap;
     out.impedance = loop_impedance(tap, at.winding_c[loop], request.frequency_hz);
@@ -44,7 +45,7 @@ Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const 
     c.load.inductance_h = out.impedance.inductance_h;
     if (request.capacitor_index >= 0) {
         const SeriesCapacitor& cap =
-            rig.design.capacitors.at(static_cast<std::size_t>(request.capacitor_index));
+            transmitter.design.capacitors.at(static_cast<std::size_t>(request.capacitor_index));
         c.load.capacitance_f = cap.capacitance_f * faults.capacitance_factor;
         c.load.resistance_ohm += cap.esr_ohm;
     }
@@ -58,8 +59,8 @@ Loaded circuit_of(const Rig& rig, std::size_t loop, const Conditions& at, const 
     return out;
 }
 
-DriveLimits limits_of(const Rig& rig, const DriveRequest& request) {
-    const RigLimits& l = rig.design.limits;
+DriveLimits limits_of(const Transmitter& transmitter, const DriveRequest& request) {
+    const TransmitterLimits& l = transmitter.design.limits;
     DriveLimits out;
     out.fundamental_peak_a = request.fundamental_peak_a;
     out.rms_a = l.rms_a;
@@ -67,7 +68,7 @@ DriveLimits limits_of(const Rig& rig, const DriveRequest& request) {
     out.peak_a = l.peak_a;
     if (request.capacitor_index >= 0)
         out.capacitor_peak_v =
-            rig.design.capacitors.at(static_cast<std::size_t>(request.capacitor_index)).rated_peak_v;
+            transmitter.design.capacitors.at(static_cast<std::size_t>(request.capacitor_index)).rated_peak_v;
     return out;
 }
 
@@ -80,15 +81,16 @@ struct Driven {
 
 class Circuit {
   public:
-    Circuit(const Rig& rig, const Conditions& at, const DriveRequest& request) : rig_(rig) {
-        loaded_[0] = circuit_of(rig, index_of(request.loop), at, request);
+    Circuit(const Transmitter& transmitter, const Conditions& at, const DriveRequest& request)
+        : transmitter_(transmitter) {
+        loaded_[0] = circuit_of(transmitter, index_of(request.loop), at, request);
         if (request.loop == LoopSelection::both) {
-            loaded_[1] = circuit_of(rig, 1, at, request);
+            loaded_[1] = circuit_of(transmitter, 1, at, request);
             // One driver's quiescent power, two bridges' gates.
-            loaded_[1].circuit.fixed_w -= rig.design.driver.quiescent_w;
+            loaded_[1].circuit.fixed_w -= transmitter.design.driver.quiescent_w;
             count_ = 2;
         }
-        limits_ = limits_of(rig, request);
+        limits_ = limits_of(transmitter, request);
     }
 
     int count() const { return count_; }
@@ -96,7 +98,7 @@ class Circuit {
 
     Driven at_bus(double bus_v, double battery_current_w, bool with_harmonics) const {
         DriveLimits limits = limits_;
-        limits.bus_power_w = rig_.design.limits.bus_power_w / count_;
+        limits.bus_power_w = transmitter_.design.limits.bus_power_w / count_;
         limits.battery_current_w = battery_current_w / count_;
         Driven out;
         out.count = count_;
@@ -107,14 +109,14 @@ class Circuit {
     }
 
   private:
-    const Rig& rig_;
+    const Transmitter& transmitter_;
     std::array<Loaded, 2> loaded_;
     DriveLimits limits_;
     int count_ = 1;
 };
 
 void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, const DriveRequest& request,
-          const Rig& rig) {
+          const Transmitter& transmitter) {
     const Loaded& first = circuit.loaded(0);
     const DrivenLoop& loop = driven.loop[0];
     out.current = loop.current;
@@ -135,7 +137,7 @@ void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, con
     out.winding_ratio = first.impedance.resistance_ratio;
     out.quality = omega0 * out.loop_inductance_h / out.total_resistance_ohm;
     out.near_self_resonance =
-        request.frequency_hz * rig.design.limits.self_resonance_margin > first.tap->self_resonance_hz;
+        request.frequency_hz * transmitter.design.limits.self_resonance_margin > first.tap->self_resonance_hz;
     out.leading = loop.current.rising_edge_a > 0;
     for (int i = 0; i < circuit.count(); ++i) {
         const DrivenLoop& d = driven.loop[static_cast<std::size_t>(i)];
@@ -167,7 +169,7 @@ void settle_battery(OperatingPoint& out, const Conditions& at, double wiring_ohm
 
 }  // namespace
 
-const char* name(Limit limit) {
+const char* name_of(Limit limit) {
     switch (limit) {
         case Limit::target:
             return "target";
@@ -191,15 +193,15 @@ const char* name(Limit limit) {
     return "?";
 }
 
-const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request) {
-    return rig.taps(request.loop).at(static_cast<std::size_t>(request.tap_index));
+const LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request) {
+    return transmitter.taps(request.loop).at(static_cast<std::size_t>(request.tap_index));
 }
 
-OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const DriveRequest& request,
-                                     bool with_harmonics) {
+OperatingPoint solve_operating_point(const Transmitter& transmitter, const Conditions& at,
+                                     const DriveRequest& request, bool with_harmonics) {
     check_range(request.frequency_hz, "frequency_hz", more_than(0));
-    const Circuit circuit(rig, at, request);
-    const SupplyDesign& supply = rig.design.supply;
+    const Circuit circuit(transmitter, at, request);
+    const SupplyDesign& supply = transmitter.design.supply;
     const double e = at.battery.ocv_v;
     const double series = at.battery.resistance_ohm + supply.wiring_ohm;
     const double deliverable = e * e / (4 * series);
@@ -208,7 +210,7 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
 
     if (supply.converter) {
         // The bus voltage is set, so the input power is known; battery current has a closed form.
-        const double limit_a = rig.design.limits.battery_a;
+        const double limit_a = transmitter.design.limits.battery_a;
         double allowed_w = no_limit;
         if (std::isfinite(limit_a)) {
             const double i = std::min(limit_a, e / (2 * series));
@@ -216,7 +218,7 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
                 0.0, ((e - series * i) * i - at.other_load_w - supply.standby_w) * supply.efficiency);
         }
         const Driven driven = circuit.at_bus(supply.bus_v, allowed_w, with_harmonics);
-        fill(out, circuit, driven, request, rig);
+        fill(out, circuit, driven, request, transmitter);
         out.evaluations = 1;
         out.power.converter_w = out.power.bus_w() * (1 / supply.efficiency - 1) + supply.standby_w;
         input_w = out.power.bus_w() + out.power.converter_w + at.other_load_w;
@@ -226,7 +228,8 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
         // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at E.
         const auto input_at = [&](double v) {
             ++out.evaluations;
-            return circuit.at_bus(v, rig.design.limits.battery_a * v - at.other_load_w, false).bus_w() +
+            return circuit.at_bus(v, transmitter.design.limits.battery_a * v - at.other_load_w, false)
+                       .bus_w() +
                    at.other_load_w;
         };
         const auto phi = [&](double v) {
@@ -241,9 +244,9 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
         } else {
             out.shortfall = least - deliverable;
         }
-        const Driven driven =
-            circuit.at_bus(bus_v, rig.design.limits.battery_a * bus_v - at.other_load_w, with_harmonics);
-        fill(out, circuit, driven, request, rig);
+        const Driven driven = circuit.at_bus(
+            bus_v, transmitter.design.limits.battery_a * bus_v - at.other_load_w, with_harmonics);
+        fill(out, circuit, driven, request, transmitter);
         input_w = out.power.bus_w() + at.other_load_w;
     }
     if (!out.solved) {
@@ -265,11 +268,11 @@ OperatingPoint solve_operating_point(const Rig& rig, const Conditions& at, const
     return out;
 }
 
-double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_hz, double ambient_c,
-                          double duty_of_time) {
-    const RigDesign& d = rig.design;
+double heat_limited_rms_a(const Transmitter& transmitter, const LoopTap& tap, double frequency_hz,
+                          double ambient_c, double duty_of_time) {
+    const TransmitterDesign& d = transmitter.design;
     const HeatInput heat =
-        heat_of_tap(rig, tap, loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio,
+        heat_of_tap(transmitter, tap, loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio,
                     d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j);
     // Temperatures rise with the mean square; the limit is where the hotter node (against its limit) arrives.
     const auto excess = [&](double mean_square) {

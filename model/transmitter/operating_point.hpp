@@ -3,7 +3,7 @@
 #include <array>
 #include <optional>
 
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 
 /// The coupled operating point: battery sag, converter, bridge, loop and limits solved together at given
 /// winding and electronics temperatures.
@@ -29,7 +29,7 @@ enum class Limit {
     battery_current,
     battery_power  ///< no operating point: the battery cannot deliver
 };
-const char* name(Limit limit);
+const char* name_of(Limit limit);
 
 /// What is asked of the driver.
 struct DriveRequest {
@@ -60,7 +60,7 @@ struct Conditions {
 };
 
 /// Where the watts go: battery_w, at the battery's terminals, is the sum of the parts above it.
-struct PowerBook {
+struct PowerBalance {
     double copper_w = 0;  ///< winding, leads, bad contacts, capacitor esr
     double bridge_w = 0;  ///< conduction
     double switching_w = 0;
@@ -91,19 +91,19 @@ struct OperatingPoint {
     double quality = 0;        ///< omega0 L/R with capacitor, omega L/R without
     bool near_self_resonance = false;
     bool leading = false;  ///< capacitive: switches turn on against a conducting diode (hard switching)
-    PowerBook power;
+    PowerBalance power;
     int evaluations = 0;  ///< of the bridge, inside the bracket
 };
 
 /// tap data of the loop a request selects (loop A for `both`).
-const LoopTap& selected_tap(const Rig& rig, const DriveRequest& request);
+const LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request);
 
-OperatingPoint solve_operating_point(const Rig& rig, const Conditions& conditions,
+OperatingPoint solve_operating_point(const Transmitter& transmitter, const Conditions& conditions,
                                      const DriveRequest& request, bool with_harmonics = true);
 
 /// The rms current that holds winding and electronics at their limits for ever, at this frequency and tap.
-double heat_limited_rms_a(const Rig& rig, const LoopTap& tap, double frequency_hz, double ambient_c,
-                          double duty_of_time);
+double heat_limited_rms_a(const Transmitter& transmitter, const LoopTap& tap, double frequency_hz,
+                          double ambient_c, double duty_of_time);
 
 /// Seconds until a capacitor charged to peak_v has fallen to safe_v through its bleed resistor; nullopt without one.
 std::optional<double> discharge_time_s(const SeriesCapacitor& capacitor, double peak_v, double safe_v);

@@ -22,8 +22,8 @@ constexpr double event_tolerance_s = 1e-6;
 constexpr int crossing_count = 7;
 using Margins = std::array<double, crossing_count>;
 
-Margins margins(const Rig& rig, const PlantFlow& plant, const Moving& m, const Flow& f) {
-    const RigLimits& l = rig.design.limits;
+Margins margins(const Transmitter& transmitter, const PlantFlow& plant, const Moving& m, const Flow& f) {
+    const TransmitterLimits& l = transmitter.design.limits;
     const double winding = std::max(m.winding_c[0], m.winding_c[1]);
     return {f.cutoff_margin_v,
             m.charge.available_ah / plant.reference_ah(),
@@ -60,17 +60,18 @@ struct Step {
 
 // Moves m under `flow` for h and looks for the first crossing; the middle is looked at too, for a limit
 // passed and left again.
-Step stepped(const Rig& rig, const PlantFlow& plant, const Moving& m, const Margins& before, const Flow& flow,
-             double h) {
+Step stepped(const Transmitter& transmitter, const PlantFlow& plant, const Moving& m, const Margins& before,
+             const Flow& flow, double h) {
     Step out;
     const auto margin_at = [&](double t, int k) {
         const Moving there = plant.after(m, flow, t);
-        return margins(rig, plant, there, k <= 2 ? plant.flow(there) : flow)[static_cast<std::size_t>(k)];
+        return margins(transmitter, plant, there,
+                       k <= 2 ? plant.flow(there) : flow)[static_cast<std::size_t>(k)];
     };
     out.end = plant.after(m, flow, h);
     out.end_flow = plant.flow(out.end);
-    const Margins at_middle = margins(rig, plant, plant.after(m, flow, h / 2), flow);
-    const Margins at_end = margins(rig, plant, out.end, out.end_flow);
+    const Margins at_middle = margins(transmitter, plant, plant.after(m, flow, h / 2), flow);
+    const Margins at_end = margins(transmitter, plant, out.end, out.end_flow);
     for (int k = 0; k < crossing_count; ++k) {
         const auto i = static_cast<std::size_t>(k);
         if (!(before[i] > 0)) continue;
@@ -109,7 +110,7 @@ Step stepped(const Rig& rig, const PlantFlow& plant, const Moving& m, const Marg
 }
 
 void book(PlantResult& out, const Flow& f, double h) {
-    const PowerBook& p = f.power;
+    const PowerBalance& p = f.power;
     out.energy.battery_out_j += p.battery_w * h;
     out.energy.copper_j += p.copper_w * h;
     out.energy.bridge_j += p.bridge_w * h;
@@ -123,20 +124,22 @@ void book(PlantResult& out, const Flow& f, double h) {
     out.moment_time_a_m2_s += f.point.moment_peak_a_m2 * h;
 }
 
-void move_capacitor(const Rig& rig, PlantState& state, const Drive& drive, const Flow& last, double dt_s) {
+void move_capacitor(const Transmitter& transmitter, PlantState& state, const Drive& drive, const Flow& last,
+                    double dt_s) {
     if (last.sends && last.point.current.capacitor_peak_v > 0) {
         state.capacitor_v = last.point.current.capacitor_peak_v;
         state.capacitor_index = drive.capacitor_index;
         return;
     }
     if (state.capacitor_v <= 0 || state.capacitor_index < 0) return;
-    const SeriesCapacitor& c = rig.design.capacitors.at(static_cast<std::size_t>(state.capacitor_index));
+    const SeriesCapacitor& c =
+        transmitter.design.capacitors.at(static_cast<std::size_t>(state.capacitor_index));
     if (std::isfinite(c.bleed_ohm)) state.capacitor_v *= std::exp(-dt_s / (c.bleed_ohm * c.capacitance_f));
 }
 
 }  // namespace
 
-const char* name(Crossing crossing) {
+const char* name_of(Crossing crossing) {
     switch (crossing) {
         case Crossing::battery_cutoff:
             return "battery cut-off";
@@ -156,45 +159,46 @@ const char* name(Crossing crossing) {
     return "?";
 }
 
-PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc) {
+PlantState plant_at_rest(const Transmitter& transmitter, double ambient_c, double soc) {
     PlantState s;
     s.winding_c = {ambient_c, ambient_c};
     s.electronics_c = ambient_c;
-    exchange_battery(rig, s, ambient_c, soc);
+    exchange_battery(transmitter, s, ambient_c, soc);
     return s;
 }
 
-void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc) {
+void exchange_battery(const Transmitter& transmitter, PlantState& state, double battery_ambient_c,
+                      double soc) {
     check_range(battery_ambient_c, "battery_ambient_c", -60, 80);
     check_range(soc, "soc", 0, 1);
-    const BatteryBlock& b = rig.design.battery.block;
+    const BatteryBlock& b = transmitter.design.battery.block;
     state.charge = charge_at_soc(
-        {b.capacity_25c_ah * rig.design.battery.parallel, b.available_fraction, b.rate_per_h}, soc);
+        {b.capacity_25c_ah * transmitter.design.battery.parallel, b.available_fraction, b.rate_per_h}, soc);
     state.cut_off = false;
 }
 
-PlantReadings read(const Rig& rig, const PlantState& state, const Drive& drive) {
-    const PlantFlow plant(rig, state, drive);
+PlantReadings read(const Transmitter& transmitter, const PlantState& state, const Drive& drive) {
+    const PlantFlow plant(transmitter, state, drive);
     const Moving m{state.charge, state.winding_c, state.electronics_c};
     return plant.readings(m, plant.flow(m));
 }
 
-PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s) {
-    return advance_from(rig, state, drive, dt_s, nullptr);
+PlantResult advance(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s) {
+    return advance_from(transmitter, state, drive, dt_s, nullptr);
 }
 
-PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
+PlantResult advance_from(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s,
                          const Flow* at_start) {
     check_range(dt_s, "dt_s", more_than(0));
     PlantResult out;
     Moving m{state.charge, state.winding_c, state.electronics_c};
-    const bool opens = rig.design.battery.block.disconnects_at_cutoff;
+    const bool opens = transmitter.design.battery.block.disconnects_at_cutoff;
     std::optional<int> which;
     {
-        const PlantFlow plant(rig, state, drive);
+        const PlantFlow plant(transmitter, state, drive);
         Flow now = at_start ? *at_start : plant.flow(m);
         out.start = plant.readings(m, now);
-        Margins before = margins(rig, plant, m, now);
+        Margins before = margins(transmitter, plant, m, now);
         // A load that pulls a protected battery below its cut-off opens it at once.
         if (plant.connected() && before[0] <= 0 && opens) which = 0;
         if (plant.connected() && before[1] <= 0) which = 1;
@@ -225,7 +229,7 @@ PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, 
                 h /= 2;
             }
             if (left <= h && served_by(middle, mid)) break;
-            const Step step = stepped(rig, plant, m, before, mid, h);
+            const Step step = stepped(transmitter, plant, m, before, mid, h);
             const bool whole = h == left && !step.event;
             if (step.event) {
                 h = step.event->at_s;
@@ -236,9 +240,9 @@ PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, 
             m = step.end;
             last = mid;
             now = step.end_flow;
-            before = margins(rig, plant, m, now);
+            before = margins(transmitter, plant, m, now);
         }
-        move_capacitor(rig, state, drive, last, out.advanced_s);
+        move_capacitor(transmitter, state, drive, last, out.advanced_s);
         out.end = plant.readings(m, now);
     }
     state.charge = m.charge;
@@ -249,7 +253,7 @@ PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, 
         if (*out.crossing == Crossing::battery_empty ||
             (*out.crossing == Crossing::battery_cutoff && opens)) {
             state.cut_off = true;
-            out.end = read(rig, state, drive);
+            out.end = read(transmitter, state, drive);
         }
     }
     return out;

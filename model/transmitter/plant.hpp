@@ -38,7 +38,7 @@ struct Drive {
     int tap_index = 0;
     int capacitor_index = -1;  ///< -1: none
     double frequency_hz = 0;
-    double target_fundamental_peak_a = 0;  ///< no_limit: all the rig can give
+    double target_fundamental_peak_a = 0;  ///< no_limit: all the transmitter can give
     double amplitude_fraction = 1;         ///< 0..1, of what the target gives: ramps
     double ambient_c = 20;
     double battery_ambient_c = 20;
@@ -59,10 +59,11 @@ struct PlantState {
     bool operator==(const PlantState&) const = default;
 };
 /// Full (soc = 1) battery, everything at ambient.
-PlantState plant_at_rest(const Rig& rig, double ambient_c, double soc = 1);
+PlantState plant_at_rest(const Transmitter& transmitter, double ambient_c, double soc = 1);
 /// Another battery of the same type in, at a temperature (-60..80 C, checked; the charge is kept on the 25 C
 /// scale and does not depend on it) and state of charge 0..1; RangeError otherwise.
-void exchange_battery(const Rig& rig, PlantState& state, double battery_ambient_c, double soc = 1);
+void exchange_battery(const Transmitter& transmitter, PlantState& state, double battery_ambient_c,
+                      double soc = 1);
 
 /// What instruments would read.
 struct PlantReadings {
@@ -96,10 +97,10 @@ enum class Crossing {
     winding_restart,  ///< cooled to the restart limit from above
     electronics_restart
 };
-const char* name(Crossing crossing);
+const char* name_of(Crossing crossing);
 
 /// Energy over the interval, joules; battery_out = sum of the others (conservation is tested to 1e-9).
-struct EnergyBook {
+struct EnergyBalance {
     double battery_out_j = 0;  ///< at the terminals
     double copper_j = 0, bridge_j = 0, switching_j = 0, fixed_j = 0, converter_j = 0, wiring_j = 0,
            leakage_j = 0;
@@ -112,7 +113,7 @@ struct PlantResult {
     PlantReadings start, end;
     double charge_out_ah = 0;
     double moment_time_a_m2_s = 0;  ///< integral of the fundamental moment
-    EnergyBook energy;
+    EnergyBalance energy;
 };
 
 /// Moves the state by dt_s > 0, or to the first crossing. At a crossing the state stands just past it, so
@@ -120,9 +121,9 @@ struct PlantResult {
 /// readings show it). A battery with a protection circuit disconnects at its cut-off, also at once
 /// (advanced_s = 0) when a load pulls it below; any battery is gone when its available charge is. Both set
 /// state.cut_off: from then on the plant delivers nothing until the battery is exchanged.
-PlantResult advance(const Rig& rig, PlantState& state, const Drive& drive, double dt_s);
+PlantResult advance(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s);
 
 /// Readings now, without moving.
-PlantReadings read(const Rig& rig, const PlantState& state, const Drive& drive);
+PlantReadings read(const Transmitter& transmitter, const PlantState& state, const Drive& drive);
 
 }  // namespace ampturn::model

@@ -8,9 +8,9 @@
 
 namespace ampturn::model {
 
-PlantFlow::PlantFlow(const Rig& rig, const PlantState& state, const Drive& drive)
-    : rig_(rig), faults_(state.faults), drive_(drive) {
-    const BatteryBank& bank = rig.design.battery;
+PlantFlow::PlantFlow(const Transmitter& transmitter, const PlantState& state, const Drive& drive)
+    : transmitter_(transmitter), faults_(state.faults), drive_(drive) {
+    const BatteryBank& bank = transmitter.design.battery;
     battery_c_ = drive.battery_ambient_c + faults_.battery_temperature_offset_k;
     reference_ = {bank.block.capacity_25c_ah * bank.parallel, bank.block.available_fraction,
                   bank.block.rate_per_h};
@@ -19,13 +19,13 @@ PlantFlow::PlantFlow(const Rig& rig, const PlantState& state, const Drive& drive
     supplied_ = connected_ && !faults_.supply_reversed;
     if (supplied_ && drive.mode != DriveMode::off)
         driven_ = {feeds(drive.loop, LoopSelection::a), feeds(drive.loop, LoopSelection::b)};
-    thermal_ = rig.design.thermal;
+    thermal_ = transmitter.design.thermal;
     thermal_.winding_ambient_k_per_w *= faults_.winding_cooling_factor;
     thermal_.electronics_ambient_k_per_w *= faults_.electronics_cooling_factor;
 }
 
 BatterySource PlantFlow::source(const BatteryCharge& q) const {
-    const BatteryBank& bank = rig_.design.battery;
+    const BatteryBank& bank = transmitter_.design.battery;
     BatterySource s = battery_source(bank, soc_for_voltage(bank, reference_, q), battery_c_);
     s.resistance_ohm *= faults_.battery_resistance_factor;
     return s;
@@ -37,8 +37,8 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
     request.loop = drive_.loop;
     request.tap_index = drive_.tap_index;
     request.capacitor_index = check ? -1 : drive_.capacitor_index;
-    request.frequency_hz = check ? rig_.design.self_check_hz : drive_.frequency_hz;
-    request.fundamental_peak_a = check ? rig_.design.self_check_a : drive_.target_fundamental_peak_a;
+    request.frequency_hz = check ? transmitter_.design.self_check_hz : drive_.frequency_hz;
+    request.fundamental_peak_a = check ? transmitter_.design.self_check_a : drive_.target_fundamental_peak_a;
     Conditions at;
     at.winding_c = m.winding_c;
     at.electronics_c = m.electronics_c;
@@ -51,10 +51,10 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
         // A ramp step is a fraction of what the target gives in full.
         if (!std::isfinite(request.fundamental_peak_a))
             request.fundamental_peak_a =
-                solve_operating_point(rig_, at, request, false).current.fundamental_peak_a;
+                solve_operating_point(transmitter_, at, request, false).current.fundamental_peak_a;
         request.fundamental_peak_a *= drive_.amplitude_fraction;
     }
-    return solve_operating_point(rig_, at, request, false);
+    return solve_operating_point(transmitter_, at, request, false);
 }
 
 Flow PlantFlow::flow(const Moving& m) const {
@@ -69,8 +69,8 @@ Flow PlantFlow::flow(const Moving& m) const {
         out.battery_v = out.point.battery_v;
         out.power = out.point.power;
     } else {
-        const double idle = supplied_ ? rig_.design.idle_w : 0;
-        const double wiring = supplied_ ? rig_.design.supply.wiring_ohm : 0;
+        const double idle = supplied_ ? transmitter_.design.idle_w : 0;
+        const double wiring = supplied_ ? transmitter_.design.supply.wiring_ohm : 0;
         BatterySource seen = battery;
         seen.resistance_ohm += wiring;
         const auto current = constant_power_current_a(seen, idle + faults_.battery_leakage_w);
@@ -93,7 +93,8 @@ Flow PlantFlow::flow(const Moving& m) const {
 HeatInput PlantFlow::heat(const Flow& f, LoopSelection winding) const {
     if (!f.sends || !f.point.solved)
         return {.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w};
-    HeatInput q = heat_of(rig_, {.loop = drive_.loop, .tap_index = drive_.tap_index}, f.point, winding);
+    HeatInput q =
+        heat_of(transmitter_, {.loop = drive_.loop, .tap_index = drive_.tap_index}, f.point, winding);
     q.winding_r20_ohm *= 1 - faults_.short_fraction[index_of(winding)];
     return q;
 }
@@ -141,10 +142,10 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.winding_c = std::max(m.winding_c[0], m.winding_c[1]);
     r.electronics_c = m.electronics_c;
     r.no_operating_point = connected_ && !f.deliverable;
-    r.bus_v = supplied_
-                  ? (rig_.design.supply.converter ? rig_.design.supply.bus_v
-                                                  : f.battery_v - rig_.design.supply.wiring_ohm * f.battery_a)
-                  : 0.0;
+    r.bus_v = supplied_ ? (transmitter_.design.supply.converter
+                               ? transmitter_.design.supply.bus_v
+                               : f.battery_v - transmitter_.design.supply.wiring_ohm * f.battery_a)
+                        : 0.0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
     const std::size_t loop = index_of(drive_.loop);
@@ -159,7 +160,7 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.capacitor_peak_v = p.current.capacitor_peak_v;
     r.limited_by = p.limited_by;
     r.shortfall_w = p.shortfall;
-    if (p.solved && rig_.design.driver.control == CurrentControl::supply) r.bus_v = p.bus_v;
+    if (p.solved && transmitter_.design.driver.control == CurrentControl::supply) r.bus_v = p.bus_v;
     return r;
 }
 

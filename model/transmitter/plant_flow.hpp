@@ -19,14 +19,14 @@ struct Flow {
     double battery_a = 0;
     double battery_v = 0;  ///< at the terminals
     double cutoff_margin_v = 1;
-    PowerBook power;
+    PowerBalance power;
     BatterySource battery;  ///< when connected
 };
 
 class PlantFlow {
   public:
-    /// Keeps references: rig, state.faults and drive must outlive it.
-    PlantFlow(const Rig& rig, const PlantState& state, const Drive& drive);
+    /// Keeps references: transmitter, state.faults and drive must outlive it.
+    PlantFlow(const Transmitter& transmitter, const PlantState& state, const Drive& drive);
 
     bool connected() const { return connected_; }
     double reference_ah() const { return reference_.capacity_ah; }
@@ -43,7 +43,7 @@ class PlantFlow {
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
     HeatInput heat(const Flow& flow, LoopSelection winding) const;
 
-    const Rig& rig_;
+    const Transmitter& transmitter_;
     const PlantFaults& faults_;
     const Drive& drive_;
     KineticWells reference_;  // healthy, 25 C: the scale of PlantState::charge
@@ -55,7 +55,7 @@ class PlantFlow {
 };
 
 /// advance() of plant.hpp, given what flows at the start when that is known.
-PlantResult advance_from(const Rig& rig, PlantState& state, const Drive& drive, double dt_s,
+PlantResult advance_from(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s,
                          const Flow* at_start);
 
 }  // namespace ampturn::model

@@ -14,20 +14,20 @@ constexpr double most_factor = 300;  // 6 K of the windings, 15 K of the electro
 const Flow& RunningPlant::flow_now(const Drive& drive) const {
     if (!known_ || known_->state != state_ || known_->drive != drive) {
         const Moving m{state_.charge, state_.winding_c, state_.electronics_c};
-        known_ = {state_, drive, PlantFlow(rig_, state_, drive).flow(m)};
+        known_ = {state_, drive, PlantFlow(transmitter_, state_, drive).flow(m)};
     }
     return known_->flow;
 }
 
 PlantReadings RunningPlant::read(const Drive& drive) const {
     const Flow& flow = flow_now(drive);
-    return PlantFlow(rig_, state_, drive)
+    return PlantFlow(transmitter_, state_, drive)
         .readings({state_.charge, state_.winding_c, state_.electronics_c}, flow);
 }
 
 const Flow& RunningPlant::flow_of_level(const Drive& drive, double dt_s) {
     const double factor = std::min(most_factor, 1 / dt_s);
-    const PlantFlow plant(rig_, state_, drive);
+    const PlantFlow plant(transmitter_, state_, drive);
     const Moving now{state_.charge, state_.winding_c, state_.electronics_c};
     const auto [found, fresh] = ramp_levels_.try_emplace({drive.frequency_hz, drive.target_fundamental_peak_a,
                                                           drive.amplitude_fraction, drive.loop,
@@ -43,8 +43,8 @@ const Flow& RunningPlant::flow_of_level(const Drive& drive, double dt_s) {
 
 PlantResult RunningPlant::advance(const Drive& drive, double dt_s) {
     if (drive.mode == DriveMode::sending && drive.amplitude_fraction < 1 && dt_s < longest_level_s)
-        return advance_from(rig_, state_, drive, dt_s, &flow_of_level(drive, dt_s));
-    return advance_from(rig_, state_, drive, dt_s, &flow_now(drive));
+        return advance_from(transmitter_, state_, drive, dt_s, &flow_of_level(drive, dt_s));
+    return advance_from(transmitter_, state_, drive, dt_s, &flow_now(drive));
 }
 
 }  // namespace ampturn::model

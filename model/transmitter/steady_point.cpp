@@ -7,7 +7,7 @@
 
 namespace ampturn::model {
 
-SteadyPoint steady_operating_point(const Rig& rig, Conditions at, const DriveRequest& request,
+SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions at, const DriveRequest& request,
                                    double ambient_c) {
     SteadyPoint out;
     const LoopSelection winding = request.loop == LoopSelection::b ? LoopSelection::b : LoopSelection::a;
@@ -18,9 +18,10 @@ SteadyPoint steady_operating_point(const Rig& rig, Conditions at, const DriveReq
         at.electronics_c = ambient_c;
         std::optional<Temperatures> t;
         for (int pass = 0; pass < 30; ++pass) {
-            out.point = solve_operating_point(rig, at, request, false);
+            out.point = solve_operating_point(transmitter, at, request, false);
             if (!out.point.solved) return std::nullopt;
-            t = steady_temperatures(rig.design.thermal, heat_of(rig, request, out.point, winding), ambient_c);
+            t = steady_temperatures(transmitter.design.thermal,
+                                    heat_of(transmitter, request, out.point, winding), ambient_c);
             if (!t || std::abs(t->electronics_c - at.electronics_c) < 1e-9) break;
             at.electronics_c = std::fmin(t->electronics_c, hottest_c);
         }
@@ -39,7 +40,7 @@ SteadyPoint steady_operating_point(const Rig& rig, Conditions at, const DriveReq
         out.settled = true;
         out.temperatures = {winding_c, t->electronics_c};
     }
-    out.point = solve_operating_point(rig, at, request);
+    out.point = solve_operating_point(transmitter, at, request);
     return out;
 }
 

@@ -14,7 +14,7 @@ struct SteadyPoint {
     OperatingPoint point;
 };
 inline constexpr double hottest_c = 400;
-SteadyPoint steady_operating_point(const Rig& rig, Conditions conditions, const DriveRequest& request,
-                                   double ambient_c);
+SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions conditions,
+                                   const DriveRequest& request, double ambient_c);
 
 }  // namespace ampturn::model

@@ -21,7 +21,7 @@ std::string shown(const std::string& text) {
 
 }  // namespace
 
-std::string describe(const InputProblem& problem) {
+std::string text_of(const InputProblem& problem) {
     std::string line = shown(problem.file);
     if (problem.position.line > 0) {
         line += fmt::format(":{}", problem.position.line);
@@ -36,11 +36,11 @@ std::string describe(const InputProblem& problem) {
 
 namespace {
 
-std::string describe_all(const std::vector<InputProblem>& problems) {
+std::string text_of_all(const std::vector<InputProblem>& problems) {
     std::string text;
     for (const InputProblem& problem : problems) {
         if (!text.empty()) text += '\n';
-        text += describe(problem);
+        text += text_of(problem);
     }
     return text;
 }
@@ -50,6 +50,6 @@ std::string describe_all(const std::vector<InputProblem>& problems) {
 InputError::InputError(InputProblem problem) : InputError(std::vector<InputProblem>{std::move(problem)}) {}
 
 InputError::InputError(std::vector<InputProblem> problems)
-    : std::runtime_error(describe_all(problems)), problems_(std::move(problems)) {}
+    : std::runtime_error(text_of_all(problems)), problems_(std::move(problems)) {}
 
 }  // namespace ampturn::plan

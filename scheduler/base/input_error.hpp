@@ -22,7 +22,7 @@ struct InputProblem {
 };
 
 /// One line: "demo/quick.toml:12:5: earth.resistivity_ohm_m[2]: found -3, allowed 0.001 to 1e+06 ohm m".
-std::string describe(const InputProblem& problem);
+std::string text_of(const InputProblem& problem);
 
 /// A person's input is wrong. Thrown anywhere in the host programs, caught once in `main`, which prints
 /// each problem as one line and exits with code 2.

@@ -17,10 +17,10 @@ namespace {
 void check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
     fmt::print(
-        "{}: a valid plan{}: {} layers, {} stands, {} stations, {} frequencies in {} steps, "
+        "{}: a valid plan{}: {} layers, {} sites, {} stations, {} frequencies in {} steps, "
         "one sweep {:.0f} s\n",
         argument.path, plan.survey.invented ? " (invented scenario)" : "",
-        plan.earth.resistivity_ohm_m.size(), plan.stands.size(), plan.stations.size(),
+        plan.earth.resistivity_ohm_m.size(), plan.sites.size(), plan.stations.size(),
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(), sweep_duration_s(plan.sweep));
     for (const plan::Remark& remark : plan_remarks(plan))
         fmt::print("{}:{}:{}: {}: remark: {}\n", argument.path, remark.position.line, remark.position.column,

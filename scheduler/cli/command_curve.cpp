@@ -77,8 +77,8 @@ void add_curve(CLI::App& app, ExitCode&) {
     command->add_option("--threads", options->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
-        "Apparent resistivity, phase and tipper from the two loops of each station's stand, without noise;\n"
-        "zone: plane, transition or near, by the plan's bias tolerances.\n\n"
+        "Apparent resistivity, phase and tipper from the two loops of each station's site, without noise;\n"
+        "zone: far field, transition or near field, by the plan's bias tolerances.\n\n"
         "Examples:\n  ampturn curve demo/quick.toml\n"
         "  ampturn curve demo/vesslarook.toml --csv\n"
         "  ampturn curve demo/vesslarook.toml --chart curve.svg --edi edi");

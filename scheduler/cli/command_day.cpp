@@ -13,12 +13,12 @@
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/day/ordered_day.hpp"
 #include "scheduler/report/day_json.hpp"
 #include "scheduler/report/day_tables.hpp"
 #include "scheduler/report/day_text.hpp"
-#include "scheduler/report/draws_text.hpp"
+#include "scheduler/report/monte_carlo_text.hpp"
 #include "scheduler/report/report.hpp"
 
 namespace ampturn::cli {
@@ -26,11 +26,11 @@ namespace {
 
 struct DayArguments {
     PlanArgument plan;
-    std::string start, out, order = "kept";
+    std::string start, out, order = "planned";
     std::optional<double> temperature_c;
     std::optional<int> batteries;
     std::uint64_t seed = 1;
-    int draws = 0;
+    int runs = 0;
     unsigned threads = 0;  // 0: as many as the machine has
     bool json = false, summary = false, strict = false;
 };
@@ -47,21 +47,21 @@ double seconds_of_clock(const std::string& text) {
 }
 
 void write_files(const DayArguments& arguments, const plan::DayResult& day,
-                 const std::optional<plan::DrawSummary>& draws) {
+                 const std::optional<plan::MonteCarloSummary>& runs) {
     plan::make_output_directory(arguments.out);
     const std::string folder = arguments.out + "/";
     plan::write_output_file(folder + "day.json", plan::day_json_text(day));
     for (const plan::NamedText& table : plan::day_tables(day))
         plan::write_output_file(folder + table.name, table.text);
-    plan::write_output_file(folder + "report.html", plan::report_html(day, draws ? &*draws : nullptr));
+    plan::write_output_file(folder + "report.html", plan::report_html(day, runs ? &*runs : nullptr));
 }
 
 void run(const DayArguments& arguments, ExitCode& result) {
-    const plan::WhatIf what_if{
+    const plan::Overrides overrides{
         .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
         .temperature_c = arguments.temperature_c,
         .batteries = arguments.batteries};
-    plan::Plan plan = plan::changed(arguments.plan.load(), what_if);
+    plan::Plan plan = plan::apply(arguments.plan.load(), overrides);
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     const plan::DayOptions options{.seed = arguments.seed, .threads = threads};
@@ -75,21 +75,22 @@ void run(const DayArguments& arguments, ExitCode& result) {
         day = plan::simulate_day(plan, setup, options);
     }
 
-    std::optional<plan::DrawSummary> draws;
-    if (arguments.draws > 0) {
-        Progress progress("draws of the day", static_cast<std::size_t>(arguments.draws));
-        draws = plan::run_draws(
+    std::optional<plan::MonteCarloSummary> runs;
+    if (arguments.runs > 0) {
+        Progress progress("Monte Carlo runs", static_cast<std::size_t>(arguments.runs));
+        runs = plan::run_monte_carlo(
             plan, setup,
-            {.draws = arguments.draws, .seed = arguments.seed, .threads = threads, .progress = [&](int) {
+            {.runs = arguments.runs, .seed = arguments.seed, .threads = threads, .progress = [&](int) {
                  progress.advance();
              }});
     }
     if (!arguments.out.empty()) {
-        write_files(arguments, day, draws);
-        if (draws) {
-            plan::write_output_file(arguments.out + "/draws.json", plan::draws_json_text(*draws, day));
-            plan::write_output_file(arguments.out + "/battery_draws.csv",
-                                    plan::battery_fan_csv(draws->battery));
+        write_files(arguments, day, runs);
+        if (runs) {
+            plan::write_output_file(arguments.out + "/monte_carlo.json",
+                                    plan::monte_carlo_json_text(*runs, day));
+            plan::write_output_file(arguments.out + "/battery_percentiles.csv",
+                                    plan::battery_percentiles_csv(runs->battery));
         }
     }
 
@@ -100,7 +101,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
     } else {
         fmt::print("{}", plan::day_text(day, {.colour = colour_wanted(stdout)}));
     }
-    if (draws && !arguments.json) fmt::print("\n{}", plan::draws_text(*draws, day));
+    if (runs && !arguments.json) fmt::print("\n{}", plan::monte_carlo_text(*runs, day));
     if (!arguments.out.empty() && !arguments.json) fmt::print("report: {}/report.html\n", arguments.out);
     if (arguments.strict && (!day.completed || day.passed_count < day.required_count))
         result = ExitCode::plan_fails;
@@ -125,13 +126,14 @@ void add_day(CLI::App& app, ExitCode& result) {
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
     command
         ->add_option("--order", arguments->order,
-                     "Order of the stations: kept as in the plan, or improved to shorten the crews' ways")
-        ->check(CLI::IsMember({"kept", "improved"}))
+                     "Order of the stations: as planned, or improved to shorten the crews' ways")
+        ->check(CLI::IsMember({"planned", "improved"}))
         ->capture_default_str();
     command
-        ->add_option("--draws", arguments->draws, "Repeat the day with what is not known exactly drawn anew")
+        ->add_option("--runs", arguments->runs,
+                     "Monte Carlo runs: repeat the day so often, what is not known exactly drawn anew")
         ->check(CLI::Range(1, 1'000'000));
-    command->add_option("--seed", arguments->seed, "Seed of draws and of measurement noise")
+    command->add_option("--seed", arguments->seed, "Seed of Monte Carlo runs and of measurement noise")
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
@@ -144,7 +146,7 @@ void add_day(CLI::App& app, ExitCode& result) {
         "  ampturn day demo/vesslarook.toml --out out --strict\n"
         "  ampturn day demo/vesslarook.toml --start 09:30 --temperature -8 --batteries 2\n"
         "  ampturn day demo/vesslarook.toml --order improved --summary\n"
-        "  ampturn day demo/vesslarook.toml --draws 200 --seed 7 --summary");
+        "  ampturn day demo/vesslarook.toml --runs 200 --seed 7 --summary");
     command->callback([arguments, &result] { run(*arguments, result); });
 }
 

@@ -26,8 +26,8 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Example:\n  ampturn check demo/quick.toml");
     add_check(*app, result);
     add_explain(*app, result);
-    add_rig(*app, result);
-    add_lines(*app, result);
+    add_transmitter(*app, result);
+    add_frequencies(*app, result);
     add_reach(*app, result);
     add_tune(*app, result);
     add_compare(*app, result);

@@ -15,16 +15,16 @@
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/reach/reach.hpp"
 #include "scheduler/reach/reach_output.hpp"
-#include "scheduler/reach/stand_search.hpp"
-#include "scheduler/reach/stand_search_output.hpp"
-#include "scheduler/reach/stand_search_page.hpp"
+#include "scheduler/reach/site_search.hpp"
+#include "scheduler/reach/site_search_output.hpp"
+#include "scheduler/reach/site_search_page.hpp"
 
 namespace ampturn::cli {
 namespace {
 
 struct ReachArguments {
     PlanArgument plan;
-    std::string stand, out;
+    std::string site, out;
     plan::ReachOptions options;
     std::string candidates;
     std::optional<double> grid_m;
@@ -33,44 +33,44 @@ struct ReachArguments {
     bool json = false;
 };
 
-int stand_named(const plan::Plan& plan, const std::string& name) {
+int site_named(const plan::Plan& plan, const std::string& name) {
     if (name.empty()) return 0;
     std::string known;
-    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
-        if (plan.stands[i].name == name) return static_cast<int>(i);
-        known += fmt::format("{}\"{}\"", known.empty() ? "" : ", ", plan.stands[i].name);
+    for (std::size_t i = 0; i < plan.sites.size(); ++i) {
+        if (plan.sites[i].name == name) return static_cast<int>(i);
+        known += fmt::format("{}\"{}\"", known.empty() ? "" : ", ", plan.sites[i].name);
     }
     throw plan::InputError(
-        plan::InputProblem{.file = "--stand", .found = "\"" + name + "\"", .allowed = known});
+        plan::InputProblem{.file = "--site", .found = "\"" + name + "\"", .allowed = known});
 }
 
-/// Candidates for a stand instead of the reach of one.
+/// Candidates for a site instead of the reach of one.
 void search(const ReachArguments& arguments, const plan::Plan& plan) {
     if (arguments.grid_m && !arguments.candidates.empty())
         throw plan::InputError(
             plan::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
-    const plan::StandSearch found = plan::search_stand(
+    const plan::SiteSearch found = plan::search_site(
         plan,
         arguments.grid_m ? plan::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
                          : plan::candidates_of(plan, plan::read_waypoints(arguments.candidates)),
-        {.only_stations_of_stand = arguments.stand,
-         .azimuth_stand_index = arguments.options.stand_index,
+        {.only_stations_of_site = arguments.site,
+         .azimuth_site_index = arguments.options.site_index,
          .hour = arguments.options.hour,
          .grid_step_m = arguments.grid_m.value_or(0),
          .threads = arguments.options.threads});
     if (!arguments.out.empty()) {
         plan::make_output_directory(arguments.out);
-        for (const plan::NamedText& file : plan::stand_search_files(plan, found))
+        for (const plan::NamedText& file : plan::site_search_files(plan, found))
             plan::write_output_file(arguments.out + "/" + file.name, file.text);
     }
-    fmt::print("{}", arguments.json ? plan::stand_search_json_text(found)
-                                    : plan::stand_search_text(found, colour_wanted(stdout)));
-    if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/stands.html\n", arguments.out);
+    fmt::print("{}", arguments.json ? plan::site_search_json_text(found)
+                                    : plan::site_search_text(found, colour_wanted(stdout)));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/sites.html\n", arguments.out);
 }
 
 void run(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
-    arguments.options.stand_index = stand_named(plan, arguments.stand);
+    arguments.options.site_index = site_named(plan, arguments.site);
     arguments.options.threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     if (arguments.grid_m || !arguments.candidates.empty()) {
@@ -98,7 +98,7 @@ void add_reach(CLI::App& app, ExitCode&) {
     CLI::App* command = app.add_subcommand(
         "reach", "Finds the offsets that are far enough for a plane wave and near enough for signal");
     add_plan_argument(*command, arguments->plan);
-    command->add_option("--stand", arguments->stand, "Name of the stand (default: the first)");
+    command->add_option("--site", arguments->site, "Name of the site (default: the first)");
     command->add_option("--sectors", arguments->options.sector_count, "Directions looked at, in 180 degrees")
         ->capture_default_str();
     command->add_option("--from", arguments->options.offset_min_m,
@@ -110,15 +110,15 @@ void add_reach(CLI::App& app, ExitCode&) {
         ->check(CLI::Range(0, 23));
     command->add_option("--out", arguments->out,
                         "Folder for reach.json, CSV tables and reach.html, "
-                        "or for the search's files and its map stands.html (made if missing)");
+                        "or for the search's files and its map sites.html (made if missing)");
     command->add_option(
         "--candidates", arguments->candidates,
-        "Score the points of this file (GeoJSON or GPX) as stands instead; --stand: for its stations only");
+        "Score the points of this file (GeoJSON or GPX) as sites instead; --site: for its stations only");
     command->add_option("--grid", arguments->grid_m,
-                        "Score a grid of this step in m around the stations as stands instead");
+                        "Score a grid of this step in m around the stations as sites instead");
     command->add_option("--margin", arguments->margin_m, "How far the grid goes beyond the stations, in m")
         ->capture_default_str();
-    command->add_flag("--json", arguments->json, "Print reach.json (or stand_search.json) instead of text");
+    command->add_flag("--json", arguments->json, "Print reach.json (or site_search.json) instead of text");
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
@@ -126,7 +126,7 @@ void add_reach(CLI::App& app, ExitCode&) {
         "Where no offset serves, it says\n"
         "what would open a window: more moment, longer dwell, more bias accepted, another hour.\n\n"
         "Examples:\n  ampturn reach demo/quick.toml\n"
-        "  ampturn reach demo/vesslarook.toml --stand \"East mast\" --out out\n"
+        "  ampturn reach demo/vesslarook.toml --site \"East mast\" --out out\n"
         "  ampturn reach demo/vesslarook.toml --grid 200 --out out");
     command->callback([arguments] { run(*arguments); });
 }

@@ -26,13 +26,13 @@ struct RehearseArguments {
     std::vector<std::string> stations;
     std::optional<int> batteries;
     std::uint64_t seed = 1;
-    int draws = 1000;
+    int runs = 1000;
     unsigned threads = 0;  // 0: as many as the machine has
     bool json = false, vertical = false;
 };
 
 void run(const RehearseArguments& arguments) {
-    const plan::Plan plan = plan::changed(
+    const plan::Plan plan = plan::apply(
         arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
@@ -51,7 +51,7 @@ void run(const RehearseArguments& arguments) {
              .stations = arguments.stations,
              .keep_directory = arguments.keep.empty() ? std::nullopt : std::optional(arguments.keep),
              .with_vertical = arguments.vertical,
-             .question_draws = arguments.draws,
+             .question_runs = arguments.runs,
              .station_done = [&] { progress.advance(); }});
     }
     if (!arguments.out.empty()) {
@@ -80,10 +80,12 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     command->add_flag("--hz", arguments->vertical, "Record Hz too");
     command->add_flag("--json", arguments->json, "Print rehearsal.json instead of text");
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
-    command->add_option("--draws", arguments->draws, "Data sets drawn from each ground for the question")
+    command
+        ->add_option("--runs", arguments->runs,
+                     "Monte Carlo runs for the question: data sets drawn from each ground")
         ->check(CLI::Range(1, 1'000'000))
         ->capture_default_str();
-    command->add_option("--seed", arguments->seed, "Seed of all noise and draws")->capture_default_str();
+    command->add_option("--seed", arguments->seed, "Seed of all noise and runs")->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(

@@ -106,12 +106,12 @@ void add_tune(CLI::App& app, ExitCode&) {
         command->add_flag("--for-question", arguments->for_question,
                           "Spend the dwell where it answers the plan's [question] best, not on the targets");
     command
-        ->add_option("--draws", arguments->question.draws,
-                     "Data sets drawn from each ground for the question")
+        ->add_option("--runs", arguments->question.runs,
+                     "Monte Carlo runs for the question: data sets drawn from each ground")
         ->check(CLI::Range(1, 1'000'000))
         ->needs(for_question)
         ->capture_default_str();
-    command->add_option("--seed", arguments->question.seed, "Seed of these draws")
+    command->add_option("--seed", arguments->question.seed, "Seed of these runs")
         ->needs(for_question)
         ->capture_default_str();
     command->add_option("--minimise", arguments->minimise, "energy or time: what is made small")

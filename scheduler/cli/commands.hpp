@@ -14,8 +14,8 @@ namespace ampturn::cli {
 
 void add_check(CLI::App& app, ExitCode& result);
 void add_explain(CLI::App& app, ExitCode& result);
-void add_rig(CLI::App& app, ExitCode& result);
-void add_lines(CLI::App& app, ExitCode& result);
+void add_transmitter(CLI::App& app, ExitCode& result);
+void add_frequencies(CLI::App& app, ExitCode& result);
 void add_reach(CLI::App& app, ExitCode& result);
 void add_tune(CLI::App& app, ExitCode& result);
 void add_compare(CLI::App& app, ExitCode& result);

@@ -13,6 +13,7 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/cli/command_line.hpp"
+#include "scheduler/cli/former_names.hpp"
 #include "scheduler/cli/terminal.hpp"
 
 namespace {
@@ -29,7 +30,7 @@ void say(const std::string& line) {
 void say_all(const ampturn::plan::InputError& error) {
     constexpr std::size_t lines_max = 40;
     const auto& problems = error.problems();
-    for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(describe(problems[i]));
+    for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(text_of(problems[i]));
     if (problems.size() > lines_max)
         say(fmt::format("and {} more of this kind", problems.size() - lines_max));
 }
@@ -42,7 +43,8 @@ ExitCode parse_and_run(int argc, char** argv) {
     } catch (const CLI::Success& done) {  // --help, --version
         app->exit(done);
     } catch (const CLI::ParseError& error) {
-        say(fmt::format("{}; see `ampturn --help`", error.what()));
+        say(fmt::format("{}{}; see `ampturn --help`", ampturn::cli::former_names_used(argc, argv),
+                        error.what()));
         return ExitCode::bad_input;
     }
     return result;

@@ -53,7 +53,7 @@ Curve curve_of(const Plan& plan, unsigned threads) {
     std::vector<double> frequencies = setup.frequencies_hz;
     std::sort(frequencies.begin(), frequencies.end(), std::greater<>());
     const std::vector<FrequencyResponse> responses =
-        station_responses(plan, setup.rig.design, setup.earth, frequencies, threads);
+        station_responses(plan, setup.transmitter.design, setup.earth, frequencies, threads);
     Curve curve{.survey_name = plan.survey.name,
                 .invented = plan.survey.invented,
                 .date = plan.survey.date,
@@ -63,7 +63,7 @@ Curve curve_of(const Plan& plan, unsigned threads) {
         const Station& station = plan.stations[s];
         StationCurve& out =
             curve.stations.emplace_back(StationCurve{.station = station.name,
-                                                     .stand = station.stand,
+                                                     .site = station.site,
                                                      .offset_m = station.offset_m,
                                                      .bearing_deg = station.bearing_deg,
                                                      .x_m = station.place.x_m,

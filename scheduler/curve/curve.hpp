@@ -27,7 +27,7 @@ struct CurvePoint {
 };
 
 struct StationCurve {
-    std::string station, stand;
+    std::string station, site;
     double offset_m, bearing_deg;
     double x_m, y_m;  // in the plan's own plane
     std::optional<double> latitude_deg, longitude_deg;

@@ -21,14 +21,14 @@ nlohmann::ordered_json pair_of(std::complex<double> z) {
 
 }  // namespace
 
-std::string zone_word(model::Zone zone) {
+std::string name_of(model::Zone zone) {
     switch (zone) {
-        case model::Zone::plane:
-            return "plane";
+        case model::Zone::far_field:
+            return "far field";
         case model::Zone::transition:
             return "transition";
-        case model::Zone::near:
-            return "near";
+        case model::Zone::near_field:
+            return "near field";
     }
     return "";
 }
@@ -39,7 +39,7 @@ std::string curve_text(const Curve& curve) {
                     curve.survey_name, curve.invented ? " (invented scenario)" : "");
     for (const StationCurve& station : curve.stations) {
         text += fmt::format("\n{}: {} m from {}, bearing {} deg\n", station.station,
-                            decimals(station.offset_m, 1), station.stand, decimals(station.bearing_deg, 1));
+                            decimals(station.offset_m, 1), station.site, decimals(station.bearing_deg, 1));
         TextTable table({{"frequency", CellSide::right},
                          {"rho xy", CellSide::right, "ohm m"},
                          {"rho yx", CellSide::right, "ohm m"},
@@ -60,7 +60,7 @@ std::string curve_text(const Curve& curve) {
                        {decimals(p.plane_phase_deg, 1)},
                        {significant(std::sqrt(std::norm(p.tipper_x) + std::norm(p.tipper_y)), 2)},
                        {significant(p.offset_over_skin_depth, 3)},
-                       {zone_word(p.zone)}});
+                       {name_of(p.zone)}});
         text += table.text(110, 2, false);
     }
     return text;
@@ -68,7 +68,7 @@ std::string curve_text(const Curve& curve) {
 
 std::string curve_csv(const Curve& curve) {
     CsvTable table({"station",
-                    "stand",
+                    "site",
                     "offset_m",
                     "bearing_deg",
                     "frequency_hz",
@@ -90,7 +90,7 @@ std::string curve_csv(const Curve& curve) {
                     "zone"});
     for (const StationCurve& s : curve.stations)
         for (const CurvePoint& p : s.points) {
-            table.cell(s.station).cell(s.stand).cell(s.offset_m).cell(s.bearing_deg).cell(p.frequency_hz);
+            table.cell(s.station).cell(s.site).cell(s.offset_m).cell(s.bearing_deg).cell(p.frequency_hz);
             table.cell(p.xy.apparent_resistivity_ohm_m).cell(p.xy.phase_deg);
             table.cell(p.yx.apparent_resistivity_ohm_m).cell(p.yx.phase_deg);
             table.cell(p.plane_resistivity_ohm_m).cell(p.plane_phase_deg);
@@ -98,7 +98,7 @@ std::string curve_csv(const Curve& curve) {
             table.cell(100 * p.bias_yx.resistivity_rel).cell(p.bias_yx.phase_deg);
             table.cell(p.tipper_x.real()).cell(p.tipper_x.imag());
             table.cell(p.tipper_y.real()).cell(p.tipper_y.imag());
-            table.cell(p.offset_over_skin_depth).cell(zone_word(p.zone)).end_row();
+            table.cell(p.offset_over_skin_depth).cell(name_of(p.zone)).end_row();
         }
     return table.text();
 }
@@ -114,7 +114,7 @@ std::string curve_json_text(const Curve& curve) {
     out["stations"] = nlohmann::ordered_json::array();
     for (const StationCurve& s : curve.stations) {
         nlohmann::ordered_json station{{"station", s.station},
-                                       {"stand", s.stand},
+                                       {"site", s.site},
                                        {"offset_m", s.offset_m},
                                        {"bearing_deg", s.bearing_deg},
                                        {"points", nlohmann::ordered_json::array()}};
@@ -134,7 +134,7 @@ std::string curve_json_text(const Curve& curve) {
                                          {"plane_rho_ohm_m", p.plane_resistivity_ohm_m},
                                          {"plane_phase_deg", p.plane_phase_deg},
                                          {"offset_over_skin_depth", p.offset_over_skin_depth},
-                                         {"zone", zone_word(p.zone)}});
+                                         {"zone", name_of(p.zone)}});
         out["stations"].push_back(std::move(station));
     }
     return out.dump(1) + "\n";

@@ -12,7 +12,7 @@ std::string curve_csv(const Curve& curve);   // one row a station and frequency
 std::string curve_json_text(const Curve& curve);
 std::string curve_svg(const Curve& curve);  // a chart: apparent resistivity and phase of each station
 
-/// "plane", "transition" or "near": what the bias makes of a reading.
-std::string zone_word(model::Zone zone);
+/// "far field", "transition" or "near field": what the bias makes of a reading.
+std::string name_of(model::Zone zone);
 
 }  // namespace ampturn::plan

@@ -91,7 +91,7 @@ std::string panel(const StationCurve& station, double y0) {
 
     std::string out = text_at(
         left + panel_width / 2, y0 + 22,
-        fmt::format("{}, {} m from {}", station.station, decimals(station.offset_m, 0), station.stand));
+        fmt::format("{}, {} m from {}", station.station, decimals(station.offset_m, 0), station.site));
     log_ticks(x, [&](double value, double hz, bool decade) {
         out += grid_line(x.at(value), y0 + top, x.at(value), rho_bottom);
         out += grid_line(x.at(value), phase_top, x.at(value), phase_bottom);

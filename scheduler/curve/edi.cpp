@@ -70,9 +70,9 @@ std::string info_text(const Curve& curve, const StationCurve& station) {
                             decimals(station.x_m, 1), decimals(station.y_m, 1));
     if (!curve.date.ok()) info += "  Date not given in the plan\n";
     for (const CurvePoint& p : station.points)
-        if (p.zone != model::Zone::plane)
-            info += fmt::format("  {} Hz: {} zone of the source, not a plane wave\n",
-                                brief(p.frequency_hz, 6), zone_word(p.zone));
+        if (p.zone != model::Zone::far_field)
+            info += fmt::format("  {} Hz: {} of the source, not a plane wave\n", brief(p.frequency_hz, 6),
+                                name_of(p.zone));
     return info;
 }
 

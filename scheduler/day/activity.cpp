@@ -2,7 +2,7 @@
 
 namespace ampturn::plan {
 
-std::string_view word_of(Activity activity) {
+std::string_view name_of(Activity activity) {
     switch (activity) {
         case Activity::briefing:
             return "briefing";

@@ -8,6 +8,6 @@ namespace ampturn::plan {
 enum class Activity { briefing, travel, set_up, sweep, swap, rest, pack, stop };
 
 /// One word, as in files: "set_up".
-std::string_view word_of(Activity activity);
+std::string_view name_of(Activity activity);
 
 }  // namespace ampturn::plan

@@ -20,14 +20,14 @@ namespace {
 
 void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) {
     const double unknown = std::numeric_limits<double>::quiet_NaN();
-    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
-        const Stand& stand = plan.stands[i];
-        out.stands.push_back(
-            {.name = stand.name,
-             .x_m = stand.place.x_m,
-             .y_m = stand.place.y_m,
-             .latitude_deg = stand.place.latitude_deg.value_or(unknown),
-             .longitude_deg = stand.place.longitude_deg.value_or(unknown),
+    for (std::size_t i = 0; i < plan.sites.size(); ++i) {
+        const Site& site = plan.sites[i];
+        out.sites.push_back(
+            {.name = site.name,
+             .x_m = site.place.x_m,
+             .y_m = site.place.y_m,
+             .latitude_deg = site.place.latitude_deg.value_or(unknown),
+             .longitude_deg = site.place.longitude_deg.value_or(unknown),
              .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, static_cast<int>(i)),
              .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::LoopSelection::b, static_cast<int>(i)),
              .keep_out_public_m = keep_out.public_m,
@@ -35,7 +35,7 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
     }
     for (const Station& station : plan.stations)
         out.stations.push_back({.name = station.name,
-                                .stand_index = station.stand_index,
+                                .site_index = station.site_index,
                                 .x_m = station.place.x_m,
                                 .y_m = station.place.y_m,
                                 .offset_m = station.offset_m,
@@ -74,21 +74,21 @@ void count_batteries(const Plan& plan, const SurveySetup& setup, std::uint64_t s
 
 }  // namespace
 
-Plan changed(Plan plan, const WhatIf& what_if) {
-    if (what_if.start_s) plan.day.start_s = *what_if.start_s;
-    if (what_if.temperature_c) {
+Plan apply(Plan plan, const Overrides& overrides) {
+    if (overrides.start_s) plan.day.start_s = *overrides.start_s;
+    if (overrides.temperature_c) {
         plan.day.temperature_hour = {12};
-        plan.day.temperature_c = {*what_if.temperature_c};
+        plan.day.temperature_c = {*overrides.temperature_c};
     }
-    if (what_if.batteries) {
-        if (*what_if.batteries < 1 || *what_if.batteries > 99)
+    if (overrides.batteries) {
+        if (*overrides.batteries < 1 || *overrides.batteries > 99)
             throw InputError(InputProblem{.file = "--batteries",
-                                          .found = std::to_string(*what_if.batteries),
+                                          .found = std::to_string(*overrides.batteries),
                                           .allowed = "1 to 99 battery sets"});
-        plan.battery.sets_carried = *what_if.batteries;
+        plan.battery.sets_carried = *overrides.batteries;
         // More sets than the plan describes are like its last.
-        for (std::vector<double>* list : {&plan.battery.health_fraction, &plan.battery.state_of_charge})
-            if (list->size() > 1) list->resize(static_cast<std::size_t>(*what_if.batteries), list->back());
+        for (std::vector<double>* list : {&plan.battery.state_of_health, &plan.battery.state_of_charge})
+            if (list->size() > 1) list->resize(static_cast<std::size_t>(*overrides.batteries), list->back());
     }
     return plan;
 }

@@ -10,13 +10,13 @@
 namespace ampturn::plan {
 
 /// "What if" on a plan: what a field lead changes on the morning.
-struct WhatIf {
+struct Overrides {
     std::optional<double> start_s;        // crews leave the base
     std::optional<double> temperature_c;  // the same all day
     std::optional<int> batteries;         // joined sets carried
 };
 /// InputError when a value is outside what the plan's keys allow.
-Plan changed(Plan plan, const WhatIf& what_if);
+Plan apply(Plan plan, const Overrides& overrides);
 
 struct DayOptions {
     std::uint64_t seed = 1;

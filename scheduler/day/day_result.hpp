@@ -31,7 +31,7 @@ struct StepOutcome {
 };
 
 struct SweepOutcome {
-    int station_index, stand_index;
+    int station_index, site_index;
     int sweep_number;  // from 1, of this station
     double start_s, end_s;
     bool complete;
@@ -43,7 +43,7 @@ struct SweepOutcome {
 struct TimelineEntry {
     double start_s, end_s;
     Activity activity;
-    int stand_index;    // -1: none
+    int site_index;     // -1: none
     int station_index;  // -1: none
     std::string text;
 };
@@ -66,7 +66,7 @@ struct BatteryUse {
     double cut_off_s;  // only if reached
 };
 
-struct StandSummary {
+struct SiteSummary {
     std::string name;
     double x_m, y_m;                     // north, east of the survey's origin
     double latitude_deg, longitude_deg;  // NaN when the plan gives local metres only
@@ -76,23 +76,23 @@ struct StandSummary {
 
 struct StationSummary {
     std::string name;
-    int stand_index;
+    int site_index;
     double x_m, y_m;
-    double offset_m, bearing_deg;  // from its stand
+    double offset_m, bearing_deg;  // from its site
     int required_count, passed_count;
 };
 
 /// The stations were put into a shorter order than the plan's (ordered_day.hpp): the day as it is and,
-/// kept_*, as the plan's own order would have it.
+/// planned_*, as the plan's own order would have it.
 struct ImprovedOrder {
-    bool exact;                              // no order is shorter; else none found
-    bool unchanged;                          // the plan's own order is the shortest
-    std::vector<std::string> kept_stations;  // in the plan's own order
-    double moving_s, kept_moving_s;          // both crews' ways, and changes of the stand
-    double receiver_s, kept_receiver_s;      // the receiver crew's way
-    double receiver_m, kept_receiver_m;      // its straight lines, to and from the base not counted
-    double kept_end_s;
-    int kept_passed_count;
+    bool exact;                                 // no order is shorter; else none found
+    bool unchanged;                             // the plan's own order is the shortest
+    std::vector<std::string> planned_stations;  // in the plan's own order
+    double moving_s, planned_moving_s;          // both crews' ways, and changes of the site
+    double receiver_s, planned_receiver_s;      // the receiver crew's way
+    double receiver_m, planned_receiver_m;      // its straight lines, to and from the base not counted
+    double planned_end_s;
+    int planned_passed_count;
 };
 
 /// Where the count of battery sets to carry gives up.
@@ -103,7 +103,7 @@ struct DayResult {
     bool invented;
     std::string date;  // ISO 8601
     double utc_offset_h;
-    std::vector<StandSummary> stands;
+    std::vector<SiteSummary> sites;
     std::vector<StationSummary> stations;
     std::vector<TableRow> table;
     std::string table_crc32;

@@ -10,13 +10,13 @@
 #include <utility>
 
 #include "model/base/constants.hpp"
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/names.hpp"
 #include "scheduler/run/unit.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -36,11 +36,11 @@ class DayRunner {
           table_(setup.table),
           options_(options),
           travel_(plan),
-          rig_(protected_rig(setup.rig, 0)) {
+          transmitter_(protected_transmitter(setup.transmitter, 0)) {
         const Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
-        plant_ = model::plant_at_rest(rig_, day.air_temperature_c(day.start_s),
+        plant_ = model::plant_at_rest(transmitter_, day.air_temperature_c(day.start_s),
                                       plan.battery.state_of_charge_of(0));
         plant_since_s_ = day.start_s;
     }
@@ -53,9 +53,9 @@ class DayRunner {
         for (std::size_t first = 0; first < plan_.stations.size();) {
             std::size_t past = first;
             while (past < plan_.stations.size() &&
-                   plan_.stations[past].stand_index == plan_.stations[first].stand_index)
+                   plan_.stations[past].site_index == plan_.stations[first].site_index)
                 ++past;
-            work_at_stand(first, past);
+            work_at_site(first, past);
             first = past;
         }
         go(tx_s_, tx_place_, "base", nowhere, nowhere, "transmitter crew back to base");
@@ -78,23 +78,24 @@ class DayRunner {
 
     enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
 
-    model::Rig protected_rig(model::Rig rig, int set_index) const {
-        rig = with_battery_set(std::move(rig), plan_, std::min(set_index, plan_.battery.sets_carried - 1));
-        model::BatteryBlock& block = rig.design.battery.block;
+    model::Transmitter protected_transmitter(model::Transmitter transmitter, int set_index) const {
+        transmitter = with_battery_set(std::move(transmitter), plan_,
+                                       std::min(set_index, plan_.battery.sets_carried - 1));
+        model::BatteryBlock& block = transmitter.design.battery.block;
         if (block.disconnects_at_cutoff) block.cutoff_v_per_cell *= own_protection_fraction;
-        return rig;
+        return transmitter;
     }
 
-    void add(Activity activity, double start_s, double end_s, int stand, int station, std::string text) {
+    void add(Activity activity, double start_s, double end_s, int site, int station, std::string text) {
         if (options_.trace)
-            out_.timeline.push_back({start_s, end_s, activity, stand, station, std::move(text)});
+            out_.timeline.push_back({start_s, end_s, activity, site, station, std::move(text)});
     }
 
-    void go(double& clock_s, std::string& place, const std::string& to, int stand, int station,
+    void go(double& clock_s, std::string& place, const std::string& to, int site, int station,
             const char* text) {
         const double span_s = travel_.seconds(place, to);
         if (span_s > 0)
-            add(Activity::travel, clock_s, clock_s + span_s, stand, station,
+            add(Activity::travel, clock_s, clock_s + span_s, site, station,
                 fmt::format("{}: {} to {}", text, place, to));
         clock_s += span_s;
         place = to;
@@ -113,22 +114,22 @@ class DayRunner {
         battery_c_ = air_c + (battery_c_ - air_c) * std::exp(-(to_s - from_s) / battery_time_constant_s);
     }
 
-    void work_at_stand(std::size_t first, std::size_t past) {
-        const int stand = plan_.stations[first].stand_index;
-        const std::string& name = plan_.stands[static_cast<std::size_t>(stand)].name;
+    void work_at_site(std::size_t first, std::size_t past) {
+        const int site = plan_.stations[first].site_index;
+        const std::string& name = plan_.sites[static_cast<std::size_t>(site)].name;
         const bool over = battery_gone_;
         if (!over) {
-            go(tx_s_, tx_place_, name, stand, nowhere, "transmitter crew");
-            add(Activity::set_up, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, stand, nowhere,
+            go(tx_s_, tx_place_, name, site, nowhere, "transmitter crew");
+            add(Activity::set_up, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site, nowhere,
                 "loops raised and checked at " + name);
             tx_s_ += 60 * plan_.day.transmitter_set_up_min;
-            if (plan_.day.swap_rule == SwapRule::at_stand) swap_if_low_unpowered();
+            if (plan_.day.swap_rule == SwapRule::at_site) swap_if_low_unpowered();
             power_up();
         }
         for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
         if (!over) {
             if (unit_) power_down();
-            add(Activity::pack, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, stand, nowhere,
+            add(Activity::pack, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, site, nowhere,
                 "power off, loops down at " + name);
             tx_s_ += 60 * plan_.day.transmitter_pack_up_min;
         }
@@ -140,9 +141,9 @@ class DayRunner {
             for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, NoBatteryLeft{});
             return;
         }
-        go(rx_s_, rx_place_, station.name, station.stand_index, s, "receiver crew");
+        go(rx_s_, rx_place_, station.name, station.site_index, s, "receiver crew");
         const double set_up_s = 60 * station.set_up_min.value_or(plan_.day.receiver_set_up_min);
-        add(Activity::set_up, rx_s_, rx_s_ + set_up_s, station.stand_index, s,
+        add(Activity::set_up, rx_s_, rx_s_ + set_up_s, station.site_index, s,
             "sensors laid out at " + station.name);
         rx_s_ += set_up_s;
         for (int k = 1; k <= station.sweeps; ++k) {
@@ -160,14 +161,14 @@ class DayRunner {
                 break;
             }
         }
-        add(Activity::pack, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.stand_index, s,
+        add(Activity::pack, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.site_index, s,
             "sensors up at " + station.name);
         rx_s_ += 60 * plan_.day.receiver_pack_up_min;
     }
 
     void not_sent(int s, int number, SweepStop why) {
         out_.sweeps.push_back({.station_index = s,
-                               .stand_index = plan_.stations[static_cast<std::size_t>(s)].stand_index,
+                               .site_index = plan_.stations[static_cast<std::size_t>(s)].site_index,
                                .sweep_number = number,
                                .start_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
                                .end_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
@@ -188,7 +189,7 @@ class DayRunner {
 
     void make_unit() {
         run::UnitSetup setup{.config = unit_config_,
-                             .rig = rig_,
+                             .transmitter = transmitter_,
                              .seed = options_.seed,
                              .true_clock_error_ppm = plan_.driver.clock_error_ppm};
         setup.measuring.idle_period_ms = 30'000;
@@ -234,7 +235,7 @@ class DayRunner {
         plant_.faults.battery_disconnected = true;
         double left_s = span_s;
         for (int guard = 0; guard < 64 && left_s > 0; ++guard) {
-            const double moved_s = model::advance(rig_, plant_, off, left_s).advanced_s;
+            const double moved_s = model::advance(transmitter_, plant_, off, left_s).advanced_s;
             left_s -= moved_s;
         }
         plant_.faults.battery_disconnected = false;
@@ -254,10 +255,11 @@ class DayRunner {
 
     void next_set(model::PlantState& plant, double t) {
         const int index = static_cast<int>(out_.batteries.size());
-        rig_ = protected_rig(rig_, index);
+        transmitter_ = protected_transmitter(transmitter_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
         model::exchange_battery(
-            rig_, plant, plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
+            transmitter_, plant,
+            plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
         connect(t);
     }
 
@@ -280,7 +282,7 @@ class DayRunner {
         add(Activity::swap, start_s, now_s(), nowhere, nowhere,
             fmt::format("battery set {} joined: {}", out_.batteries.size() + 1, why));
         next_set(unit_->plant(), now_s());
-        unit_->set_battery_bank(rig_.design.battery);
+        unit_->set_battery_bank(transmitter_.design.battery);
         unit_->plant().faults.battery_disconnected = false;
         become_ready();
     }
@@ -329,7 +331,7 @@ class DayRunner {
             start_s = on_mark(now_s() + lead_s);
         }
         if (rest_from_s_ > 0) {
-            add(Activity::rest, rest_from_s_, now_s(), station.stand_index, s,
+            add(Activity::rest, rest_from_s_, now_s(), station.site_index, s,
                 "unit cools below its restart limit");
             rest_from_s_ = 0;
             (void)unit_->control(core::Control::disarm);
@@ -340,7 +342,7 @@ class DayRunner {
         (void)unit_->control(core::Control::go);
 
         SweepOutcome outcome{.station_index = s,
-                             .stand_index = station.stand_index,
+                             .site_index = station.site_index,
                              .sweep_number = number,
                              .start_s = now_s(),
                              .end_s = now_s(),
@@ -359,7 +361,7 @@ class DayRunner {
         if (!outcome.complete)
             outcome.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
                                                                  : Tripped{unit_->core().first_trip()};
-        add(Activity::sweep, outcome.start_s, outcome.end_s, station.stand_index, s,
+        add(Activity::sweep, outcome.start_s, outcome.end_s, station.site_index, s,
             outcome.complete ? fmt::format("sweep {} to {}", number, station.name)
                              : fmt::format("sweep {} to {} broke off: {}", number, station.name,
                                            text_of(*outcome.stopped_by)));
@@ -487,11 +489,11 @@ class DayRunner {
     const PlannedTable& table_;
     DayRunOptions options_;
     Travel travel_;
-    model::Rig rig_;
+    model::Transmitter transmitter_;
     DayRun out_;
     double tx_s_, rx_s_;
     std::string tx_place_ = "base", rx_place_ = "base";
-    model::PlantState plant_;  // between stands
+    model::PlantState plant_;  // between sites
     double plant_since_s_;
     double battery_c_;
     std::unique_ptr<run::Unit> unit_;

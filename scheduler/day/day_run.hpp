@@ -35,7 +35,7 @@ struct DayRunOptions {
 };
 
 /// Runs the day on the real sequencer against the plant, in virtual time. Two crews work side by side: the
-/// transmitter's sets up at a stand and stays until its stations are done; the receiver's walks from station
+/// transmitter's sets up at a site and stays until its stations are done; the receiver's walks from station
 /// to station. A sweep starts when both are ready, on the plan's mark. At under-voltage the set is swapped if
 /// the rule allows and a set is left, and the sweep starts afresh; else the day is over for the transmitter.
 ///

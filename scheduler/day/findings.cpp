@@ -57,7 +57,7 @@ void find_lost_frequencies(const DayResult& day, std::vector<Finding>& out) {
         for (const Reading& j : day.readings) {
             if (j.frequency_index != static_cast<int>(f)) continue;
             usable += j.verdict == Verdict::usable;
-            biased += j.verdict == Verdict::biased || j.verdict == Verdict::near_zone;
+            biased += j.verdict == Verdict::transition || j.verdict == Verdict::near_field;
             noisy += j.verdict == Verdict::noisy;
         }
         if (usable > 0 || biased + noisy == 0) continue;
@@ -72,7 +72,7 @@ void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
     for (const Reading& j : day.readings)
         if (j.required) ++counts[static_cast<std::size_t>(j.verdict)];
     ReadingsPassed found{.passed = day.passed_count, .required = day.required_count, .failed = {}};
-    for (const Verdict v : {Verdict::near_zone, Verdict::biased, Verdict::noisy, Verdict::not_sent})
+    for (const Verdict v : {Verdict::near_field, Verdict::transition, Verdict::noisy, Verdict::not_sent})
         if (const int n = counts[static_cast<std::size_t>(v)]; n > 0) found.failed.push_back({v, n});
     out.emplace_back(std::move(found));
     find_lost_frequencies(day, out);

@@ -14,23 +14,23 @@ OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& s
                                           const DayOptions& options) {
     const StationOrder order = improved_order(plan);
     OrderedDay out{in_order(plan, order.visit), {}};
-    const DayResult kept = simulate_day(plan, setup, options);
-    ImprovedOrder told{.exact = order.exact,
-                       .unchanged = std::is_sorted(order.visit.begin(), order.visit.end()),
-                       .kept_stations = {},
-                       .moving_s = order.found.moving_s,
-                       .kept_moving_s = order.kept.moving_s,
-                       .receiver_s = order.found.receiver_s,
-                       .kept_receiver_s = order.kept.receiver_s,
-                       .receiver_m = order.found.receiver_m,
-                       .kept_receiver_m = order.kept.receiver_m,
-                       .kept_end_s = kept.end_s,
-                       .kept_passed_count = kept.passed_count};
-    for (const Station& station : plan.stations) told.kept_stations.push_back(station.name);
-    out.day = told.unchanged ? kept : simulate_day(out.plan, setup, options);
+    const DayResult planned = simulate_day(plan, setup, options);
+    ImprovedOrder improved{.exact = order.exact,
+                           .unchanged = std::is_sorted(order.visit.begin(), order.visit.end()),
+                           .planned_stations = {},
+                           .moving_s = order.found.moving_s,
+                           .planned_moving_s = order.planned.moving_s,
+                           .receiver_s = order.found.receiver_s,
+                           .planned_receiver_s = order.planned.receiver_s,
+                           .receiver_m = order.found.receiver_m,
+                           .planned_receiver_m = order.planned.receiver_m,
+                           .planned_end_s = planned.end_s,
+                           .planned_passed_count = planned.passed_count};
+    for (const Station& station : plan.stations) improved.planned_stations.push_back(station.name);
+    out.day = improved.unchanged ? planned : simulate_day(out.plan, setup, options);
     out.day.findings.insert(out.day.findings.begin() + (out.day.findings.empty() ? 0 : 1),
                             StationsReordered{});
-    out.day.order = std::move(told);
+    out.day.order = std::move(improved);
     return out;
 }
 

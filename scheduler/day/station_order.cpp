@@ -13,7 +13,7 @@ namespace {
 constexpr double no_better = 1 - 1e-9;  // what is shorter by less is a tie
 
 /// What lies between two stops of the round, seconds; the last stop is the base. Symmetric, since legs hold
-/// both ways; setting up at the first stand and packing up at the last are left out, being the same in every order.
+/// both ways; setting up at the first site and packing up at the last are left out, being the same in every order.
 class Ways {
   public:
     explicit Ways(const Plan& plan) : base_(plan.stations.size()), seconds_((base_ + 1) * (base_ + 1)) {
@@ -22,7 +22,7 @@ class Ways {
         std::vector<std::size_t> receiver, transmitter;  // where either crew is at each stop
         for (const Station& station : plan.stations) {
             receiver.push_back(travel.place(station.name));
-            transmitter.push_back(travel.place(station.stand));
+            transmitter.push_back(travel.place(station.site));
         }
         receiver.push_back(travel.place("base"));
         transmitter.push_back(receiver.back());
@@ -191,32 +191,32 @@ OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit)
     const Travel travel(plan);
     OrderCost out;
     std::string receiver = "base", transmitter = "base";
-    int stand = -1;
+    int site = -1;
     for (const std::size_t index : visit) {
         const Station& station = plan.stations[index];
         out.receiver_s += travel.seconds(receiver, station.name);
         out.receiver_m += travel.straight_m(receiver, station.name);
         receiver = station.name;
-        if (station.stand_index == stand) continue;
-        stand = station.stand_index;
-        out.transmitter_s += travel.seconds(transmitter, station.stand);
-        transmitter = station.stand;
-        ++out.stand_visits;
+        if (station.site_index == site) continue;
+        site = station.site_index;
+        out.transmitter_s += travel.seconds(transmitter, station.site);
+        transmitter = station.site;
+        ++out.site_visits;
     }
     out.receiver_s += travel.seconds(receiver, "base");
     out.transmitter_s += travel.seconds(transmitter, "base");
     out.moving_s =
         out.receiver_s + out.transmitter_s +
-        60 * (plan.day.transmitter_pack_up_min + plan.day.transmitter_set_up_min) * (out.stand_visits - 1);
+        60 * (plan.day.transmitter_pack_up_min + plan.day.transmitter_set_up_min) * (out.site_visits - 1);
     return out;
 }
 
 StationOrder improved_order(const Plan& plan) {
     const Ways ways(plan);
-    std::vector<std::size_t> kept(plan.stations.size());
-    std::iota(kept.begin(), kept.end(), std::size_t{0});
-    StationOrder out{.visit = kept, .exact = kept.size() <= exact_order_stations_most};
-    double shortest_s = ways.of_round(kept);
+    std::vector<std::size_t> in_plan(plan.stations.size());
+    std::iota(in_plan.begin(), in_plan.end(), std::size_t{0});
+    StationOrder out{.visit = in_plan, .exact = in_plan.size() <= exact_order_stations_most};
+    double shortest_s = ways.of_round(in_plan);
     const auto consider = [&](std::vector<std::size_t> visit) {
         const double here_s = ways.of_round(visit);
         if (here_s >= no_better * shortest_s) return;
@@ -226,10 +226,10 @@ StationOrder improved_order(const Plan& plan) {
     if (out.exact) {
         consider(shortest_round(ways));
     } else {
-        consider(LocalSearch(ways, kept).improved());
+        consider(LocalSearch(ways, in_plan).improved());
         consider(LocalSearch(ways, nearest_neighbour_round(ways)).improved());
     }
-    out.kept = cost_of_order(plan, kept);
+    out.planned = cost_of_order(plan, in_plan);
     out.found = cost_of_order(plan, out.visit);
     return out;
 }

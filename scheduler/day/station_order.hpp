@@ -9,16 +9,16 @@
 namespace ampturn::plan {
 
 /// In which order the stations are visited. Both crews start and end at the base; between stations the
-/// receiver crew is on its way, and where the next station belongs to another stand the transmitter crew
+/// receiver crew is on its way, and where the next station belongs to another site the transmitter crew
 /// packs up, moves and sets up again. Legs of the plan keep their times.
 
 /// What one order costs. The measure is moving_s: everything that depends on the order.
 struct OrderCost {
-    double moving_s = 0;       // both crews' ways, and packing up and setting up at every stand but the first
+    double moving_s = 0;       // both crews' ways, and packing up and setting up at every site but the first
     double receiver_s = 0;     // the receiver crew's way alone
     double receiver_m = 0;     // its straight lines, to and from the base not counted
     double transmitter_s = 0;  // the transmitter crew's way alone
-    int stand_visits = 0;
+    int site_visits = 0;
 };
 /// `visit`: indices into plan.stations, each once.
 OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit);
@@ -28,7 +28,7 @@ inline constexpr std::size_t exact_order_stations_most = 14;
 struct StationOrder {
     std::vector<std::size_t> visit;  // indices into plan.stations, each once
     bool exact = false;              // no order is shorter; else the best a local search found
-    OrderCost kept, found;  // of the plan's own order, and of `visit`; found.moving_s <= kept.moving_s
+    OrderCost planned, found;  // of the plan's own order, and of `visit`; found.moving_s <= planned.moving_s
 };
 
 /// The shortest order by moving_s: up to exact_order_stations_most stations by dynamic programming over sets

@@ -17,7 +17,7 @@ Travel::Travel(const Plan& plan) : seconds_per_m_(3.6 / plan.day.walking_speed_k
         places_.emplace(name, north_east_m_.size());
         north_east_m_.emplace_back(place.x_m, place.y_m);
     };
-    for (const Stand& stand : plan.stands) add(stand.name, stand.place);
+    for (const Site& site : plan.sites) add(site.name, site.place);
     for (const Station& station : plan.stations) add(station.name, station.place);
     const std::size_t base = north_east_m_.size();
     places_.emplace("base", base);

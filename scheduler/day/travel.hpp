@@ -10,7 +10,7 @@
 
 namespace ampturn::plan {
 
-/// Times on the way between the places of a plan: its stands, its stations and "base".
+/// Times on the way between the places of a plan: its sites, its stations and "base".
 ///
 /// A leg of the plan counts both ways (the first that fits). Without one it is the straight line at walking
 /// speed; to and from the base, whose place no plan gives, the quickest way over a place that has a leg to

@@ -15,7 +15,7 @@ double one_for_all_or_each(const std::vector<double>& values, int index) {
 
 }  // namespace
 
-double Battery::health_of(int set_index) const { return one_for_all_or_each(health_fraction, set_index); }
+double Battery::health_of(int set_index) const { return one_for_all_or_each(state_of_health, set_index); }
 
 double Battery::state_of_charge_of(int set_index) const {
     return one_for_all_or_each(state_of_charge, set_index);
@@ -56,9 +56,9 @@ Position KeyPositions::of(const std::string& key) const {
     }
 }
 
-double Plan::loop_azimuth_deg(model::LoopSelection which, int stand_index) const {
-    const Stand& stand = stands.at(static_cast<std::size_t>(stand_index));
-    const auto& here = which == model::LoopSelection::b ? stand.loop_b_azimuth_deg : stand.loop_a_azimuth_deg;
+double Plan::loop_azimuth_deg(model::LoopSelection which, int site_index) const {
+    const Site& site = sites.at(static_cast<std::size_t>(site_index));
+    const auto& here = which == model::LoopSelection::b ? site.loop_b_azimuth_deg : site.loop_a_azimuth_deg;
     return here.value_or(loop(which).azimuth_deg);
 }
 

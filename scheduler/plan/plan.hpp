@@ -51,14 +51,14 @@ struct Ground {
 };
 
 /// Local plane, metres from the plan's origin, and the geographic point where known. Filled in by the loader
-/// for stands and stations whichever way the file gives them.
+/// for sites and stations whichever way the file gives them.
 struct Place {
     double x_m = 0;                                     // north
     double y_m = 0;                                     // east
     std::optional<double> latitude_deg, longitude_deg;  // WGS84
 };
 
-struct Stand {
+struct Site {
     std::string name;
     Place place;
     std::optional<double> loop_a_azimuth_deg, loop_b_azimuth_deg;  // override the loops' own azimuths here
@@ -66,11 +66,11 @@ struct Stand {
 
 struct Station {
     std::string name;
-    std::string stand;
-    int stand_index = 0;  // of Plan::stands
+    std::string site;
+    int site_index = 0;  // of Plan::sites
     Place place;
-    double offset_m = 0;     // from its stand, along the WGS84 geodesic or in the local plane
-    double bearing_deg = 0;  // from its stand to the station, 0 to 360
+    double offset_m = 0;     // from its site, along the WGS84 geodesic or in the local plane
+    double bearing_deg = 0;  // from its site to the station, 0 to 360
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;   // empty: all of the sweep
     std::optional<double> set_up_min;              // instead of day.receiver_set_up_min
@@ -155,7 +155,7 @@ struct Battery {
     double cut_off_v = 0;                                 // at the terminals of one joined set, under load
     double under_voltage_delay_s = 0.5;
     int sets_carried = 1;                      // joined sets that can be swapped in turn
-    std::vector<double> health_fraction{1.0};  // capacity left by age; one for all sets or one each
+    std::vector<double> state_of_health{1.0};  // capacity left by age; one for all sets or one each
     std::vector<double> state_of_charge{1.0};  // at start; one for all sets or one each
     std::optional<double> temperature_c;       // at start; empty: that of the air
 
@@ -276,15 +276,15 @@ struct Targets {
     double phase_error_deg = 2;    // one standard deviation
     double rho_bias_percent = 5;   // against the plane wave
     double phase_bias_deg = 2;
-    double near_bias_percent = 50;  // beyond it a reading is called near
+    double near_field_bias_percent = 50;  // beyond it a reading is called near
     std::vector<Element> elements{Element::xy, Element::yx};
     double rule_of_thumb_skin_depths = 4;  // shown beside the computed verdict, never used for it
 };
 
-enum class SwapRule { never, at_cut_off, between_sweeps, at_stand };
+enum class SwapRule { never, at_cut_off, between_sweeps, at_site };
 
 struct Leg {
-    std::string from, to;  // names of stands and stations, or "base"
+    std::string from, to;  // names of sites and stations, or "base"
     double minutes = 0;
 };
 
@@ -303,7 +303,7 @@ struct Day {
     double walking_speed_km_h = 3;  // between places without a leg of their own
     std::vector<Leg> legs;          // hold both ways
     SwapRule swap_rule = SwapRule::at_cut_off;
-    double swap_below_fraction = 0.3;      // between_sweeps, at_stand: swap when less charge is left
+    double swap_below_fraction = 0.3;      // between_sweeps, at_site: swap when less charge is left
     std::vector<double> temperature_hour;  // rising, 0 to 24; straight lines between, flat outside
     std::vector<double> temperature_c;     // as many; both empty: 15 C all day
 
@@ -320,7 +320,7 @@ struct Safety {
     double safe_capacitor_v = 50;
 };
 
-/// Standard deviations of what is not known exactly, for draws.
+/// Standard deviations of what is not known exactly, for Monte Carlo runs.
 struct Uncertainty {
     double capacity_fraction = 0.05;
     double temperature_c = 2;
@@ -368,7 +368,7 @@ struct Plan {
 
     Survey survey;
     Ground earth;
-    std::vector<Stand> stands;      // at least one
+    std::vector<Site> sites;        // at least one
     std::vector<Station> stations;  // at least one
     Loop loop_a, loop_b;
     Driver driver;
@@ -387,8 +387,8 @@ struct Plan {
     const Loop& loop(model::LoopSelection which) const {  // loop A for `both`
         return which == model::LoopSelection::b ? loop_b : loop_a;
     }
-    /// Azimuth of a loop's normal at a stand.
-    double loop_azimuth_deg(model::LoopSelection which, int stand_index) const;
+    /// Azimuth of a loop's normal at a site.
+    double loop_azimuth_deg(model::LoopSelection which, int site_index) const;
     /// The key a value of a step stands under: the step's own, else the sweep's where all steps share it.
     std::string key_of(const Step& step, const std::string& name) const;
     /// For errors found later than loading: points at the key in the plan file.

@@ -7,7 +7,7 @@
 #include <cstddef>
 #include <iterator>
 
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
 namespace ampturn::plan {
@@ -32,7 +32,7 @@ class Remarks {
     std::vector<Remark> remarks_;
 };
 
-void remark_line(const Step& step, const model::LineRules& rules, Remarks& remarks) {
+void remark_line(const Step& step, const model::PlacementRules& rules, Remarks& remarks) {
     const auto wanted = model::ratio_of_double(step.frequency_hz);
     if (!wanted) return;
     const model::DivisorChoice drive = model::nearest_divisor(rules.clock_hz, *wanted);
@@ -40,13 +40,13 @@ void remark_line(const Step& step, const model::LineRules& rules, Remarks& remar
     const std::string line = sent_hz == step.frequency_hz
                                  ? fmt::format("{} Hz", step.frequency_hz)
                                  : fmt::format("{} Hz, sent as {:.8g} Hz,", step.frequency_hz, sent_hz);
-    for (const model::LineRemark& r : model::line_remarks(rules, drive.divisor, {})) {
-        if (r.fault == model::LineFault::mains)
+    for (const model::PlacementRemark& r : model::placement_remarks(rules, drive.divisor, {})) {
+        if (r.fault == model::PlacementFault::mains)
             remarks.add(step.key, fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
                                               "inside its guard of {:.3g} Hz",
                                               line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
                                               r.guard_hz));
-        if (r.fault == model::LineFault::interferer)
+        if (r.fault == model::PlacementFault::interferer)
             remarks.add(step.key,
                         fmt::format("{} lies {:.3g} Hz from \"{}\" at {} Hz, inside its guard of "
                                     "{:.3g} Hz",
@@ -55,7 +55,7 @@ void remark_line(const Step& step, const model::LineRules& rules, Remarks& remar
 }
 
 void remark_lines(const Plan& plan, Remarks& remarks) {
-    const model::LineRules rules = line_rules_of(plan);
+    const model::PlacementRules rules = placement_rules_of(plan);
     std::vector<std::string> done;
     for (const Step& step : plan.sweep.steps) {
         if (std::find(done.begin(), done.end(), step.key) != done.end()) continue;
@@ -82,17 +82,17 @@ void remark_spectrum_gaps(const Plan& plan, Remarks& remarks) {
 
 void remark_loops(const Plan& plan, Remarks& remarks) {
     constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
-    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+    for (std::size_t i = 0; i < plan.sites.size(); ++i) {
         const int index = static_cast<int>(i);
         const double between_deg = bearing_0_to_360(plan.loop_azimuth_deg(model::LoopSelection::b, index) -
                                                     plan.loop_azimuth_deg(model::LoopSelection::a, index));
         const double off_deg = std::abs(std::fmod(between_deg, 180.0) - 90.0);
         const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
         if (upright && off_deg > tolerance_deg)
-            remarks.add(fmt::format("stand[{}]", i + 1),
+            remarks.add(fmt::format("site[{}]", i + 1),
                         fmt::format("loops A and B are {:.3g} deg off right angles at "
                                     "\"{}\": the tensor's error bars grow",
-                                    off_deg, plan.stands[i].name));
+                                    off_deg, plan.sites[i].name));
     }
 }
 

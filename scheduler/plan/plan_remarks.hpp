@@ -14,7 +14,7 @@ struct Remark {
     std::string text;
 };
 
-/// Lines inside the guard of a mains harmonic or of a named interferer (model/receiver/lines.hpp), or in a
+/// Lines inside the guard of a mains harmonic or of a named interferer (model/receiver/line_placement.hpp), or in a
 /// wide gap of the plan's own noise spectrum; loops far from right angles; capacitors that nothing
 /// discharges; lithium batteries in the frost. In the order of the file.
 std::vector<Remark> plan_remarks(const Plan& plan);

@@ -59,7 +59,7 @@ void project(Place& place, const Place& origin) {
 }
 
 StationPosition station_position(const Station& station) {
-    return {.stand_index = station.stand_index,
+    return {.site_index = station.site_index,
             .north_m = station.offset_m * std::cos(station.bearing_deg * rad_per_deg),
             .east_m = station.offset_m * std::sin(station.bearing_deg * rad_per_deg),
             .offset_m = station.offset_m,

@@ -28,9 +28,9 @@ Place place_at(const Place& from, const OffsetBearing& way, const Place& origin)
 /// (azimuthal equidistant); exact along lines through the origin, 2e-6 of the distance at 20 km elsewhere.
 void project(Place& place, const Place& origin);
 
-/// Offset of a station resolved along the axes of its stand: how the field engine wants it.
+/// Offset of a station resolved along the axes of its site: how the field engine wants it.
 struct StationPosition {
-    int stand_index = 0;
+    int site_index = 0;
     double north_m = 0, east_m = 0;  // offset_m cos, sin of bearing_deg
     double offset_m = 0, bearing_deg = 0;
 };

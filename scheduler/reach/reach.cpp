@@ -37,8 +37,8 @@ struct Ratios {
         for (auto& list : error_at_level) list.assign(n, 0);
     }
     void worsen(const Ratios& other) {
-        const auto larger = [](std::vector<double>& mine, const std::vector<double>& theirs) {
-            for (std::size_t i = 0; i < mine.size(); ++i) mine[i] = std::max(mine[i], theirs[i]);
+        const auto larger = [](std::vector<double>& own, const std::vector<double>& theirs) {
+            for (std::size_t i = 0; i < own.size(); ++i) own[i] = std::max(own[i], theirs[i]);
         };
         larger(bias, other.bias);
         larger(error, other.error);
@@ -103,15 +103,16 @@ std::pair<double, double> smallest_within(const std::vector<OffsetInterval>& int
     return best;
 }
 
-Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
-                   const Noise& noise) {
-    Opening out{};
-    std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.plane, offsets_m, ratios.error);
-    std::tie(out.tolerance_factor, out.tolerance_at_m) = smallest_within(cell.strong, offsets_m, ratios.bias);
+Remedy opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
+                  const Noise& noise) {
+    Remedy out{};
+    std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.far_field, offsets_m, ratios.error);
+    std::tie(out.tolerance_factor, out.tolerance_at_m) =
+        smallest_within(cell.sufficient_snr, offsets_m, ratios.bias);
     out.dwell_factor = out.moment_factor * out.moment_factor;
     if (noise.spectrum) return out;  // an own spectrum knows no levels
     for (std::size_t l = 0; l < level_count; ++l)
-        if (smallest_within(cell.plane, offsets_m, ratios.error_at_level[l]).first <= 1)
+        if (smallest_within(cell.far_field, offsets_m, ratios.error_at_level[l]).first <= 1)
             out.natural_levels.push_back(natural_levels[l]);
     for (std::size_t hour = 0; hour < noise.natural_by_hour.size(); ++hour)
         if (std::find(out.natural_levels.begin(), out.natural_levels.end(), noise.natural_by_hour[hour]) !=
@@ -122,9 +123,9 @@ Opening opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, c
 
 ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, const Noise& noise) {
     ReachCell cell;
-    cell.plane = intervals_up_to_one(offsets_m, ratios.bias);
-    cell.strong = intervals_up_to_one(offsets_m, ratios.error);
-    cell.usable = common_intervals(cell.plane, cell.strong);
+    cell.far_field = intervals_up_to_one(offsets_m, ratios.bias);
+    cell.sufficient_snr = intervals_up_to_one(offsets_m, ratios.error);
+    cell.usable = common_intervals(cell.far_field, cell.sufficient_snr);
     if (cell.usable.empty()) cell.opening = opening_of(offsets_m, ratios, cell, noise);
     return cell;
 }
@@ -193,7 +194,7 @@ class Explorer {
         }
         for (const Ratios& ratios : of_sector)
             out.sectors.push_back(cell_of(offsets_m_, ratios, plan_.noise));
-        out.all_round = cell_of(offsets_m_, worst, plan_.noise);
+        out.all_directions = cell_of(offsets_m_, worst, plan_.noise);
         return out;
     }
 
@@ -201,8 +202,8 @@ class Explorer {
     Ratios along(double bearing_deg, const SurveyFrequency& f, const OffsetFields& fields,
                  const model::NoiseAt& noise,
                  const std::array<model::NoiseAt, level_count>& noise_at_level) const {
-        const double azimuth_a = plan_.loop_azimuth_deg(model::LoopSelection::a, options_.stand_index),
-                     azimuth_b = plan_.loop_azimuth_deg(model::LoopSelection::b, options_.stand_index);
+        const double azimuth_a = plan_.loop_azimuth_deg(model::LoopSelection::a, options_.site_index),
+                     azimuth_b = plan_.loop_azimuth_deg(model::LoopSelection::b, options_.site_index);
         ReadingInput input{.frequency_hz = f.frequency_hz,
                            .a = {},
                            .b = {},
@@ -265,7 +266,7 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
 
     Reach out{.plan_path = plan.source.path,
               .survey_name = plan.survey.name,
-              .stand_name = plan.stands[static_cast<std::size_t>(options.stand_index)].name,
+              .site_name = plan.sites[static_cast<std::size_t>(options.site_index)].name,
               .invented = plan.survey.invented,
               .offset_min_m = options.offset_min_m,
               .offset_max_m = options.offset_max_m,
@@ -282,7 +283,7 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
     parallel_for(frequencies.size(), options.threads,
                  [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });
     for (const Station& station : plan.stations) {
-        if (station.stand_index != options.stand_index) continue;
+        if (station.site_index != options.site_index) continue;
         ReachStation dot{station.name,
                          station.offset_m,
                          station.bearing_deg,
@@ -296,14 +297,14 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
     return out;
 }
 
-std::optional<double> plane_from_m(const ReachCell& cell, double offset_max_m) {
-    if (cell.plane.empty() || cell.plane.back().to_m < offset_max_m) return std::nullopt;
-    return cell.plane.back().from_m;
+std::optional<double> far_field_from_m(const ReachCell& cell, double offset_max_m) {
+    if (cell.far_field.empty() || cell.far_field.back().to_m < offset_max_m) return std::nullopt;
+    return cell.far_field.back().from_m;
 }
 
-std::optional<double> strong_to_m(const ReachCell& cell) {
-    if (cell.strong.empty()) return std::nullopt;
-    return cell.strong.back().to_m;
+std::optional<double> sufficient_snr_to_m(const ReachCell& cell) {
+    if (cell.sufficient_snr.empty()) return std::nullopt;
+    return cell.sufficient_snr.back().to_m;
 }
 
 }  // namespace ampturn::plan

@@ -9,8 +9,8 @@
 
 namespace ampturn::plan {
 
-/// How far from a transmitter stand a station may be: for each frequency and direction the offsets where the
-/// field is plane-wave within the plan's tolerances, those where it is strong enough for its error targets
+/// How far from a transmitter site a station may be: for each frequency and direction the offsets where the
+/// field is plane-wave within the plan's tolerances (far field), those where signal to noise suffices for its error targets
 /// with the dwells of the table, and those that are both.
 ///
 /// Point dipoles at the loops' centres (see offset_fields.hpp), planning outputs (planned_output.hpp), noise
@@ -18,7 +18,7 @@ namespace ampturn::plan {
 /// interval narrower than that is not seen.
 
 struct ReachOptions {
-    int stand_index = 0;
+    int site_index = 0;
     int sector_count = 6;     // over 180 degrees: a dipole's field is the same in the opposite direction
     double offset_min_m = 0;  // 0: five times the larger loop's half width, at least 20 m
     double offset_max_m = 0;  // 0: 10 km
@@ -26,26 +26,27 @@ struct ReachOptions {
     unsigned threads = 1;     // results do not depend on it
 };
 
-/// Bearings from the stand; `also_opposite`: the sector stands for from + 180 to to + 180 too (upright loops).
+/// Bearings from the site; `also_opposite`: the sector stands for from + 180 to to + 180 too (upright loops).
 struct Sector {
     double from_deg, to_deg;
     bool also_opposite;
 };
 
 /// What would open a window where there is none. Each alone; infinite where it cannot.
-struct Opening {
-    double moment_factor;  // at the plane offset that needs the least
+struct Remedy {
+    double moment_factor;  // at the far-field offset that needs the least
     double dwell_factor;   // the square of it: the same by longer dwells of both loops
     double moment_at_m;
-    double tolerance_factor;  // bias to accept over the plan's tolerance, at the best of the strong offsets
+    double
+        tolerance_factor;  // bias to accept over the plan's tolerance, at the best of the offsets with enough signal
     double tolerance_at_m;
     std::vector<NaturalNoise> natural_levels;  // hours as quiet as one of these would do
     std::vector<int> hours;  // local hours the plan expects to be so (noise.natural_by_hour)
 };
 
 struct ReachCell {
-    std::vector<OffsetInterval> plane, strong, usable;  // rising; the whole sector fulfils them
-    std::optional<Opening> opening;                     // only if usable is empty
+    std::vector<OffsetInterval> far_field, sufficient_snr, usable;  // rising; the whole sector fulfils them
+    std::optional<Remedy> opening;                                  // only if usable is empty
 };
 
 /// One frequency, sector by sector.
@@ -55,7 +56,7 @@ struct ReachFrequency {
     double plane_resistivity_ohm_m, skin_depth_m, rule_of_thumb_m;
     double natural_signal_sd_percent;  // of a sounding from the natural field alone, recorded as long
     std::vector<ReachCell> sectors;
-    ReachCell all_round;  // worst of all sectors
+    ReachCell all_directions;  // worst of all sectors
 };
 
 struct ReachStation {
@@ -66,7 +67,7 @@ struct ReachStation {
 };
 
 struct Reach {
-    std::string plan_path, survey_name, stand_name;
+    std::string plan_path, survey_name, site_name;
     bool invented;
     double offset_min_m, offset_max_m;
     int hour;
@@ -75,16 +76,16 @@ struct Reach {
     Targets targets;
     std::vector<Sector> sectors;
     std::vector<ReachFrequency> frequencies;  // in the order of the table
-    std::vector<ReachStation> stations;       // those of this stand
+    std::vector<ReachStation> stations;       // those of this site
 };
 
 /// InputError when an option is out of range: sectors 1 to 36, offsets 20 m to 19 km and rising, hour 0 to 23.
 Reach reach_of(const Plan& plan, const ReachOptions& options);
 
-/// "nearest plane offset" in the sense of planning: from where on the field stays plane up to the far end;
-/// empty when it is not plane there.
-std::optional<double> plane_from_m(const ReachCell& cell, double offset_max_m);
-/// Farthest strong offset; empty when nowhere strong.
-std::optional<double> strong_to_m(const ReachCell& cell);
+/// Where the far field begins for planning: from there on the bias stays within tolerance up to the far end;
+/// empty when it does not there.
+std::optional<double> far_field_from_m(const ReachCell& cell, double offset_max_m);
+/// Farthest offset with enough signal; empty when there is none.
+std::optional<double> sufficient_snr_to_m(const ReachCell& cell);
 
 }  // namespace ampturn::plan

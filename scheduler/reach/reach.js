@@ -1,12 +1,12 @@
 // Usable offsets against frequency.
 function reachOption(sector) {
-  const cell = (f) => sector < 0 ? f.all_round : f.sectors[sector];
+  const cell = (f) => sector < 0 ? f.all_directions : f.sectors[sector];
   const bars = [];
   data.frequencies.forEach((f, i) => {
-    for (const kind of ["plane", "strong", "usable"])
+    for (const kind of ["far_field", "sufficient_snr", "usable"])
       for (const interval of cell(f)[kind]) bars.push({value: [Math.log10(f.frequency_hz), Math.log10(interval.from_m), Math.log10(interval.to_m)], kind, f, interval});
   });
-  const looks = {plane: {fill: "var(--near)", shift: -7, width: 4}, strong: {fill: "var(--noisy)", shift: 7, width: 4},
+  const looks = {far_field: {fill: "var(--near)", shift: -7, width: 4}, sufficient_snr: {fill: "var(--noisy)", shift: 7, width: 4},
                  usable: {fill: "var(--usable)", shift: 0, width: 9}};
   const drawBar = (params, api) => {
     const bar = bars[params.dataIndex], look = looks[bar.kind];
@@ -18,22 +18,23 @@ function reachOption(sector) {
   const dots = data.stations.filter(inSector).flatMap((s) => data.frequencies.map((f, i) => ({value: [Math.log10(f.frequency_hz), Math.log10(s.offset_m)],
     station: s, f, inside: s.in_window[i], itemStyle: s.in_window[i] ? {color: ink, borderColor: paper, borderWidth: .8} : {color: paper, borderColor: ink, borderWidth: 1.1}})));
   const range = [data.offset_min_m, data.offset_max_m];
-  const name = (kind) => ({name: kind, icon: "rect", itemStyle: {color: looks[kind].fill}});
+  const label = {far_field: "far field", sufficient_snr: "enough signal", usable: "usable"};
+  const name = (kind) => ({name: label[kind], icon: "rect", itemStyle: {color: looks[kind].fill}});
   return {
     legend: {top: 0, type: "scroll", textStyle: {color: ink}, itemWidth: 14, itemHeight: 10,
-      data: [name("usable"), name("plane"), name("strong"), {name: "rule of thumb"}, {name: "stations", icon: "circle"}]},
+      data: [name("usable"), name("far_field"), name("sufficient_snr"), {name: "rule of thumb"}, {name: "stations", icon: "circle"}]},
     grid: {left: 62, right: 20, top: 36, bottom: 50},
     xAxis: logAxis(data.frequencies.map((f) => f.frequency_hz), "frequency Hz (shallow to the left)", 30, 1, {inverse: true}),
     yAxis: logAxis(range, "offset m", 44),
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, data: d}) => d.station
         ? `<b>${escape(d.station.name)}</b>, ${frequency(d.f.frequency_hz)}<br>${tidy(d.station.offset_m)} m at ${tidy(d.station.bearing_deg)}°, ${d.inside ? "in" : "outside"} the window`
-        : d.interval ? `<b>${frequency(d.f.frequency_hz)}</b>, ${d.kind}<br>${tidy(d.interval.from_m)} to ${tidy(d.interval.to_m)} m` : escape(seriesName)},
+        : d.interval ? `<b>${frequency(d.f.frequency_hz)}</b>, ${label[d.kind]}<br>${tidy(d.interval.from_m)} to ${tidy(d.interval.to_m)} m` : escape(seriesName)},
     series: [
-      ...["plane", "strong", "usable"].map((kind) => ({name: kind, type: "custom", clip: true, itemStyle: {color: looks[kind].fill}, encode: {x: 0, y: [1, 2]},
+      ...["far_field", "sufficient_snr", "usable"].map((kind) => ({name: label[kind], type: "custom", clip: true, itemStyle: {color: looks[kind].fill}, encode: {x: 0, y: [1, 2]},
         data: bars.filter((b) => b.kind === kind), renderItem: (params, api) => {
-          const mine = bars.filter((b) => b.kind === kind);
-          return drawBar({...params, dataIndex: bars.indexOf(mine[params.dataIndex])}, api);
+          const own = bars.filter((b) => b.kind === kind);
+          return drawBar({...params, dataIndex: bars.indexOf(own[params.dataIndex])}, api);
         }})),
       {name: "rule of thumb", type: "line", showSymbol: false, lineStyle: {color: soft, type: "dashed", width: 1.3}, itemStyle: {color: soft},
         data: data.frequencies.map((f) => [Math.log10(f.frequency_hz), Math.log10(f.rule_of_thumb_m)]).sort((a, b) => a[0] - b[0])},

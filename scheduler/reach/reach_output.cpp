@@ -22,7 +22,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-const char* word_of(NaturalNoise level) {
+const char* name_of(NaturalNoise level) {
     switch (level) {
         case NaturalNoise::quiet_day:
             return "a quiet day";
@@ -51,10 +51,10 @@ std::string sector_text(const Sector& s) {
 }
 
 /// At which hours the natural field is quiet enough, or that it never is.
-std::string hours_text(const Opening& o, const Reach& reach) {
+std::string hours_text(const Remedy& o, const Reach& reach) {
     std::string levels;
     for (const NaturalNoise level : o.natural_levels)
-        levels += fmt::format("{}{}", levels.empty() ? "" : " or ", word_of(level));
+        levels += fmt::format("{}{}", levels.empty() ? "" : " or ", name_of(level));
     if (o.hours.empty())
         return fmt::format("natural field of {}, {}", levels,
                            reach.noise_by_hour ? "which the plan expects at no hour"
@@ -70,7 +70,7 @@ std::string hours_text(const Opening& o, const Reach& reach) {
 
 std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachFrequency& f) {
     if (!cell.opening) return "";
-    const Opening& o = *cell.opening;
+    const Remedy& o = *cell.opening;
     std::string out;
     const auto add = [&](const std::string& words) { out += (out.empty() ? "" : "; or ") + words; };
     if (std::isfinite(o.moment_factor)) {
@@ -85,14 +85,14 @@ std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachF
                         significant(o.tolerance_factor * reach.targets.phase_bias_deg, 2),
                         metres(o.tolerance_at_m)));
     if (!o.natural_levels.empty()) add(hours_text(o, reach));
-    return out.empty()
-               ? fmt::format("nowhere plane up to {} m and nowhere strong", metres(reach.offset_max_m))
-               : out;
+    return out.empty() ? fmt::format("nowhere far field up to {} m and nowhere enough signal",
+                                     metres(reach.offset_max_m))
+                       : out;
 }
 
 std::string reach_text(const Reach& reach, bool colour) {
-    std::string out = fmt::format("{}{}: how far a station may be from stand {}\n", reach.survey_name,
-                                  reach.invented ? " (INVENTED SCENARIO)" : "", reach.stand_name);
+    std::string out = fmt::format("{}{}: how far a station may be from site {}\n", reach.survey_name,
+                                  reach.invented ? " (INVENTED SCENARIO)" : "", reach.site_name);
     out += wrapped(
         fmt::format("Plane: bias within {} % and {} deg. "
                     "Strong: error bars within {} % and {} deg with the dwells of the table, "
@@ -105,15 +105,16 @@ std::string reach_text(const Reach& reach, bool colour) {
     TextTable all(
         {{"Hz", CellSide::right},
          {fmt::format("{:g} skin depths", reach.targets.rule_of_thumb_skin_depths), CellSide::right},
-         {"plane m"},
-         {"strong m"},
+         {"far field m"},
+         {"enough signal m"},
          {"usable m"}});
     for (const ReachFrequency& f : reach.frequencies)
-        all.row({{brief(f.frequency_hz, 5)},
-                 {metres(f.rule_of_thumb_m) + " m"},
-                 {intervals_text(f.all_round.plane, reach)},
-                 {intervals_text(f.all_round.strong, reach)},
-                 {intervals_text(f.all_round.usable, reach), f.all_round.usable.empty() ? 31 : 32}});
+        all.row(
+            {{brief(f.frequency_hz, 5)},
+             {metres(f.rule_of_thumb_m) + " m"},
+             {intervals_text(f.all_directions.far_field, reach)},
+             {intervals_text(f.all_directions.sufficient_snr, reach)},
+             {intervals_text(f.all_directions.usable, reach), f.all_directions.usable.empty() ? 31 : 32}});
     out += all.text(100, 2, colour);
 
     out += colour ? "\n\x1b[1mUsable by direction\x1b[0m\n" : "\nUsable by direction\n";
@@ -132,16 +133,16 @@ std::string reach_text(const Reach& reach, bool colour) {
 
     std::string shut;
     for (const ReachFrequency& f : reach.frequencies)
-        if (f.all_round.opening)
+        if (f.all_directions.opening)
             shut += wrapped_item(fmt::format("{:>9}  ", frequency_text(f.frequency_hz)),
-                                 opening_text(f.all_round, reach, f), 100, 2);
+                                 opening_text(f.all_directions, reach, f), 100, 2);
     if (!shut.empty())
         out += (colour ? "\n\x1b[1mNo window in all directions: what would open one\x1b[0m\n"
                        : "\nNo window in all directions: what would open one\n") +
                shut;
 
     if (!reach.stations.empty()) {
-        out += colour ? "\n\x1b[1mStations of this stand\x1b[0m\n" : "\nStations of this stand\n";
+        out += colour ? "\n\x1b[1mStations of this site\x1b[0m\n" : "\nStations of this site\n";
         TextTable stations({{"station"},
                             {"m", CellSide::right},
                             {"deg", CellSide::right},
@@ -172,13 +173,13 @@ std::string reach_json_text(const Reach& reach) {
         return out;
     };
     const auto cell_json = [&](const ReachCell& cell) {
-        Json out{{"plane", intervals(cell.plane)},
-                 {"strong", intervals(cell.strong)},
+        Json out{{"far_field", intervals(cell.far_field)},
+                 {"sufficient_snr", intervals(cell.sufficient_snr)},
                  {"usable", intervals(cell.usable)}};
         if (!cell.opening) return out;
-        const Opening& o = *cell.opening;
+        const Remedy& o = *cell.opening;
         Json levels = Json::array();
-        for (const NaturalNoise level : o.natural_levels) levels.push_back(word_of(level));
+        for (const NaturalNoise level : o.natural_levels) levels.push_back(name_of(level));
         out["opening"] = {
             {"moment_factor", json_number(o.moment_factor)},
             {"dwell_factor", json_number(o.dwell_factor)},
@@ -207,7 +208,7 @@ std::string reach_json_text(const Reach& reach) {
                                {"skin_depth_m", json_number(f.skin_depth_m)},
                                {"rule_of_thumb_m", json_number(f.rule_of_thumb_m)},
                                {"natural_signal_sd_percent", json_number(f.natural_signal_sd_percent)},
-                               {"all_round", cell_json(f.all_round)},
+                               {"all_directions", cell_json(f.all_directions)},
                                {"sectors", std::move(cells)}});
     }
     for (const ReachStation& s : reach.stations)
@@ -223,7 +224,7 @@ std::string reach_json_text(const Reach& reach) {
                    {"plan_path", reach.plan_path},
                    {"survey_name", reach.survey_name},
                    {"invented", reach.invented},
-                   {"stand", reach.stand_name},
+                   {"site", reach.site_name},
                    {"offset_min_m", json_number(reach.offset_min_m)},
                    {"offset_max_m", json_number(reach.offset_max_m)},
                    {"hour", reach.hour},
@@ -236,23 +237,25 @@ std::string reach_json_text(const Reach& reach) {
 }
 
 std::vector<NamedText> reach_tables(const Reach& reach) {
-    CsvTable summary({"frequency_hz", "sector_from_deg", "sector_to_deg", "plane_from_m", "strong_to_m",
-                      "usable", "rule_of_thumb_m", "skin_depth_m", "needed_moment_factor",
-                      "needed_dwell_factor", "needed_tolerance_factor", "what_would_open_it"});
+    CsvTable summary({"frequency_hz", "sector_from_deg", "sector_to_deg", "far_field_from_m",
+                      "sufficient_snr_to_m", "usable", "rule_of_thumb_m", "skin_depth_m",
+                      "needed_moment_factor", "needed_dwell_factor", "needed_tolerance_factor",
+                      "what_would_open_it"});
     CsvTable intervals(
         {"frequency_hz", "sector_from_deg", "sector_to_deg", "kind", "from_m", "to_m", "reaches_far_end"});
     const auto add = [&](const ReachFrequency& f, double from_deg, double to_deg, const ReachCell& cell) {
         constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
         summary.cell(f.frequency_hz).cell(from_deg).cell(to_deg);
-        summary.cell(plane_from_m(cell, reach.offset_max_m).value_or(nothing))
-            .cell(strong_to_m(cell).value_or(nothing));
+        summary.cell(far_field_from_m(cell, reach.offset_max_m).value_or(nothing))
+            .cell(sufficient_snr_to_m(cell).value_or(nothing));
         summary.cell(!cell.usable.empty()).cell(f.rule_of_thumb_m).cell(f.skin_depth_m);
         summary.cell(cell.opening ? cell.opening->moment_factor : nothing);
         summary.cell(cell.opening ? cell.opening->dwell_factor : nothing);
         summary.cell(cell.opening ? cell.opening->tolerance_factor : nothing);
         summary.cell(opening_text(cell, reach, f)).end_row();
-        for (const auto& [kind, list] :
-             {std::pair{"plane", &cell.plane}, {"strong", &cell.strong}, {"usable", &cell.usable}})
+        for (const auto& [kind, list] : {std::pair{"far_field", &cell.far_field},
+                                         {"sufficient_snr", &cell.sufficient_snr},
+                                         {"usable", &cell.usable}})
             for (const OffsetInterval& i : *list) {
                 intervals.cell(f.frequency_hz)
                     .cell(from_deg)
@@ -264,7 +267,7 @@ std::vector<NamedText> reach_tables(const Reach& reach) {
             }
     };
     for (const ReachFrequency& f : reach.frequencies) {
-        add(f, 0, 360, f.all_round);
+        add(f, 0, 360, f.all_directions);
         for (std::size_t s = 0; s < reach.sectors.size(); ++s)
             add(f, reach.sectors[s].from_deg, reach.sectors[s].to_deg, f.sectors[s]);
     }
@@ -278,31 +281,32 @@ std::string table_of_all_directions(const Reach& reach) {
                   {{"frequency", true},
                    {"skin depth m", true},
                    {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
-                   {"plane m"},
-                   {"strong m"},
+                   {"far field m"},
+                   {"enough signal m"},
                    {"usable m"},
                    {"natural field alone: sd %", true},
                    {"what would open a window"}});
     for (const ReachFrequency& f : reach.frequencies)
         all.row({frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
-                 intervals_text(f.all_round.plane, reach), intervals_text(f.all_round.strong, reach),
-                 intervals_text(f.all_round.usable, reach), significant(f.natural_signal_sd_percent, 2),
-                 opening_text(f.all_round, reach, f)});
+                 intervals_text(f.all_directions.far_field, reach),
+                 intervals_text(f.all_directions.sufficient_snr, reach),
+                 intervals_text(f.all_directions.usable, reach), significant(f.natural_signal_sd_percent, 2),
+                 opening_text(f.all_directions, reach, f)});
     return all.html();
 }
 
 std::string table_by_direction(const Reach& reach) {
     HtmlTable sectors("", {{"frequency", true},
                            {"direction deg"},
-                           {"plane m"},
-                           {"strong m"},
+                           {"far field m"},
+                           {"enough signal m"},
                            {"usable m"},
                            {"what would open a window"}});
     for (const ReachFrequency& f : reach.frequencies)
         for (std::size_t s = 0; s < reach.sectors.size(); ++s)
             sectors.row({frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
-                         intervals_text(f.sectors[s].plane, reach),
-                         intervals_text(f.sectors[s].strong, reach),
+                         intervals_text(f.sectors[s].far_field, reach),
+                         intervals_text(f.sectors[s].sufficient_snr, reach),
                          intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
     return sectors.html();
 }
@@ -330,7 +334,7 @@ std::string table_of_stations(const Reach& reach) {
 std::string reach_html(const Reach& reach) {
     const std::string body =
         filled_template(embedded::reach_page::reach_body(),
-                        {{"stand", html_escaped(reach.stand_name)},
+                        {{"site", html_escaped(reach.site_name)},
                          {"invented", reach.invented ? invented_line : ""},
                          {"survey", html_escaped(reach.survey_name)},
                          {"bias_percent", brief(reach.targets.rho_bias_percent, 3)},
@@ -345,7 +349,7 @@ std::string reach_html(const Reach& reach) {
                          {"offset_max_m", metres(reach.offset_max_m)},
                          {"version", std::string(version())},
                          {"git_hash", std::string(git_hash())}});
-    return html_page({.title = "Reach of stand " + reach.stand_name,
+    return html_page({.title = "Reach of site " + reach.site_name,
                       .body = body,
                       .data_json = Json::parse(reach_json_text(reach)).dump(),
                       .charts = embedded::reach_page::reach()});

@@ -15,7 +15,7 @@ std::string reach_text(const Reach& reach, bool colour);
 /// RFC 8259; units in the keys, numbers to nine digits, null for what is infinite; schema "ampturn.reach" 1.
 std::string reach_json_text(const Reach& reach);
 
-/// reach.csv: a row per frequency and sector with nearest plane and farthest strong offset and what would
+/// reach.csv: a row per frequency and sector with the nearest far-field offset, the farthest with enough signal and what would
 /// open a window; reach_intervals.csv: every interval.
 std::vector<NamedText> reach_tables(const Reach& reach);
 

@@ -57,10 +57,10 @@ void add_tensor(const TensorReading& tensor, Reading& out) {
     out.phase_sd_yx_deg = yx.phase_sd_deg;
     const model::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
                                correlated_yx = tensor.yx(NoiseView::correlated);
-    out.tied_resistivity_sd_xy_percent = 100 * correlated_xy.resistivity_sd_rel;
-    out.tied_resistivity_sd_yx_percent = 100 * correlated_yx.resistivity_sd_rel;
-    out.tied_phase_sd_xy_deg = correlated_xy.phase_sd_deg;
-    out.tied_phase_sd_yx_deg = correlated_yx.phase_sd_deg;
+    out.correlated_resistivity_sd_xy_percent = 100 * correlated_xy.resistivity_sd_rel;
+    out.correlated_resistivity_sd_yx_percent = 100 * correlated_yx.resistivity_sd_rel;
+    out.correlated_phase_sd_xy_deg = correlated_xy.phase_sd_deg;
+    out.correlated_phase_sd_yx_deg = correlated_yx.phase_sd_deg;
     const model::PlaneWaveBias bias_xy = tensor.bias_xy(), bias_yx = tensor.bias_yx();
     out.bias_xy_percent = 100 * bias_xy.resistivity_rel;
     out.bias_yx_percent = 100 * bias_yx.resistivity_rel;
@@ -102,15 +102,15 @@ void add_verdict(const ReadingInput& input, const TensorReading& tensor, const T
     const std::string against = bias_text(bias, out.offset_over_skin_depth, targets);
     const bool noisy = error_ratio(tensor, targets) > 1;
     switch (zone_of(bias, targets)) {
-        case model::Zone::near:
-            out.verdict = Verdict::near_zone;
+        case model::Zone::near_field:
+            out.verdict = Verdict::near_field;
             out.reason = against;
             break;
         case model::Zone::transition:
-            out.verdict = Verdict::biased;
+            out.verdict = Verdict::transition;
             out.reason = noisy ? against + "; " + error : against;
             break;
-        case model::Zone::plane:
+        case model::Zone::far_field:
             out.verdict = noisy ? Verdict::noisy : Verdict::usable;
             out.reason = noisy ? error : error + "; " + bias_text(bias);
             break;

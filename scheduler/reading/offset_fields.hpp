@@ -24,7 +24,7 @@ class OffsetFields {
     double frequency_hz() const { return frequency_hz_; }
     std::complex<double> plane_impedance_ohm() const { return plane_impedance_ohm_; }
     /// Field per unit moment of loop A (index 0) or B (1) whose normal has this azimuth and tilt, at an
-    /// offset within the range and a bearing from the stand, in north and east components. std::out_of_range
+    /// offset within the range and a bearing from the site, in north and east components. std::out_of_range
     /// outside.
     FieldPerMoment at(std::size_t loop, double azimuth_deg, double tilt_deg, double offset_m,
                       double bearing_deg) const;

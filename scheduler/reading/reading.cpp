@@ -2,16 +2,16 @@
 
 namespace ampturn::plan {
 
-const char* word_of(Verdict verdict) {
+const char* name_of(Verdict verdict) {
     switch (verdict) {
         case Verdict::usable:
             return "usable";
         case Verdict::noisy:
             return "noisy";
-        case Verdict::biased:
-            return "biased";
-        case Verdict::near_zone:
-            return "near zone";
+        case Verdict::transition:
+            return "transition";
+        case Verdict::near_field:
+            return "near field";
         case Verdict::not_sent:
             return "not sent";
     }

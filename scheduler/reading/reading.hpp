@@ -10,8 +10,8 @@ struct ChannelSnr {
 };
 
 /// Judgement on one station and frequency.
-enum class Verdict { usable, noisy, biased, near_zone, not_sent };
-const char* word_of(Verdict verdict);
+enum class Verdict { usable, noisy, transition, near_field, not_sent };
+const char* name_of(Verdict verdict);
 
 struct Reading {
     int station_index, frequency_index;
@@ -23,10 +23,10 @@ struct Reading {
     double plane_resistivity_ohm_m, plane_phase_deg;
     double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
     // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
-    // decides. And tied_*: as the plane wave it is, E and H tied by the ground (model/ground/tied_noise.hpp).
+    // decides. And correlated_*: as the plane wave it is, E and H correlated by the ground (model/ground/plane_wave_noise.hpp).
     double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;
-    double tied_resistivity_sd_xy_percent, tied_phase_sd_xy_deg, tied_resistivity_sd_yx_percent,
-        tied_phase_sd_yx_deg;
+    double correlated_resistivity_sd_xy_percent, correlated_phase_sd_xy_deg,
+        correlated_resistivity_sd_yx_percent, correlated_phase_sd_yx_deg;
     double
         natural_signal_sd_percent;  // of apparent resistivity, when the natural field is the signal instead
     double bias_xy_percent, bias_xy_deg, bias_yx_percent, bias_yx_deg;

@@ -86,7 +86,7 @@ model::PlaneWaveBias worst_bias(const TensorReading& reading, const Targets& tar
 model::Zone zone_of(const model::PlaneWaveBias& bias, const Targets& targets) {
     return model::zone_of(bias, {.resistivity_rel = targets.rho_bias_percent / 100,
                                  .phase_deg = targets.phase_bias_deg,
-                                 .near_resistivity_rel = targets.near_bias_percent / 100});
+                                 .near_resistivity_rel = targets.near_field_bias_percent / 100});
 }
 
 double error_ratio(const std::optional<TensorReading>& reading, const Targets& targets) {

@@ -13,7 +13,7 @@
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/refused_value.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -36,9 +36,9 @@ model::Loop unit_loop(model::LoopDesign design, double azimuth_deg) {
     return loop;
 }
 
-/// Over layered ground a loop turned by an angle has its field turned by that angle. So all stands share one
+/// Over layered ground a loop turned by an angle has its field turned by that angle. So all sites share one
 /// loop A, pointing north, and as many loops B as there are angles between the two; each station is turned
-/// with its stand's loop A, and its fields are turned back.
+/// with its site's loop A, and its fields are turned back.
 struct SharedLoops {
     std::vector<model::Source> sources;  // A, then B at each angle
     std::vector<model::Receiver> receivers;
@@ -46,24 +46,23 @@ struct SharedLoops {
     std::vector<double> turned_rad;
 };
 
-SharedLoops shared_loops(const Plan& plan, const model::RigDesign& rig, bool as_dipoles) {
+SharedLoops shared_loops(const Plan& plan, const model::TransmitterDesign& transmitter, bool as_dipoles) {
     const auto source = [&](const model::LoopDesign& design, double azimuth_deg) -> model::Source {
         const model::Loop loop = unit_loop(design, azimuth_deg);
         if (as_dipoles) return model::loop_as_dipole(loop);
         return loop;
     };
     SharedLoops out;
-    out.sources.push_back(source(rig.loop_a, 0));
+    out.sources.push_back(source(transmitter.loop_a, 0));
     std::vector<double> angles_deg;
     for (const Station& station : plan.stations) {
-        const double a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, station.stand_index);
-        const double between_deg =
-            plan.loop_azimuth_deg(model::LoopSelection::b, station.stand_index) - a_deg;
+        const double a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, station.site_index);
+        const double between_deg = plan.loop_azimuth_deg(model::LoopSelection::b, station.site_index) - a_deg;
         const auto known = std::find(angles_deg.begin(), angles_deg.end(), between_deg);
         out.source_b.push_back(1 + static_cast<std::size_t>(known - angles_deg.begin()));
         if (known == angles_deg.end()) {
             angles_deg.push_back(between_deg);
-            out.sources.push_back(source(*rig.loop_b, between_deg));
+            out.sources.push_back(source(*transmitter.loop_b, between_deg));
         }
         const double bearing = (station.bearing_deg - a_deg) * model::pi / 180;
         out.receivers.push_back({station.offset_m * std::cos(bearing), station.offset_m * std::sin(bearing)});
@@ -99,14 +98,16 @@ ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, 
 
 std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup, unsigned threads,
                                                  const FieldDetail& detail) {
-    return station_responses(plan, setup.rig.design, setup.earth, setup.frequencies_hz, threads, detail);
+    return station_responses(plan, setup.transmitter.design, setup.earth, setup.frequencies_hz, threads,
+                             detail);
 }
 
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::RigDesign& rig,
+std::vector<FrequencyResponse> station_responses(const Plan& plan,
+                                                 const model::TransmitterDesign& transmitter,
                                                  const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
                                                  const FieldDetail& detail) {
-    const SharedLoops loops = shared_loops(plan, rig, detail.loops_as_dipoles);
+    const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {

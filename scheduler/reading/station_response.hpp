@@ -29,12 +29,13 @@ struct FieldDetail {
     bool loops_as_dipoles = false;
 };
 
-/// Fields of both loops of each station's own stand, full wave, at the table's frequencies. threads >= 1:
+/// Fields of both loops of each station's own site, full wave, at the table's frequencies. threads >= 1:
 /// results do not depend on it.
 std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
 /// The same at other frequencies, over another earth.
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const model::RigDesign& rig,
+std::vector<FrequencyResponse> station_responses(const Plan& plan,
+                                                 const model::TransmitterDesign& transmitter,
                                                  const model::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz,
                                                  unsigned threads = 1, const FieldDetail& detail = {});

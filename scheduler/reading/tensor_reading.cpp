@@ -4,7 +4,7 @@
 #include <limits>
 #include <stdexcept>
 
-#include "model/ground/tied_noise.hpp"
+#include "model/ground/plane_wave_noise.hpp"
 
 namespace ampturn::plan {
 namespace {

@@ -50,7 +50,7 @@ double amplitude_variance(double psd, double enbw_bins, double dwell_s);
 /// How the noise's plane waves count.
 enum class NoiseView {
     uncorrelated,  // as noise of E and of H by themselves: the upper limit, by which a reading is accepted
-    correlated     // as what they are, E and H correlated by the ground (model/ground/tied_noise.hpp)
+    correlated     // as what they are, E and H correlated by the ground (model/ground/plane_wave_noise.hpp)
 };
 
 /// The noise-free tensor with both kinds of error bar, and the plane wave it is to resemble.

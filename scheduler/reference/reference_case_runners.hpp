@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-/// How each kind of reference case computes its outputs, and how far they may be off. Inside of rig_cases.
+/// How each kind of reference case computes its outputs, and how far they may be off. Inside of transmitter_cases.
 namespace ampturn::plan {
 
 /// What a case computes. `scale` is the natural size of an output that may be zero (its key to a size in its

@@ -1,5 +1,5 @@
 // Draws the charts of a rehearsal; data, drawing, numbers and axes come from the report's common.js.
-const red = "var(--biased)", green = "var(--usable)", amber = "var(--noisy)", violet = "var(--near)";
+const red = "var(--transition)", green = "var(--usable)", amber = "var(--noisy)", violet = "var(--near)";
 const lg = (v) => finite(v) && v > 0 ? Math.log10(v) : null;
 const drawAt = (id, option) => { const element = document.getElementById(id); return element ? draw(element, option) : () => {}; };
 
@@ -136,7 +136,7 @@ function sectionOption() {
         data: [{yAxis: lg(section.depth_of_investigation_m)}], lineStyle: {color: amber, type: "dashed"},
         label: {formatter: "depth of investigation", color: amber, position: "insideStartTop"}} : undefined});
   }
-  // A plane-wave fit to the near zone runs to the ends of what is allowed: the axis follows the truth.
+  // A plane-wave fit to the near field runs to the ends of what is allowed: the axis follows the truth.
   const span = [...data.truth, ...s.sections.filter((x) => x.source_aware && x.smooth).flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
   const rhos = [Math.min(...span) / 12, Math.max(...span) * 5];
   return {legend: {top: 0, type: "scroll", textStyle: {color: ink}}, grid: {left: 64, right: 20, top: 44, bottom: 46},

@@ -41,7 +41,7 @@ Json point_json(const CurvePoint& p) {
             {"true_phase_deg", number(p.true_phase_deg)},
             {"sd_jackknife", bars_json(p.jackknife)},
             {"sd_planned", bars_json(p.planned)},
-            {"sd_planned_natural_untied", bars_json(p.planned_upper)},
+            {"sd_planned_natural_uncorrelated", bars_json(p.planned_upper)},
             {"coherence_squared", number(p.coherence2)}};
 }
 
@@ -126,7 +126,7 @@ Json station_json(const StationResult& s) {
 Json information_json(const FrequencyInformation& f) {
     return {{"frequency_hz", number(f.frequency_hz)},
             {"information_alone_nats", number(f.information_nats)},
-            {"lost_without_nats", number(f.lost_nats)},
+            {"lost_without_nats", number(f.information_loss_nats)},
             {"energy_wh", number(f.energy_wh)},
             {"lost_without_nats_per_wh", number(f.nats_per_wh)}};
 }
@@ -141,7 +141,7 @@ Json answer_json(const Answer& a) {
             {"probability_right", number(a.probability_right)},
             {"distance_sd", number(a.distance)},
             {"depth_sd_m", a.two_grounds ? Json(nullptr) : number(a.depth_sd_m)},
-            {"draws", a.draws},
+            {"runs", a.runs},
             {"stations", a.stations},
             {"frequencies", array(a.frequencies, information_json)}};
 }
@@ -163,7 +163,7 @@ nlohmann::ordered_json rehearsal_json(const RehearsalResult& r) {
              {{"elements", r.agreement.elements},
               {"scatter_over_planned", number(r.agreement.scatter_over_planned)},
               {"jackknife_over_planned", number(r.agreement.jackknife_over_planned)},
-              {"natural_untied_over_planned", number(r.agreement.planned_upper_over_planned)},
+              {"natural_uncorrelated_over_planned", number(r.agreement.planned_upper_over_planned)},
               {"inside_one_sd", number(r.agreement.inside_one_sd)},
               {"inside_two_sd", number(r.agreement.inside_two_sd)}}},
             {"notes", r.notes},

@@ -87,7 +87,7 @@ std::string section_table(const RehearsalResult& r) {
                            {"fits"},
                            {"iterations", true},
                            {"parameters seen", true, "trace of the resolution matrix"},
-                           {"sees to m", true, "depth of investigation (Christiansen & Auken 2012)"},
+                           {"depth of investigation m", true, "Christiansen & Auken (2012)"},
                            {"layers: ohm m from top m"},
                            {"layers tried: criterion", false,
                             "Bayesian information criterion (Schwarz 1978); the smallest is kept"}});
@@ -118,8 +118,8 @@ std::string information_table(const Answer& a) {
                            {"W h", true},
                            {"lost per W h", true}});
     for (const FrequencyInformation& f : a.frequencies)
-        table.row({fmt::format("{:.6g}", f.frequency_hz), three(f.information_nats), three(f.lost_nats),
-                   three(f.energy_wh), three(f.nats_per_wh)});
+        table.row({fmt::format("{:.6g}", f.frequency_hz), three(f.information_nats),
+                   three(f.information_loss_nats), three(f.energy_wh), three(f.nats_per_wh)});
     return plan::collapsible("The numbers", table.html());
 }
 

@@ -24,7 +24,7 @@ std::string curves(const RehearsalResult& r) {
                           "phase_sd_jackknife_deg",
                           "resistivity_sd_planned_percent",
                           "phase_sd_planned_deg",
-                          "resistivity_sd_natural_untied_percent",
+                          "resistivity_sd_natural_uncorrelated_percent",
                           "true_resistivity_ohm_m",
                           "true_phase_deg",
                           "plane_resistivity_ohm_m",
@@ -129,7 +129,7 @@ std::string information(const Answer& a) {
     for (const FrequencyInformation& f : a.frequencies) {
         table.cell(f.frequency_hz)
             .cell(f.information_nats)
-            .cell(f.lost_nats)
+            .cell(f.information_loss_nats)
             .cell(f.energy_wh)
             .cell(f.nats_per_wh);
         table.end_row();
@@ -158,14 +158,14 @@ std::string rehearsal_text(const RehearsalResult& r) {
                 plan::wrapped_item("answer: ", r.answer.sentence, 100, 0);
     const auto measured =
         std::count_if(r.measured.begin(), r.measured.end(), [](const auto& m) { return m.measured; });
-    text += fmt::format("{} of {} station-frequency pairs measured\n", measured, r.measured.size());
+    text += fmt::format("{} of {} readings measured\n", measured, r.measured.size());
     const Agreement& a = r.agreement;
     if (a.elements > 0)
         text += plan::wrapped(
             fmt::format("Error bars of {} impedances: scatter about the truth {:.2f} and jackknife "
                         "{:.2f} times the planned bars; "
                         "truth inside one bar {:.0f} %, inside two {:.0f} % (68 and 95 expected). "
-                        "Natural field counted as untied noise would plan bars {:.2f} times as long.",
+                        "Natural field counted as uncorrelated noise would plan bars {:.2f} times as long.",
                         a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
                         100 * a.inside_two_sd, a.planned_upper_over_planned),
             100, 0);
@@ -175,7 +175,7 @@ std::string rehearsal_text(const RehearsalResult& r) {
                            {"plane wave", plan::CellSide::right, "fit rms"},
                            {"true source", plan::CellSide::right, "fit rms"},
                            {"layers", plan::CellSide::right},
-                           {"sees to m", plan::CellSide::right},
+                           {"depth of investigation m", plan::CellSide::right},
                            {"remark"}});
     for (std::size_t i = 0; i < r.stations.size(); ++i) {
         const StationResult& s = r.stations[i];

@@ -26,7 +26,7 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
                         "its line allows (down to {:g} Hz), as after an ideal decimating filter.",
                         plan.receiver.sample_rate_hz, lowest));
     notes.push_back(
-        "The natural field is a plane wave tied by the ground's impedance; "
+        "The natural field is a plane wave correlated by the ground's impedance; "
         "60 % of its power comes in impulses, 40 a second, log-normal heights (assumed). "
         "The mains wander inside their band with the ground's impedance too.");
     for (const plan::TableRow& row : day.table)
@@ -113,7 +113,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup,
                          const RehearsalOptions& options) {
     const std::vector<int> chosen = station_indices(plan, options.stations);
     const FieldTable fields(plan, setup, options.threads);
-    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(setup.rig, day.table);
+    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(setup.transmitter, day.table);
     const Rehearsal rehearsal{.plan = plan,
                               .day = day,
                               .earth = setup.earth,
@@ -134,7 +134,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup,
             done[i].inversion.note = "nothing was sent to it that day";
         else if (options.invert)
             done[i].inversion =
-                invert_station(plan, setup.rig.design, chosen[i], done[i].measured.frequencies);
+                invert_station(plan, setup.transmitter.design, chosen[i], done[i].measured.frequencies);
         if (options.station_done) options.station_done();
     });
 
@@ -166,7 +166,7 @@ RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup,
     result.agreement = agreement_of(result.measured);
     std::vector<plan::FrequencyResponse> responses;
     for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
-    result.answer = answer_question(plan, setup, day, responses, options.question_draws, options.seed);
+    result.answer = answer_question(plan, setup, day, responses, options.question_runs, options.seed);
     result.notes = notes_of(plan, day, result);
     return result;
 }

@@ -20,7 +20,7 @@ struct RehearsalOptions {
     std::optional<std::string> keep_directory;
     bool with_vertical = false;  // Hz even when the plan's receiver has no vertical coil
     bool invert = true;
-    int question_draws = 1000;
+    int question_runs = 1000;
     std::function<void()> station_done;  // from any thread
 };
 

@@ -67,14 +67,13 @@ std::string calendar_text(const Plan& plan, const DayResult& day) {
                       folded("CALSCALE:GREGORIAN");
     int number = 0;
     for (const TimelineEntry& e : day.timeline) {
-        std::string summary(word_of(e.activity));
+        std::string summary(name_of(e.activity));
         std::replace(summary.begin(), summary.end(), '_', ' ');
-        const std::string station = station_name(day, e.station_index),
-                          stand = stand_name(day, e.stand_index);
+        const std::string station = station_name(day, e.station_index), site = site_name(day, e.site_index);
         if (!station.empty())
             summary += ": " + station;
-        else if (!stand.empty())
-            summary += ": " + stand;
+        else if (!site.empty())
+            summary += ": " + site;
         out += folded("BEGIN:VEVENT");
         out += folded(fmt::format("UID:{}-{}-{}@ampturn.invalid", day.plan_crc32, day.table_crc32, ++number));
         // No clock is read, so the stamp is the start of the day itself: same plan, same bytes.
@@ -82,7 +81,7 @@ std::string calendar_text(const Plan& plan, const DayResult& day) {
         out += folded("DTSTART:" + utc_stamp(plan, e.start_s)) +
                folded("DTEND:" + utc_stamp(plan, std::max(e.end_s, e.start_s + 1)));
         out += folded("SUMMARY:" + escaped(summary));
-        if (!stand.empty()) out += folded("LOCATION:" + escaped(stand));
+        if (!site.empty()) out += folded("LOCATION:" + escaped(site));
         out += folded("DESCRIPTION:" +
                       escaped((day.invented ? "Invented scenario. " : "") + day.survey_name + ". " + e.text));
         out += folded("END:VEVENT");

@@ -36,7 +36,7 @@ double cut_off_h(const DayResult& d) {
 
 double keep_out_m(const DayResult& d) {
     double largest = 0;
-    for (const StandSummary& s : d.stands) largest = std::max(largest, s.keep_out_public_m);
+    for (const SiteSummary& s : d.sites) largest = std::max(largest, s.keep_out_public_m);
     return largest;
 }
 
@@ -157,8 +157,8 @@ std::string compare_text(const Comparison& c, bool colour) {
     for (const ComparedReading& r : c.changed)
         changed.row({{r.station},
                      {frequency_text(r.frequency_hz)},
-                     {word_of(r.a)},
-                     {word_of(r.b), r.b == Verdict::usable   ? 32
+                     {name_of(r.a)},
+                     {name_of(r.b), r.b == Verdict::usable   ? 32
                                     : r.a == Verdict::usable ? 31
                                                              : 0}});
     return out + changed.text(100, 2, colour);
@@ -172,8 +172,8 @@ std::string compare_json_text(const Comparison& c) {
     for (const ComparedReading& r : c.changed)
         changed.push_back({{"station", r.station},
                            {"frequency_hz", json_number(r.frequency_hz)},
-                           {"a", word_of(r.a)},
-                           {"b", word_of(r.b)}});
+                           {"a", name_of(r.a)},
+                           {"b", name_of(r.b)}});
     const Json all{{"schema", "ampturn.compare"},
                    {"schema_version", 1},
                    {"version", std::string(version())},
@@ -208,7 +208,7 @@ std::string compare_html(const Comparison& c) {
     if (!c.changed.empty()) {
         HtmlTable changed("", {{"station"}, {"frequency", true}, {"A"}, {"B"}});
         for (const ComparedReading& r : c.changed)
-            changed.row({r.station, frequency_text(r.frequency_hz), word_of(r.a), word_of(r.b)},
+            changed.row({r.station, frequency_text(r.frequency_hz), name_of(r.a), name_of(r.b)},
                         r.a == Verdict::usable ? "stopped" : "");
         body += changed.html();
     }

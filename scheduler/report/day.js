@@ -1,27 +1,27 @@
 // The charts of a day.
-const verdictColour = {"usable": "var(--usable)", "noisy": "var(--noisy)", "biased": "var(--biased)",
-                       "near zone": "var(--near)", "not sent": "var(--not-sent)"};
+const verdictColour = {"usable": "var(--usable)", "noisy": "var(--noisy)", "transition": "var(--transition)",
+                       "near field": "var(--near)", "not sent": "var(--not-sent)"};
 const stationName = (i) => data.stations[i].name;
 // ---- map
 function mapOption(width, height) {
-  const all = [...data.stands, ...data.stations];
+  const all = [...data.sites, ...data.stations];
   const {metresPerPixel, option} = mapAxes(all, width, height);
   const rays = data.stations.map((s) => {
-    const stand = data.stands[s.stand_index];
-    return {coords: [[stand.y_m, stand.x_m], [s.y_m, s.x_m]]};
+    const site = data.sites[s.site_index];
+    return {coords: [[site.y_m, site.x_m], [s.y_m, s.x_m]]};
   });
-  const standShape = (params, api) => {
-    const stand = data.stands[params.dataIndex], [x, y] = api.coord([stand.y_m, stand.x_m]);
-    const ring = finite(stand.keep_out_public_m) ? stand.keep_out_public_m / metresPerPixel : 0;
+  const siteShape = (params, api) => {
+    const site = data.sites[params.dataIndex], [x, y] = api.coord([site.y_m, site.x_m]);
+    const ring = finite(site.keep_out_public_m) ? site.keep_out_public_m / metresPerPixel : 0;
     const spoke = (azimuth, dash) => {
       const a = azimuth * Math.PI / 180, dx = 20 * Math.sin(a), dy = -20 * Math.cos(a);
       return {type: "line", shape: {x1: x - dx, y1: y - dy, x2: x + dx, y2: y + dy}, style: {stroke: accent, lineWidth: 2, lineDash: dash}};
     };
     return {type: "group", children: [
       {type: "circle", shape: {cx: x, cy: y, r: ring}, style: {fill: "none", stroke: "var(--danger)", lineWidth: 1.5}},
-      spoke(stand.loop_azimuth_a_deg), spoke(stand.loop_azimuth_b_deg, [3, 2]),
+      spoke(site.loop_azimuth_a_deg), spoke(site.loop_azimuth_b_deg, [3, 2]),
       {type: "rect", shape: {x: x - 5, y: y - 5, width: 10, height: 10}, style: {fill: accent}},
-      {type: "text", style: {text: stand.name, x: x > width - 120 ? x - 10 : x + 10, y: y - 24, align: x > width - 120 ? "right" : "left",
+      {type: "text", style: {text: site.name, x: x > width - 120 ? x - 10 : x + 10, y: y - 24, align: x > width - 120 ? "right" : "left",
         fill: accent, fontWeight: "bold", fontSize: 13}}]};
   };
   const stationShape = (params, api) => {
@@ -38,18 +38,18 @@ function mapOption(width, height) {
     ...option,
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, dataIndex: i}) => {
-        if (seriesName === "stands") {
-          const s = data.stands[i];
+        if (seriesName === "sites") {
+          const s = data.sites[i];
           return `<b>${escape(s.name)}</b><br>axes ${tidy(s.loop_azimuth_a_deg)}° and ${tidy(s.loop_azimuth_b_deg)}°<br>keep out ${tidy(s.keep_out_public_m)} m`;
         }
         const s = data.stations[i];
-        return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.stands[s.stand_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
+        return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.sites[s.site_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
       }},
     series: [
       {type: "line", silent: true, showSymbol: false, z: 1, data: data.stations.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}},
       {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays, lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
       {name: "stations", type: "custom", renderItem: stationShape, data: data.stations.map((s) => [s.y_m, s.x_m])},
-      {name: "stands", type: "custom", renderItem: standShape, data: data.stands.map((s) => [s.y_m, s.x_m])}]
+      {name: "sites", type: "custom", renderItem: siteShape, data: data.sites.map((s) => [s.y_m, s.x_m])}]
   };
 }
 
@@ -61,7 +61,7 @@ function batteryOption() {
   const to = data.timeline.length ? data.timeline[data.timeline.length - 1].end_s / 3600 : hours[hours.length - 1] ?? 1;
   const column = (key, number, factor = 1) =>
     hours.map((h, i) => [h, t.battery_number[i] === number ? factor * t[key][i] : null]);
-  const looks = ["var(--accent)", "var(--biased)", "var(--near)", "var(--usable)", "var(--noisy)"];
+  const looks = ["var(--accent)", "var(--transition)", "var(--near)", "var(--usable)", "var(--noisy)"];
   const sweeps = data.timeline.filter((e) => e.activity === "sweep")
     .map((e) => [{xAxis: e.start_s / 3600}, {xAxis: e.end_s / 3600}]);
   const series = [];
@@ -98,15 +98,15 @@ function batteryOption() {
   };
 }
 
-// ---- battery over the draws
-function batteryFanOption() {
-  const fan = data.battery_fan, hours = fan.time_s.map((s) => s / 3600);
+// ---- battery over the runs
+function batteryPercentilesOption() {
+  const over_runs = data.battery_percentiles, hours = over_runs.time_s.map((s) => s / 3600);
   const from = hours[0], to = hours[hours.length - 1];
-  const enough = (i) => fan.connected_draws[i] * 10 >= fan.draws;
+  const enough = (i) => over_runs.connected_runs[i] * 10 >= over_runs.runs;
   const look = "var(--accent)";
   const parts = [["lowest_terminal_v", 1, 0, enough], ["charge_total_fraction", 100, 1, () => true]];
   const series = parts.flatMap(([key, factor, axis, shown]) => {
-    const at = (kind, i) => shown(i) && finite(fan[key][kind][i]) ? factor * fan[key][kind][i] : null;
+    const at = (kind, i) => shown(i) && finite(over_runs[key][kind][i]) ? factor * over_runs[key][kind][i] : null;
     const band = (low, high, opacity) => {
       const runs = [];  // stretches without a gap
       hours.forEach((_, i) => {
@@ -126,7 +126,7 @@ function batteryFanOption() {
           label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
           data: [{yAxis: data.battery_cut_off_v}]}})}];
   });
-  const volts = hours.flatMap((_, i) => enough(i) ? [fan.lowest_terminal_v.lowest[i], fan.lowest_terminal_v.highest[i]] : [])
+  const volts = hours.flatMap((_, i) => enough(i) ? [over_runs.lowest_terminal_v.lowest[i], over_runs.lowest_terminal_v.highest[i]] : [])
     .concat(data.battery_cut_off_v).filter(finite);
   const low = Math.min(...volts), high = Math.max(...volts), pad = .05 * (high - low) + .02;
   const time = (more) => valueAxis("", 0, {min: from, max: to, interval: to - from > 6 ? 1 : .5, ...more});
@@ -141,10 +141,10 @@ function batteryFanOption() {
       formatter: (items) => {
         const lines = items.filter((i) => i.seriesName === "charge %" || i.seriesName === "lowest V");
         if (!lines.length) return "";
-        const i = lines[0].dataIndex, row = (name, key, factor, digits) => finite(fan[key].p50[i])
-          ? `<br>${name}: ${tidy(factor * fan[key].p10[i], digits)} / ${tidy(factor * fan[key].p50[i], digits)} / ${tidy(factor * fan[key].p90[i], digits)}` : "";
-        return `${clock(hours[i])}, 10 / 50 / 90 % of the draws below` + row("lowest V", "lowest_terminal_v", 1, 4)
-          + row("charge %", "charge_total_fraction", 100, 3) + `<br>connected in ${fan.connected_draws[i]} of ${fan.draws} draws`;
+        const i = lines[0].dataIndex, row = (name, key, factor, digits) => finite(over_runs[key].p50[i])
+          ? `<br>${name}: ${tidy(factor * over_runs[key].p10[i], digits)} / ${tidy(factor * over_runs[key].p50[i], digits)} / ${tidy(factor * over_runs[key].p90[i], digits)}` : "";
+        return `${clock(hours[i])}, 10 / 50 / 90 % of the runs below` + row("lowest V", "lowest_terminal_v", 1, 4)
+          + row("charge %", "charge_total_fraction", 100, 3) + `<br>connected in ${over_runs.connected_runs[i]} of ${over_runs.runs} runs`;
       }},
     axisPointer: {link: [{xAxisIndex: "all"}], lineStyle: {color: soft}},
     series
@@ -182,7 +182,7 @@ function snrMatrixOption(width) {
 }
 function snrStationOption(station) {
   const readings = data.judged.filter((j) => j.station_index === station);
-  const looks = {ex: ["var(--biased)", "circle"], ey: ["var(--noisy)", "rect"], hx: ["var(--accent)", "triangle"], hy: ["var(--usable)", "diamond"]};
+  const looks = {ex: ["var(--transition)", "circle"], ey: ["var(--noisy)", "rect"], hx: ["var(--accent)", "triangle"], hy: ["var(--usable)", "diamond"]};
   const name = {ex: "Ex", ey: "Ey", hx: "Hx", hy: "Hy"};
   const series = ["a", "b"].flatMap((loop) => channels.map((c) => ({
     name: `${name[c]} ${loop.toUpperCase()}`, type: "line", symbol: looks[c][1], symbolSize: 7,
@@ -221,7 +221,7 @@ function soundingOption(station) {
       data: all.map((j) => [logf(j), Math.log10(j.plane_resistivity_ohm_m)])},
     {name: "plane wave", type: "line", xAxisIndex: 1, yAxisIndex: 1, showSymbol: false, silent: true, lineStyle: {color: ink, width: 1.3},
       itemStyle: {color: ink}, data: all.map((j) => [logf(j), j.plane_phase_deg])}];
-  for (const [key, look, symbol, shift] of [["xy", "var(--accent)", "circle", -2.5], ["yx", "var(--biased)", "rect", 2.5]]) {
+  for (const [key, look, symbol, shift] of [["xy", "var(--accent)", "circle", -2.5], ["yx", "var(--transition)", "rect", 2.5]]) {
     const rho = `resistivity_${key}_ohm_m`, phase = `phase_${key}_deg`;
     const both = sent.filter((j) => finite(j[rho]) && j[rho] > 0);
     const barred = both.filter((j) => finite(j[`resistivity_sd_${key}_percent`]));
@@ -238,7 +238,7 @@ function soundingOption(station) {
   const phases = all.flatMap((j) => [j.plane_phase_deg, j.phase_xy_deg, j.phase_yx_deg]).filter(finite);
   const s = data.stations[station];
   return {
-    title: {text: s.name, subtext: `${tidy(s.offset_m, 4)} m from ${data.stands[s.stand_index].name}`, left: 4, top: 0, itemGap: 7,
+    title: {text: s.name, subtext: `${tidy(s.offset_m, 4)} m from ${data.sites[s.site_index].name}`, left: 4, top: 0, itemGap: 7,
       textStyle: {color: ink, fontSize: 14}, subtextStyle: {color: soft, fontSize: 12}},
     legend: {right: 4, top: 0, textStyle: {color: ink, fontSize: 12}, itemWidth: 14, itemHeight: 10,
       data: [{name: "plane wave", icon: "path://M0,0h24v3h-24z"}, {name: "xy", icon: "circle"}, {name: "yx", icon: "rect", itemStyle: {borderWidth: 0}}]},
@@ -287,7 +287,7 @@ for (const cell of document.querySelectorAll("table.matrix td[title]"))
   cell.addEventListener("click", () => { document.getElementById("reason").textContent = cell.title; });
 draw(document.getElementById("chart-map"), mapOption);
 draw(document.getElementById("chart-battery"), batteryOption);
-if (data.battery_fan) draw(document.getElementById("chart-battery-fan"), batteryFanOption);
+if (data.battery_percentiles) draw(document.getElementById("chart-battery-percentiles"), batteryPercentilesOption);
 const choice = document.getElementById("snr-station");
 choice.add(new Option("all stations, weakest channel", "-1"));
 data.stations.forEach((s, i) => choice.add(new Option(s.name, String(i))));

@@ -21,7 +21,7 @@ Json array(const List& list, Convert convert) {
     return result;
 }
 
-Json stand_json(const StandSummary& s) {
+Json site_json(const SiteSummary& s) {
     return {{"name", s.name},
             {"x_m", json_number(s.x_m)},
             {"y_m", json_number(s.y_m)},
@@ -35,7 +35,7 @@ Json stand_json(const StandSummary& s) {
 
 Json station_json(const StationSummary& s) {
     return {{"name", s.name},
-            {"stand_index", s.stand_index},
+            {"site_index", s.site_index},
             {"x_m", json_number(s.x_m)},
             {"y_m", json_number(s.y_m)},
             {"offset_m", json_number(s.offset_m)},
@@ -46,7 +46,7 @@ Json station_json(const StationSummary& s) {
 
 Json row_json(const TableRow& r) {
     return {{"step_number", r.step_number},
-            {"loop", model::name(r.loop)},
+            {"loop", name_of(r.loop)},
             {"turns", r.turns},
             {"capacitor_f", json_number(r.capacitor_f)},
             {"requested_hz", json_number(r.requested_hz)},
@@ -77,7 +77,7 @@ Json step_json(const StepOutcome& s) {
 
 Json sweep_json(const SweepOutcome& s) {
     return {{"station_index", of_place_in_list(s.station_index)},
-            {"stand_index", of_place_in_list(s.stand_index)},
+            {"site_index", of_place_in_list(s.site_index)},
             {"sweep_number", s.sweep_number},
             {"start_s", json_number(s.start_s)},
             {"end_s", json_number(s.end_s)},
@@ -90,8 +90,8 @@ Json sweep_json(const SweepOutcome& s) {
 Json entry_json(const TimelineEntry& e) {
     return {{"start_s", json_number(e.start_s)},
             {"end_s", json_number(e.end_s)},
-            {"activity", word_of(e.activity)},
-            {"stand_index", of_place_in_list(e.stand_index)},
+            {"activity", name_of(e.activity)},
+            {"site_index", of_place_in_list(e.site_index)},
             {"station_index", of_place_in_list(e.station_index)},
             {"text", e.text}};
 }
@@ -131,7 +131,7 @@ Json reading_json(const Reading& j) {
     return {{"station_index", j.station_index},
             {"frequency_index", j.frequency_index},
             {"frequency_hz", json_number(j.frequency_hz)},
-            {"verdict", word_of(j.verdict)},
+            {"verdict", name_of(j.verdict)},
             {"reason", j.reason},
             {"required", j.required},
             {"offset_over_skin_depth", json_number(j.offset_over_skin_depth)},
@@ -151,10 +151,10 @@ Json reading_json(const Reading& j) {
             {"phase_sd_xy_deg", json_number(j.phase_sd_xy_deg)},
             {"resistivity_sd_yx_percent", json_number(j.resistivity_sd_yx_percent)},
             {"phase_sd_yx_deg", json_number(j.phase_sd_yx_deg)},
-            {"tied_resistivity_sd_xy_percent", json_number(j.tied_resistivity_sd_xy_percent)},
-            {"tied_phase_sd_xy_deg", json_number(j.tied_phase_sd_xy_deg)},
-            {"tied_resistivity_sd_yx_percent", json_number(j.tied_resistivity_sd_yx_percent)},
-            {"tied_phase_sd_yx_deg", json_number(j.tied_phase_sd_yx_deg)},
+            {"correlated_resistivity_sd_xy_percent", json_number(j.correlated_resistivity_sd_xy_percent)},
+            {"correlated_phase_sd_xy_deg", json_number(j.correlated_phase_sd_xy_deg)},
+            {"correlated_resistivity_sd_yx_percent", json_number(j.correlated_resistivity_sd_yx_percent)},
+            {"correlated_phase_sd_yx_deg", json_number(j.correlated_phase_sd_yx_deg)},
             {"natural_signal_sd_percent", json_number(j.natural_signal_sd_percent)},
             {"bias_xy_percent", json_number(j.bias_xy_percent)},
             {"bias_xy_deg", json_number(j.bias_xy_deg)},
@@ -166,17 +166,17 @@ Json reading_json(const Reading& j) {
 Json order_json(const ImprovedOrder& o, const DayResult& day) {
     Json stations = Json::array();
     for (const StationSummary& station : day.stations) stations.push_back(station.name);
-    const auto both = [](double kept, double improved) {
-        return Json{{"kept", json_number(kept)}, {"improved", json_number(improved)}};
+    const auto both = [](double planned, double improved) {
+        return Json{{"planned", json_number(planned)}, {"improved", json_number(improved)}};
     };
     return {{"exact", o.exact},
             {"unchanged", o.unchanged},
-            {"stations", {{"kept", o.kept_stations}, {"improved", std::move(stations)}}},
-            {"moving_s", both(o.kept_moving_s, o.moving_s)},
-            {"receiver_way_s", both(o.kept_receiver_s, o.receiver_s)},
-            {"receiver_way_m", both(o.kept_receiver_m, o.receiver_m)},
-            {"end_s", both(o.kept_end_s, day.end_s)},
-            {"passed_count", {{"kept", o.kept_passed_count}, {"improved", day.passed_count}}}};
+            {"stations", {{"planned", o.planned_stations}, {"improved", std::move(stations)}}},
+            {"moving_s", both(o.planned_moving_s, o.moving_s)},
+            {"receiver_way_s", both(o.planned_receiver_s, o.receiver_s)},
+            {"receiver_way_m", both(o.planned_receiver_m, o.receiver_m)},
+            {"end_s", both(o.planned_end_s, day.end_s)},
+            {"passed_count", {{"planned", o.planned_passed_count}, {"improved", day.passed_count}}}};
 }
 
 }  // namespace
@@ -208,7 +208,7 @@ Json day_json(const DayResult& day) {
             {"tolerance_bias_deg", json_number(day.tolerance_bias_deg)},
             {"findings", array(day.findings, [&](const Finding& f) { return finding_text(f, day); })},
             {"cautions", day.cautions},
-            {"stands", array(day.stands, stand_json)},
+            {"sites", array(day.sites, site_json)},
             {"stations", array(day.stations, station_json)},
             {"station_order", day.order ? order_json(*day.order, day) : Json(nullptr)},
             {"table_crc32", day.table_crc32},

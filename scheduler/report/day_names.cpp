@@ -14,7 +14,7 @@ std::string name_in(const List& list, int index) {
 
 }  // namespace
 
-std::string stand_name(const DayResult& day, int stand_index) { return name_in(day.stands, stand_index); }
+std::string site_name(const DayResult& day, int site_index) { return name_in(day.sites, site_index); }
 std::string station_name(const DayResult& day, int station_index) {
     return name_in(day.stations, station_index);
 }

@@ -7,7 +7,7 @@
 namespace ampturn::plan {
 
 /// Names behind the indices of a day; an index outside the list (-1: none) gives "".
-std::string stand_name(const DayResult& day, int stand_index);
+std::string site_name(const DayResult& day, int site_index);
 std::string station_name(const DayResult& day, int station_index);
 
 /// The date, or that there is none.

@@ -13,7 +13,7 @@ std::string sweep_table(const DayResult& day) {
     CsvTable csv({"step_number", "loop", "turns", "capacitor_f", "requested_hz", "frequency_hz", "error_ppm",
                   "divisor", "cycles", "dwell_s", "target_current_a_peak", "mains_clash_order"});
     for (const TableRow& r : day.table) {
-        csv.cell(r.step_number).cell(model::name(r.loop)).cell(r.turns).cell(r.capacitor_f);
+        csv.cell(r.step_number).cell(name_of(r.loop)).cell(r.turns).cell(r.capacitor_f);
         csv.cell(r.requested_hz).cell(r.frequency_hz).cell(r.error_ppm).cell(r.divisor).cell(r.cycles);
         csv.cell(r.dwell_s).cell(r.target_current_a_peak).cell(r.mains_clash_order).end_row();
     }
@@ -21,11 +21,11 @@ std::string sweep_table(const DayResult& day) {
 }
 
 std::string timeline(const DayResult& day) {
-    CsvTable csv({"start_s", "end_s", "start_clock", "end_clock", "activity", "stand", "station", "text"});
+    CsvTable csv({"start_s", "end_s", "start_clock", "end_clock", "activity", "site", "station", "text"});
     for (const TimelineEntry& e : day.timeline) {
         csv.cell(e.start_s).cell(e.end_s).cell(clock_text(e.start_s)).cell(clock_text(e.end_s));
-        csv.cell(word_of(e.activity))
-            .cell(stand_name(day, e.stand_index))
+        csv.cell(name_of(e.activity))
+            .cell(site_name(day, e.site_index))
             .cell(station_name(day, e.station_index));
         csv.cell(e.text).end_row();
     }
@@ -34,29 +34,28 @@ std::string timeline(const DayResult& day) {
 
 std::string sweeps(const DayResult& day) {
     CsvTable csv(
-        {"station", "stand", "sweep_number", "start_s", "end_s", "complete", "stopped_by", "energy_wh"});
+        {"station", "site", "sweep_number", "start_s", "end_s", "complete", "stopped_by", "energy_wh"});
     for (const SweepOutcome& s : day.sweeps) {
-        csv.cell(station_name(day, s.station_index))
-            .cell(stand_name(day, s.stand_index))
-            .cell(s.sweep_number);
+        csv.cell(station_name(day, s.station_index)).cell(site_name(day, s.site_index)).cell(s.sweep_number);
         csv.cell(s.start_s).cell(s.end_s).cell(s.complete).cell(stop_text(s)).cell(s.energy_wh).end_row();
     }
     return csv.text();
 }
 
 std::string steps(const DayResult& day) {
-    CsvTable csv({"station", "stand", "sweep_number", "step_number", "loop", "frequency_hz", "start_s",
+    CsvTable csv({"station", "site", "sweep_number", "step_number", "loop", "frequency_hz", "start_s",
                   "dwell_s", "current_a_peak", "current_a_rms", "moment_a_m2_peak", "energy_wh", "bus_v",
                   "battery_lowest_v", "winding_c", "electronics_c", "limited_by", "complete"});
     for (const SweepOutcome& sweep : day.sweeps)
         for (const StepOutcome& s : sweep.steps) {
             const auto row = static_cast<std::size_t>(s.step_number - 1);
-            const TableRow* asked = s.step_number > 0 && row < day.table.size() ? &day.table[row] : nullptr;
-            csv.cell(station_name(day, sweep.station_index)).cell(stand_name(day, sweep.stand_index));
+            const TableRow* requested =
+                s.step_number > 0 && row < day.table.size() ? &day.table[row] : nullptr;
+            csv.cell(station_name(day, sweep.station_index)).cell(site_name(day, sweep.site_index));
             csv.cell(sweep.sweep_number).cell(s.step_number);
-            csv.cell(asked ? model::name(asked->loop) : "");
-            if (asked)
-                csv.cell(asked->frequency_hz);
+            csv.cell(requested ? name_of(requested->loop) : "");
+            if (requested)
+                csv.cell(requested->frequency_hz);
             else
                 csv.cell("");
             csv.cell(s.start_s).cell(s.dwell_s).cell(s.current_a_peak).cell(s.current_a_rms);
@@ -92,10 +91,10 @@ std::string batteries(const DayResult& day) {
     return csv.text();
 }
 
-std::string stands(const DayResult& day) {
-    CsvTable csv({"stand", "x_m", "y_m", "latitude_deg", "longitude_deg", "loop_azimuth_a_deg",
+std::string sites(const DayResult& day) {
+    CsvTable csv({"site", "x_m", "y_m", "latitude_deg", "longitude_deg", "loop_azimuth_a_deg",
                   "loop_azimuth_b_deg", "keep_out_public_m", "keep_out_occupational_m"});
-    for (const StandSummary& s : day.stands) {
+    for (const SiteSummary& s : day.sites) {
         csv.cell(s.name).cell(s.x_m).cell(s.y_m).cell(s.latitude_deg).cell(s.longitude_deg);
         csv.cell(s.loop_azimuth_a_deg).cell(s.loop_azimuth_b_deg);
         csv.cell(s.keep_out_public_m).cell(s.keep_out_occupational_m).end_row();
@@ -105,9 +104,9 @@ std::string stands(const DayResult& day) {
 
 std::string stations(const DayResult& day) {
     CsvTable csv(
-        {"station", "stand", "x_m", "y_m", "offset_m", "bearing_deg", "required_count", "passed_count"});
+        {"station", "site", "x_m", "y_m", "offset_m", "bearing_deg", "required_count", "passed_count"});
     for (const StationSummary& s : day.stations) {
-        csv.cell(s.name).cell(stand_name(day, s.stand_index)).cell(s.x_m).cell(s.y_m).cell(s.offset_m);
+        csv.cell(s.name).cell(site_name(day, s.site_index)).cell(s.x_m).cell(s.y_m).cell(s.offset_m);
         csv.cell(s.bearing_deg).cell(s.required_count).cell(s.passed_count).end_row();
     }
     return csv.text();
@@ -148,10 +147,10 @@ std::string readings_csv(const DayResult& day) {
                   "phase_sd_xy_deg",
                   "resistivity_sd_yx_percent",
                   "phase_sd_yx_deg",
-                  "tied_resistivity_sd_xy_percent",
-                  "tied_phase_sd_xy_deg",
-                  "tied_resistivity_sd_yx_percent",
-                  "tied_phase_sd_yx_deg",
+                  "correlated_resistivity_sd_xy_percent",
+                  "correlated_phase_sd_xy_deg",
+                  "correlated_resistivity_sd_yx_percent",
+                  "correlated_phase_sd_yx_deg",
                   "natural_signal_sd_percent",
                   "bias_xy_percent",
                   "bias_xy_deg",
@@ -159,7 +158,7 @@ std::string readings_csv(const DayResult& day) {
                   "bias_yx_deg",
                   "h_condition_number"});
     for (const Reading& j : day.readings) {
-        csv.cell(station_name(day, j.station_index)).cell(j.frequency_hz).cell(word_of(j.verdict));
+        csv.cell(station_name(day, j.station_index)).cell(j.frequency_hz).cell(name_of(j.verdict));
         csv.cell(j.reason)
             .cell(j.required)
             .cell(j.offset_over_skin_depth)
@@ -175,8 +174,8 @@ std::string readings_csv(const DayResult& day) {
             .cell(j.phase_yx_deg);
         csv.cell(j.resistivity_sd_xy_percent).cell(j.phase_sd_xy_deg);
         csv.cell(j.resistivity_sd_yx_percent).cell(j.phase_sd_yx_deg);
-        csv.cell(j.tied_resistivity_sd_xy_percent).cell(j.tied_phase_sd_xy_deg);
-        csv.cell(j.tied_resistivity_sd_yx_percent).cell(j.tied_phase_sd_yx_deg);
+        csv.cell(j.correlated_resistivity_sd_xy_percent).cell(j.correlated_phase_sd_xy_deg);
+        csv.cell(j.correlated_resistivity_sd_yx_percent).cell(j.correlated_phase_sd_yx_deg);
         csv.cell(j.natural_signal_sd_percent);
         csv.cell(j.bias_xy_percent).cell(j.bias_xy_deg).cell(j.bias_yx_percent).cell(j.bias_yx_deg);
         csv.cell(j.h_condition_number).end_row();
@@ -190,7 +189,7 @@ std::vector<NamedText> day_tables(const DayResult& day) {
     return {{"table.csv", sweep_table(day)},     {"timeline.csv", timeline(day)},
             {"sweeps.csv", sweeps(day)},         {"steps.csv", steps(day)},
             {"battery.csv", battery_trace(day)}, {"batteries.csv", batteries(day)},
-            {"stands.csv", stands(day)},         {"stations.csv", stations(day)},
+            {"sites.csv", sites(day)},           {"stations.csv", stations(day)},
             {"judged.csv", readings_csv(day)}};
 }
 

@@ -26,9 +26,9 @@ int ansi_colour(Verdict verdict) {
             return 32;
         case Verdict::noisy:
             return 33;
-        case Verdict::biased:
+        case Verdict::transition:
             return 31;
-        case Verdict::near_zone:
+        case Verdict::near_field:
             return 35;
         case Verdict::not_sent:
             return 90;
@@ -62,12 +62,12 @@ std::string findings(const DayResult& day) {
 }
 
 std::string timeline(const DayResult& day, bool colour) {
-    TextTable table({{"from"}, {"to"}, {"activity"}, {"stand"}, {"station"}, {"what"}});
+    TextTable table({{"from"}, {"to"}, {"activity"}, {"site"}, {"station"}, {"what"}});
     for (const TimelineEntry& e : day.timeline)
         table.row({{clock_text(e.start_s)},
                    {clock_text(e.end_s)},
-                   {std::string(word_of(e.activity))},
-                   {stand_name(day, e.stand_index)},
+                   {std::string(name_of(e.activity))},
+                   {site_name(day, e.site_index)},
                    {station_name(day, e.station_index)},
                    {e.text}});
     return table.text(page_width, 2, colour);
@@ -75,8 +75,8 @@ std::string timeline(const DayResult& day, bool colour) {
 
 std::string steps(const DayResult& day, bool colour) {
     TextTable table({{"step", CellSide::right},
-                     {"Hz asked", CellSide::right},
-                     {"Hz given", CellSide::right},
+                     {"Hz requested", CellSide::right},
+                     {"Hz actual", CellSide::right},
                      {"ppm", CellSide::right},
                      {"dwell s", CellSide::right},
                      {"turns", CellSide::right},
@@ -89,7 +89,7 @@ std::string steps(const DayResult& day, bool colour) {
         if (s.row->mains_clash_order > 0)
             limits += fmt::format("{}in the guard of mains harmonic {}", limits.empty() ? "" : "; ",
                                   s.row->mains_clash_order);
-        table.row({{fmt::format("{}{}", s.row->step_number, model::name(s.row->loop))},
+        table.row({{fmt::format("{}{}", s.row->step_number, name_of(s.row->loop))},
                    {brief(s.row->requested_hz, 6)},
                    {brief(s.row->frequency_hz, 7)},
                    {decimals(s.row->error_ppm, 0)},
@@ -172,9 +172,9 @@ std::string matrix(const DayResult& day, bool colour) {
 std::string station_details(const DayResult& day, int station_index, bool colour) {
     const StationSummary& station = day.stations[static_cast<std::size_t>(station_index)];
     std::string out =
-        fmt::format("\n  {}: {} m at {} deg from stand {}, {} of {} required readings pass\n", station.name,
+        fmt::format("\n  {}: {} m at {} deg from site {}, {} of {} required readings pass\n", station.name,
                     significant(station.offset_m, 4), decimals(station.bearing_deg, 0),
-                    stand_name(day, station.stand_index), station.passed_count, station.required_count);
+                    site_name(day, station.site_index), station.passed_count, station.required_count);
     const auto right = [](const char* header, const char* group = "") {
         return TextColumn{header, CellSide::right, group};
     };
@@ -190,8 +190,8 @@ std::string station_details(const DayResult& day, int station_index, bool colour
                      right("Hy", "dB, loop B"),
                      right("xy", "sd %"),
                      right("yx", "sd %"),
-                     right("xy", "tied %"),
-                     right("yx", "tied %"),
+                     right("xy", "correlated %"),
+                     right("yx", "correlated %"),
                      right("xy", "sd deg"),
                      right("yx", "sd deg"),
                      right("xy", "bias %"),
@@ -209,28 +209,29 @@ std::string station_details(const DayResult& day, int station_index, bool colour
             for (const double ratio : {snr.ex, snr.ey, snr.hx, snr.hy})
                 cells.push_back({decibel_text(ratio)});
         for (const double value :
-             {j->resistivity_sd_xy_percent, j->resistivity_sd_yx_percent, j->tied_resistivity_sd_xy_percent,
-              j->tied_resistivity_sd_yx_percent, j->phase_sd_xy_deg, j->phase_sd_yx_deg, j->bias_xy_percent,
-              j->bias_yx_percent, j->bias_xy_deg, j->bias_yx_deg})
+             {j->resistivity_sd_xy_percent, j->resistivity_sd_yx_percent,
+              j->correlated_resistivity_sd_xy_percent, j->correlated_resistivity_sd_yx_percent,
+              j->phase_sd_xy_deg, j->phase_sd_yx_deg, j->bias_xy_percent, j->bias_yx_percent, j->bias_xy_deg,
+              j->bias_yx_deg})
             cells.push_back({std::fabs(value) >= 1000 ? fmt::format("{:.0e}", value)
                                                       : decimals(value, std::fabs(value) >= 100 ? 0 : 1)});
         cells.push_back(
-            {std::string(word_of(j->verdict)) + (j->required ? "" : "*"), ansi_colour(j->verdict)});
+            {std::string(name_of(j->verdict)) + (j->required ? "" : "*"), ansi_colour(j->verdict)});
         table.row(std::move(cells));
         if (j->verdict != Verdict::usable)
             reasons += wrapped_item(fmt::format("{:>9} ", frequency_text(j->frequency_hz)),
-                                    fmt::format("{}: {}", word_of(j->verdict), j->reason), page_width, 4);
+                                    fmt::format("{}: {}", name_of(j->verdict), j->reason), page_width, 4);
     }
     return out + table.text(page_width, 1, colour) + reasons;
 }
 
 std::string cautions(const DayResult& day) {
     std::string out;
-    for (const StandSummary& s : day.stands)
+    for (const SiteSummary& s : day.sites)
         out += wrapped_item(
             "! ",
-            fmt::format("stand {}: keep people {} m away while sending ({} m for instructed workers)", s.name,
-                        decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
+            fmt::format("site {}: keep people {} m away while sending ({} m for occupational exposure)",
+                        s.name, decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
                         decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1)),
             page_width, 2);
     for (const std::string& caution : day.cautions) out += wrapped_item("! ", caution, page_width, 2);
@@ -251,9 +252,9 @@ std::string day_text(const DayResult& day, TextStyle style) {
     out +=
         "  r/d: offset over skin depth. dB: signal over noise of each channel, natural field as noise.\n"
         "  sd: one standard deviation of apparent resistivity and phase. bias: against the plane wave.\n"
-        "  tied: sd with the natural field's E and H tied by the ground; sd counts it as noise of each by\n"
-        "  itself, for the tensor an upper limit, and decides.\n"
-        "  * not asked for by the plan.\n";
+        "  correlated: sd with the natural field's E and H correlated by the ground; sd counts it as noise\n"
+        "  of each by itself, for the tensor an upper limit, and decides.\n"
+        "  * not required by the plan.\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s)
         out += station_details(day, static_cast<int>(s), colour);
     out += heading("Cautions", colour) + cautions(day);
@@ -289,7 +290,7 @@ std::string day_summary(const DayResult& day) {
                                                                              : " batteries"),
                     day.batteries_carried);
     double keep_out_m = 0;
-    for (const StandSummary& s : day.stands) keep_out_m = std::max(keep_out_m, s.keep_out_public_m);
+    for (const SiteSummary& s : day.sites) keep_out_m = std::max(keep_out_m, s.keep_out_public_m);
     out += fmt::format("  keep out   {} m around the loops while sending; local rules decide\n",
                        decimals(std::ceil(keep_out_m * 10) / 10, 1));
     for (std::size_t i = 0; i < day.findings.size() && i < 3; ++i) {

@@ -70,16 +70,16 @@ std::string utc_clock(double local_s, double utc_offset_h) {
 
 std::string metres_up(double m) { return decimals(std::ceil(10 * m) / 10, 1); }
 
-std::string place_rows(const Plan& plan, const StandSummary& stand) {
+std::string place_rows(const Plan& plan, const SiteSummary& site) {
     const double declination = plan.survey.declination_deg;
     std::string out;
-    if (std::isfinite(stand.latitude_deg))
-        out += row("WGS84", fmt::format("{:.6f}, {:.6f}", stand.latitude_deg, stand.longitude_deg));
-    out += row("north, east", fmt::format("{} m, {} m", decimals(stand.x_m, 0), decimals(stand.y_m, 0)));
+    if (std::isfinite(site.latitude_deg))
+        out += row("WGS84", fmt::format("{:.6f}, {:.6f}", site.latitude_deg, site.longitude_deg));
+    out += row("north, east", fmt::format("{} m, {} m", decimals(site.x_m, 0), decimals(site.y_m, 0)));
     out += row("loop A", size_text(plan.loop_a)) +
-           row("normal of A", azimuth_text(stand.loop_azimuth_a_deg, declination));
+           row("normal of A", azimuth_text(site.loop_azimuth_a_deg, declination));
     out += row("loop B", size_text(plan.loop_b)) +
-           row("normal of B", azimuth_text(stand.loop_azimuth_b_deg, declination));
+           row("normal of B", azimuth_text(site.loop_azimuth_b_deg, declination));
     out += row("declination", fmt::format("{:+g} deg", declination));
     return out + row("measured", "A ________  B ________ deg");
 }
@@ -106,10 +106,10 @@ std::string battery_rows(const DayResult& day) {
     return out;
 }
 
-std::string start_mark_rows(const DayResult& day, int stand_index) {
+std::string start_mark_rows(const DayResult& day, int site_index) {
     std::string out;
     for (const SweepOutcome& sweep : day.sweeps) {
-        if (sweep.stand_index != stand_index || sweep.station_index < 0) continue;
+        if (sweep.site_index != site_index || sweep.station_index < 0) continue;
         const StationSummary& station = day.stations[static_cast<std::size_t>(sweep.station_index)];
         const bool sent = !sweep.steps.empty();
         out += fmt::format("<tr><td>{}{}</td><td>{}, {}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n",
@@ -123,40 +123,40 @@ std::string start_mark_rows(const DayResult& day, int stand_index) {
     return out;
 }
 
-std::string stand_page(const Plan& plan, const DayResult& day, int stand_index) {
-    const StandSummary& stand = day.stands[static_cast<std::size_t>(stand_index)];
+std::string site_page(const Plan& plan, const DayResult& day, int site_index) {
+    const SiteSummary& site = day.sites[static_cast<std::size_t>(site_index)];
     std::string cautions;
     for (const std::string& caution : day.cautions)
         cautions += fmt::format("<li>! {}</li>\n", html_escaped(caution));
     return filled_template(
-        embedded::report::sheet_stand(),
+        embedded::report::sheet_site(),
         {{"survey", html_escaped(day.survey_name)},
-         {"stand", html_escaped(stand.name)},
+         {"site", html_escaped(site.name)},
          {"date", html_escaped(date_text(day))},
          {"invented", day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : ""},
-         {"keep_out_public_m", metres_up(stand.keep_out_public_m)},
-         {"keep_out_occupational_m", metres_up(stand.keep_out_occupational_m)},
-         {"place", place_rows(plan, stand)},
+         {"keep_out_public_m", metres_up(site.keep_out_public_m)},
+         {"keep_out_occupational_m", metres_up(site.keep_out_occupational_m)},
+         {"place", place_rows(plan, site)},
          {"table", table_rows(plan, day)},
          {"batteries", battery_rows(day)},
          {"batteries_needed", batteries_to_carry(day)},
          {"batteries_carried", std::to_string(day.batteries_carried)},
          {"cut_off_v", decimals(day.battery_cut_off_v, 2)},
-         {"start_marks", start_mark_rows(day, stand_index)},
+         {"start_marks", start_mark_rows(day, site_index)},
          {"cautions", cautions}});
 }
 
 }  // namespace
 
 std::string field_sheet_html(const Plan& plan, const DayResult& day) {
-    std::string stands;
-    for (std::size_t i = 0; i < day.stands.size(); ++i) stands += stand_page(plan, day, static_cast<int>(i));
+    std::string sites;
+    for (std::size_t i = 0; i < day.sites.size(); ++i) sites += site_page(plan, day, static_cast<int>(i));
     return filled_template(embedded::report::sheet_frame(),
                            {{"version", std::string(version())},
                             {"git_hash", std::string(git_hash())},
                             {"survey", html_escaped(day.survey_name)},
                             {"style", std::string(embedded::report::sheet_style())},
-                            {"stands", stands}});
+                            {"sites", sites}});
 }
 
 }  // namespace ampturn::plan

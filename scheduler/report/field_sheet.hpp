@@ -7,8 +7,8 @@
 
 namespace ampturn::plan {
 
-/// What the crew takes along, from the simulated day: per stand one printable page (A4 and Letter) with
-/// stand, loop azimuths (true and, with the plan's declination, compass) and sizes, table and checksum,
+/// What the crew takes along, from the simulated day: per site one printable page (A4 and Letter) with
+/// site, loop azimuths (true and, with the plan's declination, compass) and sizes, table and checksum,
 /// start marks in local time and UTC, batteries and swaps, keep-out distances, cautions, a checklist to be
 /// read aloud and ticked without touching anything live, and space for remarks. No script, no other file.
 std::string field_sheet_html(const Plan& plan, const DayResult& day);

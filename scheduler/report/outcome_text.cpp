@@ -29,16 +29,16 @@ std::string order_text(const ImprovedOrder& order, const DayResult& day) {
         "Stations in {} order: the receiver crew is {} on its way instead of {} ({} km instead of {} km), "
         "moving takes both crews {} instead of {}, and the day is over at {} instead of {}.",
         order.exact ? "the shortest" : "a shorter", duration_text(order.receiver_s),
-        duration_text(order.kept_receiver_s), significant(order.receiver_m / 1000, 3),
-        significant(order.kept_receiver_m / 1000, 3), duration_text(order.moving_s),
-        duration_text(order.kept_moving_s), clock_minutes_text(day.end_s),
-        clock_minutes_text(order.kept_end_s));
-    if (day.passed_count < order.kept_passed_count)
+        duration_text(order.planned_receiver_s), significant(order.receiver_m / 1000, 3),
+        significant(order.planned_receiver_m / 1000, 3), duration_text(order.moving_s),
+        duration_text(order.planned_moving_s), clock_minutes_text(day.end_s),
+        clock_minutes_text(order.planned_end_s));
+    if (day.passed_count < order.planned_passed_count)
         out += fmt::format(" But {} required readings pass instead of {}: keep the plan's order.",
-                           day.passed_count, order.kept_passed_count);
-    else if (day.passed_count > order.kept_passed_count)
+                           day.passed_count, order.planned_passed_count);
+    else if (day.passed_count > order.planned_passed_count)
         out += fmt::format(" {} required readings pass instead of {}.", day.passed_count,
-                           order.kept_passed_count);
+                           order.planned_passed_count);
     return out;
 }
 
@@ -78,9 +78,9 @@ struct Words {
     std::string operator()(const ReadingsPassed& found) const {
         std::string failing;
         for (const auto& [verdict, count] : found.failed)
-            failing += fmt::format("{}{} {}", failing.empty() ? "" : ", ", count, word_of(verdict));
-        return fmt::format("{} of {} required station-frequency pairs are usable{}.", found.passed,
-                           found.required, failing.empty() ? "" : " (" + failing + ")");
+            failing += fmt::format("{}{} {}", failing.empty() ? "" : ", ", count, name_of(verdict));
+        return fmt::format("{} of {} required readings are usable{}.", found.passed, found.required,
+                           failing.empty() ? "" : " (" + failing + ")");
     }
     std::string operator()(const FrequenciesLost& found) const {
         std::string list;
@@ -101,8 +101,8 @@ struct Words {
         for (std::size_t i = 0; i < std::min(told_most, found.steps.size()); ++i) {
             const StepsBelowTarget::Step& step = found.steps[i];
             list += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})", list.empty() ? "" : "; ",
-                                step.frequency_hz, model::name(step.loop), step.current_a_peak,
-                                step.target_a_peak, model::name(step.limited_by));
+                                step.frequency_hz, name_of(step.loop), step.current_a_peak,
+                                step.target_a_peak, name_of(step.limited_by));
         }
         return fmt::format("{} steps stay more than 10 % below their target current: {}{}.",
                            found.steps.size(), list, found.steps.size() > told_most ? "; ..." : "");
@@ -126,9 +126,7 @@ std::string batteries_needed_text(const DayResult& day) {
     return fmt::format("the same day run with as many sets as it takes used {}", day.batteries_needed);
 }
 
-std::string limit_text(const StepOutcome& step) {
-    return step.limited_by ? model::name(*step.limited_by) : "";
-}
+std::string limit_text(const StepOutcome& step) { return step.limited_by ? name_of(*step.limited_by) : ""; }
 
 std::string stop_text(const SweepOutcome& sweep) {
     return sweep.stopped_by ? text_of(*sweep.stopped_by) : "";

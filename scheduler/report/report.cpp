@@ -7,10 +7,10 @@
 
 namespace ampturn::plan {
 
-std::string report_html(const DayResult& day, const DrawSummary* draws) {
+std::string report_html(const DayResult& day, const MonteCarloSummary* runs) {
     return html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
-                      .body = report_body(day, draws),
-                      .data_json = report_data_text(day, draws),
+                      .body = report_body(day, runs),
+                      .data_json = report_data_text(day, runs),
                       .charts = embedded::report::day()});
 }
 

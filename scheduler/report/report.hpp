@@ -3,7 +3,7 @@
 #include <string>
 
 #include "scheduler/day/day_result.hpp"
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 
 namespace ampturn::plan {
 
@@ -11,7 +11,7 @@ namespace ampturn::plan {
 /// policy in the page forbids it). Tables are plain HTML and readable without script and on paper (A4 and
 /// Letter); charts need script and have their numbers as a table below them. Light and dark by the reader's
 /// preference. Same day, same bytes.
-/// With `draws` it also says how sure the day is.
-std::string report_html(const DayResult& day, const DrawSummary* draws = nullptr);
+/// With `runs` it also says how sure the day is.
+std::string report_html(const DayResult& day, const MonteCarloSummary* runs = nullptr);
 
 }  // namespace ampturn::plan

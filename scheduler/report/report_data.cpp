@@ -6,13 +6,13 @@
 
 namespace ampturn::plan {
 
-std::string report_data_text(const DayResult& day, const DrawSummary* draws) {
+std::string report_data_text(const DayResult& day, const MonteCarloSummary* runs) {
     using Json = nlohmann::ordered_json;
     const Json all = day_json(day);
     Json data;
     for (const char* key :
          {"battery_cut_off_v", "target_resistivity_percent", "target_phase_deg", "tolerance_bias_percent",
-          "tolerance_bias_deg", "stands", "stations", "frequencies_hz", "timeline", "judged"})
+          "tolerance_bias_deg", "sites", "stations", "frequencies_hz", "timeline", "judged"})
         data[key] = all.at(key);
     Json& trace = data["battery_trace"];
     for (const char* key :
@@ -20,7 +20,7 @@ std::string report_data_text(const DayResult& day, const DrawSummary* draws) {
         Json& column = trace[key] = Json::array();
         for (const Json& sample : all.at("battery_trace")) column.push_back(sample.at(key));
     }
-    if (draws != nullptr) data["battery_fan"] = battery_fan_json(draws->battery);
+    if (runs != nullptr) data["battery_percentiles"] = battery_percentiles_json(runs->battery);
     return data.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 

@@ -3,12 +3,12 @@
 #include <string>
 
 #include "scheduler/day/day_result.hpp"
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 
 namespace ampturn::plan {
 
 /// What the charts of the report draw, as JSON in one line: the parts of day_json they use, and the battery
-/// trace column by column; the battery over the draws where there are any.
-std::string report_data_text(const DayResult& day, const DrawSummary* draws = nullptr);
+/// trace column by column; the battery over the runs where there are any.
+std::string report_data_text(const DayResult& day, const MonteCarloSummary* runs = nullptr);
 
 }  // namespace ampturn::plan

@@ -52,7 +52,7 @@ std::string header(const DayResult& day) {
 
 double largest_keep_out_m(const DayResult& day) {
     double largest = 0;
-    for (const StandSummary& s : day.stands) largest = std::max(largest, s.keep_out_public_m);
+    for (const SiteSummary& s : day.sites) largest = std::max(largest, s.keep_out_public_m);
     return std::ceil(largest * 10) / 10;
 }
 
@@ -108,9 +108,9 @@ std::string soundings(const DayResult& day) {
 
 std::string cautions(const DayResult& day) {
     std::string out;
-    for (const StandSummary& s : day.stands)
+    for (const SiteSummary& s : day.sites)
         out += fmt::format(
-            "<li>Stand {}: keep people {} m from the loops while sending ({} m for instructed workers).</li>\n",
+            "<li>Site {}: keep people {} m from the loops while sending ({} m for occupational exposure).</li>\n",
             html_escaped(s.name), decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
             decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1));
     for (const std::string& caution : day.cautions)
@@ -125,7 +125,7 @@ std::string order(const DayResult& day) {
 
 }  // namespace
 
-std::string report_body(const DayResult& day, const DrawSummary* draws) {
+std::string report_body(const DayResult& day, const MonteCarloSummary* runs) {
     return filled_template(
         embedded::report::report(),
         {{"header", header(day)},
@@ -138,7 +138,7 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
          {"verdict_matrix", verdict_matrix_html(day)},
          {"readings",
           collapsible("Every reading: signal, error bars, bias, reason", readings_table_html(day))},
-         {"stands", stands_table_html(day)},
+         {"sites", sites_table_html(day)},
          {"stations", collapsible("Stations", stations_table_html(day))},
          {"order", order(day)},
          {"batteries", batteries_table_html(day)},
@@ -149,7 +149,7 @@ std::string report_body(const DayResult& day, const DrawSummary* draws) {
          {"soundings", soundings(day)},
          {"soundings_table", collapsible("Soundings as a table", soundings_table_html(day))},
          {"bias", collapsible("Bias as a table", bias_table_html(day))},
-         {"draws", draws != nullptr ? draws_html(day, *draws) : ""},
+         {"runs", runs != nullptr ? monte_carlo_html(day, *runs) : ""},
          {"timeline", timeline_table_html(day)},
          {"steps", steps_table_html(day)},
          {"cautions", cautions(day)},

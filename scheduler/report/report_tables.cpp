@@ -26,9 +26,9 @@ Mark mark_of(Verdict verdict) {
             return {"usable", "\u2713", "error bars and bias inside the targets"};
         case Verdict::noisy:
             return {"noisy", "\u223f", "error bars too large"};
-        case Verdict::biased:
-            return {"biased", "\u25b2", "too close to the source for a plane wave"};
-        case Verdict::near_zone:
+        case Verdict::transition:
+            return {"transition", "\u25b2", "too close to the source for a plane wave"};
+        case Verdict::near_field:
             return {"near", "\u25c6", "far off the plane wave"};
         case Verdict::not_sent:
             return {"not-sent", "\u2013", "no signal was sent for it"};
@@ -39,12 +39,12 @@ Mark mark_of(Verdict verdict) {
 std::string legend() {
     std::string out = "<ul class=\"legend\">\n";
     for (const Verdict v :
-         {Verdict::usable, Verdict::noisy, Verdict::biased, Verdict::near_zone, Verdict::not_sent}) {
+         {Verdict::usable, Verdict::noisy, Verdict::transition, Verdict::near_field, Verdict::not_sent}) {
         const Mark mark = mark_of(v);
         out += fmt::format("<li><span class=\"{}\">{} {}</span>{}</li>\n", mark.css_class, mark.symbol,
-                           word_of(v), mark.meaning);
+                           name_of(v), mark.meaning);
     }
-    return out + "<li>Pale: the plan does not ask for this reading.</li>\n</ul>\n";
+    return out + "<li>Pale: the plan does not require this reading.</li>\n</ul>\n";
 }
 
 std::string percent(double value) { return significant(value, 3); }
@@ -72,9 +72,9 @@ std::string verdict_matrix_html(const DayResult& day) {
             out += fmt::format("<td class=\"{}{}\" title=\"{}\"><b>{}</b>{}</td>", mark.css_class,
                                j->required ? "" : " optional",
                                html_escaped(fmt::format("{}, {}: {}{}{}", day.stations[s].name,
-                                                        frequency_text(j->frequency_hz), word_of(j->verdict),
+                                                        frequency_text(j->frequency_hz), name_of(j->verdict),
                                                         j->reason.empty() ? "" : ", ", j->reason)),
-                               mark.symbol, word_of(j->verdict));
+                               mark.symbol, name_of(j->verdict));
         }
         out += "</tr>\n";
     }
@@ -91,12 +91,12 @@ std::string readings_table_html(const DayResult& day) {
                          {"weakest SNR dB", true},
                          {"sd % xy", true},
                          {"sd % yx", true},
-                         {"sd % xy, tied", true, "natural field's E and H tied by the ground"},
-                         {"sd % yx, tied", true, "natural field's E and H tied by the ground"},
+                         {"sd % xy, correlated", true, "natural field's E and H correlated by the ground"},
+                         {"sd % yx, correlated", true, "natural field's E and H correlated by the ground"},
                          {"sd deg xy", true},
                          {"sd deg yx", true},
-                         {"sd deg xy, tied", true, "natural field's E and H tied by the ground"},
-                         {"sd deg yx, tied", true, "natural field's E and H tied by the ground"},
+                         {"sd deg xy, correlated", true, "natural field's E and H correlated by the ground"},
+                         {"sd deg yx, correlated", true, "natural field's E and H correlated by the ground"},
                          {"natural field as signal: sd %", true},
                          {"bias % xy", true},
                          {"bias % yx", true},
@@ -104,30 +104,30 @@ std::string readings_table_html(const DayResult& day) {
                          {"verdict"},
                          {"reason"}});
     for (const Reading& j : day.readings)
-        table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
-                   significant(j.offset_over_skin_depth, 3),
-                   brief(j.dwell_a_s, 3) + ", " + brief(j.dwell_b_s, 3), decibel_text(weakest_snr(j)),
-                   percent(j.resistivity_sd_xy_percent), percent(j.resistivity_sd_yx_percent),
-                   percent(j.tied_resistivity_sd_xy_percent), percent(j.tied_resistivity_sd_yx_percent),
-                   significant(j.phase_sd_xy_deg, 3), significant(j.phase_sd_yx_deg, 3),
-                   significant(j.tied_phase_sd_xy_deg, 3), significant(j.tied_phase_sd_yx_deg, 3),
-                   percent(j.natural_signal_sd_percent), percent(j.bias_xy_percent),
-                   percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
-                   std::string(word_of(j.verdict)) + (j.required ? "" : " (not asked for)"), j.reason});
+        table.row(
+            {station_name(day, j.station_index), frequency_text(j.frequency_hz),
+             significant(j.offset_over_skin_depth, 3), brief(j.dwell_a_s, 3) + ", " + brief(j.dwell_b_s, 3),
+             decibel_text(weakest_snr(j)), percent(j.resistivity_sd_xy_percent),
+             percent(j.resistivity_sd_yx_percent), percent(j.correlated_resistivity_sd_xy_percent),
+             percent(j.correlated_resistivity_sd_yx_percent), significant(j.phase_sd_xy_deg, 3),
+             significant(j.phase_sd_yx_deg, 3), significant(j.correlated_phase_sd_xy_deg, 3),
+             significant(j.correlated_phase_sd_yx_deg, 3), percent(j.natural_signal_sd_percent),
+             percent(j.bias_xy_percent), percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
+             std::string(name_of(j.verdict)) + (j.required ? "" : " (not required)"), j.reason});
     return std::string(embedded::report::reading_legend()) + table.html();
 }
 
-std::string stands_table_html(const DayResult& day) {
-    HtmlTable table("Transmitter stands", {{"stand"},
-                                           {"north m", true},
-                                           {"east m", true},
-                                           {"latitude deg", true},
-                                           {"longitude deg", true},
-                                           {"axis of loop A deg", true},
-                                           {"axis of loop B deg", true},
-                                           {"keep out, public m", true},
-                                           {"keep out, workers m", true}});
-    for (const StandSummary& s : day.stands)
+std::string sites_table_html(const DayResult& day) {
+    HtmlTable table("Transmitter sites", {{"site"},
+                                          {"north m", true},
+                                          {"east m", true},
+                                          {"latitude deg", true},
+                                          {"longitude deg", true},
+                                          {"axis of loop A deg", true},
+                                          {"axis of loop B deg", true},
+                                          {"keep out, public m", true},
+                                          {"keep out, workers m", true}});
+    for (const SiteSummary& s : day.sites)
         table.row({s.name, decimals(s.x_m, 0), decimals(s.y_m, 0), decimals(s.latitude_deg, 5),
                    decimals(s.longitude_deg, 5), decimals(s.loop_azimuth_a_deg, 1),
                    decimals(s.loop_azimuth_b_deg, 1), decimals(s.keep_out_public_m, 1),
@@ -137,7 +137,7 @@ std::string stands_table_html(const DayResult& day) {
 
 std::string stations_table_html(const DayResult& day) {
     HtmlTable table("", {{"station"},
-                         {"stand"},
+                         {"site"},
                          {"north m", true},
                          {"east m", true},
                          {"offset m", true},
@@ -145,7 +145,7 @@ std::string stations_table_html(const DayResult& day) {
                          {"required readings", true},
                          {"of them pass", true}});
     for (const StationSummary& s : day.stations)
-        table.row({s.name, stand_name(day, s.stand_index), decimals(s.x_m, 0), decimals(s.y_m, 0),
+        table.row({s.name, site_name(day, s.site_index), decimals(s.x_m, 0), decimals(s.y_m, 0),
                    decimals(s.offset_m, 0), decimals(s.bearing_deg, 1), std::to_string(s.required_count),
                    std::to_string(s.passed_count)});
     return table.html();
@@ -154,7 +154,7 @@ std::string stations_table_html(const DayResult& day) {
 std::string order_table_html(const DayResult& day) {
     HtmlTable table("", {{"visit", true}, {"in the plan's order"}, {"in the shorter order"}});
     for (std::size_t s = 0; s < day.stations.size(); ++s)
-        table.row({std::to_string(s + 1), day.order->kept_stations[s], day.stations[s].name});
+        table.row({std::to_string(s + 1), day.order->planned_stations[s], day.stations[s].name});
     return table.html();
 }
 
@@ -241,7 +241,7 @@ std::string soundings_table_html(const DayResult& day) {
                    significant(j.resistivity_xy_ohm_m, 4), percent(j.resistivity_sd_xy_percent),
                    decimals(j.phase_xy_deg, 1), significant(j.phase_sd_xy_deg, 2),
                    significant(j.resistivity_yx_ohm_m, 4), percent(j.resistivity_sd_yx_percent),
-                   decimals(j.phase_yx_deg, 1), significant(j.phase_sd_yx_deg, 2), word_of(j.verdict)});
+                   decimals(j.phase_yx_deg, 1), significant(j.phase_sd_yx_deg, 2), name_of(j.verdict)});
     return table.html();
 }
 
@@ -261,10 +261,10 @@ std::string bias_table_html(const DayResult& day) {
 }
 
 std::string timeline_table_html(const DayResult& day) {
-    HtmlTable table("", {{"from"}, {"to"}, {"lasts"}, {"activity"}, {"stand"}, {"station"}, {"what"}});
+    HtmlTable table("", {{"from"}, {"to"}, {"lasts"}, {"activity"}, {"site"}, {"station"}, {"what"}});
     for (const TimelineEntry& e : day.timeline)
         table.row({clock_text(e.start_s), clock_text(e.end_s), duration_text(e.end_s - e.start_s),
-                   std::string(word_of(e.activity)), stand_name(day, e.stand_index),
+                   std::string(name_of(e.activity)), site_name(day, e.site_index),
                    station_name(day, e.station_index), e.text},
                   e.activity == Activity::stop ? "stopped" : "");
     return table.html();
@@ -275,13 +275,13 @@ std::string steps_table_html(const DayResult& day) {
                          {"loop"},
                          {"turns", true},
                          {"capacitor nF", true},
-                         {"asked Hz", true},
-                         {"given Hz", true},
+                         {"requested Hz", true},
+                         {"actual Hz", true},
                          {"ppm", true},
                          {"cycles", true},
                          {"dwell s", true},
-                         {"target A", true},
-                         {"given A", true},
+                         {"requested A", true},
+                         {"actual A", true},
                          {"moment A m\u00b2", true},
                          {"energy Wh", true},
                          {"lowest V", true},
@@ -289,7 +289,7 @@ std::string steps_table_html(const DayResult& day) {
                          {"limited by"},
                          {"mains harmonic too near", true}});
     for (const StepSummary& s : step_summaries(day))
-        table.row({std::to_string(s.row->step_number), model::name(s.row->loop), std::to_string(s.row->turns),
+        table.row({std::to_string(s.row->step_number), name_of(s.row->loop), std::to_string(s.row->turns),
                    s.row->capacitor_f > 0 ? brief(s.row->capacitor_f * 1e9, 4) : "none",
                    brief(s.row->requested_hz, 6), brief(s.row->frequency_hz, 8),
                    decimals(s.row->error_ppm, 1), std::to_string(s.row->cycles), brief(s.row->dwell_s, 4),

@@ -3,7 +3,7 @@
 #include <string>
 
 #include "scheduler/day/day_result.hpp"
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 
 namespace ampturn::plan {
 
@@ -11,7 +11,7 @@ namespace ampturn::plan {
 
 std::string verdict_matrix_html(const DayResult& day);  // with legend and plain-text fallback
 std::string readings_table_html(const DayResult& day);
-std::string stands_table_html(const DayResult& day);
+std::string sites_table_html(const DayResult& day);
 std::string stations_table_html(const DayResult& day);
 /// Only with DayResult::order.
 std::string order_table_html(const DayResult& day);
@@ -24,6 +24,6 @@ std::string bias_table_html(const DayResult& day);
 std::string timeline_table_html(const DayResult& day);
 std::string steps_table_html(const DayResult& day);
 /// Percentiles, what matters most, and the probability of each reading.
-std::string draws_html(const DayResult& day, const DrawSummary& draws);
+std::string monte_carlo_html(const DayResult& day, const MonteCarloSummary& runs);
 
 }  // namespace ampturn::plan

@@ -30,7 +30,7 @@ std::string range_text(const Range& range, int digits) {
 std::string limits_text(const StepSummary& summary) {
     std::string out;
     for (const model::Limit limit : summary.limited_by)
-        out += (out.empty() ? "" : ", ") + std::string(model::name(limit));
+        out += (out.empty() ? "" : ", ") + std::string(name_of(limit));
     return out;
 }
 

@@ -9,10 +9,10 @@ char verdict_letter(const Reading& reading) {
             return capital ? 'U' : 'u';
         case Verdict::noisy:
             return capital ? 'N' : 'n';
-        case Verdict::biased:
-            return capital ? 'B' : 'b';
-        case Verdict::near_zone:
-            return capital ? 'Z' : 'z';
+        case Verdict::transition:
+            return capital ? 'T' : 't';
+        case Verdict::near_field:
+            return capital ? 'C' : 'c';
         case Verdict::not_sent:
             return capital ? 'X' : 'x';
     }
@@ -21,8 +21,8 @@ char verdict_letter(const Reading& reading) {
 
 std::string verdict_legend() {
     return "  U usable: error bars and bias inside the targets   N noisy: error bars too large\n"
-           "  B biased: too close to the source for a plane wave  Z near zone: far off the plane wave\n"
-           "  X not sent. Small letters: the plan does not ask for this reading.\n";
+           "  T transition: bias beyond the tolerance            C near field: far off the plane wave\n"
+           "  X not sent. Small letters: the plan does not require this reading.\n";
 }
 
 }  // namespace ampturn::plan

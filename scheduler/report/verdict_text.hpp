@@ -6,7 +6,7 @@
 
 namespace ampturn::plan {
 
-/// One letter for a verdict: U usable, N noisy, B biased, Z near zone, X not sent; small where the plan does
+/// One letter for a verdict: U usable, N noisy, T transition, C near field (close to the source), X not sent; small where the plan does
 /// not ask for the reading.
 char verdict_letter(const Reading& reading);
 

@@ -25,7 +25,7 @@ Unit::Unit(UnitSetup setup, model::PlantState plant)
       clock_hz_(setup.config.clock_hz),
       ticks_per_s_(setup.config.clock_hz * (1 + 1e-6 * setup.true_clock_error_ppm)),
       core_(checked(setup.config)),
-      plant_(std::move(setup.rig), plant),
+      plant_(std::move(setup.transmitter), plant),
       current_a_(setup.seed, stream_of("current of loop A")),
       current_b_(setup.seed, stream_of("current of loop B")),
       bus_v_(setup.seed, stream_of("bus voltage")),
@@ -111,7 +111,7 @@ void Unit::take_reading() {
     if (core_.state() == core::State::self_check) {
         model::Drive test = plant_drive();
         for (const model::LoopSelection loop : model::each_loop) {
-            if (loop == model::LoopSelection::b && !rig().design.loop_b) continue;
+            if (loop == model::LoopSelection::b && !transmitter().design.loop_b) continue;
             const std::size_t i = model::index_of(loop);
             test.loop = loop;
             const double ohm = plant_.read(test).loop_resistance_ohm;

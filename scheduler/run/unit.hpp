@@ -23,7 +23,7 @@ struct Measuring {
 
 struct UnitSetup {
     core::Config config;
-    model::Rig rig;
+    model::Transmitter transmitter;
     Measuring measuring;
     std::uint64_t seed = 1;
     /// The reference clock's true error, + = fast. config.clock_error_ppb is what the unit believes.
@@ -69,7 +69,7 @@ class Unit {
     const core::Sequencer& core() const { return core_; }
     model::PlantState& plant() { return plant_.state(); }
     const model::PlantState& plant() const { return plant_.state(); }
-    const model::Rig& rig() const { return plant_.rig(); }
+    const model::Transmitter& transmitter() const { return plant_.transmitter(); }
     /// As when another battery set is joined; the plant's charge stays as it is.
     void set_battery_bank(const model::BatteryBank& bank) { plant_.set_battery_bank(bank); }
     model::PlantReadings readings() const;

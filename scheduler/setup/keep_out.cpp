@@ -24,12 +24,13 @@ std::vector<model::CurrentLine> ampere_turns_of(const model::OperatingPoint& poi
 
 }  // namespace
 
-KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table) {
+KeepOut keep_out_of(const Plan& plan, const model::Transmitter& transmitter, const PlannedTable& table) {
     KeepOut out{};
     const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-    const model::Conditions conditions{.winding_c = {cold_c, cold_c},
-                                       .electronics_c = cold_c,
-                                       .battery = model::battery_source(rig.design.battery, 1, cold_c)};
+    const model::Conditions conditions{
+        .winding_c = {cold_c, cold_c},
+        .electronics_c = cold_c,
+        .battery = model::battery_source(transmitter.design.battery, 1, cold_c)};
     for (const model::LoopSelection loop : model::each_loop) {
         // Field index per tesla and ampere-turn; the largest over the steps of the loop decides.
         double sum_public = 0, sum_occupational = 0;
@@ -37,10 +38,11 @@ KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable&
             if (!model::feeds(row.loop, loop)) continue;
             model::DriveRequest request = row.request;
             request.loop = loop;
-            const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request);
+            const model::OperatingPoint point =
+                model::solve_operating_point(transmitter, conditions, request);
             if (!point.solved) continue;
             const std::vector<model::CurrentLine> lines =
-                ampere_turns_of(point, model::selected_tap(rig, request).turns, request.frequency_hz);
+                ampere_turns_of(point, model::selected_tap(transmitter, request).turns, request.frequency_hz);
             sum_public = std::max(sum_public,
                                   model::exposure_sum_a_per_t(model::ExposureGroup::general_public, lines));
             sum_occupational = std::max(
@@ -49,14 +51,14 @@ KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable&
                 out.capacitor_peak_v = point.current.capacitor_peak_v;
                 out.capacitor_to_safe_s =
                     model::discharge_time_s(
-                        rig.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
+                        transmitter.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
                         point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
                         .value_or(std::numeric_limits<double>::infinity());
             }
         }
         if (!(sum_public > 0)) continue;
-        const std::vector<model::LoopPoint> wire =
-            model::placed_vertices(loop == model::LoopSelection::a ? rig.design.loop_a : *rig.design.loop_b);
+        const std::vector<model::LoopPoint> wire = model::placed_vertices(
+            loop == model::LoopSelection::a ? transmitter.design.loop_a : *transmitter.design.loop_b);
         out.public_m = std::max(out.public_m, model::keep_out_distance_m(wire, 1 / sum_public));
         out.occupational_m =
             std::max(out.occupational_m, model::keep_out_distance_m(wire, 1 / sum_occupational));

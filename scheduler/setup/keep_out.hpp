@@ -1,6 +1,6 @@
 #pragma once
 
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
@@ -16,6 +16,6 @@ struct KeepOut {
     double
         capacitor_to_safe_s;  // through the bleed resistor to safety.safe_capacitor_v; infinite without one
 };
-KeepOut keep_out_of(const Plan& plan, const model::Rig& rig, const PlannedTable& table);
+KeepOut keep_out_of(const Plan& plan, const model::Transmitter& transmitter, const PlannedTable& table);
 
 }  // namespace ampturn::plan

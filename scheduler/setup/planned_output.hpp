@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
@@ -24,6 +24,6 @@ struct PlannedOutput {
     /// when they never do.
     double heat_limit_s;
 };
-std::vector<PlannedOutput> planned_outputs(const model::Rig& rig, const PlannedTable& table);
+std::vector<PlannedOutput> planned_outputs(const model::Transmitter& transmitter, const PlannedTable& table);
 
 }  // namespace ampturn::plan

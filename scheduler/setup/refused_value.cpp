@@ -46,7 +46,7 @@ constexpr KeyOfName loop_keys[] = {
     {"loop.vertex.z_m", "centre_height_m", nullptr, several},
 };
 
-constexpr KeyOfName rig_keys[] = {
+constexpr KeyOfName transmitter_keys[] = {
     {"battery.series", "battery.in_series"},
     {"battery.parallel", "battery.in_parallel"},
     {"battery.cells", "battery.cells_series"},
@@ -57,7 +57,7 @@ constexpr KeyOfName rig_keys[] = {
     {"battery.ocv_v_per_cell", "battery.ocv_cell_v[]"},
     {"battery.r25_ohm_per_cell", "battery.cell_resistance_ohm"},
     {"battery.cutoff_v_per_cell", "battery.cut_off_v", nullptr, several},
-    {"battery.age_capacity_fraction", "battery.health_fraction"},
+    {"battery.age_capacity_fraction", "battery.state_of_health"},
     {"driver.rds_on_25c_ohm", "driver.rds_on_ohm"},
     {"driver.rds_on_beta_per_k", "driver.rds_on_temp_per_k"},
     {"driver.overlap_s", "driver.overlap_time_s"},
@@ -134,7 +134,8 @@ InputError refused_value(const Plan& plan, const model::RangeError& refused) {
                 return error_at(plan, table + std::string("."), *row, refused);
             return error_at(plan, table, nullptr, true, refused);
         }
-    if (const KeyOfName* row = find(rig_keys, refused.name())) return error_at(plan, "", *row, refused);
+    if (const KeyOfName* row = find(transmitter_keys, refused.name()))
+        return error_at(plan, "", *row, refused);
     if (refused.name() == "frequency_hz")
         for (const Step& step : plan.sweep.steps)
             if (step.frequency_hz == refused.value()) return refused_step(plan, step, refused);

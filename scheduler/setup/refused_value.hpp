@@ -9,7 +9,7 @@ namespace ampturn::plan {
 
 /// What the model refuses, as the error a person sees: the plan's key that the model's value came from, its
 /// place in the file, and found and allowed in the key's own unit. A value made of several keys points at the
-/// one most likely meant and is shown under the model's name. Takes the names of LayeredEarth, of RigDesign
+/// one most likely meant and is shown under the model's name. Takes the names of LayeredEarth, of TransmitterDesign
 /// ("loop_a.pitch_m", "battery.cells") and of receivers numbered as the plan's stations.
 InputError refused_value(const Plan& plan, const model::RangeError& refused);
 

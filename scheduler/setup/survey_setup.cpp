@@ -4,7 +4,7 @@
 #include <utility>
 
 #include "scheduler/setup/earth_of_plan.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::plan {
 namespace {
@@ -20,24 +20,24 @@ std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
 
 SurveySetup survey_setup_of(const Plan& plan) {
     SurveySetup out{.earth = earth_of(plan),
-                    .rig = rig_of(plan),
+                    .transmitter = transmitter_of(plan),
                     .unit = {},
                     .table = {},
                     .frequencies_hz = {},
                     .outputs = {},
                     .keep_out = {}};
-    out.unit = unit_config_of(plan, out.rig);
-    out.table = table_of(plan, out.rig, out.unit, planning_condition_of(plan));
+    out.unit = unit_config_of(plan, out.transmitter);
+    out.table = table_of(plan, out.transmitter, out.unit, planning_condition_of(plan));
     out.frequencies_hz = frequencies_of(out.table.rows);
-    out.outputs = planned_outputs(out.rig, out.table);
-    out.keep_out = keep_out_of(plan, out.rig, out.table);
+    out.outputs = planned_outputs(out.transmitter, out.table);
+    out.keep_out = keep_out_of(plan, out.transmitter, out.table);
     return out;
 }
 
 SurveySetup survey_setup_of(const Plan& changed, const SurveySetup& planned) {
     SurveySetup out = planned;
     out.earth = earth_of(changed);
-    out.rig = with_battery_set(std::move(out.rig), changed, 0);
+    out.transmitter = with_battery_set(std::move(out.transmitter), changed, 0);
     return out;
 }
 

@@ -3,7 +3,7 @@
 #include <vector>
 
 #include "model/ground/earth.hpp"
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/keep_out.hpp"
@@ -13,11 +13,11 @@
 namespace ampturn::plan {
 
 /// All that follows from a plan before anything is planned: made once and passed on, so that every command,
-/// sheet and panel speaks of the same ground, rig and table.
+/// sheet and panel speaks of the same ground, transmitter and table.
 struct SurveySetup {
     model::LayeredEarth earth;
-    model::Rig rig;     // with battery set 0
-    core::Config unit;  // of the unit that runs the table
+    model::Transmitter transmitter;  // with battery set 0
+    core::Config unit;               // of the unit that runs the table
     PlannedTable table;
     std::vector<double> frequencies_hz;  // of the table, as the clock gives them, each once, in its order
     std::vector<PlannedOutput> outputs;  // step by step
@@ -27,7 +27,7 @@ struct SurveySetup {
 /// InputError, with the plan's key, for what cannot be.
 SurveySetup survey_setup_of(const Plan& plan);
 
-/// The survey as it was set up, but over another ground, in other weather, with other batteries (a draw of a
+/// The survey as it was set up, but over another ground, in other weather, with other batteries (a run of a
 /// Monte Carlo run): ground and battery are those of `changed`; table, planned outputs and keep-out stay, for
 /// they were uploaded, printed and pegged out beforehand. Loops, driver and sweep must be those of the plan
 /// that was set up.

@@ -11,7 +11,7 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/run/core_loop.hpp"
 #include "scheduler/run/names.hpp"
 #include "scheduler/setup/refused_value.hpp"
@@ -59,9 +59,9 @@ struct Chosen {
     int capacitor;  // -1: none
 };
 
-Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double frequency_hz,
+Chosen choose(const Plan& plan, const model::Transmitter& transmitter, const Step& step, double frequency_hz,
               const PlanningCondition& condition) {
-    const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+    const std::vector<model::LoopTap>& taps = transmitter.taps(step.loop);
     // Loop A decides when both send.
     model::DriveRequest request{.frequency_hz = frequency_hz,
                                 .fundamental_peak_a = step.current_a_peak,
@@ -71,23 +71,24 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
     const model::Conditions conditions{
         .winding_c = {condition.temperature_c, condition.temperature_c},
         .electronics_c = condition.temperature_c,
-        .battery = model::battery_source(rig.design.battery, condition.state_of_charge_fraction,
+        .battery = model::battery_source(transmitter.design.battery, condition.state_of_charge_fraction,
                                          condition.temperature_c)};
     if (!step.turns_in_use && !step.capacitor) {
-        const model::BestChoice best = model::best_tap_and_capacitor(rig, conditions, request);
+        const model::BestChoice best = model::best_tap_and_capacitor(transmitter, conditions, request);
         return {static_cast<std::size_t>(best.tap_index), best.capacitor_index};
     }
     // One of the two is fixed: try every value of the other.
     Chosen best{0, -1};
     double best_moment = -1;
-    const int capacitors = static_cast<int>(rig.design.capacitors.size());
+    const int capacitors = static_cast<int>(transmitter.design.capacitors.size());
     for (std::size_t tap = 0; tap < taps.size(); ++tap) {
         if (step.turns_in_use && taps[tap].turns != *step.turns_in_use) continue;
         for (int capacitor = -1; capacitor < capacitors; ++capacitor) {
             if (step.capacitor && capacitor != *step.capacitor - 1) continue;
             request.tap_index = static_cast<int>(tap);
             request.capacitor_index = capacitor;
-            const model::OperatingPoint point = model::solve_operating_point(rig, conditions, request, false);
+            const model::OperatingPoint point =
+                model::solve_operating_point(transmitter, conditions, request, false);
             if (point.solved && point.moment_peak_a_m2 > best_moment) {
                 best_moment = point.moment_peak_a_m2;
                 best = {tap, capacitor};
@@ -102,7 +103,7 @@ Chosen choose(const Plan& plan, const model::Rig& rig, const Step& step, double 
 
 }  // namespace
 
-core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
+core::Config unit_config_of(const Plan& plan, const model::Transmitter& transmitter) {
     core::Config config;
     double largest_a = 0, smallest_a = 1e9;
     for (const Step& step : plan.sweep.steps) {
@@ -130,8 +131,9 @@ core::Config unit_config_of(const Plan& plan, const model::Rig& rig) {
     config.temperature_hysteresis_mdeg_c = std::min(10'000, milli(thermal.restart_margin_k));
     config.limits.divisor_max = config.clock_hz;
     config.limits.current_ma_peak_max = static_cast<std::uint32_t>(milli(largest_a));
-    config.limits.taps = static_cast<std::uint8_t>(std::max(rig.taps_a.size(), rig.taps_b.size()));
-    config.limits.capacitors = static_cast<std::uint8_t>(rig.design.capacitors.size());
+    config.limits.taps =
+        static_cast<std::uint8_t>(std::max(transmitter.taps_a.size(), transmitter.taps_b.size()));
+    config.limits.capacitors = static_cast<std::uint8_t>(transmitter.design.capacitors.size());
     config.limits.quadrature = plan.driver.both_loops;
     return config;
 }
@@ -144,12 +146,12 @@ model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock
             .capacitor_index = step.capacitor - 1};
 }
 
-PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Config& unit,
+PlannedTable table_of(const Plan& plan, const model::Transmitter& transmitter, const core::Config& unit,
                       const PlanningCondition& condition) {
     PlannedTable out{};
     out.made_for = condition;
     const std::uint64_t clock_hz = plan.driver.clock_hz;
-    const model::LineRules line_rules = line_rules_of(plan);
+    const model::PlacementRules placement_rules = placement_rules_of(plan);
     const double record_s =
         plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz : 0;
 
@@ -166,8 +168,8 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
         } catch (const model::RangeError& refused) {
             throw refused_step(plan, step, refused);
         }
-        const Chosen chosen = choose(plan, rig, step, drive.frequency_hz, condition);
-        const std::vector<model::LoopTap>& taps = rig.taps(step.loop);
+        const Chosen chosen = choose(plan, transmitter, step, drive.frequency_hz, condition);
+        const std::vector<model::LoopTap>& taps = transmitter.taps(step.loop);
         quantised.loop = run::core_loop(step.loop);
         quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
         quantised.capacitor = static_cast<std::uint8_t>(chosen.capacitor + 1);
@@ -183,10 +185,10 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
             {.step_number = static_cast<int>(number),
              .loop = step.loop,
              .turns = taps[chosen.tap].turns,
-             .capacitor_f =
-                 chosen.capacitor < 0
-                     ? 0
-                     : rig.design.capacitors[static_cast<std::size_t>(chosen.capacitor)].capacitance_f,
+             .capacitor_f = chosen.capacitor < 0
+                                ? 0
+                                : transmitter.design.capacitors[static_cast<std::size_t>(chosen.capacitor)]
+                                      .capacitance_f,
              .requested_hz = step.frequency_hz,
              .frequency_hz = drive.frequency_hz,
              .error_ppm = drive.error_ppm,
@@ -194,7 +196,7 @@ PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Confi
              .cycles = quantised.cycles,
              .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
              .target_current_a_peak = step.current_a_peak,
-             .mains_clash_order = model::mains_clash_order(line_rules, drive.frequency_hz),
+             .mains_clash_order = model::mains_clash_order(placement_rules, drive.frequency_hz),
              .request = drive_request_of(quantised, clock_hz)});
     }
     const core::TableCheck verdict = core::check(out.table.used(), unit.limits, 1);

@@ -5,7 +5,7 @@
 #include <vector>
 
 #include "model/transmitter/operating_point.hpp"
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/core/config.hpp"
 #include "scheduler/core/table.hpp"
 #include "scheduler/plan/plan.hpp"
@@ -39,7 +39,7 @@ struct PlannedTable {
 
 /// Settings of the unit that runs the plan. Thresholds follow from the plan: over-current from the largest
 /// target, under-voltage from the battery's cut-off, with a hysteresis of 9.5 % (common practice, no source).
-core::Config unit_config_of(const Plan& plan, const model::Rig& rig);
+core::Config unit_config_of(const Plan& plan, const model::Transmitter& transmitter);
 
 /// What a step of the table asks of the driver; every sheet and plan takes it from the table's rows.
 model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock_hz);
@@ -47,7 +47,7 @@ model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock
 /// Quantises every step, finds the best tap and capacitor where the plan leaves them open (largest moment
 /// within the limits, under one condition), and checks the result as the unit will. InputError points at the
 /// step that cannot be.
-PlannedTable table_of(const Plan& plan, const model::Rig& rig, const core::Config& unit,
+PlannedTable table_of(const Plan& plan, const model::Transmitter& transmitter, const core::Config& unit,
                       const PlanningCondition& condition);
 
 }  // namespace ampturn::plan

@@ -4,7 +4,7 @@
 #include <string>
 
 #include "model/base/check_range.hpp"
-#include "model/receiver/frequency.hpp"
+#include "model/receiver/clock_and_bins.hpp"
 
 namespace ampturn::plan {
 namespace {

@@ -14,7 +14,7 @@ struct NearestDrive {
     double error_ppm;
 };
 /// Even divisor whose frequency clock_hz/divisor lies nearest to the requested one, by exact arithmetic
-/// (model/receiver/frequency.hpp). requested_hz from clock_hz/(2^32 - 2) to clock_hz/2, else
+/// (model/receiver/clock_and_bins.hpp). requested_hz from clock_hz/(2^32 - 2) to clock_hz/2, else
 /// std::invalid_argument.
 NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz);
 

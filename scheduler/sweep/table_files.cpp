@@ -147,14 +147,14 @@ std::string table_file(const StoredTable& stored, TableFormat format) {
 }
 
 bool looks_like_table(std::string_view bytes, TableFormat& format) {
-    struct Opening {
+    struct Remedy {
         std::string_view bytes;
         TableFormat format;
     };
-    static constexpr std::array openings{Opening{"ATBL", TableFormat::image}, Opening{":", TableFormat::hex},
-                                         Opening{header_opening, TableFormat::header},
-                                         Opening{"table_id,", TableFormat::csv}};
-    for (const Opening& opening : openings) {
+    static constexpr std::array openings{Remedy{"ATBL", TableFormat::image}, Remedy{":", TableFormat::hex},
+                                         Remedy{header_opening, TableFormat::header},
+                                         Remedy{"table_id,", TableFormat::csv}};
+    for (const Remedy& opening : openings) {
         if (!bytes.starts_with(opening.bytes)) continue;
         format = opening.format;
         return true;

@@ -5,10 +5,10 @@
 #include <algorithm>
 #include <cmath>
 
-#include "model/receiver/lines.hpp"
+#include "model/receiver/line_placement.hpp"
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -18,7 +18,7 @@ namespace ampturn::plan {
 
 namespace {
 
-const char* word_of(Element element) {
+const char* name_of(Element element) {
     switch (element) {
         case Element::xx:
             return "xx";
@@ -82,7 +82,7 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
         ++out.served;
         out.requirements.insert(out.requirements.end(), own.begin(), own.end());
         for (const DwellTerm& term : terms.uncorrelated)
-            out.owners.push_back(fmt::format("{} {}", station.name, word_of(term.element)));
+            out.owners.push_back(fmt::format("{} {}", station.name, name_of(term.element)));
         const auto correlated = requirements_of(terms.correlated, station, options.margin_fraction);
         out.correlated.insert(out.correlated.end(), correlated.begin(), correlated.end());
     }
@@ -121,8 +121,8 @@ void check(const TuneOptions& options) {
 
 /// The nearest clean frequency to a disturbed one of the table, as `check` and the frequency list have it; 0: none, or not
 /// disturbed.
-double alternative_hz(const std::vector<model::LineVerdict>& verdicts, double requested_hz) {
-    for (const model::LineVerdict& v : verdicts)
+double alternative_hz(const std::vector<model::PlacementVerdict>& verdicts, double requested_hz) {
+    for (const model::PlacementVerdict& v : verdicts)
         if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
     return 0;
 }
@@ -134,7 +134,7 @@ struct Tuning {
     const TuneOptions& options;
     const SurveySetup& setup;
     TuneTable table;
-    std::vector<model::LineVerdict> verdicts;  // on the frequencies of the plan's table
+    std::vector<model::PlacementVerdict> verdicts;  // on the frequencies of the plan's table
     std::vector<Demand> demands;
     std::vector<AllocationItem> items;
     bool energy_first;
@@ -158,14 +158,14 @@ Tuning tuning_of(const Plan& plan, const SurveySetup& setup, const TuneOptions& 
                .options = options,
                .setup = setup,
                .table = tune_table(plan, setup),
-               .verdicts = judge_lines_of(plan),
+               .verdicts = judge_placement_of(plan),
                .demands = {},
                .items = {},
                .energy_first = options.minimise == TuneFor::energy};
     std::vector<double> frequencies_hz;
     for (const TuneRow& row : out.table.rows) frequencies_hz.push_back(row.frequency.frequency_hz);
     const auto responses =
-        station_responses(plan, setup.rig.design, setup.earth, frequencies_hz, options.threads);
+        station_responses(plan, setup.transmitter.design, setup.earth, frequencies_hz, options.threads);
     for (std::size_t i = 0; i < out.table.rows.size(); ++i) {
         const TuneRow& row = out.table.rows[i];
         out.demands.push_back(demand_of(plan, options, responses[i], row.frequency, row.bounds));
@@ -222,7 +222,7 @@ void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, Tun
     const TuneRow& row = tuning.table.rows[i];
     const double clear_hz = alternative_hz(tuning.verdicts, tuning.plan.sweep.steps[row.step_a].frequency_hz);
     if (clear_hz == 0) return;
-    const auto response = station_responses(tuning.plan, tuning.setup.rig.design, tuning.setup.earth,
+    const auto response = station_responses(tuning.plan, tuning.setup.transmitter.design, tuning.setup.earth,
                                             {clear_hz}, tuning.options.threads)[0];
     SurveyFrequency moved = row.frequency;
     moved.frequency_hz = clear_hz;
@@ -254,8 +254,8 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
     t.served = demand.served;
     t.relaxation_before = relaxation_of(demand.requirements, row.own);
     t.relaxation_after = relaxation_of(demand.requirements, tuned);
-    t.tied_before = relaxation_of(demand.correlated, row.own);
-    t.tied_after = relaxation_of(demand.correlated, tuned);
+    t.correlated_before = relaxation_of(demand.correlated, row.own);
+    t.correlated_after = relaxation_of(demand.correlated, tuned);
     t.decided_by = decider_of(demand, tuned);
     t.seconds_after = tuned.a_s + tuned.b_s + row.overhead_s;
     t.energy_wh_after = (row.watts_a * tuned.a_s + row.watts_b * tuned.b_s + row.overhead_j) / 3600;

@@ -14,7 +14,7 @@ namespace ampturn::plan {
 /// cycles, or whole receiver records where the plan asks for coherent records, within each step's bounds and
 /// the plan's budgets of time and energy for one sweep.
 ///
-/// Who counts: the station-frequency pairs the plan requires, without those whose bias no dwell can cure and
+/// Who counts: the readings the plan requires, without those whose bias no dwell can cure and
 /// those that even the longest dwell leaves too noisy. Planning outputs (planned_output.hpp); noise of the
 /// noisiest hour of the working day at each station; its sweeps share the dwell.
 
@@ -23,7 +23,7 @@ enum class TuneFor { energy, time };  // what is made small when the budgets lea
 struct TuneOptions {
     TuneFor minimise = TuneFor::energy;
     double margin_fraction = 0.05;  // error bars are planned this much smaller than their targets
-    bool biased_too = false;        // also serve pairs whose bias is beyond the tolerance
+    bool biased_too = false;        // also serve readings whose bias is beyond the tolerance
     unsigned threads = 1;
 };
 
@@ -31,12 +31,13 @@ struct TunedFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;                  // of Plan::sweep.steps
     DwellPair before, after;                     // nominal, as the plan has them
-    int required, biased, too_weak, served;      // pairs: required = biased + too_weak + served
-    double relaxation_before, relaxation_after;  // worst error bar over its target, served pairs; 0: none
-    double tied_before, tied_after;              // the same with the natural field's E and H correlated
+    int required, biased, too_weak, served;      // readings: required = biased + too_weak + served
+    double relaxation_before, relaxation_after;  // worst error bar over its target, served readings; 0: none
+    double correlated_before, correlated_after;  // the same with the natural field's E and H correlated
     std::string decided_by;                      // station and element whose error bar sets the dwell
     double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
-    double alternative_hz;  // nearest clean frequency (line_rules.hpp); 0: mains and interferers are clear
+    double
+        alternative_hz;  // nearest clean frequency (placement_rules.hpp); 0: mains and interferers are clear
     double alternative_seconds;  // what the frequency would cost there
     std::string explanation;     // one line: who needs it, what limits it, what it costs
 };

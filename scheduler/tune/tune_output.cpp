@@ -105,8 +105,8 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
                       {"A, B after s", CellSide::right},
                       {"error/target", CellSide::right},
                       {"after", CellSide::right},
-                      {"tied", CellSide::right},
-                      {"asked", CellSide::right},
+                      {"correlated", CellSide::right},
+                      {"required", CellSide::right},
                       {"served", CellSide::right},
                       {"s", CellSide::right},
                       {"Wh", CellSide::right}});
@@ -116,12 +116,12 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
                     {pair_text(t.after)},
                     {t.served > 0 ? significant(t.relaxation_before, 2) : "-"},
                     {t.served > 0 ? significant(t.relaxation_after, 2) : "-"},
-                    {t.served > 0 ? significant(t.tied_after, 2) : "-"},
+                    {t.served > 0 ? significant(t.correlated_after, 2) : "-"},
                     {std::to_string(t.required)},
                     {std::to_string(t.served)},
                     {decimals(t.seconds_after, 1)},
                     {significant(t.energy_wh_after, 2)}});
-    out += dwells.text(100, 2, colour) + wrapped(sentence("tied"), 100, 2);
+    out += dwells.text(100, 2, colour) + wrapped(sentence("correlated"), 100, 2);
     out += heading("Why");
     for (const TunedFrequency& t : tuned.frequencies)
         out += wrapped_item(fmt::format("{:>9}  ", frequency_text(t.frequency_hz)), t.explanation, 100, 2);
@@ -158,8 +158,8 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"served_count", t.served},
              {"error_over_target_before", json_number(t.relaxation_before)},
              {"error_over_target", json_number(t.relaxation_after)},
-             {"tied_error_over_target_before", json_number(t.tied_before)},
-             {"tied_error_over_target", json_number(t.tied_after)},
+             {"correlated_error_over_target_before", json_number(t.correlated_before)},
+             {"correlated_error_over_target", json_number(t.correlated_after)},
              {"decided_by", t.decided_by},
              {"cost_s", json_number(t.seconds_after)},
              {"cost_wh", json_number(t.energy_wh_after)},
@@ -187,12 +187,15 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
 std::string tune_csv(const Tuned& tuned) {
     CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
                   "required_count", "biased_count", "too_weak_count", "served_count",
-                  "error_over_target_before", "error_over_target", "tied_error_over_target_before",
-                  "tied_error_over_target", "decided_by", "cost_s", "cost_wh", "explanation"});
+                  "error_over_target_before", "error_over_target", "correlated_error_over_target_before",
+                  "correlated_error_over_target", "decided_by", "cost_s", "cost_wh", "explanation"});
     for (const TunedFrequency& t : tuned.frequencies) {
         csv.cell(t.frequency_hz).cell(t.before.a_s).cell(t.before.b_s).cell(t.after.a_s).cell(t.after.b_s);
         csv.cell(t.required).cell(t.biased).cell(t.too_weak).cell(t.served);
-        csv.cell(t.relaxation_before).cell(t.relaxation_after).cell(t.tied_before).cell(t.tied_after);
+        csv.cell(t.relaxation_before)
+            .cell(t.relaxation_after)
+            .cell(t.correlated_before)
+            .cell(t.correlated_after);
         csv.cell(t.decided_by);
         csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(t.explanation).end_row();
     }
@@ -210,7 +213,7 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                           {"B after s", true},
                           {"error over target before", true},
                           {"after", true},
-                          {"after, tied", true, "natural field's E and H tied by the ground"},
+                          {"after, correlated", true, "natural field's E and H correlated by the ground"},
                           {"cost s", true},
                           {"cost Wh", true},
                           {"why"}});
@@ -219,14 +222,14 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                     brief(t.after.a_s, 4), brief(t.after.b_s, 4),
                     t.served > 0 ? significant(t.relaxation_before, 3) : "-",
                     t.served > 0 ? significant(t.relaxation_after, 3) : "-",
-                    t.served > 0 ? significant(t.tied_after, 3) : "-", decimals(t.seconds_after, 1),
+                    t.served > 0 ? significant(t.correlated_after, 3) : "-", decimals(t.seconds_after, 1),
                     significant(t.energy_wh_after, 3), t.explanation});
     const std::string body =
         filled_template(embedded::tune_page::body(), {{"survey", html_escaped(survey.name)},
                                                       {"invented", survey.invented ? invented_line : ""},
                                                       {"verdict", html_escaped(verdict(tuned))},
                                                       {"sums", sums.html()},
-                                                      {"tied", html_escaped(sentence("tied"))},
+                                                      {"correlated", html_escaped(sentence("correlated"))},
                                                       {"dwells", dwells.html()},
                                                       {"version", std::string(version())},
                                                       {"git_hash", std::string(git_hash())}});

@@ -51,7 +51,7 @@ Overhead overhead_of(const Step& step, const PlannedOutput& output, double idle_
 
 TuneTable tune_table(const Plan& plan, const SurveySetup& setup) {
     const std::vector<PlannedOutput>& outputs = setup.outputs;
-    const double idle_w = setup.rig.design.idle_w;
+    const double idle_w = setup.transmitter.design.idle_w;
     const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
     for (const SurveyFrequency& f : frequencies)
         if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||

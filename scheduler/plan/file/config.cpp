@@ -90,8 +90,8 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     Refusals refusals(plan.positions, problems);
     plan.survey = input.survey;
     plan.earth = expand_ground(input.earth, "earth", refusals);
-    plan.stands = expand_stands(input.stands, refusals);
-    plan.stations = expand_stations(input.stations, plan.stands, refusals);
+    plan.sites = expand_sites(input.sites, refusals);
+    plan.stations = expand_stations(input.stations, plan.sites, refusals);
     plan.loop_a = expand_loop(input.loops.a, "loop.a", refusals);
     plan.loop_b = expand_loop(input.loops.b, "loop.b", refusals);
     plan.driver = input.driver;

@@ -63,25 +63,25 @@ void check_battery(const Plan& plan, Refusals& refusals) {
 
 using Vector = std::array<double, 3>;
 
-Vector normal_of(const Plan& plan, model::LoopSelection loop, int stand_index) {
+Vector normal_of(const Plan& plan, model::LoopSelection loop, int site_index) {
     constexpr double rad_per_deg = std::numbers::pi / 180;
-    const double azimuth = plan.loop_azimuth_deg(loop, stand_index) * rad_per_deg;
+    const double azimuth = plan.loop_azimuth_deg(loop, site_index) * rad_per_deg;
     const double tilt = plan.loop(loop).tilt_deg * rad_per_deg;
     return {std::cos(tilt) * std::cos(azimuth), std::cos(tilt) * std::sin(azimuth), std::sin(tilt)};
 }
 
 void check_loops(const Plan& plan, Refusals& refusals) {
     constexpr double least_angle_deg = 10;  // noise of the tensor is 8 times that at 90 deg there
-    for (std::size_t i = 0; i < plan.stands.size(); ++i) {
+    for (std::size_t i = 0; i < plan.sites.size(); ++i) {
         const Vector a = normal_of(plan, model::LoopSelection::a, static_cast<int>(i));
         const Vector b = normal_of(plan, model::LoopSelection::b, static_cast<int>(i));
         const double cosine = std::abs(a[0] * b[0] + a[1] * b[1] + a[2] * b[2]);
         const double angle_deg = std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
         if (angle_deg < least_angle_deg) {
-            const std::string at_stand = fmt::format("stand[{}].loop_b_azimuth_deg", i + 1);
-            refusals.add(plan.positions.given(at_stand) ? at_stand : "loop.b.azimuth_deg",
+            const std::string at_site = fmt::format("site[{}].loop_b_azimuth_deg", i + 1);
+            refusals.add(plan.positions.given(at_site) ? at_site : "loop.b.azimuth_deg",
                          fmt::format("{:.3g} deg between the normals of A and B at \"{}\"", angle_deg,
-                                     plan.stands[i].name),
+                                     plan.sites[i].name),
                          fmt::format("at least {} deg: two like loops give no tensor", least_angle_deg));
         }
     }
@@ -151,15 +151,15 @@ void check_stations(const Plan& plan, Refusals& refusals) {
         const std::string key = fmt::format("station[{}]", i + 1);
         if (station.offset_m < reach_m + clearance_m)
             refusals.add(key,
-                         fmt::format("\"{}\" {:.4g} m from stand \"{}\", on top of the loop", station.name,
-                                     station.offset_m, station.stand),
+                         fmt::format("\"{}\" {:.4g} m from site \"{}\", on top of the loop", station.name,
+                                     station.offset_m, station.site),
                          fmt::format("at least {:.4g} m: the loop reaches {:.4g} m from its centre",
                                      reach_m + clearance_m, reach_m));
         if (station.offset_m > farthest_m)
-            refusals.add(key,
-                         fmt::format("\"{}\" {:.6g} m from stand \"{}\"", station.name, station.offset_m,
-                                     station.stand),
-                         fmt::format("at most {} m", farthest_m));
+            refusals.add(
+                key,
+                fmt::format("\"{}\" {:.6g} m from site \"{}\"", station.name, station.offset_m, station.site),
+                fmt::format("at most {} m", farthest_m));
         for (std::size_t k = 0; k < station.required_frequencies_hz.size(); ++k)
             if (std::find(sent_hz.begin(), sent_hz.end(), station.required_frequencies_hz[k]) ==
                 sent_hz.end())
@@ -171,13 +171,13 @@ void check_stations(const Plan& plan, Refusals& refusals) {
 
 void check_legs(const Plan& plan, Refusals& refusals) {
     std::vector<std::string> names{"base"};
-    for (const Stand& stand : plan.stands) names.push_back(stand.name);
+    for (const Site& site : plan.sites) names.push_back(site.name);
     for (const Station& station : plan.stations) names.push_back(station.name);
     const auto check = [&](const std::string& key, const std::string& name) {
         if (std::find(names.begin(), names.end(), name) != names.end()) return;
         const auto nearest = nearest_name(name, names);
         refusals.add(key, fmt::format("\"{}\"", name),
-                     "a stand, a station or \"base\"" +
+                     "a site, a station or \"base\"" +
                          (nearest ? fmt::format(", for example \"{}\"", *nearest) : std::string()));
     };
     for (std::size_t i = 0; i < plan.day.legs.size(); ++i) {

@@ -30,8 +30,8 @@ class Refusals {
 
 Ground expand_ground(const GroundInput& input, const std::string& key, Refusals& refusals);
 Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals);
-std::vector<Stand> expand_stands(const std::vector<StandInput>& input, Refusals& refusals);
-std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Stand>& stands,
+std::vector<Site> expand_sites(const std::vector<SiteInput>& input, Refusals& refusals);
+std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals);
 Sweep expand_sweep(const SweepInput& input, Refusals& refusals);
 

@@ -40,7 +40,7 @@ void check_names(const std::vector<Named>& entries, const std::string& key, Refu
     }
 }
 
-constexpr const char* stand_ways = "latitude_deg and longitude_deg, or x_m and y_m";
+constexpr const char* site_ways = "latitude_deg and longitude_deg, or x_m and y_m";
 constexpr const char* station_ways =
     "latitude_deg and longitude_deg, or x_m and y_m, or offset_m and bearing_deg";
 
@@ -48,49 +48,48 @@ const char* found_way(Way way) { return way == Way::mixed ? "two ways at once" :
 
 }  // namespace
 
-std::vector<Stand> expand_stands(const std::vector<StandInput>& input, Refusals& refusals) {
-    check_names(input, "stand", refusals);
-    std::vector<Stand> stands;
+std::vector<Site> expand_sites(const std::vector<SiteInput>& input, Refusals& refusals) {
+    check_names(input, "site", refusals);
+    std::vector<Site> sites;
     Way way_of_all = Way::none;
     for (std::size_t i = 0; i < input.size(); ++i) {
-        const StandInput& given = input[i];
-        const std::string key = fmt::format("stand[{}]", i + 1);
+        const SiteInput& given = input[i];
+        const std::string key = fmt::format("site[{}]", i + 1);
         const Way way = way_of({given.latitude_deg.has_value(), given.longitude_deg.has_value(),
                                 given.x_m.has_value(), given.y_m.has_value(), false, false});
         if (way == Way::none || way == Way::mixed)
-            refusals.add(key, found_way(way), stand_ways);
+            refusals.add(key, found_way(way), site_ways);
         else if (way_of_all == Way::none)
             way_of_all = way;
         else if (way != way_of_all)
-            refusals.add(key, "another kind of position than the stand before",
-                         "the same kind for all stands");
-        Stand stand{.name = given.name,
-                    .place = {.x_m = given.x_m.value_or(0),
-                              .y_m = given.y_m.value_or(0),
-                              .latitude_deg = given.latitude_deg,
-                              .longitude_deg = given.longitude_deg},
-                    .loop_a_azimuth_deg = given.loop_a_azimuth_deg,
-                    .loop_b_azimuth_deg = given.loop_b_azimuth_deg};
-        if (way == Way::geographic) project(stand.place, stands.empty() ? stand.place : stands.front().place);
-        stands.push_back(std::move(stand));
+            refusals.add(key, "another kind of position than the site before", "the same kind for all sites");
+        Site site{.name = given.name,
+                  .place = {.x_m = given.x_m.value_or(0),
+                            .y_m = given.y_m.value_or(0),
+                            .latitude_deg = given.latitude_deg,
+                            .longitude_deg = given.longitude_deg},
+                  .loop_a_azimuth_deg = given.loop_a_azimuth_deg,
+                  .loop_b_azimuth_deg = given.loop_b_azimuth_deg};
+        if (way == Way::geographic) project(site.place, sites.empty() ? site.place : sites.front().place);
+        sites.push_back(std::move(site));
     }
-    return stands;
+    return sites;
 }
 
-std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Stand>& stands,
+std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals) {
     check_names(input, "station", refusals);
-    std::vector<std::string> stand_names;
-    for (const Stand& stand : stands) stand_names.push_back(stand.name);
+    std::vector<std::string> site_names;
+    for (const Site& site : sites) site_names.push_back(site.name);
     std::vector<Station> stations;
     for (std::size_t i = 0; i < input.size(); ++i) {
         const StationInput& given = input[i];
         const std::string key = fmt::format("station[{}]", i + 1);
-        if (std::find(stand_names.begin(), stand_names.end(), given.name) != stand_names.end())
-            refusals.add(key + ".name", fmt::format("\"{}\", the name of a stand", given.name),
-                         "each name once among stands and stations");
+        if (std::find(site_names.begin(), site_names.end(), given.name) != site_names.end())
+            refusals.add(key + ".name", fmt::format("\"{}\", the name of a site", given.name),
+                         "each name once among sites and stations");
         Station station{.name = given.name,
-                        .stand = given.stand.empty() ? stand_names.front() : given.stand,
+                        .site = given.site.empty() ? site_names.front() : given.site,
                         .place = {.x_m = given.x_m.value_or(0),
                                   .y_m = given.y_m.value_or(0),
                                   .latitude_deg = given.latitude_deg,
@@ -100,35 +99,35 @@ std::vector<Station> expand_stations(const std::vector<StationInput>& input, con
                         .set_up_min = given.set_up_min,
                         .mains_b_nt = given.mains_b_nt,
                         .contact_resistance_ohm = given.contact_resistance_ohm};
-        const auto stand = std::find(stand_names.begin(), stand_names.end(), station.stand);
+        const auto site = std::find(site_names.begin(), site_names.end(), station.site);
         const Way way =
             way_of({given.latitude_deg.has_value(), given.longitude_deg.has_value(), given.x_m.has_value(),
                     given.y_m.has_value(), given.offset_m.has_value(), given.bearing_deg.has_value()});
-        if (stand == stand_names.end()) {
-            const auto nearest = nearest_name(station.stand, stand_names);
-            refusals.add(key + ".stand", fmt::format("\"{}\"", station.stand),
+        if (site == site_names.end()) {
+            const auto nearest = nearest_name(station.site, site_names);
+            refusals.add(key + ".site", fmt::format("\"{}\"", station.site),
                          nearest
-                             ? fmt::format("the name of a stand, for example \"{}\"", *nearest)
-                             : fmt::format("the name of a stand: \"{}\"", fmt::join(stand_names, "\", \"")));
+                             ? fmt::format("the name of a site, for example \"{}\"", *nearest)
+                             : fmt::format("the name of a site: \"{}\"", fmt::join(site_names, "\", \"")));
             continue;
         }
-        station.stand_index = static_cast<int>(stand - stand_names.begin());
-        const Place& from = stands[static_cast<std::size_t>(station.stand_index)].place;
-        const bool stands_geographic = from.latitude_deg.has_value();
+        station.site_index = static_cast<int>(site - site_names.begin());
+        const Place& from = sites[static_cast<std::size_t>(station.site_index)].place;
+        const bool sites_geographic = from.latitude_deg.has_value();
         if (way == Way::none || way == Way::mixed) {
             refusals.add(key, found_way(way), station_ways);
             continue;
         }
-        if ((way == Way::geographic && !stands_geographic) || (way == Way::local && stands_geographic)) {
-            refusals.add(key, "another kind of position than the stands have",
-                         "the kind the stands have, or offset_m and bearing_deg");
+        if ((way == Way::geographic && !sites_geographic) || (way == Way::local && sites_geographic)) {
+            refusals.add(key, "another kind of position than the sites have",
+                         "the kind the sites have, or offset_m and bearing_deg");
             continue;
         }
-        if (way == Way::geographic) project(station.place, stands.front().place);
+        if (way == Way::geographic) project(station.place, sites.front().place);
         const OffsetBearing along = way == Way::polar
                                         ? OffsetBearing{*given.offset_m, bearing_0_to_360(*given.bearing_deg)}
                                         : offset_bearing(from, station.place);
-        if (way == Way::polar) station.place = place_at(from, along, stands.front().place);
+        if (way == Way::polar) station.place = place_at(from, along, sites.front().place);
         station.offset_m = along.offset_m;
         station.bearing_deg = along.bearing_deg;
         stations.push_back(std::move(station));

@@ -8,12 +8,12 @@ namespace ampturn::plan {
 
 namespace {
 
-struct AskedStep {
+struct RequestedStep {
     Step step;  // all but its drive
     StepLoop loop = StepLoop::each;
 };
 
-AskedStep asked_step(const SweepInput& sweep, const StepInput& step, std::string key) {
+RequestedStep requested_step(const SweepInput& sweep, const StepInput& step, std::string key) {
     return {.step = {.frequency_hz = step.frequency_hz,
                      .turns_in_use = step.turns_in_use ? step.turns_in_use : sweep.turns_in_use,
                      .capacitor = step.capacitor ? step.capacitor : sweep.capacitor,
@@ -43,9 +43,9 @@ model::LoopSelection loop_of(StepLoop loop, bool second_of_each) {
     return model::LoopSelection::a;
 }
 
-void add_step(std::vector<Step>& steps, const AskedStep& asked, bool second_of_each) {
-    Step step = asked.step;
-    step.loop = loop_of(asked.loop, second_of_each);
+void add_step(std::vector<Step>& steps, const RequestedStep& requested, bool second_of_each) {
+    Step step = requested.step;
+    step.loop = loop_of(requested.loop, second_of_each);
     steps.push_back(std::move(step));
 }
 
@@ -66,30 +66,30 @@ Sweep expand_sweep(const SweepInput& input, Refusals& refusals) {
                      "frequencies_hz or [[sweep.step]] tables, one of the two");
         return sweep;
     }
-    std::vector<AskedStep> asked;
+    std::vector<RequestedStep> requested;
     for (std::size_t i = 0; i < input.frequencies_hz.size(); ++i) {
         StepInput bare;
         bare.frequency_hz = input.frequencies_hz[i];
-        asked.push_back(asked_step(input, bare, fmt::format("sweep.frequencies_hz[{}]", i + 1)));
+        requested.push_back(requested_step(input, bare, fmt::format("sweep.frequencies_hz[{}]", i + 1)));
     }
     for (std::size_t i = 0; i < input.steps.size(); ++i)
-        asked.push_back(asked_step(input, input.steps[i], fmt::format("sweep.step[{}]", i + 1)));
+        requested.push_back(requested_step(input, input.steps[i], fmt::format("sweep.step[{}]", i + 1)));
 
-    for (const AskedStep& step : asked) {
+    for (const RequestedStep& step : requested) {
         if (input.order == SweepOrder::whole && step.loop == StepLoop::b)
             continue;  // with the second half of the sweep
         add_step(sweep.steps, step, false);
         if (input.order == SweepOrder::each && step.loop == StepLoop::each) add_step(sweep.steps, step, true);
     }
     if (input.order == SweepOrder::whole)
-        for (const AskedStep& step : asked)
+        for (const RequestedStep& step : requested)
             if (step.loop == StepLoop::each || step.loop == StepLoop::b) add_step(sweep.steps, step, true);
 
     if (sweep.steps.size() > steps_max)
         refusals.add(input.steps.empty() ? "sweep.frequencies_hz" : "sweep.step",
                      fmt::format("{} steps, counting each loop", sweep.steps.size()),
                      fmt::format("at most {} steps", steps_max));
-    for (const AskedStep& step : asked) {
+    for (const RequestedStep& step : requested) {
         const Step& s = step.step;
         if (s.min_dwell_s > s.max_dwell_s)
             refusals.add(s.key,

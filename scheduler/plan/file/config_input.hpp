@@ -24,14 +24,14 @@ struct GroundInput {
     std::vector<PolarisableLayer> polarisable;
 };
 
-struct StandInput {
+struct SiteInput {
     std::string name;
     std::optional<double> latitude_deg, longitude_deg, x_m, y_m;
     std::optional<double> loop_a_azimuth_deg, loop_b_azimuth_deg;
 };
 
 struct StationInput {
-    std::string name, stand;
+    std::string name, site;
     std::optional<double> latitude_deg, longitude_deg, x_m, y_m, offset_m, bearing_deg;
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;
@@ -85,7 +85,7 @@ struct QuestionInput {
 struct PlanInput {
     Survey survey;
     GroundInput earth;
-    std::vector<StandInput> stands;
+    std::vector<SiteInput> sites;
     std::vector<StationInput> stations;
     LoopsInput loops;
     Driver driver;

@@ -25,24 +25,24 @@ Loop loop_input(Loop loop) {
     return loop;
 }
 
-StandInput stand_input(const Stand& stand) {
-    StandInput input{.name = stand.name,
-                     .latitude_deg = stand.place.latitude_deg,
-                     .longitude_deg = stand.place.longitude_deg,
-                     .x_m = {},
-                     .y_m = {},
-                     .loop_a_azimuth_deg = stand.loop_a_azimuth_deg,
-                     .loop_b_azimuth_deg = stand.loop_b_azimuth_deg};
+SiteInput site_input(const Site& site) {
+    SiteInput input{.name = site.name,
+                    .latitude_deg = site.place.latitude_deg,
+                    .longitude_deg = site.place.longitude_deg,
+                    .x_m = {},
+                    .y_m = {},
+                    .loop_a_azimuth_deg = site.loop_a_azimuth_deg,
+                    .loop_b_azimuth_deg = site.loop_b_azimuth_deg};
     if (!input.latitude_deg) {
-        input.x_m = stand.place.x_m;
-        input.y_m = stand.place.y_m;
+        input.x_m = site.place.x_m;
+        input.y_m = site.place.y_m;
     }
     return input;
 }
 
 StationInput station_input(const Station& station) {
     StationInput input{.name = station.name,
-                       .stand = station.stand,
+                       .site = station.site,
                        .latitude_deg = station.place.latitude_deg,
                        .longitude_deg = station.place.longitude_deg,
                        .x_m = {},
@@ -115,7 +115,7 @@ QuestionInput question_input(const Question& question) {
 PlanInput input_of(const Plan& plan) {
     PlanInput input{.survey = plan.survey,
                     .earth = ground_input(plan.earth),
-                    .stands = {},
+                    .sites = {},
                     .stations = {},
                     .loops = {loop_input(plan.loop_a), loop_input(plan.loop_b)},
                     .driver = plan.driver,
@@ -130,7 +130,7 @@ PlanInput input_of(const Plan& plan) {
                     .safety = plan.safety,
                     .uncertainty = plan.uncertainty,
                     .question = {}};
-    for (const Stand& stand : plan.stands) input.stands.push_back(stand_input(stand));
+    for (const Site& site : plan.sites) input.sites.push_back(site_input(site));
     for (const Station& station : plan.stations) input.stations.push_back(station_input(station));
     if (input.receiver.coil != Coil::custom)
         input.receiver.coil_a_pt = input.receiver.coil_floor_pt_per_rthz = input.receiver.coil_b_pt_per_hz =

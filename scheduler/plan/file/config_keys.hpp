@@ -9,7 +9,7 @@ namespace ampturn::plan {
 
 Section<Survey> survey_keys();
 Section<GroundInput> ground_keys();
-Section<StandInput> stand_keys();
+Section<SiteInput> site_keys();
 Section<StationInput> station_keys();
 Section<Loop> loop_keys();
 Section<Driver> driver_keys();

@@ -30,7 +30,7 @@ const Words<Align>& align_words() {
 Section<StepInput> step_keys() {
     Section<StepInput> keys;
     keys.number("frequency_hz", &StepInput::frequency_hz, frequency,
-                {.help = "Frequency asked for; the clock gives the nearest it can.", .required = true})
+                {.help = "Requested frequency; the clock gives the nearest it can.", .required = true})
         .choice("loop", &StepInput::loop, loop_words(),
                 {.help = "Which loop sends.", .when_absent = "sweep.loop"})
         .whole(
@@ -46,7 +46,7 @@ Section<StepInput> step_keys() {
         .number("max_dwell_s", &StepInput::max_dwell_s, dwell,
                 {.help = "Longest dwell that tuning may set.", .when_absent = "sweep.max_dwell_s"})
         .number("current_a_peak", &StepInput::current_a_peak, current,
-                {.help = "Peak of the fundamental asked for.", .when_absent = "sweep.current_a_peak"})
+                {.help = "Requested peak of the fundamental.", .when_absent = "sweep.current_a_peak"})
         .whole("ramp_cycles", &StepInput::ramp_cycles, ramp,
                {.help = "Cycles of the ramp up, and again of the ramp down.",
                 .when_absent = "sweep.ramp_cycles"})
@@ -89,7 +89,7 @@ Section<SweepInput> sweep_keys() {
         .number("max_dwell_s", &SweepInput::max_dwell_s, dwell,
                 {.help = "Longest dwell that tuning may set.", .source = assumed})
         .number("current_a_peak", &SweepInput::current_a_peak, current,
-                {.help = "Peak of the fundamental asked for; "
+                {.help = "Requested peak of the fundamental; "
                          "what the bridge, the limit and the heat allow is reported.",
                  .required = true})
         .whole("ramp_cycles", &SweepInput::ramp_cycles, ramp,
@@ -129,8 +129,8 @@ Section<Targets> targets_keys() {
         .number("phase_bias_deg", &Targets::phase_bias_deg, phase,
                 {.help = "Phase of this source may differ this much from a plane wave's.", .source = assumed})
         .number(
-            "near_bias_percent", &Targets::near_bias_percent, percent,
-            {.help = "Beyond this bias a reading is called near instead of transition.", .source = assumed})
+            "near_field_bias_percent", &Targets::near_field_bias_percent, percent,
+            {.help = "Beyond this bias a reading is near field, no longer transition.", .source = assumed})
         .choices("elements", &Targets::elements, elements, {1, 4},
                  {.help = "Elements of the impedance tensor that must meet the targets."})
         .number("rule_of_thumb_skin_depths", &Targets::rule_of_thumb_skin_depths, {.min = 0.1, .max = 20},
@@ -138,8 +138,9 @@ Section<Targets> targets_keys() {
                          "computed verdict, never instead of it.",
                  .source = "common practice: 3 to 5, made for grounded dipoles (Zonge & Hughes 1991)"})
         .rule([](const Targets& targets, const Value& table, const std::string& key, Problems& problems) {
-            if (targets.near_bias_percent <= targets.rho_bias_percent)
-                problems.add(table, key + ".near_bias_percent", fmt::format("{}", targets.near_bias_percent),
+            if (targets.near_field_bias_percent <= targets.rho_bias_percent)
+                problems.add(table, key + ".near_field_bias_percent",
+                             fmt::format("{}", targets.near_field_bias_percent),
                              fmt::format("more than rho_bias_percent, {} %", targets.rho_bias_percent));
         });
     return keys;
@@ -149,8 +150,8 @@ namespace {
 
 Section<Leg> leg_keys() {
     Section<Leg> keys;
-    keys.text("from", &Leg::from, {.help = "A stand, a station or \"base\".", .required = true}, 40)
-        .text("to", &Leg::to, {.help = "A stand, a station or \"base\".", .required = true}, 40)
+    keys.text("from", &Leg::from, {.help = "A site, a station or \"base\".", .required = true}, 40)
+        .text("to", &Leg::to, {.help = "A site, a station or \"base\".", .required = true}, 40)
         .number("minutes", &Leg::minutes, {.unit = "min", .min = 0, .max = 1440},
                 {.help = "Time on the way, either way.", .required = true});
     return keys;
@@ -164,7 +165,7 @@ Section<Day> day_keys() {
     const Words<SwapRule> rules{{SwapRule::never, "never"},
                                 {SwapRule::at_cut_off, "at_cut_off"},
                                 {SwapRule::between_sweeps, "between_sweeps"},
-                                {SwapRule::at_stand, "at_stand"}};
+                                {SwapRule::at_site, "at_site"}};
     Section<Day> keys;
     keys.time_of_day("start", &Day::start_s, {.help = "The crews leave the base.", .source = assumed})
         .time_of_day("end", &Day::end_s, {.help = "The crews must be back at the base.", .source = assumed})
@@ -175,10 +176,10 @@ Section<Day> day_keys() {
         .number("briefing_min", &Day::briefing_min, minutes,
                 {.help = "Safety talk, weather and radio check before leaving.", .source = estimate})
         .number("transmitter_set_up_min", &Day::transmitter_set_up_min, minutes,
-                {.help = "Choosing the spot, raising both loops, cables, battery, self-test at a stand.",
+                {.help = "Choosing the spot, raising both loops, cables, battery, self-test at a site.",
                  .source = estimate})
         .number("transmitter_pack_up_min", &Day::transmitter_pack_up_min, minutes,
-                {.help = "Power down, lower, pack at a stand.", .source = estimate})
+                {.help = "Power down, lower, pack at a site.", .source = estimate})
         .number("receiver_set_up_min", &Day::receiver_set_up_min, minutes,
                 {.help = "Electrodes and coils at a station.", .source = estimate})
         .number("receiver_pack_up_min", &Day::receiver_pack_up_min, minutes,
@@ -202,7 +203,7 @@ Section<Day> day_keys() {
                 {.help = "When to change to the next battery set: never; "
                          "at_cut_off, when the unit stops for low voltage; "
                          "between_sweeps, before a sweep when less than swap_below_fraction is left; "
-                         "at_stand, the same but only when moving to another stand."})
+                         "at_site, the same but only when moving to another site."})
         .number("swap_below_fraction", &Day::swap_below_fraction, {.min = 0, .max = 1},
                 {.help = "Charge left, over full, below which a set is changed.", .source = assumed})
         .numbers("temperature_hour", &Day::temperature_hour, {.unit = "h", .min = 0, .max = 24}, {1, 49},

@@ -28,29 +28,29 @@ Section<Survey> survey_keys() {
     return keys;
 }
 
-Section<StandInput> stand_keys() {
-    Section<StandInput> keys;
-    keys.text("name", &StandInput::name, {.help = "Name, unique in the plan.", .required = true}, 40)
-        .number("latitude_deg", &StandInput::latitude_deg, latitude,
+Section<SiteInput> site_keys() {
+    Section<SiteInput> keys;
+    keys.text("name", &SiteInput::name, {.help = "Name, unique in the plan.", .required = true}, 40)
+        .number("latitude_deg", &SiteInput::latitude_deg, latitude,
                 {.help = "Geodetic latitude, WGS84, north positive.", .when_absent = "x_m and y_m instead"})
-        .number("longitude_deg", &StandInput::longitude_deg, longitude,
+        .number("longitude_deg", &SiteInput::longitude_deg, longitude,
                 {.help = "Longitude, WGS84, east positive.", .when_absent = "x_m and y_m instead"})
-        .number("x_m", &StandInput::x_m, local_m,
+        .number("x_m", &SiteInput::x_m, local_m,
                 {.help = "Local northing.", .when_absent = "latitude and longitude instead"})
-        .number("y_m", &StandInput::y_m, local_m,
+        .number("y_m", &SiteInput::y_m, local_m,
                 {.help = "Local easting.", .when_absent = "latitude and longitude instead"})
-        .number("loop_a_azimuth_deg", &StandInput::loop_a_azimuth_deg, azimuth,
-                {.help = "Azimuth of loop A's normal at this stand.", .when_absent = "loop.a.azimuth_deg"})
-        .number("loop_b_azimuth_deg", &StandInput::loop_b_azimuth_deg, azimuth,
-                {.help = "Azimuth of loop B's normal at this stand.", .when_absent = "loop.b.azimuth_deg"});
+        .number("loop_a_azimuth_deg", &SiteInput::loop_a_azimuth_deg, azimuth,
+                {.help = "Azimuth of loop A's normal at this site.", .when_absent = "loop.a.azimuth_deg"})
+        .number("loop_b_azimuth_deg", &SiteInput::loop_b_azimuth_deg, azimuth,
+                {.help = "Azimuth of loop B's normal at this site.", .when_absent = "loop.b.azimuth_deg"});
     return keys;
 }
 
 Section<StationInput> station_keys() {
     Section<StationInput> keys;
     keys.text("name", &StationInput::name, {.help = "Name, unique in the plan.", .required = true}, 40)
-        .text("stand", &StationInput::stand,
-              {.help = "Stand that sends for this station.", .when_absent = "the first stand"}, 40)
+        .text("site", &StationInput::site,
+              {.help = "Site that sends for this station.", .when_absent = "the first site"}, 40)
         .number("latitude_deg", &StationInput::latitude_deg, latitude,
                 {.help = "Geodetic latitude, WGS84, north positive.", .when_absent = "another way is used"})
         .number("longitude_deg", &StationInput::longitude_deg, longitude,
@@ -60,10 +60,10 @@ Section<StationInput> station_keys() {
         .number("y_m", &StationInput::y_m, local_m,
                 {.help = "Local easting.", .when_absent = "another way is used"})
         .number("offset_m", &StationInput::offset_m, {.unit = "m", .min = 0, .max = 20'000},
-                {.help = "Distance from the stand to the station; must lie outside the loops.",
+                {.help = "Distance from the site to the station; must lie outside the loops.",
                  .when_absent = "worked out from the coordinates on the WGS84 ellipsoid"})
         .number("bearing_deg", &StationInput::bearing_deg, azimuth,
-                {.help = "Bearing from the stand to the station.",
+                {.help = "Bearing from the site to the station.",
                  .when_absent = "worked out from the coordinates on the WGS84 ellipsoid"})
         .whole("sweeps", &StationInput::sweeps, {.min = 1, .max = 100},
                {.help = "How often the sweep is run for this station."})

@@ -13,21 +13,21 @@ Section<LoopsInput> loops_keys() {
 }
 
 Section<PlanInput> whole_file() {
-    constexpr CountRange some_stands{1, 100};
+    constexpr CountRange some_sites{1, 100};
     constexpr CountRange some_stations{1, 1000};
     Section<PlanInput> keys;
     keys.table("survey", &PlanInput::survey, survey_keys(),
                {.help = "What is surveyed, where and when.", .required = true});
     keys.table("earth", &PlanInput::earth, ground_keys(),
                {.help = "The layered ground assumed in planning, top layer first.", .required = true});
-    keys.tables("stand", &PlanInput::stands, stand_keys(), some_stands,
+    keys.tables("site", &PlanInput::sites, site_keys(), some_sites,
                 {.help = "A place where the transmitter stands. "
-                         "All stands of a plan are given the same way: "
+                         "All sites of a plan are given the same way: "
                          "latitude and longitude, or local x and y.",
                  .required = true});
     keys.tables("station", &PlanInput::stations, station_keys(), some_stations,
                 {.help = "A place where the receiver stands, in the order of the day. Give latitude and "
-                         "longitude, or local x and y, or offset and bearing from its stand.",
+                         "longitude, or local x and y, or offset and bearing from its site.",
                  .required = true});
     keys.table("loop", &PlanInput::loops, loops_keys(),
                {.help = "The two transmitter loops.", .required = true});
@@ -51,7 +51,7 @@ Section<PlanInput> whole_file() {
     keys.table("safety", &PlanInput::safety, safety_keys(),
                {.help = "Limits printed on the field sheet. Local rules and the responsible person decide."});
     keys.table("uncertainty", &PlanInput::uncertainty, uncertainty_keys(),
-               {.help = "How well things are known: one standard deviation each, for draws."});
+               {.help = "How well things are known: one standard deviation each, for Monte Carlo runs."});
     keys.table("question", &PlanInput::question, question_keys(),
                {.help = "What the survey must tell apart.", .when_absent = "no question asked"});
     return keys;

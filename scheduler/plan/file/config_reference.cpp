@@ -114,6 +114,22 @@ std::string explain_all() {
     return text;
 }
 
+namespace {
+
+/// A full key with each part that was renamed under its new name.
+std::string in_names_of_now(const std::string& full_key) {
+    std::string out;
+    for (std::size_t begin = 0; begin <= full_key.size();) {
+        const std::size_t end = std::min(full_key.find('.', begin), full_key.size());
+        const std::string part = full_key.substr(begin, end - begin);
+        out += (out.empty() ? "" : ".") + std::string(name_now(part).value_or(part));
+        begin = end + 1;
+    }
+    return out;
+}
+
+}  // namespace
+
 std::string explain_key(const std::string& key) {
     const std::string plain = without_numbers(key);
     std::vector<std::string> names;
@@ -136,13 +152,16 @@ std::string explain_key(const std::string& key) {
                 fmt::format("  {}.{:<32} {:<14} {}\n", plain, child.name, child.unit, default_words(child));
         return text;
     }
+    const std::string now = in_names_of_now(plain);
+    const bool renamed = std::find(names.begin(), names.end(), now) != names.end();
     const auto nearest = nearest_name(plain, names);
     throw InputError({"",
                       {},
                       key,
                       "an unknown key",
-                      nearest ? fmt::format("the nearest known key \"{}\"", *nearest)
-                              : std::string("a key that `ampturn explain` lists")});
+                      renamed   ? fmt::format("\"{}\", its name now", now)
+                      : nearest ? fmt::format("the nearest known key \"{}\"", *nearest)
+                                : std::string("a key that `ampturn explain` lists")});
 }
 
 }  // namespace ampturn::plan

@@ -18,6 +18,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config_read.hpp"
 #include "scheduler/plan/file/config_value.hpp"
+#include "scheduler/plan/file/former_names.hpp"
 
 namespace ampturn::plan {
 
@@ -48,7 +49,7 @@ template <class Enum>
 using Words = std::vector<std::pair<Enum, std::string_view>>;
 
 template <class Enum>
-std::string_view word_of(const Words<Enum>& words, Enum value) {
+std::string_view name_of(const Words<Enum>& words, Enum value) {
     for (const auto& [enumerator, word] : words)
         if (enumerator == value) return word;
     return "";
@@ -129,19 +130,19 @@ class Section {
     template <class Enum>
     Section& choice(std::string_view name, Enum T::*field, const Words<Enum>& words, const About& about) {
         return scalar(name, "word", "", allowed_words(words), about, field, word_reader(words),
-                      [words](Enum value) { return toml_text(word_of(words, value)); });
+                      [words](Enum value) { return toml_text(name_of(words, value)); });
     }
     template <class Enum>
     Section& choice(std::string_view name, std::optional<Enum> T::*field, const Words<Enum>& words,
                     const About& about) {
         return optional_scalar(name, "word", "", allowed_words(words), about, field, word_reader(words),
-                               [words](Enum value) { return toml_text(word_of(words, value)); });
+                               [words](Enum value) { return toml_text(name_of(words, value)); });
     }
     template <class Enum>
     Section& choices(std::string_view name, std::vector<Enum> T::*field, const Words<Enum>& words,
                      const CountRange& count, const About& about) {
         return list(name, "words", "", allowed_words(words), count, about, field, word_reader(words),
-                    [words](Enum value) { return toml_text(word_of(words, value)); });
+                    [words](Enum value) { return toml_text(name_of(words, value)); });
     }
     Section& numbers(std::string_view name, std::vector<double> T::*field, const NumberRange& range,
                      const CountRange& count, const About& about) {
@@ -296,6 +297,11 @@ class Section {
     std::vector<Check> rules_;
 };
 
+/// Whether a required key is there under the name it had once: then one problem says so, not two.
+inline bool given_by_former_name(const Value::Table& table, std::string_view name) {
+    return std::any_of(table.begin(), table.end(), [&](const Member& m) { return name_now(m.name) == name; });
+}
+
 template <class T>
 void Section<T>::read(const Value& value, const std::string& full_key, T& object, Problems& problems) const {
     const Value::Table* table = read_table(value, full_key, problems);
@@ -305,18 +311,21 @@ void Section<T>::read(const Value& value, const std::string& full_key, T& object
     for (const Key& key : keys_) {
         if (const Value* member = find_member(*table, key.info.name))
             key.read(*member, prefix + key.info.name, object, problems);
-        else if (key.info.required)
+        else if (key.info.required && !given_by_former_name(*table, key.info.name))
             problems.add(value, prefix + key.info.name, "nothing", key.info.allowed + " (required)");
     }
     for (const Member& member : *table) {
         std::vector<std::string> names;
         for (const Key& key : keys_) names.push_back(key.info.name);
         if (std::find(names.begin(), names.end(), member.name) != names.end()) continue;
+        const auto now = name_now(member.name);
+        const bool renamed = now && std::find(names.begin(), names.end(), *now) != names.end();
         const auto nearest = nearest_name(member.name, names);
         Value at = {.data = false, .position = member.name_position, .given_by = member.value.given_by};
         problems.add(at, prefix + member.name, "an unknown key",
-                     nearest ? fmt::format("the nearest known key \"{}\"", prefix + *nearest)
-                             : fmt::format("{}", fmt::join(names, ", ")));
+                     renamed   ? fmt::format("\"{}{}\", its name now", prefix, *now)
+                     : nearest ? fmt::format("the nearest known key \"{}\"", prefix + *nearest)
+                               : fmt::format("{}", fmt::join(names, ", ")));
     }
     if (problems.count() == problems_before)
         for (const Check& check : rules_) check(object, value, full_key, problems);

@@ -1,4 +1,5 @@
 #include "scheduler/plan/file/config_toml.hpp"
+#include "scheduler/plan/file/former_names.hpp"
 
 #include <fmt/format.h>
 #include <toml++/toml.h>
@@ -138,13 +139,15 @@ void apply_setting(Value& root, const Setting& setting) {
         here = &member->value;
         for (const std::size_t entry : part.entries) {
             auto* list = std::get_if<Value::List>(&here->data);
+            const auto now = name_now(part.name);
             if (list == nullptr || entry > list->size())
                 throw InputError(
                     {"--set",
                      {},
                      setting.key,
                      list == nullptr ? "no list there" : fmt::format("a list of {} there", list->size()),
-                     "an entry that the file has"});
+                     now ? fmt::format("\"{}\", its name now", *now)
+                         : std::string("an entry that the file has")});
             here = &(*list)[entry - 1];
         }
     }

@@ -8,7 +8,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/receiver/window.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 
 namespace ampturn::rehearse {
 namespace {

@@ -5,9 +5,9 @@
 #include <cmath>
 #include <utility>
 
-#include "model/receiver/lines.hpp"
+#include "model/receiver/line_placement.hpp"
 #include "model/receiver/window.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/rehearse/record/fourier.hpp"
 
 namespace ampturn::rehearse {

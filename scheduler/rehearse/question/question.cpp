@@ -42,8 +42,8 @@ std::vector<FrequencyInformation> frequency_information(const QuestionData& data
             }
         if (any) {
             info.information_nats = information_alone_nats(data.sought, only(data, variance, f, false));
-            info.lost_nats = std::max(0.0, whole - nats(only(data, variance, f, true)));
-            info.nats_per_wh = info.energy_wh > 0 ? info.lost_nats / info.energy_wh : 0;
+            info.information_loss_nats = std::max(0.0, whole - nats(only(data, variance, f, true)));
+            info.nats_per_wh = info.energy_wh > 0 ? info.information_loss_nats / info.energy_wh : 0;
         }
         out.push_back(info);
     }
@@ -51,7 +51,7 @@ std::vector<FrequencyInformation> frequency_information(const QuestionData& data
 }
 
 Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                       const std::vector<plan::FrequencyResponse>& responses, int draws, std::uint64_t seed) {
+                       const std::vector<plan::FrequencyResponse>& responses, int runs, std::uint64_t seed) {
     Answer answer{};
     if (!plan.question) return answer;
     const plan::Question& question = *plan.question;
@@ -59,7 +59,7 @@ Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, c
     answer.text = question.text;
     answer.two_grounds = question.kind == plan::QuestionKind::two_grounds;
     answer.confidence = question.confidence;
-    answer.draws = draws;
+    answer.runs = runs;
     const QuestionData data = question_data(plan, setup, readings_of(plan, day), responses);
     for (const int s : data.stations)
         answer.stations.push_back(plan.stations[static_cast<std::size_t>(s)].name);
@@ -69,10 +69,10 @@ Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, c
     }
     const DataNoise noise = data.data_noise(plan);
     answer.frequencies = frequency_information(data, noise, day.frequencies_hz);
-    const auto best =
-        std::max_element(answer.frequencies.begin(), answer.frequencies.end(),
-                         [](const auto& a, const auto& b) { return a.lost_nats < b.lost_nats; });
-    const Odds odds = rehearse::odds(data.sought, noise, question.confidence, draws, seed);
+    const auto best = std::max_element(
+        answer.frequencies.begin(), answer.frequencies.end(),
+        [](const auto& a, const auto& b) { return a.information_loss_nats < b.information_loss_nats; });
+    const Odds odds = rehearse::odds(data.sought, noise, question.confidence, runs, seed);
     answer.probability = odds.probability_confident;
     answer.probability_right = odds.probability_right;
     answer.distance = std::sqrt(separation(data.sought, noise.variance + noise.natural_variance).distance2);

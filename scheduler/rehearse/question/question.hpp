@@ -15,7 +15,7 @@ namespace ampturn::rehearse {
 /// The answer to a plan's question from a simulated day: what was sent is what counts. Not asked: an Answer
 /// with asked = false. responses: of the day's frequencies, in their order.
 Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                       const std::vector<plan::FrequencyResponse>& responses, int draws, std::uint64_t seed);
+                       const std::vector<plan::FrequencyResponse>& responses, int runs, std::uint64_t seed);
 
 /// What each frequency tells, at the readings' own dwells and the planned noise level.
 std::vector<FrequencyInformation> frequency_information(const QuestionData& data, const DataNoise& noise,

@@ -34,7 +34,7 @@ class Climb {
         double reach = 1;  // how much further than the turn itself says the next step goes
         limit = HUGE_VAL;
         for (rounds = 0; rounds < rounds_max; ++rounds) {
-            const Separation here = separation(demand_.sought, variances_at(demand_, dwells));
+            const Discrimination here = separation(demand_.sought, variances_at(demand_, dwells));
             const std::vector<double> slopes = dwell_slopes(demand_, here, dwells);
             std::vector<double> q(dwells.size());
             for (std::size_t k = 0; k < q.size(); ++k) q[k] = slopes[k] * dwells[k] * dwells[k];
@@ -207,7 +207,7 @@ Eigen::VectorXd variances_at(const QuestionDemand& demand, const std::vector<dou
     return variance;
 }
 
-std::vector<double> dwell_slopes(const QuestionDemand& demand, const Separation& at,
+std::vector<double> dwell_slopes(const QuestionDemand& demand, const Discrimination& at,
                                  const std::vector<double>& dwells_s) {
     std::vector<double> slopes(demand.steps.size());
     for (std::size_t i = 0; i < demand.data.size(); ++i) {

@@ -36,12 +36,12 @@ struct DatumTerms {
 struct QuestionDemand {
     std::vector<DwellStep> steps;
     std::vector<DatumTerms> data;
-    Sought sought;
+    Hypotheses sought;
 };
 
 Eigen::VectorXd variances_at(const QuestionDemand& demand, const std::vector<double>& dwells_s);
 /// d D2 / d T, step by step.
-std::vector<double> dwell_slopes(const QuestionDemand& demand, const Separation& at,
+std::vector<double> dwell_slopes(const QuestionDemand& demand, const Discrimination& at,
                                  const std::vector<double>& dwells_s);
 
 struct QuestionAllocation {

@@ -50,8 +50,8 @@ void add_noise(const plan::Plan& plan, const SentReading& reading, const plan::F
 }
 
 /// Noise-free data over a ground, and their derivatives.
-model::Response response_of(const plan::Plan& plan, const model::RigDesign& rig, const QuestionData& data,
-                            const std::vector<plan::FrequencyResponse>& responses,
+model::Response response_of(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                            const QuestionData& data, const std::vector<plan::FrequencyResponse>& responses,
                             const model::LayeredEarth& earth, model::Unknowns unknowns) {
     const VectorXd parameters = model::parameters_of(earth, unknowns);
     const auto count = static_cast<Index>(data.noise.size());
@@ -62,8 +62,8 @@ model::Response response_of(const plan::Plan& plan, const model::RigDesign& rig,
         for (const SentReading& reading : data.readings)
             if (reading.station_index == station)
                 frequencies_hz.push_back(responses[reading.frequency_index].frequency_hz);
-        const model::Response own = model::source_forward(frequencies_hz, earth, unknowns,
-                                                          dipoles_of(plan, rig, station))(parameters, true);
+        const model::Response own = model::source_forward(
+            frequencies_hz, earth, unknowns, dipoles_of(plan, transmitter, station))(parameters, true);
         whole.value.segment(at, own.value.size()) = own.value;
         whole.jacobian.middleRows(at, own.value.size()) = own.jacobian;
         at += own.value.size();
@@ -149,8 +149,10 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
     if (question.kind == plan::QuestionKind::two_grounds) {
         const model::LayeredEarth other = plan::earth_of(plan, question.with_target, "question.with_target");
         const auto unknowns = model::Unknowns::resistivities;
-        const model::Response r0 = response_of(plan, setup.rig.design, data, responses, earth, unknowns);
-        const model::Response r1 = response_of(plan, setup.rig.design, data, responses, other, unknowns);
+        const model::Response r0 =
+            response_of(plan, setup.transmitter.design, data, responses, earth, unknowns);
+        const model::Response r1 =
+            response_of(plan, setup.transmitter.design, data, responses, other, unknowns);
         TwoGrounds grounds{.data_0 = r0.value,
                            .data_1 = r1.value,
                            .jacobian_0 = by_units(earth, r0.jacobian),
@@ -165,7 +167,7 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
     const auto unknowns = model::Unknowns::resistivities_and_thicknesses;
     const auto count = static_cast<Index>(earth.size());
     DepthSought depth{
-        .jacobian = response_of(plan, setup.rig.design, data, responses, earth, unknowns).jacobian,
+        .jacobian = response_of(plan, setup.transmitter.design, data, responses, earth, unknowns).jacobian,
         .prior_sd = prior_of(plan, count, count - 1),
         .slope = VectorXd::Zero(2 * count - 1),
         .within_m = question.within_m};

@@ -37,7 +37,7 @@ struct QuestionData {
     std::vector<SentReading> readings;
     std::vector<DatumNoise> noise;  // four a reading
     std::vector<int> stations;      // each once, in order
-    Sought sought;
+    Hypotheses sought;
     double depth_m = 0;  // of the interface asked for
     /// With the readings' own dwells.
     DataNoise data_noise(const plan::Plan& plan) const;

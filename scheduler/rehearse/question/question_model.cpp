@@ -51,7 +51,7 @@ VectorXd standard_normal(const run::CounterRandom& random, std::uint64_t first, 
     return values;
 }
 
-Separation separation_of(const TwoGrounds& grounds, const VectorXd& variance) {
+Discrimination separation_of(const TwoGrounds& grounds, const VectorXd& variance) {
     const VectorXd difference = grounds.data_1 - grounds.data_0;
     const VectorXd u0 =
         Gaussian(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance).solve(difference);
@@ -62,7 +62,7 @@ Separation separation_of(const TwoGrounds& grounds, const VectorXd& variance) {
             .slope = 0.5 * (u0.cwiseAbs2() + u1.cwiseAbs2())};
 }
 
-Separation separation_of(const DepthSought& depth, const VectorXd& variance) {
+Discrimination separation_of(const DepthSought& depth, const VectorXd& variance) {
     MatrixXd information = depth.jacobian.transpose() * variance.cwiseInverse().asDiagonal() * depth.jacobian;
     information.diagonal() += depth.prior_sd.cwiseAbs2().cwiseInverse();
     const VectorXd x = information.ldlt().solve(depth.slope);
@@ -76,20 +76,21 @@ double prior_variance(const DepthSought& depth) {
     return depth.slope.cwiseProduct(depth.prior_sd).squaredNorm();
 }
 
-Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidence, int draws,
+Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidence, int runs,
              std::uint64_t seed) {
     const double needed = std::log(confidence / (1 - confidence));
     const run::CounterRandom level(seed, run::stream_of("question noise level"));
     int right = 0, confident = 0;
-    for (int draw = 0; draw < draws; ++draw) {
-        const double factor = std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(draw)));
+    for (int run_index = 0; run_index < runs; ++run_index) {
+        const double factor =
+            std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(run_index)));
         const VectorXd variance = noise.variance + factor * noise.natural_variance;
         const Gaussian zero(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance);
         const Gaussian one(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, variance);
         for (const bool truth : {false, true}) {
             const run::CounterRandom random(
                 seed, run::combine(run::stream_of(truth ? "question one" : "question zero"),
-                                   static_cast<std::uint64_t>(draw)));
+                                   static_cast<std::uint64_t>(run_index)));
             const Index parameters = truth ? grounds.prior_sd_1.size() : grounds.prior_sd_0.size();
             const VectorXd data = (truth ? one : zero)
                                       .draw(standard_normal(random, 0, variance.size()),
@@ -99,46 +100,47 @@ Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidenc
             confident += truth ? ln_ratio >= needed : -ln_ratio >= needed;
         }
     }
-    return {.probability_right = right / (2.0 * draws), .probability_confident = confident / (2.0 * draws)};
+    return {.probability_right = right / (2.0 * runs), .probability_confident = confident / (2.0 * runs)};
 }
 
-Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence, int draws,
+Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence, int runs,
              std::uint64_t seed) {
     const run::CounterRandom level(seed, run::stream_of("question noise level"));
     Odds out{};
     int enough = 0;
-    for (int draw = 0; draw < draws; ++draw) {
-        const double factor = std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(draw)));
+    for (int run_index = 0; run_index < runs; ++run_index) {
+        const double factor =
+            std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(run_index)));
         const double within_over_sd =
             std::sqrt(separation_of(depth, noise.variance + factor * noise.natural_variance).distance2);
         const double inside = std::erf(within_over_sd / std::sqrt(2.0));
-        out.probability_right += inside / draws;
+        out.probability_right += inside / runs;
         enough += inside >= confidence;
     }
-    out.probability_confident = static_cast<double>(enough) / draws;
+    out.probability_confident = static_cast<double>(enough) / runs;
     return out;
 }
 
 }  // namespace
 
-Separation separation(const Sought& sought, const VectorXd& variance) {
+Discrimination separation(const Hypotheses& sought, const VectorXd& variance) {
     return std::visit([&](const auto& s) { return separation_of(s, variance); }, sought);
 }
 
-double information_nats(const Sought& sought, double distance2) {
+double information_nats(const Hypotheses& sought, double distance2) {
     if (const auto* depth = std::get_if<DepthSought>(&sought))
         return 0.5 * std::log(prior_variance(*depth) * distance2 / (depth->within_m * depth->within_m));
     return 0.5 * distance2;
 }
 
-double information_alone_nats(const Sought& sought, const VectorXd& variance) {
+double information_alone_nats(const Hypotheses& sought, const VectorXd& variance) {
     if (const auto* grounds = std::get_if<TwoGrounds>(&sought))
         return 0.5 * (grounds->data_1 - grounds->data_0).cwiseAbs2().cwiseQuotient(variance).sum();
     return information_nats(sought, separation(sought, variance).distance2);
 }
 
-Odds odds(const Sought& sought, const DataNoise& noise, double confidence, int draws, std::uint64_t seed) {
-    return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, draws, seed); }, sought);
+Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, int runs, std::uint64_t seed) {
+    return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, runs, seed); }, sought);
 }
 
 }  // namespace ampturn::rehearse

@@ -9,7 +9,7 @@ namespace ampturn::rehearse {
 /// What is sought in the ground, as data with Gaussian errors see it. All lists run over the data.
 ///
 /// Host resistivities are known only to `prior_sd` (ln): covariance of the data C = V + J S J', V diagonal,
-/// S = diag(prior_sd^2). Draws follow C and the noise level; the crew knows the noise it had (its own bars).
+/// S = diag(prior_sd^2). MonteCarlo follow C and the noise level; the crew knows the noise it had (its own bars).
 
 /// One of two grounds. Posterior odds are the likelihood ratio (equal priors).
 struct TwoGrounds {
@@ -25,7 +25,7 @@ struct DepthSought {
     double within_m;                  // how well it must be known
 };
 
-using Sought = std::variant<TwoGrounds, DepthSought>;
+using Hypotheses = std::variant<TwoGrounds, DepthSought>;
 
 /// How far apart the answers lie, in standard deviations, squared:
 ///   two grounds  the mean of (d1 - d0)' C^-1 (d1 - d0) over both grounds' C (Mahalanobis distance; half of it is
@@ -33,18 +33,18 @@ using Sought = std::variant<TwoGrounds, DepthSought>;
 ///   depth        (within / standard deviation)^2, the deviation from (J'V^-1 J + S^-1)^-1
 /// It falls with every variance and, as a function of 1/variance, is concave (parallel sums of positive
 /// matrices: Anderson & Duffin 1969, from memory). An infinite variance is a datum that is not there.
-struct Separation {
+struct Discrimination {
     double distance2;
     Eigen::VectorXd slope;  // -d distance2 / d variance, datum by datum; >= 0
 };
-Separation separation(const Sought& sought, const Eigen::VectorXd& variance);
+Discrimination separation(const Hypotheses& sought, const Eigen::VectorXd& variance);
 
 /// What data at this distance tell, nats: half the squared distance of two grounds; of a depth, the logarithm
 /// of how much narrower it is known than before.
-double information_nats(const Sought& sought, double distance2);
+double information_nats(const Hypotheses& sought, double distance2);
 
 /// What one group of data would tell, nats, with the host known exactly (of a depth: as above).
-double information_alone_nats(const Sought& sought, const Eigen::VectorXd& variance);
+double information_alone_nats(const Hypotheses& sought, const Eigen::VectorXd& variance);
 
 struct DataNoise {
     Eigen::VectorXd variance;          // at the planned noise level, without
@@ -52,13 +52,13 @@ struct DataNoise {
     double natural_sd_ln = 0;          // of the natural field's power, log-normal
 };
 /// Two grounds: how often the likelihood ratio points to the true one, and how often the true ground's
-/// posterior reaches `confidence`, over `draws` data sets of each. For equal covariances and a fixed noise
+/// posterior reaches `confidence`, over `runs` data sets of each. For equal covariances and a fixed noise
 /// level the closed form is Phi(D/2) and Phi(D/2 - ln(c/(1 - c))/D) (Kay 1998, Fundamentals of Statistical
 /// Signal Processing II, from memory). Depth: mean probability to be inside the bounds, and how often it
 /// reaches `confidence`.
 struct Odds {
     double probability_right, probability_confident;
 };
-Odds odds(const Sought& sought, const DataNoise& noise, double confidence, int draws, std::uint64_t seed);
+Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, int runs, std::uint64_t seed);
 
 }  // namespace ampturn::rehearse

@@ -131,11 +131,11 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
         own.insert(own.end(), {row.own.a_s, row.own.b_s});
     }
     const auto responses =
-        plan::station_responses(plan, setup.rig.design, setup.earth, frequencies_hz, options.threads);
+        plan::station_responses(plan, setup.transmitter.design, setup.earth, frequencies_hz, options.threads);
     QuestionData data = question_data(plan, setup, planned_readings(plan, table, responses), responses);
     if (data.readings.empty())
         throw plan.error("question", "no station that both loops can be sent to",
-                         "a rig whose battery can deliver the table");
+                         "a transmitter whose battery can deliver the table");
     const QuestionDemand demand = demand_of(plan, table, data);
 
     QuestionTuned out{.plan = plan, .frequencies = {}, .before = {}, .after = {}};
@@ -160,7 +160,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
     const auto sums = [&](const std::vector<double>& dwells_s) {
         set_dwells(plan, table, dwells_s, data);
         const Odds odds = rehearse::odds(data.sought, data.data_noise(plan), plan.question->confidence,
-                                         options.draws, options.seed);
+                                         options.runs, options.seed);
         return QuestionSums{seconds_of(table, dwells_s), joules_of(table, dwells_s) / 3600,
                             std::sqrt(distance2(dwells_s)), odds.probability_confident,
                             odds.probability_right};
@@ -171,7 +171,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
     for (const int s : data.stations) out.sweeps += plan.stations[static_cast<std::size_t>(s)].sweeps;
 
     const auto worth = frequency_information(data, data.data_noise(plan), frequencies_hz);
-    const Separation at = separation(demand.sought, variances_at(demand, tuned));
+    const Discrimination at = separation(demand.sought, variances_at(demand, tuned));
     const std::vector<double> slopes = dwell_slopes(demand, at, tuned);
     // d nats / d D2, from the definition: 1/2 of two grounds, 1/(2 D2) of a depth.
     const double nats_per_distance2 =
@@ -187,8 +187,8 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
         f.step_b = row.step_b;
         f.before = row.own;
         f.after = {tuned[2 * i], tuned[2 * i + 1]};
-        f.alone_nats = worth[i].information_nats;
-        f.lost_nats = worth[i].lost_nats;
+        f.information_nats = worth[i].information_nats;
+        f.information_loss_nats = worth[i].information_loss_nats;
         f.seconds_after = f.after.a_s + f.after.b_s + row.overhead_s;
         f.energy_wh_after = (row.watts_a * f.after.a_s + row.watts_b * f.after.b_s + row.overhead_j) / 3600;
         f.nats_per_wh = worth[i].nats_per_wh;
@@ -215,8 +215,8 @@ QuestionDays question_days(const plan::Plan& before, const plan::SurveySetup& se
                      .answer_after = {}};
     const auto responses = plan::station_responses(before, setup_before, options.threads);
     out.answer_before =
-        answer_question(before, setup_before, out.before, responses, options.draws, options.seed);
-    out.answer_after = answer_question(after, setup_after, out.after, responses, options.draws, options.seed);
+        answer_question(before, setup_before, out.before, responses, options.runs, options.seed);
+    out.answer_after = answer_question(after, setup_after, out.after, responses, options.runs, options.seed);
     return out;
 }
 

@@ -21,7 +21,7 @@ namespace ampturn::rehearse {
 /// sweep sent, noise of the noisiest hour of the working day at each station.
 
 struct QuestionTuneOptions {
-    int draws = 4000;  // data sets drawn from each ground
+    int runs = 4000;  // data sets drawn from each ground
     std::uint64_t seed = 1;
     unsigned threads = 1;  // do not change the result
 };
@@ -33,7 +33,8 @@ struct QuestionFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;     // of Plan::sweep.steps
     plan::DwellPair before, after;  // nominal, as the plan has them
-    double alone_nats, lost_nats;   // after: with the host known; what the whole would lose without it
+    double information_nats,
+        information_loss_nats;  // after: with the host known; what the whole would lose without it
     double seconds_after, energy_wh_after;  // of one sweep, with settle, ramps, gaps
     double nats_per_wh;                     // lost, over the energy of all sweeps
     double next_nats_per_wh;                // what the next watt-hour here would add

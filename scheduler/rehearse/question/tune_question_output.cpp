@@ -24,7 +24,7 @@ using plan::html_escaped;
 using plan::json_number;
 using plan::significant;
 
-std::string word_of(DwellSetBy by) {
+std::string name_of(DwellSetBy by) {
     switch (by) {
         case DwellSetBy::question:
             return "question";
@@ -138,12 +138,12 @@ std::string question_tune_text(const QuestionTuned& tuned, const std::optional<Q
         table.row({{brief(f.frequency_hz, 5)},
                    {pair_text(f.before)},
                    {pair_text(f.after)},
-                   {significant(f.alone_nats, 2)},
-                   {significant(f.lost_nats, 2)},
+                   {significant(f.information_nats, 2)},
+                   {significant(f.information_loss_nats, 2)},
                    {significant(f.energy_wh_after, 2)},
                    {significant(f.nats_per_wh, 2)},
                    {significant(f.next_nats_per_wh, 2)},
-                   {word_of(f.set_by)}});
+                   {name_of(f.set_by)}});
     return out + table.text(100, 2, colour) + plan::wrapped(legend, 100, 2);
 }
 
@@ -172,13 +172,13 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
                                {"dwell_b_before_s", json_number(f.before.b_s)},
                                {"dwell_a_s", json_number(f.after.a_s)},
                                {"dwell_b_s", json_number(f.after.b_s)},
-                               {"information_alone_nats", json_number(f.alone_nats)},
-                               {"lost_without_nats", json_number(f.lost_nats)},
+                               {"information_alone_nats", json_number(f.information_nats)},
+                               {"lost_without_nats", json_number(f.information_loss_nats)},
                                {"cost_s", json_number(f.seconds_after)},
                                {"cost_wh", json_number(f.energy_wh_after)},
                                {"lost_without_nats_per_wh", json_number(f.nats_per_wh)},
                                {"next_nats_per_wh", json_number(f.next_nats_per_wh)},
-                               {"set_by", word_of(f.set_by)}});
+                               {"set_by", name_of(f.set_by)}});
     const auto budget = [](const std::optional<double>& x) { return x ? json_number(*x) : Json(nullptr); };
     Json all{
         {"schema", "ampturn.tune_for_question"},
@@ -213,8 +213,11 @@ std::string question_tune_csv(const QuestionTuned& tuned) {
                         "lost_without_nats_per_wh", "next_nats_per_wh", "set_by"});
     for (const QuestionFrequency& f : tuned.frequencies) {
         csv.cell(f.frequency_hz).cell(f.before.a_s).cell(f.before.b_s).cell(f.after.a_s).cell(f.after.b_s);
-        csv.cell(f.alone_nats).cell(f.lost_nats).cell(f.seconds_after).cell(f.energy_wh_after);
-        csv.cell(f.nats_per_wh).cell(f.next_nats_per_wh).cell(word_of(f.set_by)).end_row();
+        csv.cell(f.information_nats)
+            .cell(f.information_loss_nats)
+            .cell(f.seconds_after)
+            .cell(f.energy_wh_after);
+        csv.cell(f.nats_per_wh).cell(f.next_nats_per_wh).cell(name_of(f.set_by)).end_row();
     }
     return csv.text();
 }
@@ -237,10 +240,10 @@ std::string question_tune_html(const QuestionTuned& tuned, const std::optional<Q
                                {"set by"}});
     for (const QuestionFrequency& f : tuned.frequencies)
         table.row({plan::frequency_text(f.frequency_hz), brief(f.before.a_s, 4), brief(f.before.b_s, 4),
-                   brief(f.after.a_s, 4), brief(f.after.b_s, 4), significant(f.alone_nats, 3),
-                   significant(f.lost_nats, 3), decimals(f.seconds_after, 1),
+                   brief(f.after.a_s, 4), brief(f.after.b_s, 4), significant(f.information_nats, 3),
+                   significant(f.information_loss_nats, 3), decimals(f.seconds_after, 1),
                    significant(f.energy_wh_after, 3), significant(f.nats_per_wh, 3),
-                   significant(f.next_nats_per_wh, 3), word_of(f.set_by)});
+                   significant(f.next_nats_per_wh, 3), name_of(f.set_by)});
     const std::string body = plan::filled_template(embedded::tune_question::body(),
                                                    {{"survey", html_escaped(survey.name)},
                                                     {"invented", survey.invented ? plan::invented_line : ""},

@@ -13,7 +13,7 @@ namespace ampturn::rehearse {
 
 /// An interferer of the plan as a station receives it: a carrier of constant envelope whose frequency is
 /// keyed by random bits (minimum-shift keying, model/receiver/noise.hpp), a plane wave from one direction, E
-/// tied by the ground.
+/// correlated by the ground.
 struct KeyedCarrier {
     double frequency_hz;
     double bits_per_s;                                          // 0: not keyed

@@ -55,9 +55,9 @@ NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, d
         if (frequency_hz < 1) continue;
         const DensityAt density = densities(frequency_hz);
         const Complex z = impedance(frequency_hz);
-        const model::TiedPair pair = model::tied_pair(density.natural_h * (1 - impulses.power_fraction),
-                                                      density.sensor_h, density.sensor_e, z);
-        shape.pair[k] = {pair.h * unit, pair.tied * unit, pair.free * unit};
+        const model::CorrelatedPair pair = model::correlated_pair(
+            density.natural_h * (1 - impulses.power_fraction), density.sensor_h, density.sensor_e, z);
+        shape.pair[k] = {pair.h * unit, pair.correlated * unit, pair.free * unit};
         shape.impulse_h[k] = train * std::sqrt(density.natural_h * impulses.power_fraction);
         shape.vertical_h[k] = unit * std::sqrt(density.sensor_h);
         shape.impedance_ohm[k] = z;
@@ -158,10 +158,10 @@ struct NoiseStream::Work {
         auto e_spectrum = transform.spectrum();
         for (std::size_t k = 0; k < e_spectrum.size(); ++k) {
             const auto [g, q] = unit_pairs(k, which);
-            const model::TiedPair& pair = shape.pair[k];
+            const model::CorrelatedPair& pair = shape.pair[k];
             const Complex sferic = shape.impulse_h[k] * impulse[k];
             h_spectrum[k] = pair.h * g + sferic;
-            e_spectrum[k] = sign * (pair.tied * g + pair.free * q + shape.impedance_ohm[k] * sferic);
+            e_spectrum[k] = sign * (pair.correlated * g + pair.free * q + shape.impedance_ohm[k] * sferic);
         }
         finish(electric);
         std::copy(h_spectrum.begin(), h_spectrum.end(), transform.spectrum().begin());

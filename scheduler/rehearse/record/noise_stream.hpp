@@ -37,7 +37,7 @@ struct NoiseShape {
     double sample_rate_hz;
     std::size_t block_length;
     model::ImpulseStatistics impulses;
-    std::vector<model::TiedPair> pair;          // times root of bin width
+    std::vector<model::CorrelatedPair> pair;    // times root of bin width
     std::vector<double> impulse_h, vertical_h;  // of the impulse train's spectrum; sensor of Hz
     std::vector<std::complex<double>> impedance_ohm;
 };

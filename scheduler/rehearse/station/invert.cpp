@@ -12,7 +12,7 @@
 #include "model/inversion/inversion.hpp"
 #include "model/inversion/layer_choice.hpp"
 #include "scheduler/reading/station_response.hpp"
-#include "scheduler/setup/rig_of_plan.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::rehearse {
 namespace {
@@ -62,12 +62,12 @@ CurveData data_of(const std::vector<StationFrequencyResult>& measured) {
 }
 
 /// What finite loops add to dipoles, on a uniform ground.
-VectorXd finite_loop_correction(const plan::Plan& plan, const model::RigDesign& rig, int station_index,
-                                const model::LayeredEarth& ground, const std::vector<double>& frequencies_hz,
-                                const model::DipolePair& dipoles) {
+VectorXd finite_loop_correction(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                                int station_index, const model::LayeredEarth& ground,
+                                const std::vector<double>& frequencies_hz, const model::DipolePair& dipoles) {
     plan::Plan alone = plan;
     alone.stations = {plan.stations[static_cast<std::size_t>(station_index)]};
-    const auto responses = plan::station_responses(alone, rig, ground, frequencies_hz);
+    const auto responses = plan::station_responses(alone, transmitter, ground, frequencies_hz);
     const VectorXd of_dipoles =
         model::source_forward(frequencies_hz, ground, model::Unknowns::resistivities, dipoles)(
             model::parameters_of(ground, model::Unknowns::resistivities), false)
@@ -150,11 +150,14 @@ Section few_section(const char* name, bool aware, const model::InversionData& da
 
 }  // namespace
 
-model::DipolePair dipoles_of(const plan::Plan& plan, const model::RigDesign& rig, int station_index) {
+model::DipolePair dipoles_of(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                             int station_index) {
     const plan::Station& station = plan.stations[static_cast<std::size_t>(station_index)];
     const double bearing = station.bearing_deg * model::pi / 180;
-    return {.a = dipole_of(rig.loop_a, plan.loop_azimuth_deg(model::LoopSelection::a, station.stand_index)),
-            .b = dipole_of(*rig.loop_b, plan.loop_azimuth_deg(model::LoopSelection::b, station.stand_index)),
+    return {.a = dipole_of(transmitter.loop_a,
+                           plan.loop_azimuth_deg(model::LoopSelection::a, station.site_index)),
+            .b = dipole_of(*transmitter.loop_b,
+                           plan.loop_azimuth_deg(model::LoopSelection::b, station.site_index)),
             .receiver_x_m = station.offset_m * std::cos(bearing),
             .receiver_y_m = station.offset_m * std::sin(bearing)};
 }
@@ -169,8 +172,8 @@ std::vector<SectionLayer> section_of(const model::LayeredEarth& earth) {
     return section;
 }
 
-StationInversion invert_station(const plan::Plan& plan, const model::RigDesign& rig, int station_index,
-                                const std::vector<StationFrequencyResult>& measured) {
+StationInversion invert_station(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                                int station_index, const std::vector<StationFrequencyResult>& measured) {
     const CurveData data = data_of(measured);
     StationInversion out{.frequencies_hz = data.frequencies_hz, .sections = {}, .note = {}};
     if (data.frequencies_hz.size() < 3) {
@@ -188,11 +191,11 @@ StationInversion invert_station(const plan::Plan& plan, const model::RigDesign& 
     const double start_rho = std::clamp(std::exp(mean_ln_rho), 1.0, 1e5);
     const model::LayeredEarth layering = model::smooth_layering(shallow / 6, std::max(2 * deep, shallow),
                                                                 smooth_layers, start_rho, permittivity);
-    const model::DipolePair dipoles = dipoles_of(plan, rig, station_index);
+    const model::DipolePair dipoles = dipoles_of(plan, transmitter, station_index);
     const model::LayeredEarth uniform(
         {model::Layer{.resistivity_ohm_m = start_rho, .relative_permittivity = permittivity}});
     const VectorXd correction =
-        finite_loop_correction(plan, rig, station_index, uniform, data.frequencies_hz, dipoles);
+        finite_loop_correction(plan, transmitter, station_index, uniform, data.frequencies_hz, dipoles);
     const auto smooth = model::Unknowns::resistivities;
     const auto few = model::Unknowns::resistivities_and_thicknesses;
 

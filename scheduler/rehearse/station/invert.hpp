@@ -4,7 +4,7 @@
 
 #include "model/ground/earth.hpp"
 #include "model/inversion/sounding_forward.hpp"
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/station/result.hpp"
 
@@ -14,8 +14,9 @@ namespace ampturn::rehearse {
 /// radians, of phase. Common practice, no source.
 inline constexpr double least_error = 0.01;
 
-/// The loops of a station's stand as dipoles at their centres, and the station, for the source-aware forward.
-model::DipolePair dipoles_of(const plan::Plan& plan, const model::RigDesign& rig, int station_index);
+/// The loops of a station's site as dipoles at their centres, and the station, for the source-aware forward.
+model::DipolePair dipoles_of(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                             int station_index);
 
 /// Inverts one station's curve four ways: smooth and few-layer, each as a plane wave (xy alone, as a crew
 /// without the source's geometry would) and with the true source (xy and yx). Frequencies measured with error
@@ -29,8 +30,8 @@ struct StationInversion {
     std::vector<Section> sections;
     std::string note;
 };
-StationInversion invert_station(const plan::Plan& plan, const model::RigDesign& rig, int station_index,
-                                const std::vector<StationFrequencyResult>& measured);
+StationInversion invert_station(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
+                                int station_index, const std::vector<StationFrequencyResult>& measured);
 
 /// A ground as a section of known layers.
 std::vector<SectionLayer> section_of(const model::LayeredEarth& earth);

@@ -20,12 +20,12 @@ struct Bars {
 /// One element of the tensor (xy, or yx with its sign turned) at one station and frequency.
 struct CurvePoint {
     std::complex<double> impedance_ohm, true_impedance_ohm;  // as measured; noise-free with this source
-    double variance_ohm2, planned_variance_ohm2;             // jackknife; planned with natural field tied
+    double variance_ohm2, planned_variance_ohm2;  // jackknife; planned with natural field correlated
     double resistivity_ohm_m, phase_deg;
     double true_resistivity_ohm_m, true_phase_deg;
     Bars jackknife;
-    Bars planned;        // natural field and mains tied by the ground, as the synthesis has them
-    Bars planned_upper;  // natural field and mains counted as untied noise: the upper limit
+    Bars planned;        // natural field and mains correlated by the ground, as the synthesis has them
+    Bars planned_upper;  // natural field and mains counted as uncorrelated noise: the upper limit
     double coherence2;
 };
 
@@ -106,10 +106,10 @@ struct Agreement {
 
 struct FrequencyInformation {
     double frequency_hz;
-    double information_nats;  // alone, nuisances known
-    double lost_nats;         // what the whole would lose without it
+    double information_nats;       // alone, nuisances known
+    double information_loss_nats;  // what the whole would lose without it
     double energy_wh;
-    double nats_per_wh;  // lost_nats over energy_wh
+    double nats_per_wh;  // information_loss_nats over energy_wh
 };
 
 struct Answer {
@@ -122,7 +122,7 @@ struct Answer {
         probability_right;  // that the likelihood ratio points to the right ground; depth: inside the bounds
     double distance;        // two grounds: root of Mahalanobis distance; depth: within over sd
     double depth_sd_m;      // depth only
-    int draws;
+    int runs;
     std::vector<std::string> stations;
     std::vector<FrequencyInformation> frequencies;
 };

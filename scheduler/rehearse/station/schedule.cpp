@@ -37,7 +37,7 @@ plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::Surv
         .loop_a = {},
         .loop_b = {}};
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
-        const model::DipolePair pair = dipoles_of(plan, setup.rig.design, s);
+        const model::DipolePair pair = dipoles_of(plan, setup.transmitter.design, s);
         const std::array<model::Source, 2> sources{pair.a, pair.b};
         const model::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
         const auto fields = model::fields(setup.earth, frequency_hz, sources, std::span(&receiver, 1),
@@ -54,11 +54,13 @@ plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::Surv
 
 }  // namespace
 
-std::vector<HarmonicRatios> harmonic_ratios(const model::Rig& rig, const std::vector<plan::TableRow>& table) {
+std::vector<HarmonicRatios> harmonic_ratios(const model::Transmitter& transmitter,
+                                            const std::vector<plan::TableRow>& table) {
     std::vector<HarmonicRatios> ratios;
     for (const plan::TableRow& row : table) {
         const model::OperatingPoint point = model::solve_operating_point(
-            rig, {.battery = model::battery_source(rig.design.battery, 0.5, 20)}, row.request);
+            transmitter, {.battery = model::battery_source(transmitter.design.battery, 0.5, 20)},
+            row.request);
         HarmonicRatios row_ratios{1};
         const auto& peaks = point.current.harmonic_peak_a;
         for (std::size_t i = 1; i < source_orders.size() && peaks[0] > 0; ++i)

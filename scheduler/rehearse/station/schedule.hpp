@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <vector>
 
-#include "model/transmitter/rig.hpp"
+#include "model/transmitter/transmitter.hpp"
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/station_response.hpp"
@@ -20,7 +20,8 @@ inline constexpr std::array source_orders{1, 3, 5, 7};
 /// battery at half charge, 20 C; the ratios hardly depend on either). Phases are those of a voltage-fed
 /// inductive load, all zero: nothing here depends on them.
 using HarmonicRatios = std::array<double, source_orders.size()>;
-std::vector<HarmonicRatios> harmonic_ratios(const model::Rig& rig, const std::vector<plan::TableRow>& table);
+std::vector<HarmonicRatios> harmonic_ratios(const model::Transmitter& transmitter,
+                                            const std::vector<plan::TableRow>& table);
 
 /// Fields per unit moment at every frequency that a rehearsal needs: those of the table and those of its
 /// harmonics that a recording holds (these with the loops as dipoles).

@@ -11,7 +11,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/rehearse/process/transfer.hpp"
-#include "scheduler/rehearse/record/keep.hpp"
+#include "scheduler/rehearse/record/recording_file.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
@@ -53,7 +53,7 @@ CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedV
 }
 
 /// What the steps of one frequency have given so far.
-struct Gathered {
+struct Accumulated {
     LineRecords a, b;
     plan::Transmission sent_a, sent_b;  // whole records only
     int hour = 0;
@@ -65,9 +65,9 @@ struct Gathered {
 };
 
 /// Noise shapes and mains by sample rate, kept while a station is worked on.
-class StationSurroundings {
+class StationNoise {
   public:
-    StationSurroundings(const Rehearsal& rehearsal, int station_index)
+    StationNoise(const Rehearsal& rehearsal, int station_index)
         : rehearsal_(rehearsal),
           station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
           stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
@@ -205,7 +205,7 @@ NaturalPoint natural_point(const model::LayeredEarth& earth, const NaturalBand& 
             .true_phase_deg = model::impedance_phase_deg(truth)};
 }
 
-std::string words_of(NoTransfer why) {
+std::string name_of(NoTransfer why) {
     switch (why) {
         case NoTransfer::one_direction:
             return "magnetic fields of the records do not span two directions: no tensor";
@@ -216,7 +216,7 @@ std::string words_of(NoTransfer why) {
 }
 
 StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std::size_t frequency_index,
-                              Gathered& gathered) {
+                              Accumulated& accumulated) {
     const double frequency_hz = rehearsal.day.frequencies_hz[frequency_index];
     const plan::FrequencyResponse& response = *rehearsal.fields.at(frequency_hz, 1);
     StationFrequencyResult out{};
@@ -227,34 +227,35 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
         if (row.frequency_hz == frequency_hz) out.mains_clash_order = row.mains_clash_order;
     out.plane_resistivity_ohm_m = resistivity(response.plane_impedance_ohm, frequency_hz);
     out.plane_phase_deg = model::impedance_phase_deg(response.plane_impedance_ohm);
-    out.energy_wh = gathered.energy_wh;
-    out.sample_rate_hz = gathered.sample_rate_hz;
-    out.record_s = gathered.record_s;
-    out.records_a = static_cast<int>(gathered.a.size());
-    out.records_b = static_cast<int>(gathered.b.size());
-    out.dwell_a_s = gathered.sent_a.dwell_s;
-    out.dwell_b_s = gathered.sent_b.dwell_s;
-    out.clipped_samples = gathered.clipped;
-    for (std::size_t band = 0; band < gathered.natural.size(); ++band) {
-        if (gathered.natural[band].size() < 4) continue;
+    out.energy_wh = accumulated.energy_wh;
+    out.sample_rate_hz = accumulated.sample_rate_hz;
+    out.record_s = accumulated.record_s;
+    out.records_a = static_cast<int>(accumulated.a.size());
+    out.records_b = static_cast<int>(accumulated.b.size());
+    out.dwell_a_s = accumulated.sent_a.dwell_s;
+    out.dwell_b_s = accumulated.sent_b.dwell_s;
+    out.clipped_samples = accumulated.clipped;
+    for (std::size_t band = 0; band < accumulated.natural.size(); ++band) {
+        if (accumulated.natural[band].size() < 4) continue;
         try {
             out.natural.push_back(
-                natural_point(rehearsal.earth, gathered.bands[band], gathered.natural[band]));
+                natural_point(rehearsal.earth, accumulated.bands[band], accumulated.natural[band]));
         } catch (const std::domain_error&) {
             // A band without two directions of field has no tensor: no point of the curve.
         }
     }
-    if (gathered.a.size() < 2 || gathered.b.size() < 2) {
-        out.why_not = !gathered.why_not.empty() ? gathered.why_not
-                      : gathered.a.size() < 2   ? "loop A was not sent for two whole records"
-                                                : "loop B was not sent for two whole records";
+    if (accumulated.a.size() < 2 || accumulated.b.size() < 2) {
+        out.why_not = !accumulated.why_not.empty() ? accumulated.why_not
+                      : accumulated.a.size() < 2   ? "loop A was not sent for two whole records"
+                                                   : "loop B was not sent for two whole records";
         return out;
     }
     try {
         const TransferFit fit =
-            fit_transfer(grouped(line_cross_spectra(gathered.a, gathered.b), jackknife_groups), {});
-        const plan::TensorReading planned = plan::read_tensor(predicted_reading(
-            rehearsal.plan, response, station_index, gathered.hour, gathered.sent_a, gathered.sent_b));
+            fit_transfer(grouped(line_cross_spectra(accumulated.a, accumulated.b), jackknife_groups), {});
+        const plan::TensorReading planned =
+            plan::read_tensor(predicted_reading(rehearsal.plan, response, station_index, accumulated.hour,
+                                                accumulated.sent_a, accumulated.sent_b));
         const model::ImpedanceTensor& truth = planned.uncorrelated.impedance;
         const model::TensorVariance &correlated = planned.correlated.variance,
                                     &upper = planned.uncorrelated.variance;
@@ -266,7 +267,7 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
         out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, {correlated.yx, upper.yx},
                              fit.coherence2_y, frequency_hz);
     } catch (const NoTransferError& refused) {
-        out.why_not = words_of(refused.why());
+        out.why_not = name_of(refused.why());
     } catch (const std::domain_error&) {
         out.why_not = "the two loops give parallel magnetic fields: no tensor";
     }
@@ -280,18 +281,18 @@ std::unique_ptr<RecordingFile> kept_recording(const Rehearsal& rehearsal, int st
     if (!rehearsal.keep_directory) return nullptr;
     const plan::Plan& plan = rehearsal.plan;
     return std::make_unique<RecordingFile>(
-        KeptRecording{.directory = *rehearsal.keep_directory,
-                      .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
-                                          sent.sweep_number, sent.step_number, model::name(sent.loop),
-                                          step.frequency_hz),
-                      .plan_path = plan.source.path,
-                      .plan_crc32 = rehearsal.day.plan_crc32,
-                      .survey_name = plan.survey.name,
-                      .station = plan.stations[static_cast<std::size_t>(station_index)].name,
-                      .invented = plan.survey.invented,
-                      .seed = rehearsal.seed,
-                      .loop = sent.loop,
-                      .moment_a_m2 = sent.moment_a_m2},
+        RecordingMetadata{
+            .directory = *rehearsal.keep_directory,
+            .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
+                                sent.sweep_number, sent.step_number, name_of(sent.loop), step.frequency_hz),
+            .plan_path = plan.source.path,
+            .plan_crc32 = rehearsal.day.plan_crc32,
+            .survey_name = plan.survey.name,
+            .station = plan.stations[static_cast<std::size_t>(station_index)].name,
+            .invented = plan.survey.invented,
+            .seed = rehearsal.seed,
+            .loop = sent.loop,
+            .moment_a_m2 = sent.moment_a_m2},
         step, with_vertical);
 }
 
@@ -304,7 +305,7 @@ std::string without_records(const StepRecording& step, double record_s) {
 }
 
 /// What the processing made of a step's recording, to what its frequency has.
-void add_processed(const StepProcessor& processor, const SentStep& sent, Gathered& g) {
+void add_processed(const StepProcessor& processor, const SentStep& sent, Accumulated& g) {
     const double used_s = g.record_s * static_cast<double>(processor.lines().size());
     LineRecords& lines = sent.loop == model::LoopSelection::b ? g.b : g.a;
     lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
@@ -316,8 +317,8 @@ void add_processed(const StepProcessor& processor, const SentStep& sent, Gathere
 }
 
 /// Synthesises and processes one step.
-void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
-            StationSurroundings& surroundings, Gathered& g, std::vector<SpectrumPoint>& spectrum) {
+void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent, StationNoise& surroundings,
+            Accumulated& g, std::vector<SpectrumPoint>& spectrum) {
     const plan::Plan& plan = rehearsal.plan;
     const auto row = static_cast<std::size_t>(sent.step_number - 1);
     const StepRecording step =
@@ -352,10 +353,10 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
         add_spectrum(processor, step, plan.receiver.window, spectrum);
 }
 
-double clock_error_of(const Rehearsal& rehearsal, const std::vector<Gathered>& gathered) {
+double clock_error_of(const Rehearsal& rehearsal, const std::vector<Accumulated>& accumulated) {
     std::vector<TimedLines> timed;
-    for (std::size_t f = 0; f < gathered.size(); ++f)
-        for (const LineRecords* lines : {&gathered[f].a, &gathered[f].b})
+    for (std::size_t f = 0; f < accumulated.size(); ++f)
+        for (const LineRecords* lines : {&accumulated[f].a, &accumulated[f].b})
             if (!lines->empty()) timed.push_back({rehearsal.day.frequencies_hz[f], lines});
     // The search goes to several times what the plan's clocks are said to be off by.
     const plan::Plan& plan = rehearsal.plan;
@@ -368,18 +369,19 @@ double clock_error_of(const Rehearsal& rehearsal, const std::vector<Gathered>& g
 
 Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
                        int hour) {
-    auto quiet = std::make_shared<plan::Plan>(plan);
-    quiet->noise.mains_hz = 0;
-    auto untold = std::make_shared<plan::Plan>(*quiet);  // where a spectrum of the plan's own ends
-    untold->noise.spectrum.reset();
-    untold->noise.natural_factor = 0;
+    auto without_mains = std::make_shared<plan::Plan>(plan);
+    without_mains->noise.mains_hz = 0;
+    auto without_spectrum =
+        std::make_shared<plan::Plan>(*without_mains);  // where a spectrum of the plan's own ends
+    without_spectrum->noise.spectrum.reset();
+    without_spectrum->noise.natural_factor = 0;
     return [=](double frequency_hz) -> DensityAt {
-        const auto& own = quiet->noise.spectrum;
+        const auto& own = without_mains->noise.spectrum;
         const bool covered =
             !own || (frequency_hz >= own->frequency_hz.front() && frequency_hz <= own->frequency_hz.back());
         const double z = std::abs(model::plane_wave_impedance_ohm(earth, frequency_hz));
-        const model::NoiseAt at =
-            plan::noise_at_station(covered ? *quiet : *untold, station, hour, frequency_hz, z);
+        const model::NoiseAt at = plan::noise_at_station(covered ? *without_mains : *without_spectrum,
+                                                         station, hour, frequency_hz, z);
         return {.natural_h = at.h.natural, .sensor_h = at.h.sensor, .sensor_e = at.e.sensor};
     };
 }
@@ -396,16 +398,16 @@ plan::ReadingInput predicted_reading(const plan::Plan& plan, const plan::Frequen
 }
 
 StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
-    StationSurroundings surroundings(rehearsal, station_index);
-    std::vector<Gathered> gathered(rehearsal.day.frequencies_hz.size());
+    StationNoise surroundings(rehearsal, station_index);
+    std::vector<Accumulated> accumulated(rehearsal.day.frequencies_hz.size());
     StationMeasured out{};
     for (const SentStep& sent : steps_sent_to(rehearsal.day, station_index))
-        gather(rehearsal, station_index, sent, surroundings, gathered[sent.frequency_index], out.spectrum);
-    out.clock_error_found = clock_error_of(rehearsal, gathered);
-    for (std::size_t f = 0; f < gathered.size(); ++f) {
-        undo_clock_error(gathered[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
-        undo_clock_error(gathered[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);
-        out.frequencies.push_back(finish(rehearsal, station_index, f, gathered[f]));
+        gather(rehearsal, station_index, sent, surroundings, accumulated[sent.frequency_index], out.spectrum);
+    out.clock_error_found = clock_error_of(rehearsal, accumulated);
+    for (std::size_t f = 0; f < accumulated.size(); ++f) {
+        undo_clock_error(accumulated[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        undo_clock_error(accumulated[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        out.frequencies.push_back(finish(rehearsal, station_index, f, accumulated[f]));
     }
     std::sort(out.spectrum.begin(), out.spectrum.end(),
               [](const SpectrumPoint& a, const SpectrumPoint& b) { return a.frequency_hz < b.frequency_hz; });

@@ -168,7 +168,7 @@ TEST(FieldPhysics, FarFieldIsAPlaneWaveOverAnyGround) {
 
 TEST(FieldPhysics, GroundAbsorbsEnergy) {
     // Time-averaged flow of energy through the surface, 1/2 Re(E x H*) downward, is into the ground wherever
-    // the horizontal fields stand in the far zone; the impedance lies in the right half plane everywhere.
+    // the horizontal fields stand in the far field; the impedance lies in the right half plane everywhere.
     int far = 0;
     for (const double rho : {1.0, 100.0, 1e4})
         for (const double f : {10.0, 1e3, 1e5}) {
@@ -187,7 +187,7 @@ TEST(FieldPhysics, GroundAbsorbsEnergy) {
 }
 
 /// tests/reference/field/hmd_near_field_bias.csv: half-space bias of two horizontal dipoles, printed to 4 figures.
-TEST(FieldPhysics, NearZoneBiasMatchesTheReferenceTable) {
+TEST(FieldPhysics, NearFieldBiasMatchesTheReferenceTable) {
     // Independent: a derivation in Bessel functions, checked there by numerical integration.
     const ReferenceCsv table("field/hmd_near_field_bias.csv", 26);
     const double rho = 100, r = 200;

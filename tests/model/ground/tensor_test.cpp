@@ -95,11 +95,11 @@ TEST(Tensor, PredictedErrorBarsAreTheScatterOfNoisyEstimates) {
 
 TEST(Zone, FollowsToleranceAndFiftyPerCent) {
     const BiasTolerance tolerance;
-    EXPECT_EQ(zone_of({0.04, -1.9}, tolerance), Zone::plane);
+    EXPECT_EQ(zone_of({0.04, -1.9}, tolerance), Zone::far_field);
     EXPECT_EQ(zone_of({-0.06, 0}, tolerance), Zone::transition);
     EXPECT_EQ(zone_of({0, 2.1}, tolerance), Zone::transition);
-    EXPECT_EQ(zone_of({0.51, 0}, tolerance), Zone::near);
-    EXPECT_EQ(zone_of({-0.9, 40}, tolerance), Zone::near);
+    EXPECT_EQ(zone_of({0.51, 0}, tolerance), Zone::near_field);
+    EXPECT_EQ(zone_of({-0.9, 40}, tolerance), Zone::near_field);
 }
 
 TEST(PlaneWaveBias, WrapsPhase) {

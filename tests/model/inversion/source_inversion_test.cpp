@@ -57,7 +57,7 @@ TEST(SourceForward, ValuesAreThoseOfTheFieldEngine) {
     }
 }
 
-TEST(SourceForward, JacobianIsTheSlopeOfTheTensorFromNearToFarZone) {
+TEST(SourceForward, JacobianIsTheSlopeOfTheTensorFromNearToFarField) {
     // Independent: fourth-order central differences of the values; step 0.01, own error about 1e-8.
     const LayeredEarth earth = layered({100, 8, 900}, {15, 30}, 8);
     const auto unknowns = Unknowns::resistivities_and_thicknesses;
@@ -93,7 +93,7 @@ TEST(SourceForward, FarAwayIsThePlaneWave) {
     }
 }
 
-TEST(SourceForward, NearZoneMisleadsThePlaneWaveInversionAndNotTheSourceAwareOne) {
+TEST(SourceForward, NearFieldMisleadsThePlaneWaveInversionAndNotTheSourceAwareOne) {
     // Synthetic: 300 m off over ground whose lowest frequencies see the source as near (0.4 skin depths).
     const LayeredEarth truth = layered({300, 30, 1000}, {60, 40}, 8);
     const auto frequencies = log_spaced(400, 40000, 14);
@@ -119,7 +119,7 @@ TEST(SourceForward, NearZoneMisleadsThePlaneWaveInversionAndNotTheSourceAwareOne
         invert_smooth(xy, plane_wave_forward(frequencies, layering, Unknowns::resistivities), start);
     const auto aware =
         invert_smooth(both, source_forward(frequencies, layering, Unknowns::resistivities, pair), start);
-    // The plane-wave inversion even fits, with a conductor at depth that is not there: the near zone falls
+    // The plane-wave inversion even fits, with a conductor at depth that is not there: the near field falls
     // with frequency as over a good conductor.
     EXPECT_LT(std::exp(plane.parameters[15]), 1000.0 / 30);
     EXPECT_GT(std::exp(aware.parameters[15]), 1000.0 / 4);

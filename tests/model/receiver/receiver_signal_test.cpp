@@ -7,26 +7,26 @@
 #include <random>
 #include <stdexcept>
 
-#include "model/ground/tied_noise.hpp"
+#include "model/ground/plane_wave_noise.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 using Complex = std::complex<double>;
 
-TEST(TiedPair, HasTheDensitiesAskedFor) {
+TEST(CorrelatedPair, HasTheDensitiesAskedFor) {
     // Definition of the pair: the variances and the covariance asked for.
     const Complex z = std::polar(0.7, 0.6);
     for (const double natural : {0.0, 1e-3, 4.0, 1e4}) {
         const double sensor_h = 0.3, sensor_e = 0.05;
-        const TiedPair pair = tied_pair(natural, sensor_h, sensor_e, z);
+        const CorrelatedPair pair = correlated_pair(natural, sensor_h, sensor_e, z);
         const double scale = natural + 1;
         EXPECT_NEAR(pair.h * pair.h, natural + sensor_h, 1e-12 * scale);
-        EXPECT_NEAR(std::norm(pair.tied) + pair.free * pair.free, std::norm(z) * natural + sensor_e,
+        EXPECT_NEAR(std::norm(pair.correlated) + pair.free * pair.free, std::norm(z) * natural + sensor_e,
                     1e-12 * scale);
-        EXPECT_LT(std::abs(pair.tied * pair.h - z * natural), 1e-12 * scale);
+        EXPECT_LT(std::abs(pair.correlated * pair.h - z * natural), 1e-12 * scale);
     }
-    EXPECT_EQ(tied_pair(0, 0, 4, z).free, 2);
+    EXPECT_EQ(correlated_pair(0, 0, 4, z).free, 2);
 }
 
 TEST(ImpulseHeight, HasMeanSquareOne) {
@@ -97,8 +97,8 @@ TEST(Adc, RoundingNoiseIsBennetts) {
     }
 }
 
-TEST(PlaneNoise, CancelsInTheFarZoneOnly) {
-    // Identity in the far zone; independent in the near zone: Monte Carlo against first-order variance.
+TEST(PlaneNoise, CancelsInTheFarFieldOnly) {
+    // Identity in the far field; independent in the near field: Monte Carlo against first-order variance.
     const Complex z = std::polar(2.0, 0.8);
     const auto far = [&](double azimuth, Complex impedance) {
         const Complex hx = std::cos(azimuth), hy = std::sin(azimuth);
@@ -107,9 +107,10 @@ TEST(PlaneNoise, CancelsInTheFarZoneOnly) {
     const HorizontalVariance sensors{1e-6, 1e-6, 1e-6, 1e-6};
     const PlaneNoise plane{0.01, 0.01};
     const auto alone = estimate_tensor(far(0.2, z), far(1.6, z), sensors, sensors);
-    const auto tied = estimate_tensor_in_plane_noise(far(0.2, z), far(1.6, z), sensors, sensors, plane, z);
-    EXPECT_NEAR(tied.variance.xy / alone.variance.xy, 1, 1e-9);
-    // Near zone: Monte Carlo over the plane wave's field; 3000 draws give a variance to 2.6 %.
+    const auto correlated =
+        estimate_tensor_in_plane_noise(far(0.2, z), far(1.6, z), sensors, sensors, plane, z);
+    EXPECT_NEAR(correlated.variance.xy / alone.variance.xy, 1, 1e-9);
+    // Near field: Monte Carlo over the plane wave's field; 3000 draws give a variance to 2.6 %.
     const Complex near_z = 1.3 * z * std::polar(1.0, 0.4);
     const auto a = far(0.2, near_z), b = far(1.6, near_z);
     const auto predicted = estimate_tensor_in_plane_noise(a, b, {}, {}, plane, z);

@@ -4,14 +4,14 @@
 
 #include <cmath>
 
-#include "tests/model/transmitter/example_rig.hpp"
+#include "tests/model/transmitter/example_transmitter.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 
-RigDesign aluminium_design() {
-    RigDesign d = example_design();
+TransmitterDesign aluminium_design() {
+    TransmitterDesign d = example_design();
     d.loop_a.wire.resistivity_20c_ohm_m = aluminium_resistivity_20c_ohm_m;
     d.loop_a.wire.alpha20_per_k = aluminium_alpha20_per_k;
     d.thermal.winding_electronics_k_per_w = no_link;
@@ -19,9 +19,10 @@ RigDesign aluminium_design() {
     return d;
 }
 
-OperatingPoint point_of(const Rig& rig, const DriveRequest& request) {
+OperatingPoint point_of(const Transmitter& transmitter, const DriveRequest& request) {
     return solve_operating_point(
-        rig, {.electronics_c = 20, .battery = battery_source(rig.design.battery, 0.9, 20)}, request);
+        transmitter, {.electronics_c = 20, .battery = battery_source(transmitter.design.battery, 0.9, 20)},
+        request);
 }
 
 /// Closed form: C dT/dt = P (1 + a (T - 20)) - (T - 20)/R from 20 C has the rise
@@ -34,13 +35,13 @@ double time_to_rise_s(const ThermalNodes& nodes, double watts_at_20c, double alp
 // A plan's heat limit once took copper's coefficient for every metal, and the leads' heat for the winding's.
 TEST(HeatOf, AluminiumWarmsByItsOwnCoefficient) {
     // Closed form: resistance linear in temperature.
-    RigDesign design = aluminium_design();
+    TransmitterDesign design = aluminium_design();
     const DriveRequest request{.frequency_hz = 60, .tap_index = 2};
-    const Rig rig = prepare(design);
-    const OperatingPoint point = point_of(rig, request);
+    const Transmitter transmitter = prepare(design);
+    const OperatingPoint point = point_of(transmitter, request);
     ASSERT_TRUE(point.solved);
-    const double watts =
-        point.current.rms_a * point.current.rms_a * rig.taps_a[2].resistance_dc_20c_ohm * point.winding_ratio;
+    const double watts = point.current.rms_a * point.current.rms_a *
+                         transmitter.taps_a[2].resistance_dc_20c_ohm * point.winding_ratio;
     // Half of the final rise, so that the coefficient shows.
     const double final_k =
         watts / (1 / design.thermal.winding_ambient_k_per_w - watts * aluminium_alpha20_per_k);
@@ -56,14 +57,14 @@ TEST(HeatOf, AluminiumWarmsByItsOwnCoefficient) {
 }
 
 TEST(HeatOf, EachWindingHasItsOwnMetalAndTheOtherBridgeCounts) {
-    RigDesign design = aluminium_design();
+    TransmitterDesign design = aluminium_design();
     design.loop_b = example_design().loop_a;
-    const Rig rig = prepare(design);
+    const Transmitter transmitter = prepare(design);
     const DriveRequest request{.frequency_hz = 60, .loop = LoopSelection::both, .tap_index = 2};
-    const OperatingPoint point = point_of(rig, request);
+    const OperatingPoint point = point_of(transmitter, request);
     ASSERT_TRUE(point.solved);
-    const HeatInput a = heat_of(rig, request, point, LoopSelection::a),
-                    b = heat_of(rig, request, point, LoopSelection::b);
+    const HeatInput a = heat_of(transmitter, request, point, LoopSelection::a),
+                    b = heat_of(transmitter, request, point, LoopSelection::b);
     EXPECT_EQ(a.winding_alpha20_per_k, aluminium_alpha20_per_k);
     EXPECT_EQ(b.winding_alpha20_per_k, copper_alpha20_per_k);
     EXPECT_EQ(a.rms_a, point.current.rms_a);

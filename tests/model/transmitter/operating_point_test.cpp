@@ -6,21 +6,21 @@
 #include <cmath>
 
 #include "model/transmitter/steady_point.hpp"
-#include "tests/model/transmitter/example_rig.hpp"
+#include "tests/model/transmitter/example_transmitter.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 
-Conditions conditions(const Rig& rig, double soc = 0.9) {
+Conditions conditions(const Transmitter& transmitter, double soc = 0.9) {
     Conditions at;
-    at.battery = battery_source(rig.design.battery, soc, 20);
+    at.battery = battery_source(transmitter.design.battery, soc, 20);
     return at;
 }
 
-std::vector<RigDesign> designs() {
-    std::vector<RigDesign> out;
-    RigDesign d = example_design();
+std::vector<TransmitterDesign> designs() {
+    std::vector<TransmitterDesign> out;
+    TransmitterDesign d = example_design();
     out.push_back(d);
     d.driver.control = CurrentControl::latched;
     d.limits.peak_a = 8;
@@ -48,15 +48,15 @@ std::vector<RigDesign> designs() {
 
 TEST(OperatingPoint, EnergyOfTheWholeChainBalances) {
     // Battery out = copper + bridge + switching + fixed + converter + wiring; chemical = that + inside the battery.
-    for (const RigDesign& d : designs()) {
-        const Rig rig = prepare(d);
-        const Conditions at = conditions(rig);
+    for (const TransmitterDesign& d : designs()) {
+        const Transmitter transmitter = prepare(d);
+        const Conditions at = conditions(transmitter);
         for (const double f : {20.0, 333.0, 1900.0, 21000.0})
             for (int c = -1; c < static_cast<int>(d.capacitors.size()); ++c) {
-                const OperatingPoint p =
-                    solve_operating_point(rig, at, {.frequency_hz = f, .tap_index = 1, .capacitor_index = c});
+                const OperatingPoint p = solve_operating_point(
+                    transmitter, at, {.frequency_hz = f, .tap_index = 1, .capacitor_index = c});
                 ASSERT_TRUE(p.solved);
-                const PowerBook& w = p.power;
+                const PowerBalance& w = p.power;
                 const double parts =
                     w.copper_w + w.bridge_w + w.switching_w + w.fixed_w + w.converter_w + w.wiring_w;
                 EXPECT_NEAR(w.battery_w, parts, 1e-9 * w.battery_w) << f << " " << c;
@@ -69,13 +69,13 @@ TEST(OperatingPoint, EnergyOfTheWholeChainBalances) {
 
 TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
     // Definition: the limit named is met, the others are kept.
-    for (const RigDesign& d : designs()) {
-        const Rig rig = prepare(d);
-        const Conditions at = conditions(rig);
+    for (const TransmitterDesign& d : designs()) {
+        const Transmitter transmitter = prepare(d);
+        const Conditions at = conditions(transmitter);
         for (const double f : {20.0, 333.0, 5032.0, 21000.0})
             for (const double target : {no_limit, 2.0})
                 for (int c = -1; c < static_cast<int>(d.capacitors.size()); ++c) {
-                    const OperatingPoint p = solve_operating_point(rig, at,
+                    const OperatingPoint p = solve_operating_point(transmitter, at,
                                                                    {.frequency_hz = f,
                                                                     .fundamental_peak_a = target,
                                                                     .tap_index = 1,
@@ -90,7 +90,7 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
                     EXPECT_LE(p.current.capacitor_peak_v, rated_v * (1 + 1e-9));
                     const auto binds = [&p](Limit limit, double value, double allowed) {
                         if (p.limited_by != limit) return;
-                        EXPECT_NEAR(value, allowed, 1e-6 * allowed) << name(limit);
+                        EXPECT_NEAR(value, allowed, 1e-6 * allowed) << name_of(limit);
                     };
                     binds(Limit::target, p.current.fundamental_peak_a, target);
                     binds(Limit::rms_current, p.current.rms_a, d.limits.rms_a);
@@ -106,12 +106,12 @@ TEST(OperatingPoint, BusSagClosedForm) {
     // Closed form:
     // Full drive without limits: the load is a conductance, P = a V^2 + p0, and V = E - R (a V + p0/V) is a
     // quadratic.
-    RigDesign d = example_design();
+    TransmitterDesign d = example_design();
     d.limits.rms_a = no_limit;
     d.driver.overlap_s = 0;
-    const Rig rig = prepare(d);
-    const Conditions at = conditions(rig);
-    const OperatingPoint p = solve_operating_point(rig, at, {.frequency_hz = 50, .tap_index = 0});
+    const Transmitter transmitter = prepare(d);
+    const Conditions at = conditions(transmitter);
+    const OperatingPoint p = solve_operating_point(transmitter, at, {.frequency_hz = 50, .tap_index = 0});
     const double a = p.current.mean_power_w / (p.bus_v * p.bus_v);
     const double r = at.battery.resistance_ohm, e = at.battery.ocv_v, p0 = p.power.fixed_w;
     const double v = (e + std::sqrt(e * e - 4 * (1 + r * a) * r * p0)) / (2 * (1 + r * a));
@@ -121,13 +121,13 @@ TEST(OperatingPoint, BusSagClosedForm) {
 
 TEST(OperatingPoint, NoSolutionSaysHowFar) {
     // Closed form of the shortfall, below.
-    RigDesign d = example_design();
+    TransmitterDesign d = example_design();
     d.supply = {.converter = true, .bus_v = 400, .efficiency = 0.9};
     d.limits.rms_a = 100;
-    const Rig rig = prepare(d);
-    Conditions at = conditions(rig);
+    const Transmitter transmitter = prepare(d);
+    Conditions at = conditions(transmitter);
     at.battery.resistance_ohm = 0.5;
-    const OperatingPoint p = solve_operating_point(rig, at, {.frequency_hz = 20, .tap_index = 1});
+    const OperatingPoint p = solve_operating_point(transmitter, at, {.frequency_hz = 20, .tap_index = 1});
     EXPECT_FALSE(p.solved);
     EXPECT_EQ(p.limited_by, Limit::battery_power);
     EXPECT_EQ(p.current.rms_a, 0);
@@ -140,36 +140,36 @@ TEST(OperatingPoint, NoSolutionSaysHowFar) {
 }
 
 TEST(OperatingPoint, WarmCopperAndLowBatteryLowerTheCurrent) {
-    const Rig rig = example_rig();
-    Conditions at = conditions(rig);
+    const Transmitter transmitter = example_transmitter();
+    Conditions at = conditions(transmitter);
     const DriveRequest q{.frequency_hz = 100, .tap_index = 2};
-    const double cold = solve_operating_point(rig, at, q).current.fundamental_peak_a;
+    const double cold = solve_operating_point(transmitter, at, q).current.fundamental_peak_a;
     at.winding_c = {80, 80};
-    const double warm = solve_operating_point(rig, at, q).current.fundamental_peak_a;
-    at.battery = battery_source(rig.design.battery, 0.1, 20);
-    const double low = solve_operating_point(rig, at, q).current.fundamental_peak_a;
+    const double warm = solve_operating_point(transmitter, at, q).current.fundamental_peak_a;
+    at.battery = battery_source(transmitter.design.battery, 0.1, 20);
+    const double low = solve_operating_point(transmitter, at, q).current.fundamental_peak_a;
     EXPECT_LT(warm, cold);
     EXPECT_LT(low, warm);
 }
 
 TEST(OperatingPoint, BestChoiceEqualsExhaustiveSearch) {
     // Independent: the exhaustive search against the pruned one.
-    RigDesign d = example_design();
+    TransmitterDesign d = example_design();
     d.loop_a.taps = {1, 2, 3, 5, 7, 10};
     d.loop_b.reset();
     d.capacitors.clear();
     for (int i = 0; i < 12; ++i) d.capacitors.push_back({1e-9 * std::pow(4.0, i), 0.05, 800, 1e6, 0.02});
     for (const bool converter : {false, true}) {
         if (converter) d.supply = {.converter = true, .bus_v = 60, .efficiency = 0.92};
-        const Rig rig = prepare(d);
-        const Conditions at = conditions(rig);
+        const Transmitter transmitter = prepare(d);
+        const Conditions at = conditions(transmitter);
         for (double f = 15; f < 60e3; f *= 2.3) {
             double most = 0;
             DriveRequest q{.frequency_hz = f};
             for (q.tap_index = 0; q.tap_index < 6; ++q.tap_index)
                 for (q.capacitor_index = -1; q.capacitor_index < 12; ++q.capacitor_index)
-                    most = std::max(most, solve_operating_point(rig, at, q, false).moment_peak_a_m2);
-            const BestChoice best = best_tap_and_capacitor(rig, at, {.frequency_hz = f});
+                    most = std::max(most, solve_operating_point(transmitter, at, q, false).moment_peak_a_m2);
+            const BestChoice best = best_tap_and_capacitor(transmitter, at, {.frequency_hz = f});
             EXPECT_NEAR(best.point.moment_peak_a_m2, most, 1e-8 * most) << f;
             EXPECT_LE(best.evaluated, 6 * 13);
         }
@@ -178,59 +178,61 @@ TEST(OperatingPoint, BestChoiceEqualsExhaustiveSearch) {
 
 TEST(OperatingPoint, FewerTurnsWinAtHighFrequency) {
     // Untuned moment falls as V A/(omega L) with L ~ N^2: closed form of the trend.
-    RigDesign d = example_design();
+    TransmitterDesign d = example_design();
     d.capacitors.clear();
-    const Rig rig = prepare(d);
-    const Conditions at = conditions(rig);
-    EXPECT_EQ(best_tap_and_capacitor(rig, at, {.frequency_hz = 10}).tap_index, 2);
-    EXPECT_EQ(best_tap_and_capacitor(rig, at, {.frequency_hz = 20000}).tap_index, 0);
+    const Transmitter transmitter = prepare(d);
+    const Conditions at = conditions(transmitter);
+    EXPECT_EQ(best_tap_and_capacitor(transmitter, at, {.frequency_hz = 10}).tap_index, 2);
+    EXPECT_EQ(best_tap_and_capacitor(transmitter, at, {.frequency_hz = 20000}).tap_index, 0);
 }
 
 TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
     // Identity: the steady temperatures at the limiting current are the limits.
-    const Rig rig = example_rig();
-    const LoopTap& tap = rig.taps_a[2];
-    const double rms = heat_limited_rms_a(rig, tap, 100, 30, 1);
+    const Transmitter transmitter = example_transmitter();
+    const LoopTap& tap = transmitter.taps_a[2];
+    const double rms = heat_limited_rms_a(transmitter, tap, 100, 30, 1);
     HeatInput q{};
     q.rms_a = rms;
-    q.winding_r20_ohm =
-        tap.resistance_dc_20c_ohm * loop_impedance(tap, rig.design.limits.winding_c, 100).resistance_ratio;
+    q.winding_r20_ohm = tap.resistance_dc_20c_ohm *
+                        loop_impedance(tap, transmitter.design.limits.winding_c, 100).resistance_ratio;
     q.winding_alpha20_per_k = copper_alpha20_per_k;
-    q.bridge_r25_ohm = 2 * rig.design.driver.rds_on_25c_ohm;
-    q.bridge_beta25_per_k = rig.design.driver.rds_on_beta_per_k;
-    q.electronics_fixed_w = rig.design.driver.quiescent_w + 400 * rig.design.driver.gate_energy_j;
-    const auto steady = steady_temperatures(rig.design.thermal, q, 30);
+    q.bridge_r25_ohm = 2 * transmitter.design.driver.rds_on_25c_ohm;
+    q.bridge_beta25_per_k = transmitter.design.driver.rds_on_beta_per_k;
+    q.electronics_fixed_w =
+        transmitter.design.driver.quiescent_w + 400 * transmitter.design.driver.gate_energy_j;
+    const auto steady = steady_temperatures(transmitter.design.thermal, q, 30);
     ASSERT_TRUE(steady);
-    EXPECT_NEAR(std::max(steady->winding_c - rig.design.limits.winding_c,
-                         steady->electronics_c - rig.design.limits.electronics_c),
+    EXPECT_NEAR(std::max(steady->winding_c - transmitter.design.limits.winding_c,
+                         steady->electronics_c - transmitter.design.limits.electronics_c),
                 0, 1e-6);
 }
 
 TEST(SteadyPoint, CurrentAndHeatAgree) {
     // Identity: the heat balance of the winding.
-    const Rig rig = example_rig();
-    const Conditions at = conditions(rig);
+    const Transmitter transmitter = example_transmitter();
+    const Conditions at = conditions(transmitter);
     const DriveRequest q{.frequency_hz = 60, .tap_index = 2};
-    const SteadyPoint s = steady_operating_point(rig, at, q, 20);
+    const SteadyPoint s = steady_operating_point(transmitter, at, q, 20);
     ASSERT_TRUE(s.settled);
     EXPECT_GT(s.temperatures.winding_c, 25);
     // Balance of the winding: copper heat out through its resistance to the air (no link here).
     const double winding_w = s.point.current.rms_a * s.point.current.rms_a *
-                             (s.point.loop_resistance_ohm - rig.taps_a[2].lead_resistance_ohm);
-    EXPECT_NEAR((s.temperatures.winding_c - 20) / rig.design.thermal.winding_ambient_k_per_w, winding_w,
-                1e-6 * winding_w);
+                             (s.point.loop_resistance_ohm - transmitter.taps_a[2].lead_resistance_ohm);
+    EXPECT_NEAR((s.temperatures.winding_c - 20) / transmitter.design.thermal.winding_ambient_k_per_w,
+                winding_w, 1e-6 * winding_w);
     EXPECT_LT(s.point.current.fundamental_peak_a,
-              solve_operating_point(rig, at, q).current.fundamental_peak_a);
+              solve_operating_point(transmitter, at, q).current.fundamental_peak_a);
 }
 
 TEST(SteadyPoint, RunawayIsRefused) {
-    RigDesign d = example_design();
+    TransmitterDesign d = example_design();
     d.thermal.winding_ambient_k_per_w = 20;
     d.supply = {.converter = true, .bus_v = 400, .efficiency = 1};
     d.battery.parallel = 20;
-    const Rig rig = prepare(d);
+    const Transmitter transmitter = prepare(d);
     EXPECT_FALSE(
-        steady_operating_point(rig, conditions(rig), {.frequency_hz = 60, .tap_index = 2}, 20).settled);
+        steady_operating_point(transmitter, conditions(transmitter), {.frequency_hz = 60, .tap_index = 2}, 20)
+            .settled);
 }
 
 TEST(OperatingPoint, CapacitorDischarge) {
@@ -240,20 +242,20 @@ TEST(OperatingPoint, CapacitorDischarge) {
     EXPECT_FALSE(discharge_time_s({.capacitance_f = 1e-6}, 1000, 50));
 }
 
-TEST(Rig, RefusesWhatCannotBe) {
+TEST(Transmitter, RefusesWhatCannotBe) {
     const auto refused = [](auto change) {
-        RigDesign d = example_design();
+        TransmitterDesign d = example_design();
         change(d);
         EXPECT_THROW(prepare(d), std::invalid_argument);
     };
-    refused([](RigDesign& d) { d.loop_a.taps.clear(); });
-    refused([](RigDesign& d) { d.battery.block.available_fraction = 1.5; });
-    refused([](RigDesign& d) { d.driver.control = CurrentControl::clamp; });
-    refused([](RigDesign& d) { d.driver.control = CurrentControl::supply; });
-    refused([](RigDesign& d) { d.capacitors[0].capacitance_f = 0; });
-    refused([](RigDesign& d) { d.thermal.winding_j_per_k = -1; });
-    refused([](RigDesign& d) { d.limits.rms_a = std::nan(""); });
-    refused([](RigDesign& d) { d.supply = {.converter = true, .bus_v = 24, .efficiency = 1.2}; });
+    refused([](TransmitterDesign& d) { d.loop_a.taps.clear(); });
+    refused([](TransmitterDesign& d) { d.battery.block.available_fraction = 1.5; });
+    refused([](TransmitterDesign& d) { d.driver.control = CurrentControl::clamp; });
+    refused([](TransmitterDesign& d) { d.driver.control = CurrentControl::supply; });
+    refused([](TransmitterDesign& d) { d.capacitors[0].capacitance_f = 0; });
+    refused([](TransmitterDesign& d) { d.thermal.winding_j_per_k = -1; });
+    refused([](TransmitterDesign& d) { d.limits.rms_a = std::nan(""); });
+    refused([](TransmitterDesign& d) { d.supply = {.converter = true, .bus_v = 24, .efficiency = 1.2}; });
 }
 
 }  // namespace

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-#include "tests/model/transmitter/example_rig.hpp"
+#include "tests/model/transmitter/example_transmitter.hpp"
 
 namespace {
 
@@ -19,9 +19,9 @@ Drive sending(double frequency_hz, double amperes = no_limit) {
 
 TEST(Plant, SendsAndReadsBack) {
     // Definition: 6 A as asked, moment = current * 5 turns * 100 m2.
-    const Rig rig = example_rig();
-    PlantState s = plant_at_rest(rig, 20);
-    const PlantResult r = advance(rig, s, sending(100, 6), 60);
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20);
+    const PlantResult r = advance(transmitter, s, sending(100, 6), 60);
     EXPECT_EQ(r.advanced_s, 60);
     EXPECT_FALSE(r.crossing);
     EXPECT_NEAR(r.end.fundamental_peak_a, 6, 1e-9);
@@ -34,10 +34,10 @@ TEST(Plant, SendsAndReadsBack) {
 
 TEST(Plant, EnergyBookCloses) {
     // Identity: conservation of energy.
-    const Rig rig = example_rig();
-    PlantState s = plant_at_rest(rig, 20);
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20);
     for (const double f : {20.0, 200.0, 2000.0}) {
-        const EnergyBook e = advance(rig, s, sending(f), 300).energy;
+        const EnergyBalance e = advance(transmitter, s, sending(f), 300).energy;
         EXPECT_NEAR(
             e.battery_out_j,
             e.copper_j + e.bridge_j + e.switching_j + e.fixed_j + e.converter_j + e.wiring_j + e.leakage_j,
@@ -48,12 +48,12 @@ TEST(Plant, EnergyBookCloses) {
 TEST(Plant, HalvingTheStepChangesLittle) {
     // Identity: convergence of the step control.
     // Two hours in one call against one second a call: the step control promises second order, not exactness.
-    const Rig rig = example_rig();
-    PlantState one = plant_at_rest(rig, 20);
+    const Transmitter transmitter = example_transmitter();
+    PlantState one = plant_at_rest(transmitter, 20);
     PlantState many = one;
     const Drive d = sending(50, 4);
-    advance(rig, one, d, 7200);
-    for (int i = 0; i < 7200; ++i) advance(rig, many, d, 1);
+    advance(transmitter, one, d, 7200);
+    for (int i = 0; i < 7200; ++i) advance(transmitter, many, d, 1);
     EXPECT_NEAR(one.charge.available_ah, many.charge.available_ah, 1e-5 * many.charge.available_ah);
     EXPECT_NEAR(one.charge.bound_ah, many.charge.bound_ah, 1e-5 * many.charge.bound_ah);
     EXPECT_NEAR(one.winding_c[0], many.winding_c[0], 1e-3);
@@ -61,69 +61,70 @@ TEST(Plant, HalvingTheStepChangesLittle) {
 
 TEST(Plant, StopsAtTheWindingLimit) {
     // Definition: it stops where the limits of the design are.
-    RigDesign design = example_design();
+    TransmitterDesign design = example_design();
     design.limits.winding_c = 40;
     design.limits.restart_winding_c = 35;
-    const Rig rig = prepare(design);
-    PlantState s = plant_at_rest(rig, 20);
-    const PlantResult r = advance(rig, s, sending(20), 7200);
+    const Transmitter transmitter = prepare(design);
+    PlantState s = plant_at_rest(transmitter, 20);
+    const PlantResult r = advance(transmitter, s, sending(20), 7200);
     ASSERT_TRUE(r.crossing);
     EXPECT_EQ(*r.crossing, Crossing::winding_limit);
     EXPECT_NEAR(s.winding_c[0], 40, 1e-4);
     EXPECT_GE(s.winding_c[0], 40);
-    const PlantResult cooling = advance(rig, s, Drive{}, 7200);
+    const PlantResult cooling = advance(transmitter, s, Drive{}, 7200);
     ASSERT_TRUE(cooling.crossing);
     EXPECT_EQ(*cooling.crossing, Crossing::winding_restart);
     EXPECT_NEAR(s.winding_c[0], 35, 1e-4);
 }
 
 TEST(Plant, EmptiesAndIsGone) {
-    const Rig rig = example_rig();
-    PlantState s = plant_at_rest(rig, 20, 0.3);
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20, 0.3);
     std::optional<Crossing> last;
     double total = 0;
     for (int i = 0; i < 10 && !s.cut_off; ++i) {
-        const PlantResult r = advance(rig, s, sending(20, 6), 36000);
+        const PlantResult r = advance(transmitter, s, sending(20, 6), 36000);
         total += r.advanced_s;
         last = r.crossing;
     }
     ASSERT_TRUE(s.cut_off);
     EXPECT_EQ(*last, Crossing::battery_empty);
     EXPECT_GT(total, 60);
-    const PlantReadings dead = read(rig, s, sending(20, 6));
+    const PlantReadings dead = read(transmitter, s, sending(20, 6));
     EXPECT_FALSE(dead.supplied);
     EXPECT_EQ(dead.battery_v, 0);
     EXPECT_EQ(dead.fundamental_peak_a, 0);
-    exchange_battery(rig, s, 20);
-    EXPECT_TRUE(read(rig, s, sending(20, 6)).supplied);
+    exchange_battery(transmitter, s, 20);
+    EXPECT_TRUE(read(transmitter, s, sending(20, 6)).supplied);
 }
 
 TEST(Plant, FaultsShowInTheReadings) {
     // Definition: the check current of the design.
-    const Rig rig = example_rig();
-    PlantState s = plant_at_rest(rig, 20);
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20);
     Drive check;
     check.mode = DriveMode::self_check;
     check.tap_index = 1;
-    const PlantReadings healthy = read(rig, s, check);
+    const PlantReadings healthy = read(transmitter, s, check);
     EXPECT_NEAR(healthy.fundamental_peak_a, 0.2, 1e-9);
     s.faults.loop_open[0] = true;
-    EXPECT_EQ(read(rig, s, check).fundamental_peak_a, 0);
-    EXPECT_EQ(read(rig, s, check).loop_resistance_ohm, no_limit);
+    EXPECT_EQ(read(transmitter, s, check).fundamental_peak_a, 0);
+    EXPECT_EQ(read(transmitter, s, check).loop_resistance_ohm, no_limit);
     s.faults = {};
     s.faults.short_fraction[0] = 1;
-    EXPECT_LT(read(rig, s, check).loop_resistance_ohm, 0.1 * healthy.loop_resistance_ohm);
+    EXPECT_LT(read(transmitter, s, check).loop_resistance_ohm, 0.1 * healthy.loop_resistance_ohm);
     s.faults = {};
     s.faults.supply_reversed = true;
-    EXPECT_TRUE(read(rig, s, check).reversed);
-    EXPECT_LT(read(rig, s, check).battery_v, 0);
-    EXPECT_FALSE(read(rig, s, check).supplied);
+    EXPECT_TRUE(read(transmitter, s, check).reversed);
+    EXPECT_LT(read(transmitter, s, check).battery_v, 0);
+    EXPECT_FALSE(read(transmitter, s, check).supplied);
     s.faults = {};
     s.faults.battery_resistance_factor = 10;
-    EXPECT_LT(read(rig, s, sending(20)).battery_v, read(rig, plant_at_rest(rig, 20), sending(20)).battery_v);
+    EXPECT_LT(read(transmitter, s, sending(20)).battery_v,
+              read(transmitter, plant_at_rest(transmitter, 20), sending(20)).battery_v);
     s.faults = {};
     s.faults.battery_disconnected = true;
-    EXPECT_EQ(read(rig, s, check).battery_v, 0);
+    EXPECT_EQ(read(transmitter, s, check).battery_v, 0);
 }
 
 }  // namespace

@@ -169,7 +169,7 @@ TEST(BadInput, StationOnTopOfTheLoop) {
          "offset_m = 3",
          "[[station]]",
          1,
-         {"station[1]: found \"near\" 3 m from stand \"T\", on top of the loop", "at least 5.243 m"}});
+         {"station[1]: found \"near\" 3 m from site \"T\", on top of the loop", "at least 5.243 m"}});
 }
 
 TEST(BadInput, BatteryWithoutCutOff) {
@@ -258,6 +258,32 @@ TEST(BadInput, NothingFromAFileReachesTheTerminalRaw) {
     EXPECT_EQ(result.exit_code, 2);
     EXPECT_EQ(result.err.find('\x1b'), std::string::npos);
     for (const char c : result.err) EXPECT_TRUE(c == '\n' || static_cast<unsigned char>(c) >= 0x20);
+}
+
+// A key, command or flag of an earlier version: the answer is its name now.
+TEST(BadInput, RenamedKeysAndCommandsNameTheNewOne) {
+    expect_refused(
+        {"[[site]]", "[[stand]]", "[[stand]]", 3, {"stand: found an unknown key", "\"site\", its name now"}});
+    EXPECT_THAT(run_program(program, {"check", quick, "--set", "stand[1].x_m=0"}).err,
+                HasSubstr("allowed \"site\", its name now"));
+    const ProgramResult table =
+        run_program(program, {"check", quick, "--set", "battery.health_fraction=[1]"});
+    EXPECT_EQ(table.exit_code, 2);
+    EXPECT_THAT(table.err, HasSubstr("allowed \"battery.state_of_health\", its name now"));
+    EXPECT_THAT(run_program(program, {"explain", "stand[2].x_m"}).err,
+                HasSubstr("\"site.x_m\", its name now"));
+    EXPECT_THAT(run_program(program, {"check", quick, "--set", "station[1].stand=\"T\""}).err,
+                HasSubstr("\"station[1].site\", its name now"));
+    for (const auto& [arguments, words] :
+         {std::pair{std::vector<std::string>{"lines", quick}, "`lines` is called `frequencies` now"},
+          {{"rig", quick}, "`rig` is called `transmitter` now"},
+          {{"day", quick, "--draws=5"}, "`--draws` is called `--runs` now"},
+          {{"reach", quick, "--stand", "T"}, "`--stand` is called `--site` now"}}) {
+        const ProgramResult result = run_program(program, arguments);
+        EXPECT_EQ(result.exit_code, 2) << words;
+        EXPECT_THAT(result.err, HasSubstr(words));
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+    }
 }
 
 TEST(BadInput, WrongCommandLines) {

@@ -109,38 +109,38 @@ class OneTable:
         self.assertIn(f"sweep table CRC-32 {self.crc32}", (self.folder / "day/report.html").read_text())
 
     def test_a_draw_changes_the_day_and_not_the_table(self):
-        run("day", self.plan, "--draws", 3, "--out", self.folder / "draws")
-        drawn = json.loads((self.folder / "draws/day.json").read_text())
+        run("day", self.plan, "--runs", 3, "--out", self.folder / "runs")
+        drawn = json.loads((self.folder / "runs/day.json").read_text())
         self.assertEqual((drawn["table_crc32"], drawn["table"]), (self.day["table_crc32"], self.day["table"]))
 
-    def test_the_rig_is_computed_for_it(self):
-        run("rig", self.plan, "--out", self.folder / "rig")
-        rig = json.loads((self.folder / "rig/rig.json").read_text())
-        self.assertEqual(rig["table_crc32"], self.crc32)
+    def test_the_transmitter_is_computed_for_it(self):
+        run("transmitter", self.plan, "--out", self.folder / "transmitter")
+        transmitter = json.loads((self.folder / "transmitter/transmitter.json").read_text())
+        self.assertEqual(transmitter["table_crc32"], self.crc32)
         self.same_steps([{"frequency_hz": row["frequency_hz"], "loop": row["loop"],
                           "target_current_a_peak": row["target_a_peak"], "turns": row["table"]["turns"],
-                          "capacitor_f": row["table"]["capacitance_f"]} for row in rig["steps"]], "rig.json")
+                          "capacitor_f": row["table"]["capacitance_f"]} for row in transmitter["steps"]], "transmitter.json")
         self.same_steps([{"frequency_hz": row["frequency_hz"], "loop": row["loop"], "turns": row["turns"],
                           "capacitor_f": row["capacitance_f"]}
-                         for row in rows_of(self.folder / "rig/rig.csv") if row["which"] == "table"], "rig.csv")
-        self.assertIn(f"Table CRC-32 {self.crc32}, ", run("rig", self.plan).decode())
-        self.assertIn(f"Table CRC-32 {self.crc32}, ", (self.folder / "rig/rig.html").read_text())
+                         for row in rows_of(self.folder / "transmitter/transmitter.csv") if row["which"] == "table"], "transmitter.csv")
+        self.assertIn(f"Table CRC-32 {self.crc32}, ", run("transmitter", self.plan).decode())
+        self.assertIn(f"Table CRC-32 {self.crc32}, ", (self.folder / "transmitter/transmitter.html").read_text())
 
-    def test_every_stands_sheet_carries_its_checksum(self):
+    def test_every_sites_sheet_carries_its_checksum(self):
         run("sheet", self.plan, "--out", self.folder / "sheet.html")
         found = re.findall(r"<th>checksum</th><td>([^<]*)</td>", (self.folder / "sheet.html").read_text())
-        self.assertEqual(found, [self.crc32] * len(self.day["stands"]))
+        self.assertEqual(found, [self.crc32] * len(self.day["sites"]))
 
     def test_every_output_says_what_it_was_made_for(self):
         made_for = self.day["table_made_for"]
         self.assertEqual(made_for["state_of_charge_fraction"], 0.5)
-        rig = json.loads(run("rig", self.plan, "--json"))
-        self.assertEqual(rig["table_made_for"]["state_of_charge_fraction"], 0.5)
-        self.assertEqual(rig["table_made_for"]["temperature_c"], rig["air_c"], "the air at the start of the day")
-        self.assertAlmostEqual(rig["air_c"], made_for["temperature_c"], delta=1e-6)  # nine digits in day.json
+        transmitter = json.loads(run("transmitter", self.plan, "--json"))
+        self.assertEqual(transmitter["table_made_for"]["state_of_charge_fraction"], 0.5)
+        self.assertEqual(transmitter["table_made_for"]["temperature_c"], transmitter["air_c"], "the air at the start of the day")
+        self.assertAlmostEqual(transmitter["air_c"], made_for["temperature_c"], delta=1e-6)  # nine digits in day.json
         words = f"made for {made_for['temperature_c']:.3g} C and a battery at 50 % of its charge"
         run("sheet", self.plan, "--out", self.folder / "sheet.html")
-        for text in (run("table", self.plan), run("rig", self.plan), run("day", self.plan),
+        for text in (run("table", self.plan), run("transmitter", self.plan), run("day", self.plan),
                      (self.folder / "day/report.html").read_bytes(), (self.folder / "sheet.html").read_bytes()):
             self.assertIn(words, re.sub(r"\s+", " ", text.decode()))
 

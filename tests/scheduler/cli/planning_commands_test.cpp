@@ -61,8 +61,8 @@ TEST(PlanningCommands, ReachRefusesWhatItCannotDo) {
              {{"reach", quick, "--out", "OUT", "--from", "3"}, "20 m to 19000 m"},
              {{"reach", quick, "--out", "OUT", "--to", "1e6"}, "20 m to 19000 m"},
              {{"reach", quick, "--out", "OUT", "--hour", "24"}, "--hour"},
-             {{"reach", quick, "--out", "OUT", "--stand", "Nowhere"},
-              "--stand: found \"Nowhere\", allowed \"T\""},
+             {{"reach", quick, "--out", "OUT", "--site", "Nowhere"},
+              "--site: found \"Nowhere\", allowed \"T\""},
              {{"reach", quick, "--out", "OUT", "--grid", "0.1"}, "--grid, --margin"},
              {{"reach", quick, "--out", "OUT", "--grid", "-5"}, "--grid, --margin"},
              {{"reach", quick, "--out", "OUT", "--grid", "100", "--candidates", "p.gpx"}, "one of the two"},
@@ -97,8 +97,8 @@ TEST(PlanningCommands, DayRefusesWhatItCannotDo) {
              {{"day", quick, "--out", "OUT", "--start", "soon"}, "hh:mm"},
              {{"day", quick, "--out", "OUT", "--temperature", "99"}, "--temperature"},
              {{"day", quick, "--out", "OUT", "--batteries", "0"}, "--batteries: found 0"},
-             {{"day", quick, "--out", "OUT", "--draws", "0"}, "--draws"},
-             {{"day", quick, "--out", "OUT", "--draws", "1e9"}, "--draws"},
+             {{"day", quick, "--out", "OUT", "--runs", "0"}, "--runs"},
+             {{"day", quick, "--out", "OUT", "--runs", "1e9"}, "--runs"},
              {{"day", quick, "--out", "OUT", "--seed", "-1"}, "--seed"},
              {{"day", quick, "--out", "OUT", "--order", "shortest"}, "--order"},
              {{"day", quick, "--out", "OUT", "--order"}, "--order"},
@@ -133,14 +133,14 @@ TEST(PlanningCommands, WriteWhatTheySay) {
     };
     EXPECT_THAT(files("reach", {"reach", quick, "--sectors", "2"}),
                 testing::ElementsAre("reach.csv", "reach.html", "reach.json", "reach_intervals.csv"));
-    EXPECT_THAT(files("stands", {"reach", quick, "--grid", "200", "--margin", "200"}),
-                testing::ElementsAre("stand_candidates.csv", "stand_search.json", "stands.html"));
+    EXPECT_THAT(files("sites", {"reach", quick, "--grid", "200", "--margin", "200"}),
+                testing::ElementsAre("site_candidates.csv", "site_search.json", "sites.html"));
     EXPECT_THAT(files("tune", {"tune", quick, "--quick"}),
                 testing::ElementsAre("tune.csv", "tune.html", "tune.json"));
     EXPECT_THAT(files("compare", {"compare", quick, quick}),
                 testing::ElementsAre("compare.html", "compare.json"));
-    const auto day = files("day", {"day", quick, "--order", "improved", "--draws", "2"});
-    for (const char* name : {"day.json", "draws.json", "battery_draws.csv", "report.html"})
+    const auto day = files("day", {"day", quick, "--order", "improved", "--runs", "2"});
+    for (const char* name : {"day.json", "monte_carlo.json", "battery_percentiles.csv", "report.html"})
         EXPECT_THAT(day, testing::Contains(name));
     const auto json = nlohmann::json::parse(read_whole_file(scratch.file("day") + "/day.json"));
     EXPECT_TRUE(json.at("station_order").at("exact").get<bool>());

@@ -1,4 +1,4 @@
-// The pages of reach, reach --grid, tune, compare, sheet and day --draws, written by the real program and opened in
+// The pages of reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
 // Chromium: no complaint on the console, no request besides the page itself, charts drawn and answering the pointer,
 // tables there without script too, light and dark, small screens without sideways scrolling, printable.
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
@@ -13,20 +13,20 @@ rmSync(scratch, { recursive: true, force: true });
 mkdirSync(scratch, { recursive: true });
 const run = (...words) => execFileSync(ampturn, words, { stdio: ["ignore", "ignore", "pipe"] });
 run("reach", quick, "--sectors", "2", "--out", `${scratch}/reach`);
-run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/stands`);
+run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/sites`);
 run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
 run("compare", quick, quick, "--out", `${scratch}/compare`);
 run("sheet", quick, "--out", `${scratch}/sheet.html`);
-run("day", quick, "--draws", "6", "--order", "improved", "--out", `${scratch}/day`);
+run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day`);
 
 // Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
 const pages = [
-  { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of stand T", "skin depth", "what would open a window", "far"] },
-  { file: "stands/stands.html", charts: ["#chart-stands"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
+  { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of site T", "skin depth", "what would open a window", "far"] },
+  { file: "sites/sites.html", charts: ["#chart-sites"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
   { file: "compare/compare.html", charts: [], words: ["Two plans side by side", "No verdict changes", "energy, Wh"] },
   { file: "sheet.html", charts: [], words: ["Keep everybody", "Battery lid on"] },
-  { file: "day/report.html", charts: ["#chart-battery-fan", "#chart-battery", "#chart-map"], words: ["How sure it is", "draws connected", "tied by the ground"] }
+  { file: "day/report.html", charts: ["#chart-battery-percentiles", "#chart-battery", "#chart-map"], words: ["How sure it is", "runs connected", "correlated by the ground"] }
 ];
 
 const browser = await launch(npm);
@@ -78,12 +78,12 @@ try {
     await context.close();
   }
 
-  // The map of stands tells a candidate's score; the fan tells all three percentiles.
-  const { tab, context } = await open(browser, `${scratch}/stands/stands.html`, {});
-  assert.match(await tooltipOf(tab, "#chart-stands"), /of 8 readings usable/);
+  // The map of sites tells a candidate's score; the battery chart tells all three percentiles.
+  const { tab, context } = await open(browser, `${scratch}/sites/sites.html`, {});
+  assert.match(await tooltipOf(tab, "#chart-sites"), /of 8 readings usable/);
   await context.close();
   const report = await open(browser, `${scratch}/day/report.html`, {});
-  assert.match(await tooltipOf(report.tab, "#chart-battery-fan"), /10 \/ 50 \/ 90 % of the draws/);
+  assert.match(await tooltipOf(report.tab, "#chart-battery-percentiles"), /10 \/ 50 \/ 90 % of the runs/);
   await report.context.close();
 } finally {
   await browser.close();

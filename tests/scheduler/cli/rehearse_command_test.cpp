@@ -48,8 +48,8 @@ TEST(RehearseCommand, RefusesWhatCannotBe) {
     const Wrong all[] = {
         {{"rehearse", "/nonexistent/plan.toml"}, {"/nonexistent/plan.toml", "nothing that can be read"}},
         {{"rehearse", quick, "--station", "nowhere"}, {"--station", "\"nowhere\"", "name of a station"}},
-        {{"rehearse", quick, "--draws", "0"}, {"--draws", "1"}},
-        {{"rehearse", quick, "--draws", "many"}, {"--draws", "many"}},
+        {{"rehearse", quick, "--runs", "0"}, {"--runs", "1"}},
+        {{"rehearse", quick, "--runs", "many"}, {"--runs", "many"}},
         {{"rehearse", quick, "--seed", "-1"}, {"--seed"}},
         {{"rehearse", quick, "--batteries", "0"}, {"--batteries", "found 0"}},
         {{"rehearse", quick, "--loud"}, {"--loud"}},
@@ -100,8 +100,8 @@ TEST(TuneCommand, RefusesForTheQuestionWhatCannotBe) {
         {{"tune", fell, "--for-question", "--margin", "0.1"}, {"--margin", "--for-question"}},
         {{"tune", fell, "--for-question", "--minimise", "time"}, {"--minimise", "--for-question"}},
         {{"tune", fell, "--for-question", "--biased-too"}, {"--biased-too", "--for-question"}},
-        {{"tune", fell, "--draws", "10"}, {"--draws", "--for-question"}},
-        {{"tune", fell, "--for-question", "--draws", "0"}, {"--draws"}},
+        {{"tune", fell, "--runs", "10"}, {"--runs", "--for-question"}},
+        {{"tune", fell, "--for-question", "--runs", "0"}, {"--runs"}},
         {{"tune", fell, "--for-question", "--set", "sweep.time_budget_s=30"},
          {"sweep.time_budget_s: found 30 s", "at least"}},
         {{"tune", fell, "--for-question", "--set", "sweep.energy_budget_wh=0.1"},
@@ -113,7 +113,7 @@ TEST(TuneCommand, RefusesForTheQuestionWhatCannotBe) {
 TEST(TuneCommand, SpendsTheDwellOnTheQuestion) {
     const ScratchDirectory scratch;
     const std::string out = scratch.file("out"), plan = scratch.file("tuned.toml");
-    const ProgramResult result = run_program(program, {"tune", fell, "--for-question", "--quick", "--draws",
+    const ProgramResult result = run_program(program, {"tune", fell, "--for-question", "--quick", "--runs",
                                                        "200", "--out", out, "--new-plan", plan});
     ASSERT_EQ(result.exit_code, 0) << result.err;
     EXPECT_THAT(result.out, HasSubstr("told apart with 95 % confidence"));

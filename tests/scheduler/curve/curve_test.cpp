@@ -36,12 +36,12 @@ TEST(Curve, FarStationApproachesThePlaneWaveAndTheNearOneDoesNot) {
     ASSERT_GT(far.offset_over_skin_depth, 10);
     EXPECT_LT(std::abs(far.bias_xy.resistivity_rel), 0.03);
     EXPECT_LT(std::abs(far.bias_xy.phase_deg), 1);
-    EXPECT_EQ(far.zone, model::Zone::plane);
+    EXPECT_EQ(far.zone, model::Zone::far_field);
     const plan::CurvePoint& near = quick().stations.at(0).points.back();
     ASSERT_LT(near.offset_over_skin_depth, 0.6);
     EXPECT_GT(near.xy.phase_deg, 70) << "towards 90 degrees near a magnetic source";
     EXPECT_LT(near.bias_xy.resistivity_rel, -0.5);
-    EXPECT_EQ(near.zone, model::Zone::near);
+    EXPECT_EQ(near.zone, model::Zone::near_field);
 }
 
 TEST(Curve, TablesHoldEveryPoint) {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "scheduler/day/draws.hpp"
+#include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/day/sent_whole.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/report/day_json.hpp"
@@ -68,16 +68,16 @@ TEST(Day, ABatteryThatIsNotEnoughEndsTheDayAndIsCounted) {
     EXPECT_TRUE(std::any_of(day.readings.begin(), day.readings.end(),
                             [](const auto& j) { return j.verdict == Verdict::not_sent; }));
     // Carrying what the day says it needs carries the day.
-    const DayResult enough = simulate_day(changed(small, {.batteries = day.batteries_needed}));
+    const DayResult enough = simulate_day(apply(small, {.batteries = day.batteries_needed}));
     EXPECT_TRUE(enough.completed);
     EXPECT_EQ(static_cast<int>(enough.batteries.size()), day.batteries_needed);
 }
 
 TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
     // Batteries are used up to the end: one goes flat inside a sweep, which the next one repeats.
-    const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = "0.15"},
-                                     {.key = "day.swap_below_fraction", .value = "0.02"}}),
-                              {.batteries = 6});
+    const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = "0.15"},
+                                   {.key = "day.swap_below_fraction", .value = "0.02"}}),
+                            {.batteries = 6});
     const DayResult day = simulate_day(plan);
     EXPECT_TRUE(std::any_of(day.sweeps.begin(), day.sweeps.end(),
                             [](const auto& s) { return s.stopped_by == SweepStop(BatterySpent{}); }));
@@ -88,34 +88,34 @@ TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
 
 TEST(Day, WhatIfChangesTheMorning) {
     // Definition: the start asked for, to the next UTC minute.
-    const DayResult late = simulate_day(changed(quick(), {.start_s = 9.5 * 3600}));
+    const DayResult late = simulate_day(apply(quick(), {.start_s = 9.5 * 3600}));
     const DayResult early = simulate_day(quick());
     EXPECT_NEAR(late.sweeps.front().start_s - early.sweeps.front().start_s, 1.5 * 3600, 61);
-    EXPECT_THROW(changed(quick(), {.batteries = 0}), InputError);
-    const Plan late_plan = changed(quick(), {.start_s = 16.5 * 3600});
+    EXPECT_THROW(apply(quick(), {.batteries = 0}), InputError);
+    const Plan late_plan = apply(quick(), {.start_s = 16.5 * 3600});
     const DayResult no_time = simulate_day(late_plan);
     EXPECT_FALSE(no_time.completed);
     EXPECT_EQ(no_time.sweeps.front().stopped_by, SweepStop(NoTimeLeft{late_plan.day.end_s}));
 }
 
-// The set of 0.12 Ah is spent between the two sweeps: the day said "carry 2", every draw "1 set suffices".
-TEST(Day, DayAndDrawsAgreeOnTheBatteriesThatSuffice) {
+// The set of 0.12 Ah is spent between the two sweeps: the day said "carry 2", every run "1 set suffices".
+TEST(Day, DayAndRunsAgreeOnTheBatteriesThatSuffice) {
     // Identity: the day and its runs apply one rule.
     for (const char* capacity_ah : {"0.10", "0.12", "0.14", "1"})
         for (const int carried : {1, 2}) {
-            const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = capacity_ah},
-                                             {.key = "uncertainty.capacity_fraction", .value = "0"},
-                                             {.key = "uncertainty.cell_resistance_fraction", .value = "0"},
-                                             {.key = "uncertainty.temperature_c", .value = "0"},
-                                             {.key = "uncertainty.times_fraction", .value = "0"}}),
-                                      {.batteries = carried});
+            const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = capacity_ah},
+                                           {.key = "uncertainty.capacity_fraction", .value = "0"},
+                                           {.key = "uncertainty.cell_resistance_fraction", .value = "0"},
+                                           {.key = "uncertainty.temperature_c", .value = "0"},
+                                           {.key = "uncertainty.times_fraction", .value = "0"}}),
+                                    {.batteries = carried});
             const DayResult day = simulate_day(plan);
             EXPECT_TRUE(day.batteries_needed_suffice);
             const double suffice = day.batteries_needed <= carried ? 1 : 0;
-            const DrawSummary draws = run_draws(plan, {.draws = 2, .seed = 1});
-            EXPECT_DOUBLE_EQ(draws.carried_batteries_suffice_probability, suffice)
+            const MonteCarloSummary runs = run_monte_carlo(plan, {.runs = 2, .seed = 1});
+            EXPECT_DOUBLE_EQ(runs.carried_batteries_suffice_probability, suffice)
                 << capacity_ah << " Ah, " << carried << " sets carried";
-            EXPECT_DOUBLE_EQ(draws.completes_probability, suffice);
+            EXPECT_DOUBLE_EQ(runs.completes_probability, suffice);
             EXPECT_EQ(day.completed, suffice == 1);
         }
 }
@@ -131,17 +131,17 @@ TEST(Day, ASetSpentBetweenSweepsIsWhyTheNextOneIsNotSent) {
 
 // Sets too flat to arm with left no trace of the sweep: nothing was lost, so nine of them "would do".
 TEST(Day, ASweepThatNoSetCanBeginIsLost) {
-    const Plan plan = changed(quick({{.key = "battery.capacity_ah", .value = "0.001"}}), {.batteries = 24});
+    const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = "0.001"}}), {.batteries = 24});
     const DayResult day = simulate_day(plan);
     ASSERT_EQ(day.sweeps.size(), 2u);
     for (const SweepOutcome& sweep : day.sweeps) EXPECT_EQ(sweep.stopped_by, SweepStop(BatterySpent{}));
     EXPECT_FALSE(day.batteries_needed_suffice);
-    EXPECT_EQ(run_draws(plan, {.draws = 1, .seed = 1}).carried_batteries_suffice_probability, 0);
+    EXPECT_EQ(run_monte_carlo(plan, {.runs = 1, .seed = 1}).carried_batteries_suffice_probability, 0);
 }
 
 TEST(Day, NoCountOfBatteriesIsAdvisedWhenOneSetDoesNotCarryOneSweep) {
     const DayResult day =
-        simulate_day(changed(quick({{.key = "battery.capacity_ah", .value = "0.01"}}), {.batteries = 24}));
+        simulate_day(apply(quick({{.key = "battery.capacity_ah", .value = "0.01"}}), {.batteries = 24}));
     EXPECT_FALSE(day.completed);
     EXPECT_FALSE(day.batteries_needed_suffice);
     const auto advice = [](const Finding& f) {
@@ -153,9 +153,9 @@ TEST(Day, NoCountOfBatteriesIsAdvisedWhenOneSetDoesNotCarryOneSweep) {
                             [](const Finding& f) { return std::holds_alternative<NoBatteriesSuffice>(f); }));
 }
 
-TEST(Draws, DoNotDependOnThreadsAndKnowWhatMatters) {
-    const DrawSummary one = run_draws(quick(), {.draws = 12, .seed = 5, .threads = 1});
-    const DrawSummary three = run_draws(quick(), {.draws = 12, .seed = 5, .threads = 3});
+TEST(MonteCarlo, DoNotDependOnThreadsAndKnowWhatMatters) {
+    const MonteCarloSummary one = run_monte_carlo(quick(), {.runs = 12, .seed = 5, .threads = 1});
+    const MonteCarloSummary three = run_monte_carlo(quick(), {.runs = 12, .seed = 5, .threads = 3});
     EXPECT_EQ(one.energy_wh.p50, three.energy_wh.p50);
     EXPECT_EQ(one.lowest_battery_v.p10, three.lowest_battery_v.p10);
     EXPECT_EQ(one.influences.front().input, three.influences.front().input);

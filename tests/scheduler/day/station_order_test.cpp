@@ -18,7 +18,7 @@ Plan demo(const std::vector<Setting>& settings = {}) {
     return load_plan(ampturn::test::source_path("demo/vesslarook.toml"), settings);
 }
 
-/// Stations strewn over a square of 2 km, stands by turns; some legs with a time of their own.
+/// Stations strewn over a square of 2 km, sites by turns; some legs with a time of their own.
 Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
     Plan plan = demo();
     const Station pattern = plan.stations.front();
@@ -28,8 +28,8 @@ Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
     for (std::size_t i = 0; i < count; ++i) {
         Station station = pattern;
         station.name = "S" + std::to_string(i);
-        station.stand_index = static_cast<int>(i % 2);
-        station.stand = plan.stands[i % 2].name;
+        station.site_index = static_cast<int>(i % 2);
+        station.site = plan.sites[i % 2].name;
         station.place.x_m = 2000 * random.uniform(index++);
         station.place.y_m = 2000 * random.uniform(index++);
         plan.stations.push_back(station);
@@ -64,7 +64,7 @@ TEST(StationOrder, IsTheShortestOfAllPermutations) {  // independent: every orde
 }
 
 TEST(StationOrder, LocalSearchComesNearTheShortest) {
-    // Stations around a circle, one stand, base on the spot: the shortest is along the circle but for its
+    // Stations around a circle, one site, base on the spot: the shortest is along the circle but for its
     // longest gap (closed form).
     constexpr std::size_t count = 40;
     Plan plan = strewn(count, 1, 0);
@@ -73,8 +73,8 @@ TEST(StationOrder, LocalSearchComesNearTheShortest) {
     const run::CounterRandom random(3, 2);
     for (std::size_t i = 0; i < count; ++i) {
         angles.push_back(2 * M_PI * random.uniform(i));
-        plan.stations[i].stand_index = 0;
-        plan.stations[i].stand = plan.stands[0].name;
+        plan.stations[i].site_index = 0;
+        plan.stations[i].site = plan.sites[0].name;
         plan.stations[i].place.x_m = 1000 * std::cos(angles[i]);
         plan.stations[i].place.y_m = 1000 * std::sin(angles[i]);
     }
@@ -89,7 +89,7 @@ TEST(StationOrder, LocalSearchComesNearTheShortest) {
     }
     const StationOrder found = improved_order(plan);
     EXPECT_FALSE(found.exact);
-    EXPECT_GT(found.kept.receiver_m, 3 * found.found.receiver_m);
+    EXPECT_GT(found.planned.receiver_m, 3 * found.found.receiver_m);
     EXPECT_GE(found.found.receiver_m, (round_m - longest_m) * (1 - 1e-12));
     EXPECT_LE(found.found.receiver_m, 1.05 * (round_m - longest_m));
 }
@@ -100,7 +100,7 @@ TEST(StationOrder, IsNeverLongerThanTheKeptOneAndVisitsEachStationOnce) {
             const Plan plan = strewn(count, seed, std::min<std::size_t>(count - 1, 4));
             const StationOrder found = improved_order(plan);
             EXPECT_EQ(found.exact, count <= exact_order_stations_most);
-            EXPECT_LE(found.found.moving_s, found.kept.moving_s) << count << " stations, seed " << seed;
+            EXPECT_LE(found.found.moving_s, found.planned.moving_s) << count << " stations, seed " << seed;
             std::vector<std::size_t> sorted = found.visit;
             std::sort(sorted.begin(), sorted.end());
             EXPECT_EQ(sorted, in_turn(count));
@@ -118,8 +118,8 @@ TEST(StationOrder, LegsKeepTheirTimes) {
     Plan plan = strewn(3, 1, 0);
     plan.day.legs.clear();
     for (std::size_t i = 0; i < 3; ++i) {
-        plan.stations[i].stand_index = 0;
-        plan.stations[i].stand = plan.stands[0].name;
+        plan.stations[i].site_index = 0;
+        plan.stations[i].site = plan.sites[0].name;
         plan.stations[i].place.x_m = 500.0 * static_cast<double>(i);
         plan.stations[i].place.y_m = 0;
     }
@@ -130,10 +130,10 @@ TEST(StationOrder, LegsKeepTheirTimes) {
     EXPECT_LT(found.found.moving_s, 3600);
 }
 
-TEST(StationOrder, DoesNotChangeStandsWithoutNeed) {
+TEST(StationOrder, DoesNotChangeSitesWithoutNeed) {
     const StationOrder found = improved_order(strewn(12, 5));
-    EXPECT_EQ(found.kept.stand_visits, 12);
-    EXPECT_EQ(found.found.stand_visits, 2) << "each change costs packing up and setting up";
+    EXPECT_EQ(found.planned.site_visits, 12);
+    EXPECT_EQ(found.found.site_visits, 2) << "each change costs packing up and setting up";
 }
 
 TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
@@ -152,9 +152,9 @@ TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     const OrderedDay ordered = simulate_day_in_improved_order(crooked);
     ASSERT_TRUE(ordered.day.order.has_value());
     const ImprovedOrder& order = *ordered.day.order;
-    EXPECT_LE(order.moving_s, order.kept_moving_s);
-    EXPECT_EQ(order.kept_stations.size(), 3u);
-    EXPECT_EQ(order.kept_stations[0], "near");
+    EXPECT_LE(order.moving_s, order.planned_moving_s);
+    EXPECT_EQ(order.planned_stations.size(), 3u);
+    EXPECT_EQ(order.planned_stations[0], "near");
     EXPECT_EQ(ordered.day.stations.size(), 3u);
     for (std::size_t i = 0; i < 3; ++i)
         EXPECT_EQ(ordered.day.stations[i].name, ordered.plan.stations[i].name);
@@ -162,7 +162,7 @@ TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     DayResult same = simulate_day(ordered.plan);
     EXPECT_EQ(same.end_s, ordered.day.end_s);
     EXPECT_EQ(same.passed_count, ordered.day.passed_count);
-    EXPECT_EQ(order.kept_end_s, simulate_day(crooked).end_s);
+    EXPECT_EQ(order.planned_end_s, simulate_day(crooked).end_s);
     EXPECT_NE(day_json_text(ordered.day).find("\"station_order\": {"), std::string::npos);
     EXPECT_NE(day_json_text(same).find("\"station_order\": null"), std::string::npos);
 }

@@ -32,7 +32,7 @@ TEST(SweepStop, SaysWhatItIsAndWhetherABatteryWouldHaveHelped) {
 
 SweepOutcome attempt(int sweep_number, std::optional<SweepStop> stop) {
     return {.station_index = 0,
-            .stand_index = 0,
+            .site_index = 0,
             .sweep_number = sweep_number,
             .start_s = 0,
             .end_s = 0,

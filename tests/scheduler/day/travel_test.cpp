@@ -15,7 +15,7 @@ Plan quick(const char* legs) {
                      {{"day.walking_speed_km_h", "3.6"}, {"day.leg", legs}});
 }
 
-// "near" lies 120 m, "far" 350 m from stand "T" in the same direction; 3.6 km/h are 1 m/s.
+// "near" lies 120 m, "far" 350 m from site "T" in the same direction; 3.6 km/h are 1 m/s.
 TEST(Travel, StraightLinesLegsBothWaysAndTheFirstOfTwo) {
     // Closed form: 350 m - 120 m at 1 m/s.
     const Plan plan = quick("[{from=\"far\", to=\"T\", minutes=10}, {from=\"T\", to=\"far\", minutes=99}]");

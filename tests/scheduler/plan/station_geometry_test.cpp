@@ -76,8 +76,8 @@ TEST(StationGeometry, MapPlaneHoldsDistances) {
     // Identity: the map plane against the geodesic.
     const Plan plan = load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     for (const Station& station : plan.stations) {
-        const Place& stand = plan.stands[static_cast<std::size_t>(station.stand_index)].place;
-        const double plane_m = std::hypot(station.place.x_m - stand.x_m, station.place.y_m - stand.y_m);
+        const Place& site = plan.sites[static_cast<std::size_t>(station.site_index)].place;
+        const double plane_m = std::hypot(station.place.x_m - site.x_m, station.place.y_m - site.y_m);
         EXPECT_NEAR(plane_m, station.offset_m, 1e-5 * station.offset_m) << station.name;
     }
     const auto positions = station_positions(plan);

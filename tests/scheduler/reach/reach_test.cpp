@@ -141,7 +141,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     Targets targets;
     targets.elements = {Element::xx, Element::xy, Element::yx, Element::yy};
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
-    targets.near_bias_percent = 2e9;
+    targets.near_field_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
         const ReadingInput in = reading_at(table, offset_m);
         const auto terms = dwell_terms(in, targets).uncorrelated;
@@ -169,7 +169,7 @@ TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
         const Reading out = assess_reading(in, targets);
         const DwellTerms terms = dwell_terms(in, targets);
         const double correlated =
-            std::max(out.tied_resistivity_sd_xy_percent, out.tied_resistivity_sd_yx_percent) / 5;
+            std::max(out.correlated_resistivity_sd_xy_percent, out.correlated_resistivity_sd_yx_percent) / 5;
         EXPECT_NEAR(error_of(terms.correlated, 7, 4), correlated, 1e-9 * correlated) << offset_m;
         const double uncorrelated =
             std::max(out.resistivity_sd_xy_percent, out.resistivity_sd_yx_percent) / 5;
@@ -212,11 +212,11 @@ TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
                  {.sector_count = 2, .offset_max_m = 3000});
     ASSERT_EQ(plain.frequencies.size(), 4u);
     for (std::size_t f = 0; f < 4; ++f) {
-        const ReachCell& cell = plain.frequencies[f].all_round;
-        ASSERT_TRUE(strong_to_m(cell).has_value());
-        EXPECT_GT(*strong_to_m(longer.frequencies[f].all_round), *strong_to_m(cell));
-        const auto from = plane_from_m(cell, plain.offset_max_m),
-                   strict_from = plane_from_m(stricter.frequencies[f].all_round, 3000);
+        const ReachCell& cell = plain.frequencies[f].all_directions;
+        ASSERT_TRUE(sufficient_snr_to_m(cell).has_value());
+        EXPECT_GT(*sufficient_snr_to_m(longer.frequencies[f].all_directions), *sufficient_snr_to_m(cell));
+        const auto from = far_field_from_m(cell, plain.offset_max_m),
+                   strict_from = far_field_from_m(stricter.frequencies[f].all_directions, 3000);
         if (from && strict_from) {
             EXPECT_GT(*strict_from, *from);
         }
@@ -228,22 +228,23 @@ TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
             EXPECT_GT(cell.opening->tolerance_factor, 1);
         }
         for (const ReachCell& sector : plain.frequencies[f].sectors)  // no sector is worse than all of them
-            EXPECT_GE(strong_to_m(sector).value_or(0), *strong_to_m(cell));
+            EXPECT_GE(sufficient_snr_to_m(sector).value_or(0), *sufficient_snr_to_m(cell));
     }
 }
 
 TEST(Reach, WhatWouldOpenAWindowDoes) {
     const Reach shut = reach_of(quick_plan(), {.sector_count = 1, .offset_max_m = 6000});
     const ReachFrequency& f = shut.frequencies[0];
-    ASSERT_TRUE(f.all_round.opening.has_value()) << "975 Hz has a window; the test needs one that is shut";
-    ASSERT_TRUE(std::isfinite(f.all_round.opening->dwell_factor));
-    const double needed_s = f.dwell_a_s * f.all_round.opening->dwell_factor;
+    ASSERT_TRUE(f.all_directions.opening.has_value())
+        << "975 Hz has a window; the test needs one that is shut";
+    ASSERT_TRUE(std::isfinite(f.all_directions.opening->dwell_factor));
+    const double needed_s = f.dwell_a_s * f.all_directions.opening->dwell_factor;
     for (const double share : {0.97, 1.03}) {
         const Reach again = reach_of(quick_plan({{"sweep.max_dwell_s", "86400"},
                                                  {"sweep.dwell_s", std::to_string(share * needed_s)},
                                                  {"sweep.frequencies_hz", "[975]"}}),
                                      {.sector_count = 1, .offset_max_m = 6000});
-        EXPECT_EQ(again.frequencies[0].all_round.usable.empty(), share < 1);
+        EXPECT_EQ(again.frequencies[0].all_directions.usable.empty(), share < 1);
     }
 }
 
@@ -259,11 +260,11 @@ TEST(Reach, TellsTheHoursThatOpenAWindow) {
     EXPECT_TRUE(reach.noise_by_hour);
     int told = 0;
     for (const ReachFrequency& f : reach.frequencies) {
-        if (!f.all_round.opening || f.all_round.opening->natural_levels.empty()) continue;
+        if (!f.all_directions.opening || f.all_directions.opening->natural_levels.empty()) continue;
         ++told;
-        EXPECT_EQ(f.all_round.opening->hours, (std::vector<int>{0, 1, 12, 22, 23}));
+        EXPECT_EQ(f.all_directions.opening->hours, (std::vector<int>{0, 1, 12, 22, 23}));
         EXPECT_THAT(
-            opening_text(f.all_round, reach, f),
+            opening_text(f.all_directions, reach, f),
             HasSubstr(
                 "record from 12:00 to 13:00 and 22:00 to 02:00 local time, natural field of a quiet day"));
         // And at these hours it is open.
@@ -272,7 +273,7 @@ TEST(Reach, TellsTheHoursThatOpenAWindow) {
                 reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = hour});
             const auto same = std::find_if(then.frequencies.begin(), then.frequencies.end(),
                                            [&](const auto& g) { return g.frequency_hz == f.frequency_hz; });
-            EXPECT_FALSE(same->all_round.usable.empty()) << f.frequency_hz << " Hz at " << hour;
+            EXPECT_FALSE(same->all_directions.usable.empty()) << f.frequency_hz << " Hz at " << hour;
         }
     }
     EXPECT_GT(told, 0) << "the test needs a frequency that quiet hours open";
@@ -282,9 +283,9 @@ TEST(Reach, TellsTheHoursThatOpenAWindow) {
                                              {"noise.mains_b_nt", "0"}}),
                                  {.sector_count = 1, .offset_max_m = 6000});
     for (const ReachFrequency& f : level.frequencies)
-        if (f.all_round.opening && !f.all_round.opening->natural_levels.empty()) {
-            EXPECT_TRUE(f.all_round.opening->hours.empty());
-            EXPECT_THAT(opening_text(f.all_round, level, f), HasSubstr("the same at every hour"));
+        if (f.all_directions.opening && !f.all_directions.opening->natural_levels.empty()) {
+            EXPECT_TRUE(f.all_directions.opening->hours.empty());
+            EXPECT_THAT(opening_text(f.all_directions, level, f), HasSubstr("the same at every hour"));
         }
 }
 

@@ -6,9 +6,9 @@
 #include <nlohmann/json.hpp>
 
 #include "scheduler/plan/file/config.hpp"
-#include "scheduler/reach/stand_search.hpp"
-#include "scheduler/reach/stand_search_output.hpp"
-#include "scheduler/reach/stand_search_page.hpp"
+#include "scheduler/reach/site_search.hpp"
+#include "scheduler/reach/site_search_output.hpp"
+#include "scheduler/reach/site_search_page.hpp"
 #include "tests/paths.hpp"
 
 namespace ampturn::plan {
@@ -66,36 +66,36 @@ TEST(Waypoints, SayWhatIsWrong) {
     EXPECT_THROW((void)read_waypoints("points.txt"), InputError);
 }
 
-TEST(StandSearch, BestFirstAndThePlannedStandByTheSameMeasure) {
+TEST(SiteSearch, BestFirstAndThePlannedSiteByTheSameMeasure) {
     const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
     auto candidates = grid_candidates(plan, 250, 250);
-    candidates.push_back({.name = "where the plan has it", .place = plan.stands[0].place});
-    const StandSearch one = search_stand(plan, candidates, {.threads = 1}),
-                      two = search_stand(plan, candidates, {.threads = 3});
-    EXPECT_EQ(one.pair_count, 8);
+    candidates.push_back({.name = "where the plan has it", .place = plan.sites[0].place});
+    const SiteSearch one = search_site(plan, candidates, {.threads = 1}),
+                     two = search_site(plan, candidates, {.threads = 3});
+    EXPECT_EQ(one.reading_count, 8);
     ASSERT_EQ(one.candidates.size(), candidates.size());
     for (std::size_t i = 1; i < one.candidates.size(); ++i)
         EXPECT_GE(one.candidates[i - 1].usable_count, one.candidates[i].usable_count);
     for (std::size_t i = 0; i < one.candidates.size(); ++i) {
         EXPECT_EQ(one.candidates[i].name, two.candidates[i].name) << "same order whatever the threads";
         EXPECT_LE(one.candidates[i].usable_count,
-                  std::min(one.candidates[i].plane_count, one.candidates[i].strong_count));
+                  std::min(one.candidates[i].far_field_count, one.candidates[i].sufficient_snr_count));
         if (one.candidates[i].name == "where the plan has it") {
             EXPECT_EQ(one.candidates[i].usable_count, one.planned[0].usable_count);
         }
     }
-    EXPECT_EQ(stand_search_json_text(one), stand_search_json_text(two));
-    EXPECT_EQ(stand_search_files(plan, one).size(), 3u) << "no coordinates, so no GeoJSON and no GPX";
+    EXPECT_EQ(site_search_json_text(one), site_search_json_text(two));
+    EXPECT_EQ(site_search_files(plan, one).size(), 3u) << "no coordinates, so no GeoJSON and no GPX";
     EXPECT_THROW((void)grid_candidates(plan, 0.1, 1000), InputError);
     EXPECT_THROW((void)candidates_of(plan, points), InputError);
 }
 
-TEST(StandSearch, WritesMapFilesThatReadBack) {
+TEST(SiteSearch, WritesMapFilesThatReadBack) {
     // Identity: metres to degrees and back.
     const Plan plan =
         load_plan(ampturn::test::source_path("demo/vesslarook.toml"), {{"sweep.frequencies_hz", "[8525]"}});
-    const StandSearch found = search_stand(plan, grid_candidates(plan, 800, 400), {});
-    const auto files = stand_search_files(plan, found);
+    const SiteSearch found = search_site(plan, grid_candidates(plan, 800, 400), {});
+    const auto files = site_search_files(plan, found);
     const auto file = [&](const char* name) {
         for (const NamedText& f : files)
             if (f.name == name) return f.text;
@@ -103,9 +103,9 @@ TEST(StandSearch, WritesMapFilesThatReadBack) {
         return std::string();
     };
     EXPECT_EQ(files.size(), 5u);
-    EXPECT_EQ(waypoints_of_geojson(file("stands.geojson"), "g").size(), found.candidates.size() + 2 + 12);
+    EXPECT_EQ(waypoints_of_geojson(file("sites.geojson"), "g").size(), found.candidates.size() + 2 + 12);
     EXPECT_EQ(waypoints_of_gpx(file("waypoints.gpx"), "w").size(), 12u + 2 + 1);
-    const auto json = nlohmann::json::parse(file("stand_search.json"));
+    const auto json = nlohmann::json::parse(file("site_search.json"));
     ASSERT_EQ(json.at("candidates").size(), found.candidates.size());
     EXPECT_EQ(json.at("candidates")[0].at("name"), found.candidates[0].name);
     EXPECT_EQ(json.at("candidates")[0].at("usable_count"), found.candidates[0].usable_count);
@@ -113,7 +113,7 @@ TEST(StandSearch, WritesMapFilesThatReadBack) {
     EXPECT_EQ(json.at("planned").size(), 2u);
     EXPECT_GT(json.at("keep_out_public_m").get<double>(), 1);
     // The page says it all without a picture too.
-    const std::string page = file("stands.html");
+    const std::string page = file("sites.html");
     EXPECT_THAT(page, HasSubstr("<pre>"));
     EXPECT_THAT(page, HasSubstr("<td>West mast (planned)</td>"));
     EXPECT_THAT(page, HasSubstr("<td>V12</td>"));

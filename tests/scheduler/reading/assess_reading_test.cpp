@@ -15,8 +15,8 @@ using Complex = std::complex<double>;
 const Complex impedance =
     std::polar(std::sqrt(2 * model::pi * 1000 * model::mu0_h_per_m * 100), model::pi / 4);
 
-/// Far zone over 100 ohm m at 1 kHz: H of loop A along x, of loop B along y, 1e-9 A/m per A m2.
-ReadingInput far_zone() {
+/// Far field over 100 ohm m at 1 kHz: H of loop A along x, of loop B along y, 1e-9 A/m per A m2.
+ReadingInput far_field() {
     const double h = 1e-9;
     ReadingInput in{.frequency_hz = 1000,
                     .a = {.horizontal = {.ey_v_per_m = -impedance * h, .hx_a_per_m = h}},
@@ -32,7 +32,7 @@ ReadingInput far_zone() {
 }
 
 TEST(AssessReading, SignalToNoiseIsTheLockInFormula) {
-    const Reading out = assess_reading(far_zone(), {});
+    const Reading out = assess_reading(far_field(), {});
     // Closed form: |s|^2 / (2 S / T) = 1e-12 / (2 1e-16 / 10).
     EXPECT_NEAR(out.snr_a.hx, 1e-12 / (2e-16 / 10), 1e-6 * out.snr_a.hx);
     EXPECT_NEAR(out.snr_a.ey, out.snr_a.hx, 1e-6 * out.snr_a.hx);
@@ -44,7 +44,7 @@ TEST(AssessReading, SignalToNoiseIsTheLockInFormula) {
 }
 
 TEST(AssessReading, ErrorFallsWithTheSquareRootOfTime) {
-    ReadingInput in = far_zone();
+    ReadingInput in = far_field();
     const double once = assess_reading(in, {}).resistivity_sd_xy_percent;
     for (int sweep = 0; sweep < 3; ++sweep) {
         in.sent_a.add(1000, 10);
@@ -57,47 +57,47 @@ TEST(AssessReading, ErrorFallsWithTheSquareRootOfTime) {
         << "Hann, Harris (1978)";
 }
 
-TEST(AssessReading, TiedNaturalFieldCancelsInTheFarZone) {
+TEST(AssessReading, CorrelatedNaturalFieldCancelsInTheFarField) {
     // Closed form: where the source's impedance is the plane wave's, dE - Z dH of a plane wave is nothing, so
-    // only the sensors are left; untied, E and H bring their natural parts each.
-    ReadingInput in = far_zone();
+    // only the sensors are left; uncorrelated, E and H bring their natural parts each.
+    ReadingInput in = far_field();
     const double sensors = assess_reading(in, {}).resistivity_sd_xy_percent;
-    EXPECT_NEAR(assess_reading(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-12 * sensors)
+    EXPECT_NEAR(assess_reading(in, {}).correlated_resistivity_sd_xy_percent, sensors, 1e-12 * sensors)
         << "no natural field";
     in.noise.h.natural = 3e-16;
     in.noise.e.natural = 3e-16 * std::norm(impedance);
     const Reading out = assess_reading(in, {});
-    EXPECT_NEAR(out.tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
-    EXPECT_NEAR(out.tied_resistivity_sd_yx_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(out.correlated_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(out.correlated_resistivity_sd_yx_percent, sensors, 1e-9 * sensors);
     EXPECT_NEAR(out.resistivity_sd_xy_percent, 2 * sensors, 1e-9 * sensors) << "(1 + 3) times the power";
-    EXPECT_NEAR(out.tied_phase_sd_xy_deg / out.phase_sd_xy_deg, 0.5, 1e-9);
-    // Mains are a plane wave too, but of near lines: they stay untied, unless they are known to be one.
+    EXPECT_NEAR(out.correlated_phase_sd_xy_deg / out.phase_sd_xy_deg, 0.5, 1e-9);
+    // Mains are a plane wave too, but of near lines: they stay uncorrelated, unless they are known to be one.
     in.noise.h.mains = in.noise.h.natural;
     in.noise.e.mains = in.noise.e.natural;
-    EXPECT_GT(assess_reading(in, {}).tied_resistivity_sd_xy_percent, 1.2 * sensors);
+    EXPECT_GT(assess_reading(in, {}).correlated_resistivity_sd_xy_percent, 1.2 * sensors);
     in.plane_waves = PlaneWaves::natural_field_and_mains;
-    EXPECT_NEAR(assess_reading(in, {}).tied_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
+    EXPECT_NEAR(assess_reading(in, {}).correlated_resistivity_sd_xy_percent, sensors, 1e-9 * sensors);
     EXPECT_NEAR(assess_reading(in, {}).resistivity_sd_xy_percent, std::sqrt(7.0) * sensors, 1e-9 * sensors)
         << "(1 + 3 + 3) times the power";
 }
 
 TEST(AssessReading, NamesTheReason) {
     // Closed form: E 4 % high is 1.04^2 - 1 = 8.16 % in resistivity.
-    ReadingInput in = far_zone();
+    ReadingInput in = far_field();
     in.noise.h.sensor *= 1e5;
     EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::noisy);
-    in = far_zone();
+    in = far_field();
     in.b.horizontal.ex_v_per_m *= 1.04;  // apparent resistivity 8.2 % high
     Reading out = assess_reading(in, {});
-    EXPECT_EQ(out.verdict, Verdict::biased);
+    EXPECT_EQ(out.verdict, Verdict::transition);
     EXPECT_NEAR(out.bias_xy_percent, 8.16, 1e-6);
     EXPECT_NEAR(out.bias_yx_percent, 0, 1e-9);
     Targets only_yx;
     only_yx.elements = {Element::yx};
     EXPECT_EQ(assess_reading(in, only_yx).verdict, Verdict::usable);
     in.b.horizontal.ex_v_per_m *= 1.3;
-    EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::near_zone);
-    in = far_zone();
+    EXPECT_EQ(assess_reading(in, {}).verdict, Verdict::near_field);
+    in = far_field();
     in.sent_b = {};
     out = assess_reading(in, {});
     EXPECT_EQ(out.verdict, Verdict::not_sent);

@@ -13,7 +13,7 @@ namespace {
 
 /// Independent: noisy amplitudes are synthesised, an impedance is formed from each set, and the scatter of
 /// apparent resistivity and phase is compared with the error bars predicted for a natural field whose E and H
-/// are tied. 20 000 draws know a standard deviation to 0.5 %; what first-order propagation leaves out is
+/// are correlated. 20 000 draws know a standard deviation to 0.5 %; what first-order propagation leaves out is
 /// below 1 % at these errors.
 TEST(ErrorBars, HoldInAMonteCarlo) {
     const model::LayeredEarth earth(
@@ -76,20 +76,24 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
             return std::sqrt(squares[k] / draws - std::pow(sum[k] / draws, 2));
         };
         const double tolerance = 0.03;
-        EXPECT_NEAR(100 * sd(0) / predicted.resistivity_xy_ohm_m, predicted.tied_resistivity_sd_xy_percent,
-                    tolerance * predicted.tied_resistivity_sd_xy_percent)
+        EXPECT_NEAR(100 * sd(0) / predicted.resistivity_xy_ohm_m,
+                    predicted.correlated_resistivity_sd_xy_percent,
+                    tolerance * predicted.correlated_resistivity_sd_xy_percent)
             << bearing_deg;
-        EXPECT_NEAR(sd(1), predicted.tied_phase_sd_xy_deg, tolerance * predicted.tied_phase_sd_xy_deg)
+        EXPECT_NEAR(sd(1), predicted.correlated_phase_sd_xy_deg,
+                    tolerance * predicted.correlated_phase_sd_xy_deg)
             << bearing_deg;
-        EXPECT_NEAR(100 * sd(2) / predicted.resistivity_yx_ohm_m, predicted.tied_resistivity_sd_yx_percent,
-                    tolerance * predicted.tied_resistivity_sd_yx_percent)
+        EXPECT_NEAR(100 * sd(2) / predicted.resistivity_yx_ohm_m,
+                    predicted.correlated_resistivity_sd_yx_percent,
+                    tolerance * predicted.correlated_resistivity_sd_yx_percent)
             << bearing_deg;
-        EXPECT_NEAR(sd(3), predicted.tied_phase_sd_yx_deg, tolerance * predicted.tied_phase_sd_yx_deg)
+        EXPECT_NEAR(sd(3), predicted.correlated_phase_sd_yx_deg,
+                    tolerance * predicted.correlated_phase_sd_yx_deg)
             << bearing_deg;
-        // Untied, the natural field's E and H would scatter it further.
-        EXPECT_GT(predicted.resistivity_sd_xy_percent, 1.1 * predicted.tied_resistivity_sd_xy_percent);
-        EXPECT_GT(predicted.tied_resistivity_sd_xy_percent, 0.2);
-        EXPECT_LT(predicted.tied_resistivity_sd_xy_percent, 20) << "first order no longer holds";
+        // Uncorrelated, the natural field's E and H would scatter it further.
+        EXPECT_GT(predicted.resistivity_sd_xy_percent, 1.1 * predicted.correlated_resistivity_sd_xy_percent);
+        EXPECT_GT(predicted.correlated_resistivity_sd_xy_percent, 0.2);
+        EXPECT_LT(predicted.correlated_resistivity_sd_xy_percent, 20) << "first order no longer holds";
     }
 }
 

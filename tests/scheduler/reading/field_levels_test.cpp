@@ -20,7 +20,7 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
     constexpr double f = 1000;  // displacement currents in the air do not show yet
     for (std::size_t i = 0; i < csv.size(); ++i) {
         const double moment_rms = csv.number(i, "m_Am2"), r = csv.number(i, "r_m");
-        // Well in the far zone: 150 skin depths; what is left of the near zone falls as their inverse.
+        // Well in the far field: 150 skin depths; what is left of the near field falls as their inverse.
         const double delta_m = r / 150, rho = delta_m * delta_m * model::pi * f * model::mu0_h_per_m;
         const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
         const OffsetFields fields(ground, f, 0, 0, 0.9 * r, 1.1 * r);

@@ -14,23 +14,24 @@ namespace {
 
 using namespace ampturn;
 
-// The demo turns the loops of its second stand; each station's field must be that of its own stand's loops.
+// The demo turns the loops of its second site; each station's field must be that of its own site's loops.
 TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
     const plan::Plan demo = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     const plan::SurveySetup setup = plan::survey_setup_of(demo);
     const model::LayeredEarth& earth = setup.earth;
-    const model::RigDesign& rig = setup.rig.design;
+    const model::TransmitterDesign& transmitter = setup.transmitter.design;
     const double frequency_hz = 3000;
     const auto responses =
-        plan::station_responses(demo, rig, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
+        plan::station_responses(demo, transmitter, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
     for (const std::size_t s : {std::size_t{0}, std::size_t{5}, std::size_t{6}, std::size_t{11}}) {
         const plan::Station& station = demo.stations[s];
         const double bearing = station.bearing_deg * model::pi / 180;
         const model::Receiver receiver{station.offset_m * std::cos(bearing),
                                        station.offset_m * std::sin(bearing)};
         for (const model::LoopSelection side : {model::LoopSelection::a, model::LoopSelection::b}) {
-            model::LoopDesign design = side == model::LoopSelection::a ? rig.loop_a : *rig.loop_b;
-            design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.stand_index);
+            model::LoopDesign design =
+                side == model::LoopSelection::a ? transmitter.loop_a : *transmitter.loop_b;
+            design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.site_index);
             model::Loop loop;
             for (const model::LoopPoint& p : model::placed_vertices(design))
                 loop.vertices_xyz_m.push_back({p.x_m, p.y_m, p.z_m});
@@ -60,8 +61,8 @@ TEST(StationResponse, DipolesForLoopsAreAsGoodAsTheOffsetIsLarge) {
     const plan::SurveySetup setup = plan::survey_setup_of(near);
     const auto difference = [&](const plan::Plan& plan) {
         return plan::largest_difference_rel(
-            plan::station_responses(plan, setup.rig.design, setup.earth, {2000}),
-            plan::station_responses(plan, setup.rig.design, setup.earth, {2000}, 1,
+            plan::station_responses(plan, setup.transmitter.design, setup.earth, {2000}),
+            plan::station_responses(plan, setup.transmitter.design, setup.earth, {2000}, 1,
                                     {.loops_as_dipoles = true}));
     };
     EXPECT_GT(difference(near), 0.01);

@@ -37,9 +37,10 @@ double error_over_target(const Reading& r, const Targets& targets) {
 }
 
 double correlated_error_over_target(const Reading& r, const Targets& targets) {
-    return std::max(std::max(r.tied_resistivity_sd_xy_percent, r.tied_resistivity_sd_yx_percent) /
-                        targets.rho_error_percent,
-                    std::max(r.tied_phase_sd_xy_deg, r.tied_phase_sd_yx_deg) / targets.phase_error_deg);
+    return std::max(
+        std::max(r.correlated_resistivity_sd_xy_percent, r.correlated_resistivity_sd_yx_percent) /
+            targets.rho_error_percent,
+        std::max(r.correlated_phase_sd_xy_deg, r.correlated_phase_sd_yx_deg) / targets.phase_error_deg);
 }
 
 double bias_over_tolerance(const Reading& r, const Targets& targets) {
@@ -65,7 +66,7 @@ const CurvePoint& curve_point(const Curve& curve, const Reading& r) {
 
 TEST(OneReading, DayAndCurveTellTheSameTensorBiasAndZone) {
     // At 25 % the bias of some readings lies between this limit and the usual 50 %.
-    const Plan plan = plan_of({{"targets.near_bias_percent", "25"}});
+    const Plan plan = plan_of({{"targets.near_field_bias_percent", "25"}});
     const DayResult day = simulate_day(plan);
     const Curve curve = curve_of(plan);
     ASSERT_EQ(day.readings.size(), 4u);
@@ -81,7 +82,7 @@ TEST(OneReading, DayAndCurveTellTheSameTensorBiasAndZone) {
         expect_same(p.bias_yx.phase_deg, r.bias_yx_deg, 1e-10, r, "phase bias yx");
         expect_same(p.plane_resistivity_ohm_m, r.plane_resistivity_ohm_m, 1e-15, r, "plane wave");
         expect_same(p.offset_over_skin_depth, r.offset_over_skin_depth, 1e-15, r, "skin depths");
-        EXPECT_EQ(p.zone == model::Zone::near, r.verdict == Verdict::near_zone) << r.reason;
+        EXPECT_EQ(p.zone == model::Zone::near_field, r.verdict == Verdict::near_field) << r.reason;
         const double bias = std::max(std::fabs(r.bias_xy_percent), std::fabs(r.bias_yx_percent));
         only_near_by_this_limit += bias > 25 && bias <= 50;
     }
@@ -105,10 +106,10 @@ TEST(OneReading, DayAndTuneTellTheSameErrorBars) {
         expect_same(t.relaxation_before,
                     by_dwell * worst_at(day, t.frequency_hz, plan.targets, error_over_target), 1e-6, r,
                     "error over target");
-        expect_same(t.tied_before,
+        expect_same(t.correlated_before,
                     by_dwell * worst_at(day, t.frequency_hz, plan.targets, correlated_error_over_target),
                     1e-6, r, "correlated error over target");
-        EXPECT_LT(t.tied_before, 0.99 * t.relaxation_before) << "the test needs a natural field";
+        EXPECT_LT(t.correlated_before, 0.99 * t.relaxation_before) << "the test needs a natural field";
     }
 }
 
@@ -127,12 +128,12 @@ TEST(OneReading, ReachEndsWhereTheDayMeetsItsTargets) {
             return simulate_day(plan);
         };
         // Ends lie between samples 2 % apart; dipoles stand for loops of 6 m.
-        ASSERT_TRUE(strong_to_m(f.all_round).has_value());
-        EXPECT_NEAR(
-            worst_at(day_at(*strong_to_m(f.all_round)), f.frequency_hz, plan.targets, error_over_target), 1,
-            0.003)
+        ASSERT_TRUE(sufficient_snr_to_m(f.all_directions).has_value());
+        EXPECT_NEAR(worst_at(day_at(*sufficient_snr_to_m(f.all_directions)), f.frequency_hz, plan.targets,
+                             error_over_target),
+                    1, 0.003)
             << f.frequency_hz;
-        const auto from_m = plane_from_m(f.all_round, reach.offset_max_m);
+        const auto from_m = far_field_from_m(f.all_directions, reach.offset_max_m);
         if (!from_m) continue;
         ++plane_ends;
         EXPECT_NEAR(worst_at(day_at(*from_m), f.frequency_hz, plan.targets, bias_over_tolerance), 1, 0.003)
@@ -162,9 +163,9 @@ TEST(OneReading, DayAndRehearsalPlanTheSameErrorBars) {
         expect_same(m.xy.planned_upper.resistivity_percent, by_dwell * r.resistivity_sd_xy_percent, 1e-9, r,
                     "error bar xy");
         expect_same(m.yx.planned_upper.phase_deg, by_dwell * r.phase_sd_yx_deg, 1e-9, r, "error bar yx");
-        expect_same(m.xy.planned.resistivity_percent, by_dwell * r.tied_resistivity_sd_xy_percent, 1e-9, r,
-                    "correlated error bar xy");
-        expect_same(m.yx.planned.phase_deg, by_dwell * r.tied_phase_sd_yx_deg, 1e-9, r,
+        expect_same(m.xy.planned.resistivity_percent, by_dwell * r.correlated_resistivity_sd_xy_percent, 1e-9,
+                    r, "correlated error bar xy");
+        expect_same(m.yx.planned.phase_deg, by_dwell * r.correlated_phase_sd_yx_deg, 1e-9, r,
                     "correlated error bar yx");
     }
 }

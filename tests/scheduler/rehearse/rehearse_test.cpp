@@ -58,7 +58,7 @@ TEST(Rehearse, IsTheSameWhateverTheThreadsAndAnswersTheQuestion) {
     EXPECT_NEAR(one.answer.probability_right, std::erf(3 / one.answer.depth_sd_m / std::sqrt(2.0)), 0.15);
     ASSERT_EQ(one.answer.frequencies.size(), 4u);
     for (const FrequencyInformation& f : one.answer.frequencies) {
-        EXPECT_GE(f.lost_nats, 0);
+        EXPECT_GE(f.information_loss_nats, 0);
         EXPECT_GT(f.energy_wh, 0);
     }
 }
@@ -106,7 +106,7 @@ TEST(Rehearse, SaysWhyNothingWasMeasured) {
     plan.receiver.sample_rate_hz = 16000;  // 8525 Hz and 25475 Hz are beyond half of it
     plan.receiver.record_length = 16000;
     const auto result = rehearse::rehearse(
-        plan, day(), {.seed = 1, .stations = {"near"}, .invert = false, .question_draws = 10});
+        plan, day(), {.seed = 1, .stations = {"near"}, .invert = false, .question_runs = 10});
     for (const StationFrequencyResult& m : result.measured) {
         EXPECT_EQ(m.measured, m.frequency_hz < 8000);
         if (!m.measured) {

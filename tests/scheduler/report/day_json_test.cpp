@@ -31,7 +31,7 @@ TEST(DayJson, WritesNullForWhatIsNoNumber) {
     EXPECT_EQ(text.find("nan"), std::string::npos);
     EXPECT_EQ(text.find("NaN"), std::string::npos);
     const auto json = nlohmann::ordered_json::parse(text);
-    EXPECT_TRUE(json.at("stands").at(1).at("latitude_deg").is_null());
+    EXPECT_TRUE(json.at("sites").at(1).at("latitude_deg").is_null());
     EXPECT_TRUE(json.at("judged").back().at("bias_xy_percent").is_null());
     EXPECT_TRUE(json.at("batteries").at(0).at("cut_off_s").is_null());
 }

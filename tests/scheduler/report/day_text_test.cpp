@@ -48,7 +48,7 @@ TEST(DayText, SaysWhatTheDayHolds) {
     const std::string text = day_text(day);
     for (const char* words :
          {"INVENTED SCENARIO", "Made-up valley", "under_voltage", "battery 1 out, battery 2 in", "14:12:00",
-          "Carried: 2. Needed: 3.", "keep people 4.3 m away", "near zone: apparent resistivity far off",
+          "Carried: 2. Needed: 3.", "keep people 4.3 m away", "near field: apparent resistivity far off",
           "in the guard band of mains harmonic 41: move it"})
         // The reader's eye ignores line breaks inside a sentence; so does this test.
         EXPECT_THAT(wrapped(text, 1'000'000, 0), HasSubstr(words));

@@ -21,7 +21,7 @@ Plan dated_plan() { return load_plan(ampturn::test::source_path("demo/vesslarook
 
 TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
     const std::string sheet = field_sheet_html(dated_plan(), synthetic_day());
-    for (const char* words : {"stand North", "South &lt;S&gt;", "INVENTED SCENARIO", "DEADBEEF",
+    for (const char* words : {"site North", "South &lt;S&gt;", "INVENTED SCENARIO", "DEADBEEF",
                               "Keep everybody 4.3 m", "09:12:00", "08:12:00", "S4 &amp; &quot;brook&quot;",
                               "Remarks", "13.5 deg on the compass", "under_voltage", "rhombus, 11 m wide"})
         EXPECT_THAT(sheet, HasSubstr(words));

@@ -26,15 +26,15 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
     DayResult day = synthetic_day();
     day.order = ImprovedOrder{.exact = true,
                               .unchanged = true,
-                              .kept_stations = {},
+                              .planned_stations = {},
                               .moving_s = 0,
-                              .kept_moving_s = 0,
+                              .planned_moving_s = 0,
                               .receiver_s = 0,
-                              .kept_receiver_s = 0,
+                              .planned_receiver_s = 0,
                               .receiver_m = 0,
-                              .kept_receiver_m = 0,
-                              .kept_end_s = 0,
-                              .kept_passed_count = 0};
+                              .planned_receiver_m = 0,
+                              .planned_end_s = 0,
+                              .planned_passed_count = 0};
     const Row rows[] = {
         {SweepsSent{.all = true,
                     .whole = 4,
@@ -71,8 +71,8 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
         {FewerBatteriesWouldDo{.needed = 1, .carried = 2}, "1 of the 2 battery sets carried would do."},
         {NoBatteriesSuffice{.tried = 24}, "Even 24 battery sets do not carry the day."},
         {ReadingsPassed{
-             .passed = 3, .required = 9, .failed = {{Verdict::near_zone, 2}, {Verdict::not_sent, 4}}},
-         "3 of 9 required station-frequency pairs are usable (2 near zone, 4 not sent)."},
+             .passed = 3, .required = 9, .failed = {{Verdict::near_field, 2}, {Verdict::not_sent, 4}}},
+         "3 of 9 required readings are usable (2 near field, 4 not sent)."},
         {FrequenciesLost{FrequenciesLost::Why::too_near, {975, 25478}},
          "2 frequencies are usable at no station, most being too near for a plane wave: 975, 2.548e+04 Hz."},
         {FrequenciesLost{FrequenciesLost::Why::too_weak, {975}},

@@ -33,20 +33,20 @@ try {
 
   const { tab, context } = await open(browser, page, { javaScriptEnabled: false });
   const text = await tab.innerText("main");
-  for (const word of ["usable", "noisy", "near zone", "not sent", "cut-off", "Keep people away", "set_up", "under_voltage"])
+  for (const word of ["usable", "noisy", "near field", "not sent", "cut-off", "Keep people away", "set_up", "under_voltage"])
     assert.ok(text.includes(word), `without script the page says '${word}'`);
   assert.ok((await tab.$$("table tbody tr")).length > 100, "tables without script");
   const pdf = await tab.pdf({ format: "A4" });
   assert.ok(pdf.length > 20_000, "prints");
   await context.close();
 
-  // The field sheet: a page a stand, on both papers.
+  // The field sheet: a page a site, on both papers.
   const sheet = await browser.newPage();
   await sheet.goto(pathToFileURL(`${page}.sheet.html`).href);
-  const stands = await sheet.$$eval("section", (all) => all.length);
+  const sites = await sheet.$$eval("section", (all) => all.length);
   for (const format of ["A4", "Letter"]) {
     const printed = (await sheet.pdf({ format })).toString("latin1");
-    assert.equal(printed.match(/\/Type\s*\/Page[^s]/g).length, stands, `field sheet on ${format}`);
+    assert.equal(printed.match(/\/Type\s*\/Page[^s]/g).length, sites, `field sheet on ${format}`);
   }
 } finally {
   await browser.close();

@@ -63,14 +63,14 @@ TEST(Report, DataForTheChartsIsJson) {
     EXPECT_EQ(data.at("battery_trace").at("time_s").size(), synthetic_day().battery_trace.size());
 }
 
-TEST(Report, SaysHowSureWhenDrawsAreThere) {
-    DrawSummary draws{.draws = 40, .seed = 7, .completes_probability = 0.25};
-    draws.energy_wh = {90, 104, 131};
-    draws.influences = {{"battery capacity", 0.71, 0.9, 0.1}};
-    draws.pairs = {{0, 0, 0.975}};
-    const std::string page = readable(report_html(synthetic_day(), &draws));
-    for (const char* words :
-         {"run 40 times (seed 7)", "completes in 25 %", "battery capacity", "0.71", "131.0", ">98<"})
+TEST(Report, SaysHowSureWhenRunsAreThere) {
+    MonteCarloSummary runs{.runs = 40, .seed = 7, .completes_probability = 0.25};
+    runs.energy_wh = {90, 104, 131};
+    runs.influences = {{"battery capacity", 0.71, 0.9, 0.1}};
+    runs.readings = {{0, 0, 0.975}};
+    const std::string page = readable(report_html(synthetic_day(), &runs));
+    for (const char* words : {"40 Monte Carlo runs of the day (seed 7)", "completes in 25 %",
+                              "battery capacity", "0.71", "131.0", ">98<"})
         EXPECT_THAT(page, HasSubstr(words));
     EXPECT_THAT(readable(report_html(synthetic_day())), Not(HasSubstr("How sure")));
 }

@@ -10,7 +10,7 @@ using ampturn::model::Limit;
 namespace {
 
 constexpr double not_a_number = std::numeric_limits<double>::quiet_NaN();
-constexpr int frequency_count = 16, stations_per_stand = 6, station_count = 12, swept_whole = 9;
+constexpr int frequency_count = 16, stations_per_site = 6, station_count = 12, swept_whole = 9;
 
 double frequency_at(int i) { return 400.0 * std::pow(100.0, i / (frequency_count - 1.0)); }
 
@@ -40,14 +40,14 @@ void add_table(DayResult& day) {
 }
 
 void add_places(DayResult& day) {
-    day.stands = {{"North", 350, 0, 47.001234, 8.004321, 20, 110, 4.27, 2.31},
-                  {"South <S>", -650, 150, not_a_number, not_a_number, 5, 95, 4.27, 2.31}};
+    day.sites = {{"North", 350, 0, 47.001234, 8.004321, 20, 110, 4.27, 2.31},
+                 {"South <S>", -650, 150, not_a_number, not_a_number, 5, 95, 4.27, 2.31}};
     for (int i = 0; i < station_count; ++i) {
-        const int stand = i / stations_per_stand, k = i % stations_per_stand;
-        const double offset_m = 240 + 110 * k, bearing_deg = 100 + 28 * k + 10 * stand;
+        const int site = i / stations_per_site, k = i % stations_per_site;
+        const double offset_m = 240 + 110 * k, bearing_deg = 100 + 28 * k + 10 * site;
         const double bearing = bearing_deg * std::numbers::pi / 180;
-        const StandSummary& s = day.stands[static_cast<std::size_t>(stand)];
-        day.stations.push_back({"S" + std::to_string(i + 1), stand, s.x_m + offset_m * std::cos(bearing),
+        const SiteSummary& s = day.sites[static_cast<std::size_t>(site)];
+        day.stations.push_back({"S" + std::to_string(i + 1), site, s.x_m + offset_m * std::cos(bearing),
                                 s.y_m + offset_m * std::sin(bearing), offset_m, bearing_deg, 0, 0});
     }
     day.stations[3].name = "S4 & \"brook\"";
@@ -61,23 +61,23 @@ void add_sweeps(DayResult& day) {
                                      std::max(0.0, left - 0.1 * (amperes > 0)), left,
                                      -4 + 0.8 * (now_s / 3600 - 7)});
     };
-    const auto entry = [&](double minutes, Activity activity, int stand, int station, const char* text) {
-        day.timeline.push_back({now_s, now_s + 60 * minutes, activity, stand, station, text});
+    const auto entry = [&](double minutes, Activity activity, int site, int station, const char* text) {
+        day.timeline.push_back({now_s, now_s + 60 * minutes, activity, site, station, text});
         now_s += 60 * minutes;
     };
     for (int i = 0; i < station_count; ++i) {
-        const int stand = i / stations_per_stand;
-        if (i % stations_per_stand == 0) {
-            entry(20, Activity::travel, stand, -1, "by vehicle to the stand");
-            entry(70, Activity::set_up, stand, -1, "mast, loops, unit, battery; negative terminal last");
+        const int site = i / stations_per_site;
+        if (i % stations_per_site == 0) {
+            entry(20, Activity::travel, site, -1, "by vehicle to the site");
+            entry(70, Activity::set_up, site, -1, "mast, loops, unit, battery; negative terminal last");
         }
-        entry(12, Activity::set_up, stand, i, "electrodes out and watered, coils levelled");
+        entry(12, Activity::set_up, site, i, "electrodes out and watered, coils levelled");
         const bool whole = i < swept_whole;
         if (i > swept_whole) {
-            entry(5, Activity::stop, stand, i, "no charged battery left: not sent");
+            entry(5, Activity::stop, site, i, "no charged battery left: not sent");
             continue;
         }
-        SweepOutcome sweep{i, stand, 1, now_s, 0, whole, std::nullopt, 0, {}};
+        SweepOutcome sweep{i, site, 1, now_s, 0, whole, std::nullopt, 0, {}};
         if (!whole) sweep.stopped_by = Tripped{ampturn::core::Trip::under_voltage};
         sample(12.5 * (0.9 + 0.1 * left), 0);
         for (const TableRow& row : day.table) {
@@ -107,12 +107,12 @@ void add_sweeps(DayResult& day) {
         }
         sweep.end_s = now_s;
         day.energy_wh += sweep.energy_wh;
-        day.timeline.push_back({sweep.start_s, now_s, Activity::sweep, stand, i,
+        day.timeline.push_back({sweep.start_s, now_s, Activity::sweep, site, i,
                                 whole ? "32 steps sent" : "broken off in step 12: under_voltage"});
         day.sweeps.push_back(std::move(sweep));
-        entry(4, Activity::rest, stand, i, "quick look");
+        entry(4, Activity::rest, site, i, "quick look");
         if (i == 4) {
-            entry(4, Activity::swap, stand, i,
+            entry(4, Activity::swap, site, i,
                   "battery 1 out, battery 2 in; negative terminal off first, on last");
             left = 0.86;
             battery = 2;
@@ -145,10 +145,10 @@ void add_readings(DayResult& day) {
                 for (double* value :
                      {&j.resistivity_xy_ohm_m, &j.phase_xy_deg, &j.resistivity_yx_ohm_m, &j.phase_yx_deg,
                       &j.resistivity_sd_xy_percent, &j.phase_sd_xy_deg, &j.resistivity_sd_yx_percent,
-                      &j.phase_sd_yx_deg, &j.tied_resistivity_sd_xy_percent, &j.tied_phase_sd_xy_deg,
-                      &j.tied_resistivity_sd_yx_percent, &j.tied_phase_sd_yx_deg,
-                      &j.natural_signal_sd_percent, &j.bias_xy_percent, &j.bias_xy_deg, &j.bias_yx_percent,
-                      &j.bias_yx_deg, &j.h_condition_number})
+                      &j.phase_sd_yx_deg, &j.correlated_resistivity_sd_xy_percent,
+                      &j.correlated_phase_sd_xy_deg, &j.correlated_resistivity_sd_yx_percent,
+                      &j.correlated_phase_sd_yx_deg, &j.natural_signal_sd_percent, &j.bias_xy_percent,
+                      &j.bias_xy_deg, &j.bias_yx_percent, &j.bias_yx_deg, &j.h_condition_number})
                     *value = not_a_number;
                 j.verdict = Verdict::not_sent;
                 j.reason = "the battery had reached its cut-off";
@@ -170,17 +170,17 @@ void add_readings(DayResult& day) {
                 j.resistivity_sd_yx_percent = 1.3 * spread;
                 j.phase_sd_xy_deg = 0.29 * spread;
                 j.phase_sd_yx_deg = 0.37 * spread;
-                j.tied_resistivity_sd_xy_percent = 0.8 * spread;
-                j.tied_resistivity_sd_yx_percent = spread;
-                j.tied_phase_sd_xy_deg = 0.23 * spread;
-                j.tied_phase_sd_yx_deg = 0.29 * spread;
+                j.correlated_resistivity_sd_xy_percent = 0.8 * spread;
+                j.correlated_resistivity_sd_yx_percent = spread;
+                j.correlated_phase_sd_xy_deg = 0.23 * spread;
+                j.correlated_phase_sd_yx_deg = 0.29 * spread;
                 j.natural_signal_sd_percent = 3 * std::sqrt(2000 / f);
                 j.h_condition_number = 1.9;
                 if (std::fabs(bias) > 50) {
-                    j.verdict = Verdict::near_zone;
+                    j.verdict = Verdict::near_field;
                     j.reason = "apparent resistivity far off the plane wave in xy, limit 50 %";
                 } else if (std::fabs(bias) > 5) {
-                    j.verdict = Verdict::biased;
+                    j.verdict = Verdict::transition;
                     j.reason = "bias over the tolerance of 5 % in xy";
                 } else if (spread > 5) {
                     j.verdict = Verdict::noisy;

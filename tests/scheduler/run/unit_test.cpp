@@ -14,9 +14,9 @@ using core::Control;
 using core::Reply;
 using core::State;
 
-/// A plain rig: two 5 m squares of 4 turns, 24 V of AGM, no converter.
-model::Rig plain_rig() {
-    model::RigDesign design;
+/// A plain transmitter: two 5 m squares of 4 turns, 24 V of AGM, no converter.
+model::Transmitter plain_transmitter() {
+    model::TransmitterDesign design;
     design.loop_a = {.outline = model::square_outline(5),
                      .wire = model::wire_of_area(6e-6),
                      .pitch_m = 0.008,
@@ -51,7 +51,9 @@ std::vector<std::uint8_t> two_steps() {
 
 class UnitRun : public testing::Test {
   protected:
-    UnitRun() : unit_({.config = {}, .rig = plain_rig()}, model::plant_at_rest(plain_rig(), 25)) {
+    UnitRun()
+        : unit_({.config = {}, .transmitter = plain_transmitter()},
+                model::plant_at_rest(plain_transmitter(), 25)) {
         unit_.set_ambient([](double) { return 25.0; });  // at 25 C a battery gives its rated capacity
         unit_.on_interval([this](const run::Interval& i) { intervals_.push_back(i); });
     }
@@ -99,7 +101,7 @@ TEST_F(UnitRun, IntervalsFollowEachOtherWithoutGapsAndEnergyIsConserved) {
         at = i.to;
         charge_out_ah += i.plant.charge_out_ah;
     }
-    const model::BatteryCharge full = model::plant_at_rest(plain_rig(), 25).charge;
+    const model::BatteryCharge full = model::plant_at_rest(plain_transmitter(), 25).charge;
     const double taken_ah = full.available_ah + full.bound_ah - charge.available_ah - charge.bound_ah;
     EXPECT_GT(taken_ah, 0);
     EXPECT_NEAR(taken_ah, charge_out_ah, 1e-9 * (full.available_ah + full.bound_ah))
@@ -151,7 +153,8 @@ TEST_F(UnitRun, FindsALostAndAReversedSupply) {
 TEST_F(UnitRun, SameSetupSameCallsSameHistory) {
     to_sending();
     run_for_s(10);
-    run::Unit other({.config = {}, .rig = plain_rig()}, model::plant_at_rest(plain_rig(), 25));
+    run::Unit other({.config = {}, .transmitter = plain_transmitter()},
+                    model::plant_at_rest(plain_transmitter(), 25));
     other.set_ambient([](double) { return 25.0; });
     const auto run_other_s = [&](double s) { other.run_until(other.instant_at(other.now_s() + s)); };
     run_other_s(3);

@@ -98,10 +98,10 @@ TEST(RefusedValue, PointsAtTheKeyItsLineAndItsColumn) {
          "driver.capacitors.capacitance_f",
          "capacitors.size 2",
          "at most 0: a clamped current would charge one without end"},
-        {{{"[[stand]]",
+        {{{"[[site]]",
            "[question]\ntext = \"Which?\"\nkind = \"two_grounds\"\n[question.with_target]\n"
            "resistivity_ohm_m = [100, 40]\nthickness_m = [30]\nrelative_permeability = [0.6, 1]\n\n"
-           "[[stand]]"}},
+           "[[site]]"}},
          "relative_permeability = [0.6, 1]",
          "0.6",
          "question.with_target.relative_permeability[1]",

@@ -30,7 +30,7 @@ TEST(SurveySetup, MakesAnotherTableOnlyForAnotherCondition) {
     const plan::Plan plan = demo();
     const SurveySetup setup = plan::survey_setup_of(plan);
     EXPECT_EQ(setup.table.table.steps[7].capacitor, 0) << "regression";
-    const plan::PlannedTable warm = plan::table_of(plan, setup.rig, setup.unit, {20, 0.5});
+    const plan::PlannedTable warm = plan::table_of(plan, setup.transmitter, setup.unit, {20, 0.5});
     EXPECT_EQ(warm.table.steps[7].capacitor, 1) << "regression";
     EXPECT_NE(warm.crc32, setup.table.crc32);
     EXPECT_EQ(plan::survey_setup_of(plan).table.image, setup.table.image);
@@ -60,7 +60,7 @@ TEST(SurveySetup, HasOneRowAndOneOutputAStepAndEachFrequencyOnce) {
     }
 }
 
-// A table is uploaded once: a draw's cold snap and worn battery do not choose its capacitors anew.
+// A table is uploaded once: a run's cold snap and worn battery do not choose its capacitors anew.
 TEST(SurveySetup, OfAChangedPlanSendsTheTableThatWasPlanned) {
     const SurveySetup planned = plan::survey_setup_of(demo());
     plan::Plan changed = demo();
@@ -72,8 +72,8 @@ TEST(SurveySetup, OfAChangedPlanSendsTheTableThatWasPlanned) {
     EXPECT_EQ(drawn.table.image, planned.table.image);
     EXPECT_EQ(drawn.table.made_for.temperature_c, planned.table.made_for.temperature_c);
     EXPECT_EQ(drawn.earth[0].resistivity_ohm_m, changed.earth.resistivity_ohm_m[0]);
-    EXPECT_EQ(drawn.rig.design.battery.block.capacity_25c_ah,
-              planned.rig.design.battery.block.capacity_25c_ah / 2);
+    EXPECT_EQ(drawn.transmitter.design.battery.block.capacity_25c_ah,
+              planned.transmitter.design.battery.block.capacity_25c_ah / 2);
 }
 
 }  // namespace

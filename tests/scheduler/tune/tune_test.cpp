@@ -7,7 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "scheduler/plan/file/config.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/tune_output.hpp"
@@ -20,7 +20,7 @@ namespace {
 Plan quick_plan(std::vector<Setting> settings = {}) {
     settings.push_back({"targets.rho_bias_percent", "60"});
     settings.push_back({"targets.phase_bias_deg", "30"});
-    settings.push_back({"targets.near_bias_percent", "100"});
+    settings.push_back({"targets.near_field_bias_percent", "100"});
     settings.push_back({"targets.rho_error_percent", "1"});
     settings.push_back({"targets.phase_error_deg", "0.4"});
     return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
@@ -54,7 +54,7 @@ TEST(Tune, CheckLinesTableAndTuneJudgeALineAlike) {
     // 4.6 Hz from the 41st harmonic: farther than it wanders (4.1 Hz), nearer than the main lobe of a Hann
     // window and bins of 1 Hz add (6.1 Hz). Two guards stood in the program once, one without the lobe.
     const Plan plan = quick_plan({{"sweep.frequencies_hz[2]", "2045.4"}});
-    const model::LineVerdict line = judge_lines_of(plan)[1];
+    const model::PlacementVerdict line = judge_placement_of(plan)[1];
     EXPECT_NEAR(line.mains_guard_hz, 6.1, 1e-9) << "closed form";
     ASSERT_TRUE(line.disturbed());
     ASSERT_TRUE(line.alternative_hz);

@@ -7,7 +7,7 @@
 #include <stdexcept>
 
 #include "model/receiver/window.hpp"
-#include "scheduler/plan/line_rules.hpp"
+#include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace {

@@ -76,7 +76,7 @@ TEST(TellApart, NoiseThatVariesBlursButDoesNotBias) {
               odds(c.grounds, c.noise, 0.9, 200, 5).probability_right);
 }
 
-TEST(Separation, ADatumWithInfiniteVarianceIsNotThere) {
+TEST(Discrimination, ADatumWithInfiniteVarianceIsNotThere) {
     // Identity: five data are five data.
     const Case five = apart(0.1, 5);
     Case ten = apart(0.1, 10);
@@ -84,7 +84,7 @@ TEST(Separation, ADatumWithInfiniteVarianceIsNotThere) {
     EXPECT_DOUBLE_EQ(distance(ten), distance(five));
 }
 
-TEST(Separation, OfADepthIsTheLeastSquaresDeviation) {
+TEST(Discrimination, OfADepthIsTheLeastSquaresDeviation) {
     // One parameter, n equal data: 1/sd^2 = n j^2/v + 1/s^2, closed form.
     const DepthSought depth{.jacobian = MatrixXd::Constant(10, 1, 0.3),
                             .prior_sd = VectorXd::Constant(1, 0.5),

@@ -37,12 +37,12 @@ plan::Plan asking(std::vector<plan::Setting> settings = {}, bool depth = false) 
     plan.question = question;
     return plan;
 }
-constexpr QuestionTuneOptions few_draws{.draws = 200};
+constexpr QuestionTuneOptions few_runs{.runs = 200};
 
 TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
     // Definition of whole cycles and of a price; identity: a tuned plan tuned again.
     for (const bool depth : {false, true}) {
-        const QuestionTuned tuned = tune_for_question(asking({}, depth), few_draws);
+        const QuestionTuned tuned = tune_for_question(asking({}, depth), few_runs);
         EXPECT_TRUE(tuned.own_budget);
         EXPECT_FALSE(tuned.kept_input);
         EXPECT_GT(tuned.after.distance, 1.005 * tuned.before.distance);
@@ -59,14 +59,15 @@ TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
             EXPECT_EQ(a.dwell_s, f.after.a_s);
             EXPECT_NEAR(a.dwell_s * f.frequency_hz, std::round(a.dwell_s * f.frequency_hz), 1e-5)
                 << "whole cycles";
-            EXPECT_GE(f.lost_nats, 0);
-            EXPECT_NEAR(f.nats_per_wh * f.energy_wh_after * tuned.sweeps, f.lost_nats, 1e-9 * f.lost_nats);
+            EXPECT_GE(f.information_loss_nats, 0);
+            EXPECT_NEAR(f.nats_per_wh * f.energy_wh_after * tuned.sweeps, f.information_loss_nats,
+                        1e-9 * f.information_loss_nats);
         }
         const plan::Plan again = plan::parse_plan(plan::write_plan(tuned.plan), "tuned.toml");
         for (std::size_t i = 0; i < again.sweep.steps.size(); ++i)
             EXPECT_EQ(again.sweep.steps[i].dwell_s, tuned.plan.sweep.steps[i].dwell_s);
         // A tuned plan is as good as it gets.
-        const QuestionTuned twice = tune_for_question(tuned.plan, few_draws);
+        const QuestionTuned twice = tune_for_question(tuned.plan, few_runs);
         EXPECT_NEAR(twice.after.distance, tuned.after.distance, 1e-5 * tuned.after.distance);
     }
 }
@@ -76,8 +77,8 @@ TEST(TuneForQuestion, TheDayOfTheSequencerSaysTheSame) {
     // Two ways to the same distance: planning outputs, and what the simulated day sends. They differ by the
     // battery's state and the winding's warmth: a few per cent of the moment.
     const plan::Plan plan = asking();
-    const QuestionTuned tuned = tune_for_question(plan, few_draws);
-    const QuestionDays days = question_days(plan, tuned.plan, few_draws);
+    const QuestionTuned tuned = tune_for_question(plan, few_runs);
+    const QuestionDays days = question_days(plan, tuned.plan, few_runs);
     ASSERT_TRUE(days.before.completed);
     EXPECT_NEAR(days.answer_before.distance / tuned.before.distance, 1, 0.03);
     EXPECT_NEAR(days.answer_after.distance / tuned.after.distance, 1, 0.03);
@@ -86,13 +87,13 @@ TEST(TuneForQuestion, TheDayOfTheSequencerSaysTheSame) {
 
 TEST(TuneForQuestion, NeverWorseThanTheInput) {
     for (const char* dwell : {"2", "10", "55"}) {
-        const QuestionTuned tuned = tune_for_question(asking({{"sweep.dwell_s", dwell}}), few_draws);
+        const QuestionTuned tuned = tune_for_question(asking({{"sweep.dwell_s", dwell}}), few_runs);
         EXPECT_GE(tuned.after.distance, tuned.before.distance) << dwell;
     }
 }
 
 TEST(TuneForQuestion, BudgetsAreKeptAndMonotone) {
-    const QuestionTuned own = tune_for_question(asking(), few_draws);
+    const QuestionTuned own = tune_for_question(asking(), few_runs);
     for (const bool time : {true, false}) {
         double previous = 0;
         for (const double share : {0.6, 0.8, 1.0, 1.5}) {
@@ -100,7 +101,7 @@ TEST(TuneForQuestion, BudgetsAreKeptAndMonotone) {
             const QuestionTuned tuned =
                 tune_for_question(asking({{time ? "sweep.time_budget_s" : "sweep.energy_budget_wh",
                                            fmt::format("{:.17g}", budget)}}),
-                                  few_draws);
+                                  few_runs);
             EXPECT_FALSE(tuned.own_budget);
             EXPECT_LE(time ? tuned.after.duration_s : tuned.after.energy_wh, budget * (1 + 1e-9));
             EXPECT_GE(tuned.after.distance, previous * (1 - 1e-6));
@@ -111,7 +112,7 @@ TEST(TuneForQuestion, BudgetsAreKeptAndMonotone) {
 
 TEST(TuneForQuestion, CoherentRecordsAreWhole) {
     // Definition of whole records.
-    const QuestionTuned tuned = tune_for_question(asking({{"sweep.coherent_records", "true"}}), few_draws);
+    const QuestionTuned tuned = tune_for_question(asking({{"sweep.coherent_records", "true"}}), few_runs);
     for (const QuestionFrequency& f : tuned.frequencies)
         for (const double dwell_s : {f.after.a_s, f.after.b_s})
             EXPECT_NEAR(dwell_s, std::round(dwell_s), 1e-9);  // records of 1 s
@@ -119,8 +120,8 @@ TEST(TuneForQuestion, CoherentRecordsAreWhole) {
 
 TEST(TuneForQuestion, IsTheSameWhateverTheThreads) {
     const plan::Plan plan = asking();
-    EXPECT_EQ(question_tune_json_text(tune_for_question(plan, {.draws = 50, .threads = 1}), std::nullopt),
-              question_tune_json_text(tune_for_question(plan, {.draws = 50, .threads = 2}), std::nullopt));
+    EXPECT_EQ(question_tune_json_text(tune_for_question(plan, {.runs = 50, .threads = 1}), std::nullopt),
+              question_tune_json_text(tune_for_question(plan, {.runs = 50, .threads = 2}), std::nullopt));
 }
 
 TEST(TuneForQuestion, SaysWhatIsMissing) {
@@ -141,7 +142,7 @@ TEST(TuneForQuestion, SaysWhatIsMissing) {
 
 TEST(TuneForQuestion, OutputsHoldTheSameNumbers) {
     // Identity: the file holds the result's numbers.
-    const QuestionTuned tuned = tune_for_question(asking(), few_draws);
+    const QuestionTuned tuned = tune_for_question(asking(), few_runs);
     const auto json = nlohmann::json::parse(question_tune_json_text(tuned, std::nullopt));
     EXPECT_EQ(json.at("frequencies").size(), 4u);
     EXPECT_NEAR(json.at("sweep_after").at("distance_sd").get<double>(), tuned.after.distance,

@@ -78,7 +78,7 @@ TEST(KeyedCarrier, DensityAddsUpToItsPower) {
     }
 }
 
-TEST(KeyedCarrier, EnvelopeIsConstantAndEIsTiedToH) {
+TEST(KeyedCarrier, EnvelopeIsConstantAndEIsCorrelatedToH) {
     // Closed form:
     // Two carriers a quarter period apart would give the envelope; one does: h^2 + (Hilbert of h)^2, here
     // from E, which the ground turns by 0.7 rad: H = A cos p, E = |Z| A cos(p + 0.7).

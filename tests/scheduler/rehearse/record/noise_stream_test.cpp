@@ -120,7 +120,7 @@ TEST(NoiseStream, IsAFunctionOfSeedAndStream) {
     EXPECT_NE(first(1, 2), first(2, 2));
 }
 
-TEST(MainsWave, HasTheLevelsOfItsHarmonicsTiedByTheGround) {
+TEST(MainsWave, HasTheLevelsOfItsHarmonicsCorrelatedByTheGround) {
     // Closed form: the powers of harmonics add.
     const model::Mains mains{.frequency_hz = 50, .fundamental_b_t = 1e-9, .weak_grid = false, .orders = 40};
     const MainsWave wave(mains, ground, rate_hz, 3, 4);

@@ -10,7 +10,7 @@
 #include <sstream>
 
 #include "scheduler/rehearse/process/step_processor.hpp"
-#include "scheduler/rehearse/record/keep.hpp"
+#include "scheduler/rehearse/record/recording_file.hpp"
 
 namespace {
 

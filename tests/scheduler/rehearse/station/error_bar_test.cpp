@@ -4,7 +4,7 @@
 #include <future>
 
 #include "model/base/constants.hpp"
-#include "model/ground/tied_noise.hpp"
+#include "model/ground/plane_wave_noise.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/run/counter_random.hpp"
 
@@ -129,7 +129,7 @@ void check(Complex z_source) {
     EXPECT_NEAR((t.inside_2 + other.inside_2) / bars, 0.950, 0.03);
 }
 
-TEST(ErrorBars, CoverTheTruthInTheFarZone) { check(z_plane); }
-TEST(ErrorBars, CoverTheTruthInTheNearZone) { check(1.5 * z_plane * std::polar(1.0, 0.3)); }
+TEST(ErrorBars, CoverTheTruthInTheFarField) { check(z_plane); }
+TEST(ErrorBars, CoverTheTruthInTheNearField) { check(1.5 * z_plane * std::polar(1.0, 0.3)); }
 
 }  // namespace

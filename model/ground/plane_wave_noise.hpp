@@ -1,0 +1,27 @@
+#pragma once
+
+#include <complex>
+
+#include "model/ground/tensor.hpp"
+
+namespace ampturn::model {
+
+/// Error bars of the impedance tensor when part of the noise is a plane wave (natural field, far mains): its
+/// E and H are correlated by the ground, Ex = Z_p Hy, Ey = -Z_p Hx, so where the source's own impedance equals Z_p
+/// it cancels from dZ = (dE - Z dH) H^-1 and only what the near field makes of the difference is left:
+///
+///     row x: v_Ex + |Z_xy|^2 v_Hy + |Z_xx|^2 (v_Hx + v_n) + |Z_p - Z_xy|^2 v_n
+///     row y: v_Ey + |Z_yx|^2 v_Hx + |Z_yy|^2 (v_Hy + v_n) + |Z_p + Z_yx|^2 v_n
+///
+/// v the variances of the uncorrelated noise, v_n that of the plane wave's H, one horizontal axis. Counting the
+/// natural field as uncorrelated noise (estimate_tensor alone) is the upper limit. First order, as there.
+struct PlaneNoise {
+    double variance_a, variance_b;  // E|n|^2 of H in each polarisation, (A/m)^2
+};
+TensorEstimate estimate_tensor_in_plane_noise(const HorizontalFields& a, const HorizontalFields& b,
+                                              const HorizontalVariance& uncorrelated_a,
+                                              const HorizontalVariance& uncorrelated_b,
+                                              const PlaneNoise& plane,
+                                              std::complex<double> plane_impedance_ohm);
+
+}  // namespace ampturn::model

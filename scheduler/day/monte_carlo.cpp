@@ -1,0 +1,245 @@
+#include "scheduler/day/monte_carlo.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <mutex>
+#include <numeric>
+
+#include "scheduler/base/parallel_for.hpp"
+#include "scheduler/day/assess_day.hpp"
+#include "scheduler/day/day_run.hpp"
+#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/run/counter_random.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+/// Uncertain inputs that stand for themselves; the layers' resistivities follow them.
+enum Quantity : std::size_t {
+    capacity,
+    resistance,
+    temperature,
+    natural,
+    mains,
+    transmitter_times,
+    receiver_times,
+    legs,
+    moment,
+    quantity_count
+};
+constexpr std::array<const char*, quantity_count> quantity_names{
+    "battery capacity",         "battery resistance",    "air temperature", "natural field", "mains",
+    "transmitter crew's times", "receiver crew's times", "travel times",    "loop moment"};
+
+/// A run's fields need not be better than this: its ground is uncertain by tens of per cent.
+constexpr double monte_carlo_fields_rel = 1e-3;
+
+/// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
+FieldDetail field_detail_for(const Plan& plan, const SurveySetup& setup) {
+    FieldDetail detail{.tolerance_rel = monte_carlo_fields_rel / 10};
+    const auto finite = station_responses(plan, setup, 1, detail);
+    detail.loops_as_dipoles = true;
+    const auto dipoles = station_responses(plan, setup, 1, detail);
+    detail.loops_as_dipoles = largest_difference_rel(finite, dipoles) < monte_carlo_fields_rel;
+    detail.tolerance_rel = monte_carlo_fields_rel;
+    return detail;
+}
+
+struct RunOutcome {
+    std::vector<double> inputs;  // standard normal, quantity by quantity, then layer by layer
+    bool completed;
+    bool battery_short;
+    double energy_wh, lowest_v, end_s, passed_count, batteries_used;
+    std::vector<bool> usable;
+    BatteryTrace battery;  // empty beyond the first battery_runs_most runs
+};
+
+std::vector<double> inputs_of(const Plan& plan, std::uint64_t seed, int run_index) {
+    std::vector<double> out;
+    const auto add = [&](std::uint64_t stream) {
+        out.push_back(run::CounterRandom(seed, stream).normal(static_cast<std::uint64_t>(run_index)));
+    };
+    for (const char* name : quantity_names) add(run::stream_of(name));
+    for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer)
+        add(run::combine(run::stream_of("resistivity of layer"), layer));
+    return out;
+}
+
+/// A factor that stays positive: log-normal with this relative standard deviation.
+double log_normal(double relative_sd, double z) {
+    return std::exp(std::sqrt(std::log1p(relative_sd * relative_sd)) * z);
+}
+
+Plan drawn(Plan plan, const std::vector<double>& z) {
+    const Uncertainty& u = plan.uncertainty;
+    plan.battery.capacity_ah *= log_normal(u.capacity_fraction, z[capacity]);
+    plan.battery.cell_resistance_ohm =
+        plan.battery.cell_resistance_ohm.value_or(0) * log_normal(u.cell_resistance_fraction, z[resistance]);
+    for (double& c : plan.day.temperature_c) c += u.temperature_c * z[temperature];
+    plan.noise.natural_factor *= std::pow(10, u.natural_noise_db * z[natural] / 20);
+    const double mains_factor = std::pow(10, u.mains_db * z[mains] / 20);
+    plan.noise.mains_b_nt *= mains_factor;
+    const double receiver_factor = log_normal(u.times_fraction, z[receiver_times]);
+    for (Station& station : plan.stations) {
+        if (station.mains_b_nt) *station.mains_b_nt *= mains_factor;
+        if (station.set_up_min) *station.set_up_min *= receiver_factor;
+    }
+    const double transmitter_factor = log_normal(u.times_fraction, z[transmitter_times]);
+    plan.day.transmitter_set_up_min *= transmitter_factor;
+    plan.day.transmitter_pack_up_min *= transmitter_factor;
+    plan.day.receiver_set_up_min *= receiver_factor;
+    plan.day.receiver_pack_up_min *= receiver_factor;
+    const double legs_factor = log_normal(u.times_fraction, z[legs]);
+    for (Leg& leg : plan.day.legs) leg.minutes *= legs_factor;
+    plan.day.walking_speed_km_h /= legs_factor;
+    for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer) {
+        double& rho = plan.earth.resistivity_ohm_m[layer];
+        rho = std::clamp(rho * std::pow(10, u.resistivity_decades * z[quantity_count + layer]), 1e-3, 1e6);
+    }
+    return plan;
+}
+
+RunOutcome one_run(const Plan& nominal, const SurveySetup& planned, const FieldDetail& detail,
+                   std::uint64_t seed, int run_index) {
+    RunOutcome out{.inputs = inputs_of(nominal, seed, run_index)};
+    const Plan plan = drawn(nominal, out.inputs);
+    const SurveySetup setup = survey_setup_of(plan, planned);
+    DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(run_index)),
+                          .sets_available = plan.battery.sets_carried,
+                          .trace = false};
+    BatteryTraceRecorder battery(plan.day.start_s);
+    if (run_index < battery_runs_most)
+        options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
+    const DayRun day = run_day(plan, setup, options);
+    out.battery = battery.take();
+    const auto responses = station_responses(plan, setup, 1, detail);
+    const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
+    for (const Reading& reading : assess_day(plan, day, setup.table.rows, responses, moment_factor)) {
+        const bool usable = reading.verdict == Verdict::usable;
+        out.usable.push_back(usable);
+        out.passed_count += usable && reading.required;
+    }
+    out.completed = day.completed;
+    out.battery_short = short_of_batteries(day.sweeps);
+    out.lowest_v = HUGE_VAL;
+    for (const BatteryUse& use : day.batteries) {
+        out.energy_wh += use.delivered_wh;
+        out.lowest_v = std::min(out.lowest_v, use.lowest_v);
+    }
+    out.end_s = day.end_s;
+    out.batteries_used = static_cast<double>(day.batteries.size());
+    return out;
+}
+
+/// Ranks, ties sharing their mean rank.
+std::vector<double> ranks(const std::vector<double>& values) {
+    std::vector<std::size_t> order(values.size());
+    std::iota(order.begin(), order.end(), std::size_t{0});
+    std::stable_sort(order.begin(), order.end(),
+                     [&](std::size_t a, std::size_t b) { return values[a] < values[b]; });
+    std::vector<double> out(values.size());
+    for (std::size_t i = 0; i < order.size();) {
+        std::size_t j = i;
+        while (j < order.size() && values[order[j]] == values[order[i]]) ++j;
+        for (std::size_t k = i; k < j; ++k) out[order[k]] = static_cast<double>(i + j - 1) / 2;
+        i = j;
+    }
+    return out;
+}
+
+/// Spearman: Pearson's correlation of the ranks; 0 when one of the two never changes.
+double rank_correlation(const std::vector<double>& x, const std::vector<double>& y) {
+    const std::vector<double> a = ranks(x), b = ranks(y);
+    const double mean = static_cast<double>(a.size() - 1) / 2;
+    double ab = 0, aa = 0, bb = 0;
+    for (std::size_t i = 0; i < a.size(); ++i) {
+        ab += (a[i] - mean) * (b[i] - mean);
+        aa += (a[i] - mean) * (a[i] - mean);
+        bb += (b[i] - mean) * (b[i] - mean);
+    }
+    return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
+}
+
+std::vector<double> column(const std::vector<RunOutcome>& runs, double RunOutcome::*field) {
+    std::vector<double> out;
+    for (const RunOutcome& d : runs) out.push_back(d.*field);
+    return out;
+}
+
+MonteCarloSummary summarise(const Plan& plan, std::vector<RunOutcome>& runs, std::size_t frequency_count) {
+    MonteCarloSummary out{.runs = static_cast<int>(runs.size())};
+    const auto count = static_cast<double>(runs.size());
+    std::vector<double> usable(plan.stations.size() * frequency_count, 0);
+    for (const RunOutcome& d : runs) {
+        out.completes_probability += d.completed / count;
+        out.carried_batteries_suffice_probability += !d.battery_short / count;
+        for (std::size_t i = 0; i < usable.size(); ++i) usable[i] += d.usable[i];
+    }
+    for (std::size_t i = 0; i < usable.size(); ++i)
+        out.readings.push_back({.station_index = static_cast<int>(i / frequency_count),
+                                .frequency_index = static_cast<int>(i % frequency_count),
+                                .usable_probability = usable[i] / count});
+    const std::vector<double> passed = column(runs, &RunOutcome::passed_count);
+    const std::vector<double> lowest = column(runs, &RunOutcome::lowest_v);
+    const std::vector<double> end = column(runs, &RunOutcome::end_s);
+    out.energy_wh = percentiles(column(runs, &RunOutcome::energy_wh));
+    out.lowest_battery_v = percentiles(lowest);
+    out.end_s = percentiles(end);
+    out.passed_count = percentiles(passed);
+    out.batteries_used = percentiles(column(runs, &RunOutcome::batteries_used));
+    for (std::size_t q = 0; q < runs.front().inputs.size(); ++q) {
+        std::vector<double> input;
+        for (const RunOutcome& d : runs) input.push_back(d.inputs[q]);
+        out.influences.push_back(
+            {.input = q < quantity_count ? quantity_names[q]
+                                         : "resistivity of layer " + std::to_string(q - quantity_count + 1),
+             .on_passed_count = rank_correlation(input, passed),
+             .on_lowest_voltage = rank_correlation(input, lowest),
+             .on_end_of_day = rank_correlation(input, end)});
+    }
+    std::vector<BatteryTrace> traces;
+    for (RunOutcome& d : runs) traces.push_back(std::move(d.battery));
+    out.battery = battery_percentiles(plan.day.start_s, traces);
+    std::stable_sort(out.influences.begin(), out.influences.end(),
+                     [](const Influence& a, const Influence& b) {
+                         return std::abs(a.on_passed_count) > std::abs(b.on_passed_count);
+                     });
+    return out;
+}
+
+}  // namespace
+
+MonteCarloSummary run_monte_carlo(const Plan& given, const MonteCarloOptions& options) {
+    return run_monte_carlo(given, survey_setup_of(given), options);
+}
+
+MonteCarloSummary run_monte_carlo(const Plan& given, const SurveySetup& setup,
+                                  const MonteCarloOptions& options) {
+    Plan nominal = given;
+    // What a run scales must stand in the plan as a number.
+    nominal.battery.cell_resistance_ohm = setup.transmitter.design.battery.block.r25_ohm_per_cell;
+    if (nominal.day.temperature_c.empty()) {
+        const double all_day_c = nominal.day.air_temperature_c(12 * 3600);
+        nominal.day.temperature_hour = {12};
+        nominal.day.temperature_c = {all_day_c};
+    }
+    const FieldDetail detail = field_detail_for(nominal, setup);
+
+    const auto count = static_cast<std::size_t>(options.runs);
+    std::vector<RunOutcome> runs(count);
+    std::mutex progress_mutex;
+    int done = 0;
+    parallel_for(count, options.threads, [&](std::size_t i) {
+        runs[i] = one_run(nominal, setup, detail, options.seed, static_cast<int>(i));
+        if (!options.progress) return;
+        const std::scoped_lock lock(progress_mutex);
+        options.progress(++done);
+    });
+
+    MonteCarloSummary out = summarise(nominal, runs, setup.frequencies_hz.size());
+    out.seed = options.seed;
+    return out;
+}
+
+}  // namespace ampturn::plan

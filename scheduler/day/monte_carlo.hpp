@@ -1,0 +1,55 @@
+#pragma once
+
+#include <cstdint>
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "scheduler/day/battery_percentiles.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/setup/survey_setup.hpp"
+
+namespace ampturn::plan {
+
+/// How sure a plan is: the day run many times over with what is not known exactly drawn anew each time.
+
+/// How much an uncertain input matters for an outcome: Spearman's rank correlation over the runs, -1 to 1
+/// (Spearman 1904); with N runs about 1/sqrt(N) of it is chance.
+struct Influence {
+    std::string input;
+    double on_passed_count, on_lowest_voltage, on_end_of_day;
+};
+
+struct ReadingProbability {
+    int station_index, frequency_index;
+    double usable_probability;
+};
+
+struct MonteCarloSummary {
+    int runs;
+    std::uint64_t seed;
+    double completes_probability;
+    double carried_batteries_suffice_probability;  // no set short when the carried ones are all used
+    Percentiles energy_wh, lowest_battery_v, end_s, passed_count, batteries_used;
+    std::vector<ReadingProbability> readings;  // station by station, frequency by frequency
+    std::vector<Influence> influences;         // the strongest on passed_count first
+    BatteryPercentiles battery;                // the first battery_runs_most runs
+};
+
+struct MonteCarloOptions {
+    int runs = 100;
+    std::uint64_t seed = 1;
+    unsigned threads = 1;
+    /// Called now and then, from one thread at a time, with the number of runs done.
+    std::function<void(int)> progress;
+};
+
+/// Results depend on plan, runs and seed only, never on the thread count: every run is a function of (seed,
+/// run, quantity). runs >= 1.
+///
+/// Every run sends the table of `setup`, the plan's own: a table is uploaded once, whatever the day brings.
+MonteCarloSummary run_monte_carlo(const Plan& plan, const SurveySetup& setup,
+                                  const MonteCarloOptions& options);
+MonteCarloSummary run_monte_carlo(const Plan& plan, const MonteCarloOptions& options);
+
+}  // namespace ampturn::plan

@@ -1,0 +1,159 @@
+#include "scheduler/setup/transmitter_of_plan.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+#include "model/base/check_range.hpp"
+#include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/setup/refused_value.hpp"
+
+namespace ampturn::plan {
+namespace {
+
+model::LoopDesign loop_design_of(const Loop& loop) {
+    model::Wire wire = model::wire_of_area(loop.wire_area_mm2 * 1e-6);
+    wire.strands = loop.wire_strands;
+    if (loop.conductor == Conductor::aluminium) {
+        wire.resistivity_20c_ohm_m = model::aluminium_resistivity_20c_ohm_m;
+        wire.alpha20_per_k = model::aluminium_alpha20_per_k;
+        wire.density_kg_per_m3 = model::aluminium_density_kg_per_m3;
+    }
+    std::vector<int> taps = loop.taps;
+    taps.push_back(loop.turns);
+    std::sort(taps.begin(), taps.end());
+    taps.erase(std::unique(taps.begin(), taps.end()), taps.end());
+    return {.outline = outline_of(loop),
+            .wire = wire,
+            .pitch_m = loop.turn_pitch_m,
+            .taps = std::move(taps),
+            .lead_resistance_ohm =
+                loop.lead_resistance_ohm + 2 * loop.lead_length_m * wire.resistance_dc_ohm_per_m(20),
+            .centre_height_m = loop.centre_height_m,
+            .normal_azimuth_deg = loop.azimuth_deg,
+            .tilt_deg = loop.tilt_deg};
+}
+
+model::CurrentControl control_of(CurrentLimit limit) {
+    switch (limit) {
+        case CurrentLimit::duty:
+            return model::CurrentControl::duty;
+        case CurrentLimit::latched:
+            return model::CurrentControl::latched;
+        case CurrentLimit::clamp:
+            return model::CurrentControl::clamp;
+    }
+    throw std::logic_error("current limit unknown");
+}
+
+model::Chemistry chemistry_of(Chemistry chemistry) {
+    switch (chemistry) {
+        case Chemistry::lead_acid_flooded:
+            return model::Chemistry::lead_flooded;
+        case Chemistry::agm:
+            return model::Chemistry::lead_agm;
+        case Chemistry::lifepo4:
+            return model::Chemistry::lifepo4;
+    }
+    throw std::logic_error("chemistry unknown");
+}
+
+model::BatteryBlock block_of(const Battery& battery, int set_index) {
+    const double nominal_cell_v = battery.chemistry == Chemistry::lifepo4 ? 3.2 : 2.0;
+    model::BatteryBlock block = model::typical_block(
+        chemistry_of(battery.chemistry), battery.cells_series * nominal_cell_v, battery.capacity_ah);
+    block.cells = battery.cells_series;
+    if (battery.kinetic_c) block.available_fraction = *battery.kinetic_c;
+    if (battery.kinetic_k_per_h) block.rate_per_h = *battery.kinetic_k_per_h;
+    if (battery.cell_resistance_ohm) block.r25_ohm_per_cell = *battery.cell_resistance_ohm;
+    if (!battery.ocv_state_of_charge.empty()) {
+        block.ocv_soc = battery.ocv_state_of_charge;
+        block.ocv_v_per_cell = battery.ocv_cell_v;
+    }
+    block.cutoff_v_per_cell = battery.cut_off_v / (battery.cells_series * battery.in_series);
+    block.age_capacity_fraction = battery.health_of(set_index);
+    block.age_resistance_factor = 1 / battery.health_of(set_index);
+    return block;
+}
+
+/// Runs what the model may refuse of one of the loops.
+template <class Work>
+auto of_loop(const Plan& plan, model::LoopSelection which, Work work) {
+    try {
+        return work(plan.loop(which));
+    } catch (const model::RangeError& refused) {
+        throw refused_value(plan, refused.within(which == model::LoopSelection::a ? "loop_a" : "loop_b"));
+    }
+}
+
+}  // namespace
+
+model::TransmitterDesign transmitter_design_of(const Plan& plan) {
+    model::TransmitterDesign design;
+    design.loop_a = of_loop(plan, model::LoopSelection::a, loop_design_of);
+    design.loop_b = of_loop(plan, model::LoopSelection::b, loop_design_of);
+    const Driver& driver = plan.driver;
+
+    const double inductance_h = of_loop(plan, model::LoopSelection::a, [&](const Loop& loop) {
+        return model::make_tap(design.loop_a, loop.turns).inductance_dc_h;
+    });
+    const CapacitorBank& bank = driver.capacitors;
+    for (std::size_t i = 0; i < bank.capacitance_f.size(); ++i) {
+        const double capacitance_f = bank.capacitance_f[i];
+        design.capacitors.push_back(
+            {.capacitance_f = capacitance_f,
+             .tolerance = bank.tolerance_fraction,
+             .rated_peak_v = bank.rated_v_peak.size() == 1 ? bank.rated_v_peak[0] : bank.rated_v_peak.at(i),
+             .bleed_ohm = bank.bleed_resistor_ohm.value_or(model::no_limit),
+             .esr_ohm = bank.loss_tangent * std::sqrt(inductance_h / capacitance_f)});
+    }
+
+    design.driver = {.rds_on_25c_ohm = driver.rds_on_ohm,
+                     .rds_on_beta_per_k = driver.rds_on_temp_per_k,
+                     .overlap_s = driver.overlap_time_s,
+                     .dead_time_s = driver.dead_time_s,
+                     .quiescent_w = driver.quiescent_w,
+                     .gate_energy_j = driver.gate_energy_j,
+                     .duty = driver.duty,
+                     .control = control_of(driver.current_limit)};
+    if (driver.supply == Supply::dc_dc)
+        design.supply = {.converter = true, .bus_v = driver.bus_v, .efficiency = driver.dc_dc_efficiency};
+
+    design.battery = {.block = block_of(plan.battery, 0),
+                      .series = plan.battery.in_series,
+                      .parallel = plan.battery.in_parallel};
+
+    const Thermal& thermal = plan.thermal;
+    design.thermal = {
+        .winding_j_per_k = thermal.winding_heat_j_per_k,
+        .electronics_j_per_k = thermal.electronics_heat_j_per_k,
+        .winding_ambient_k_per_w = thermal.winding_to_air_k_per_w,
+        .electronics_ambient_k_per_w = thermal.electronics_to_air_k_per_w,
+        .winding_electronics_k_per_w = thermal.winding_to_electronics_k_per_w.value_or(model::no_link)};
+
+    const bool limit_is_rms = driver.current_limit_quantity == LimitQuantity::rms;
+    design.limits = {.rms_a = limit_is_rms ? driver.current_limit_a : model::no_limit,
+                     .peak_a = limit_is_rms ? model::no_limit : driver.current_limit_a,
+                     .bus_power_w = driver.dc_dc_limit_w.value_or(model::no_limit),
+                     .winding_c = thermal.winding_limit_c,
+                     .electronics_c = thermal.electronics_limit_c,
+                     .restart_winding_c = thermal.winding_limit_c - thermal.restart_margin_k,
+                     .restart_electronics_c = thermal.electronics_limit_c - thermal.restart_margin_k};
+    design.idle_w = driver.quiescent_w;
+    return design;
+}
+
+model::Transmitter transmitter_of(const Plan& plan) {
+    try {
+        return model::prepare(transmitter_design_of(plan));
+    } catch (const model::RangeError& refused) {
+        throw refused_value(plan, refused);
+    }
+}
+
+model::Transmitter with_battery_set(model::Transmitter transmitter, const Plan& plan, int set_index) {
+    transmitter.design.battery.block = block_of(plan.battery, set_index);
+    return transmitter;
+}
+
+}  // namespace ampturn::plan

@@ -1,0 +1,200 @@
+#include "scheduler/sweep/sweep_frequencies.hpp"
+
+#include <fmt/format.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_table.hpp"
+#include "scheduler/base/version.hpp"
+#include "scheduler/plan/placement_rules.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+using nlohmann::json;
+
+std::string ordinal(int n) {
+    const int last = n % 10;
+    const bool teen = n % 100 >= 11 && n % 100 <= 13;
+    return fmt::format("{}{}", n,
+                       teen || last == 0 || last > 3 ? "th"
+                       : last == 1                   ? "st"
+                       : last == 2                   ? "nd"
+                                                     : "rd");
+}
+
+std::string signed_hz(double hz) { return fmt::format("{}{}", hz < 0 ? "-" : "+", brief(std::abs(hz), 3)); }
+
+double dwell_of(const Plan& plan, double frequency_hz) {
+    for (const Step& s : plan.sweep.steps)
+        if (s.frequency_hz == frequency_hz) return s.dwell_s;
+    return 0;
+}
+
+}  // namespace
+
+std::string remark_text(const model::PlacementRemark& r) {
+    using model::PlacementFault;
+    switch (r.fault) {
+        case PlacementFault::mains:
+            return fmt::format("{} Hz from the {} harmonic of {:g} Hz mains, guard {} Hz",
+                               signed_hz(r.distance_hz), ordinal(r.order), r.other_hz, brief(r.guard_hz, 3));
+        case PlacementFault::interferer:
+            return fmt::format("{} Hz from {} at {}, guard {} Hz", signed_hz(r.distance_hz),
+                               r.other.empty() ? "an interferer" : r.other, frequency_text(r.other_hz),
+                               brief(r.guard_hz, 3));
+        case PlacementFault::harmonic_of_other:
+            return r.order > 0
+                       ? fmt::format("{} Hz from the {} harmonic of the frequency {}",
+                                     signed_hz(r.distance_hz), ordinal(r.order), frequency_text(r.other_hz))
+                       : fmt::format("its {} harmonic falls {} Hz from the frequency {}", ordinal(-r.order),
+                                     signed_hz(r.distance_hz), frequency_text(r.other_hz));
+        case PlacementFault::beyond_receiver:
+            return fmt::format("above {}, 90 % of half the receiver's sample rate",
+                               frequency_text(r.other_hz));
+        case PlacementFault::off_bin:
+            return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
+    }
+    return "?";
+}
+
+std::string frequencies_text(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts,
+                             bool colour) {
+    const model::PlacementRules rules = placement_rules_of(plan);
+    TextTable table({{"requested Hz", CellSide::right},
+                     {"actual Hz", CellSide::right},
+                     {"ppm", CellSide::right},
+                     {"cycles", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"off", CellSide::right},
+                     {"mains", CellSide::right},
+                     {"Hz away", CellSide::right},
+                     {"guard", CellSide::right},
+                     {"verdict and reason", CellSide::left}});
+    int clean = 0;
+    for (const model::PlacementVerdict& v : verdicts) {
+        clean += v.clean() ? 1 : 0;
+        std::string reason = v.clean() ? "clean" : "";
+        for (const auto& r : v.remarks)
+            reason += fmt::format("{}{}: {}", reason.empty() ? "" : "; ", name_of(r.fault), remark_text(r));
+        if (!v.clean())
+            reason += v.alternative_hz ? fmt::format("; nearest clean: {:.6g} Hz", *v.alternative_hz)
+                                       : std::string("; nothing clean within 10 %");
+        const double cycles = std::ceil(dwell_of(plan, v.requested_hz) * v.frequency_hz - 1e-9);
+        table.row({{fmt::format("{:.8g}", v.requested_hz)},
+                   {fmt::format("{:.8g}", v.frequency_hz)},
+                   {brief(v.drive.error_ppm, 3)},
+                   {fmt::format("{:.0f}", cycles)},
+                   {std::to_string(v.bin.bin)},
+                   {brief(v.bin.offset_bins, 2)},
+                   {rules.mains_hz > 0 ? fmt::format("{} x {}", v.mains.harmonic, rules.mains_hz) : "-"},
+                   {rules.mains_hz > 0 ? signed_hz(v.mains.offset_hz) : "-"},
+                   {rules.mains_hz > 0 ? brief(v.mains_guard_hz, 3) : "-"},
+                   {reason, v.clean() ? 32 : 31}});
+    }
+    std::string out =
+        fmt::format("Frequencies of {}{}: clock {} Hz, receiver bins of {} Hz, main lobe +-{:g} bins\n\n",
+                    plan.sweep.name, plan.survey.invented ? " (invented scenario)" : "", rules.clock_hz,
+                    brief(rules.bin_width_hz(), 6), rules.guard_bins);
+    out += table.text(110, 0, colour);
+    out += fmt::format("\n{} of {} frequencies clean\n", clean, verdicts.size());
+    return out;
+}
+
+nlohmann::json frequencies_json(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts) {
+    json frequencies = json::array();
+    for (const model::PlacementVerdict& v : verdicts) {
+        json remarks = json::array();
+        for (const auto& r : v.remarks)
+            remarks.push_back({{"fault", name_of(r.fault)},
+                               {"order", r.order},
+                               {"distance_hz", r.distance_hz},
+                               {"guard_hz", r.guard_hz},
+                               {"other_hz", r.other_hz},
+                               {"text", remark_text(r)}});
+        json row{{"requested_hz", v.requested_hz},
+                 {"frequency_hz", v.frequency_hz},
+                 {"divisor", v.drive.divisor},
+                 {"error_ppm", v.drive.error_ppm},
+                 {"bin", v.bin.bin},
+                 {"bin_offset", v.bin.offset_bins},
+                 {"bin_exact", v.bin.exact},
+                 {"mains_order", v.mains.harmonic},
+                 {"mains_distance_hz", v.mains.offset_hz},
+                 {"mains_guard_hz", v.mains_guard_hz},
+                 {"clean", v.clean()},
+                 {"remarks", remarks},
+                 {"alternative_hz", nullptr},
+                 {"alternative_divisor", nullptr}};
+        if (v.alternative_hz) {
+            row["alternative_hz"] = *v.alternative_hz;
+            row["alternative_divisor"] = v.alternative_divisor;
+        }
+        frequencies.push_back(row);
+    }
+    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+            {"plan", plan.source.path},
+            {"plan_crc32", crc32_text(plan.source.crc32)},
+            {"invented", plan.survey.invented},
+            {"frequencies", frequencies}};
+}
+
+std::string proposal_text(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed) {
+    const model::PlacementRules rules = placement_rules_of(plan);
+    TextTable table({{"wanted Hz", CellSide::right},
+                     {"frequency Hz", CellSide::right},
+                     {"divisor", CellSide::right},
+                     {"moved %", CellSide::right},
+                     {"bin", CellSide::right},
+                     {"why it moved", CellSide::left}});
+    std::string list;
+    int found = 0;
+    for (const auto& p : proposed) {
+        // What the clock's nearest would have met.
+        std::string why;
+        const auto wanted = model::ratio_of_double(std::round(p.wanted_hz * 1e6) / 1e6);
+        if (wanted) {
+            const auto nearest = model::nearest_divisor(rules.clock_hz, *wanted);
+            for (const auto& r : model::placement_remarks(rules, nearest.divisor, {}))
+                why += (why.empty() ? "" : "; ") + remark_text(r);
+        }
+        if (!p.divisor) {
+            table.row({{fmt::format("{:.6g}", p.wanted_hz)},
+                       {"-"},
+                       {"-"},
+                       {"-"},
+                       {"-"},
+                       {"nothing clean within half the spacing" + (why.empty() ? "" : "; " + why)}});
+            continue;
+        }
+        ++found;
+        const auto place =
+            model::bin_place(rules.sample_rate_hz, rules.record_length, {rules.clock_hz, *p.divisor});
+        table.row(
+            {{fmt::format("{:.6g}", p.wanted_hz)},
+             {fmt::format("{:.8g}", p.frequency_hz)},
+             {std::to_string(*p.divisor)},
+             {brief(100 * (p.frequency_hz / p.wanted_hz - 1), 2)},
+             {fmt::format("{}{}", place.bin, place.exact ? "" : fmt::format("{:+.3f}", place.offset_bins))},
+             {why.empty() ? "-" : why}});
+        list += fmt::format("{}{}", list.empty() ? "" : ", ", toml_number(p.frequency_hz));
+    }
+    return fmt::format("{}\n{} of {} frequencies found\n\n[sweep]\nfrequencies_hz = [{}]\n",
+                       table.text(110, 0, false), found, proposed.size(), list);
+}
+
+nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed) {
+    json out = json::array();
+    for (const auto& p : proposed)
+        out.push_back({{"wanted_hz", p.wanted_hz},
+                       {"frequency_hz", p.divisor ? json(p.frequency_hz) : json(nullptr)},
+                       {"divisor", p.divisor ? json(*p.divisor) : json(nullptr)}});
+    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+            {"plan", plan.source.path},
+            {"proposed", out}};
+}
+
+}  // namespace ampturn::plan

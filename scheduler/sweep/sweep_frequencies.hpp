@@ -1,0 +1,23 @@
+#pragma once
+
+#include <nlohmann/json_fwd.hpp>
+#include <string>
+#include <vector>
+
+#include "model/receiver/line_placement.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::plan {
+
+/// "41st harmonic of 50 Hz is 2 Hz away, guard 7.1 Hz".
+std::string remark_text(const model::PlacementRemark& remark);
+
+std::string frequencies_text(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts,
+                             bool colour);
+nlohmann::json frequencies_json(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts);
+
+/// Proposed frequencies, a line of text each with its reason, then `frequencies_hz = [...]` for a plan file.
+std::string proposal_text(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed);
+nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed);
+
+}  // namespace ampturn::plan

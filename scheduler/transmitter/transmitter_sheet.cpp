@@ -1,0 +1,223 @@
+#include "scheduler/transmitter/transmitter_sheet.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/transmitter/best_choice.hpp"
+#include "model/transmitter/heat_of.hpp"
+#include "model/transmitter/steady_point.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/setup/cautions.hpp"
+#include "scheduler/setup/survey_setup.hpp"
+
+namespace ampturn::plan {
+
+namespace {
+
+constexpr double heat_horizon_s = 36000;
+constexpr double heat_period_s = 600;
+
+class Sheet {
+  public:
+    Sheet(const Plan& plan, const SurveySetup& setup)
+        : plan_(plan), transmitter_(setup.transmitter), table_(setup.table) {
+        out_.table_crc32 = setup.table.crc32;
+        out_.table_made_for = setup.table.made_for;
+        out_.keep_out = setup.keep_out;
+        out_.air_c = plan.day.air_temperature_c(plan.day.start_s);
+        out_.state_of_charge = plan.battery.state_of_charge_of(0);
+        const double battery_c = plan.battery.temperature_c.value_or(out_.air_c);
+        at_.winding_c = {out_.air_c, out_.air_c};
+        at_.electronics_c = out_.air_c;
+        at_.battery = model::battery_source(transmitter_.design.battery, out_.state_of_charge, battery_c);
+    }
+
+    TransmitterSheet sheet(bool with_curves) {
+        for (const TableRow& planned : table_.rows) out_.rows.push_back(row(planned));
+        if (with_curves) add_curves();
+        add_coupling();
+        add_remarks();
+        out_.cautions = cautions_of(plan_, out_.keep_out);
+        return std::move(out_);
+    }
+
+  private:
+    TransmitterRow row(const TableRow& planned) const {
+        TransmitterRow r;
+        r.step_number = planned.step_number;
+        r.loop = planned.loop;
+        r.requested_hz = planned.requested_hz;
+        r.frequency_hz = planned.frequency_hz;
+        r.target_a_peak = planned.target_current_a_peak;
+        model::DriveRequest request = planned.request;
+        r.chosen = point(request, model::solve_operating_point(transmitter_, at_, request));
+        // What one loop by itself could give: loop A where both send.
+        request.loop = model::each_loop[model::index_of(planned.loop)];
+        request.fundamental_peak_a = model::no_limit;
+        request.hold_heat_at_c = out_.air_c;
+        const model::BestChoice best = model::best_tap_and_capacitor(transmitter_, at_, request);
+        const auto& taps = transmitter_.taps(planned.loop);
+        request.heat_rms_a =
+            model::heat_limited_rms_a(transmitter_, taps[static_cast<std::size_t>(best.tap_index)],
+                                      planned.frequency_hz, out_.air_c, 1);
+        request.tap_index = best.tap_index;
+        request.capacitor_index = best.capacitor_index;
+        r.best = point(request, best.point);
+        return r;
+    }
+
+    TransmitterPoint point(const model::DriveRequest& request, const model::OperatingPoint& solved) const {
+        TransmitterPoint p;
+        const model::LoopTap& tap = model::selected_tap(transmitter_, request);
+        p.turns = tap.turns;
+        p.capacitor = request.capacitor_index + 1;
+        p.point = solved;
+        p.self_resonance_hz = tap.self_resonance_hz;
+        if (!solved.solved) return p;
+        add_heat(p, request);
+        if (solved.moment_peak_a_m2 > 0)
+            p.energy_j_per_a_m2_s = solved.power.battery_w / solved.moment_peak_a_m2;
+        if (request.capacitor_index < 0) return p;
+        const auto& capacitor =
+            transmitter_.design.capacitors[static_cast<std::size_t>(request.capacitor_index)];
+        p.capacitance_f = capacitor.capacitance_f;
+        p.capacitor_to_50_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 50);
+        p.capacitor_to_5_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 5);
+        const auto detuned = [&](double factor) {
+            model::Conditions at = at_;
+            for (auto& f : at.faults) f.capacitance_factor = factor;
+            return model::solve_operating_point(transmitter_, at, request, false).current.fundamental_peak_a;
+        };
+        p.low_capacitance_a = detuned(1 - capacitor.tolerance);
+        p.high_capacitance_a = detuned(1 + capacitor.tolerance);
+        return p;
+    }
+
+    void add_heat(TransmitterPoint& p, const model::DriveRequest& request) const {
+        const model::TransmitterLimits& limits = transmitter_.design.limits;
+        const model::HeatInput heat =
+            model::heat_of(transmitter_, request, p.point, model::each_loop[model::index_of(request.loop)]);
+        const auto& nodes = transmitter_.design.thermal;
+        const model::SteadyPoint steady =
+            model::steady_operating_point(transmitter_, at_, request, out_.air_c);
+        if (steady.settled) {
+            p.steady_winding_c = steady.temperatures.winding_c;
+            p.steady_electronics_c = steady.temperatures.electronics_c;
+            p.steady_moment_a_m2 = steady.point.moment_peak_a_m2;
+        }
+        p.limit_after_s =
+            model::time_to_heat_limit_s(transmitter_, request, p.point, out_.air_c, heat_horizon_s);
+        p.duty_that_holds = model::duty_to_hold_limit(nodes, heat, out_.air_c, limits.winding_c,
+                                                      limits.electronics_c, heat_period_s);
+    }
+
+    void add_curves() {
+        double low = 1e300, high = 0;
+        for (const TransmitterRow& r : out_.rows) {
+            low = std::min(low, r.frequency_hz);
+            high = std::max(high, r.frequency_hz);
+        }
+        low /= 2;
+        high *= 2;
+        constexpr int points = 61;
+        for (std::size_t t = 0; t < transmitter_.taps_a.size(); ++t) {
+            const model::LoopTap& tap = transmitter_.taps_a[t];
+            TransmitterCurve curve;
+            curve.turns = tap.turns;
+            curve.current_limit_a_m2 = std::min(std::sqrt(2.0) * transmitter_.design.limits.rms_a,
+                                                transmitter_.design.limits.peak_a) *
+                                       tap.moment_per_ampere_m2();
+            for (int i = 0; i < points; ++i) {
+                const double f = low * std::pow(high / low, static_cast<double>(i) / (points - 1));
+                add_curve_point(curve, tap, static_cast<int>(t), f);
+            }
+            out_.curves.push_back(std::move(curve));
+        }
+    }
+
+    void add_curve_point(TransmitterCurve& curve, const model::LoopTap& tap, int tap_index, double f) const {
+        model::DriveRequest request{.frequency_hz = f, .tap_index = tap_index};
+        const auto moment = [&](const model::Transmitter& transmitter) {
+            return model::solve_operating_point(transmitter, at_, request, false).moment_peak_a_m2;
+        };
+        curve.frequency_hz.push_back(f);
+        const double untuned = moment(transmitter_);
+        curve.untuned_a_m2.push_back(untuned);
+        double bank = untuned;
+        for (int c = 0; c < static_cast<int>(transmitter_.design.capacitors.size()); ++c) {
+            request.capacitor_index = c;
+            bank = std::max(bank, moment(transmitter_));
+        }
+        curve.bank_a_m2.push_back(bank);
+        if (transmitter_.design.driver.control == model::CurrentControl::clamp) {
+            curve.tuned_a_m2.push_back(untuned);  // no capacitor with a clamped current
+        } else {
+            model::Transmitter ideal = transmitter_;
+            const double omega = 2 * model::pi * f;
+            const double l = model::loop_impedance(tap, at_.winding_c[0], f).inductance_h;
+            ideal.design.capacitors = {{.capacitance_f = 1 / (omega * omega * l)}};
+            request.capacitor_index = 0;
+            curve.tuned_a_m2.push_back(moment(ideal));
+        }
+        curve.heat_limit_a_m2.push_back(std::sqrt(2.0) * tap.moment_per_ampere_m2() *
+                                        model::heat_limited_rms_a(transmitter_, tap, f, out_.air_c, 1));
+    }
+
+    void add_coupling() {
+        if (transmitter_.taps_b.empty()) return;
+        const model::LoopTap& a = transmitter_.taps_a.back();
+        const model::LoopTap& b = transmitter_.taps_b.back();
+        out_.mutual_h = transmitter_.mutual_one_turn_h * a.turns * b.turns;
+        out_.coupling = out_.mutual_h / std::sqrt(a.inductance_dc_h * b.inductance_dc_h);
+    }
+
+    void add_remarks() {
+        for (const TransmitterRow& r : out_.rows) {
+            const std::string where = fmt::format("step {} ({}, loop {})", r.step_number,
+                                                  frequency_text(r.frequency_hz), name_of(r.loop));
+            const model::OperatingPoint& p = r.chosen.point;
+            if (!p.solved)
+                out_.remarks.push_back(fmt::format(
+                    "{}: no operating point: the load asks {} W more than the battery can deliver", where,
+                    significant(p.shortfall, 3)));
+            if (p.near_self_resonance)
+                out_.remarks.push_back(
+                    fmt::format("{}: within a third of the loop's self-resonance, estimated {} (+-40 %)",
+                                where, frequency_text(r.chosen.self_resonance_hz)));
+            if (p.leading && r.chosen.capacitor > 0)
+                out_.remarks.push_back(
+                    fmt::format("{}: the loop is capacitive (below its resonance at {}): "
+                                "switches turn on against conducting diodes",
+                                where, frequency_text(p.resonance_hz)));
+            if (p.solved && !r.chosen.steady_winding_c)
+                out_.remarks.push_back(fmt::format("{}: thermal runaway if sent for ever", where));
+            if (r.chosen.capacitor > 0 && !r.chosen.capacitor_to_50_v_s)
+                out_.remarks.push_back(fmt::format("{}: the capacitor reaches {} V and has no bleed resistor",
+                                                   where, significant(p.current.capacitor_peak_v, 3)));
+        }
+        if (plan_.battery.chemistry == Chemistry::lifepo4 && out_.air_c < model::lifepo4_charge_min_c)
+            out_.remarks.push_back("LiFePO4 at below 0 C must not be charged (common practice, no source)");
+        if (plan_.battery.chemistry != Chemistry::lifepo4 &&
+            !model::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
+            out_.remarks.push_back(
+                "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value is used");
+    }
+
+    const Plan& plan_;
+    const model::Transmitter& transmitter_;
+    const PlannedTable& table_;
+    model::Conditions at_;
+    TransmitterSheet out_;
+};
+
+}  // namespace
+
+TransmitterSheet transmitter_sheet_of(const Plan& plan, bool with_curves) {
+    const SurveySetup setup = survey_setup_of(plan);
+    return Sheet(plan, setup).sheet(with_curves);
+}
+
+}  // namespace ampturn::plan

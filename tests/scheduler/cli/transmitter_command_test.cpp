@@ -1,0 +1,109 @@
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <filesystem>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "tests/paths.hpp"
+#include "tests/run_program.hpp"
+
+namespace {
+
+using ampturn::test::ProgramResult;
+using ampturn::test::run_program;
+using nlohmann::json;
+using testing::HasSubstr;
+
+const std::string program = ampturn::test::program_path("ampturn");
+const std::string quick = ampturn::test::source_path("demo/quick.toml");
+const std::string cases = ampturn::test::source_path("tests/reference/rig/");
+
+TEST(TransmitterCommand, CaseFilesPassAndAMissIsExitOne) {
+    for (const char* file : {"wire.json", "bridge.json", "chain.json"}) {
+        const ProgramResult r = run_program(program, {"transmitter", "--cases", cases + file, "--check"});
+        EXPECT_EQ(r.exit_code, 0) << r.out;
+        EXPECT_THAT(r.out, HasSubstr("cases within their limits"));
+    }
+    std::ifstream in(cases + "wire.json");
+    json changed = json::parse(in);
+    changed["cases"][0]["outputs"]["resistance_ohm"] = 1.0;
+    const ampturn::test::ScratchDirectory scratch;
+    const std::string changed_file = scratch.write("changed.json", changed.dump());
+    const ProgramResult miss = run_program(program, {"transmitter", "--cases", changed_file, "--check"});
+    EXPECT_EQ(miss.exit_code, 1);
+    EXPECT_THAT(miss.out, HasSubstr("miss: wire-o001"));
+    EXPECT_EQ(run_program(program, {"transmitter", "--cases", changed_file}).exit_code, 0)
+        << "without --check";
+    const ProgramResult broken =
+        run_program(program, {"transmitter", "--cases", scratch.write("broken.json", "{\"cases\": [")});
+    EXPECT_EQ(broken.exit_code, 2);
+    EXPECT_THAT(broken.err, HasSubstr("broken.json:1:"));
+}
+
+TEST(TransmitterCommand, TableJsonAndCsvSayTheSame) {
+    const ProgramResult text = run_program(program, {"transmitter", quick});
+    EXPECT_EQ(text.exit_code, 0) << text.err;
+    EXPECT_THAT(text.out, HasSubstr("invented scenario"));
+    EXPECT_THAT(text.out, HasSubstr("Energised loop"));
+    const json data = json::parse(run_program(program, {"transmitter", quick, "--json"}).out);
+    const auto& step = data.at("steps").at(0).at("table");
+    const double moment = step.at("moment_a_m2_peak").get<double>();
+    // 3 turns of 6 m x 6 m: 108 A m2 per ampere (closed form).
+    EXPECT_NEAR(moment, 108 * step.at("fundamental_a_peak").get<double>(), 1e-9 * moment);
+    EXPECT_EQ(data.at("curves").size(), 2u) << "one curve a tap";
+    const std::string csv = run_program(program, {"transmitter", quick, "--csv"}).out;
+    EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 2 * static_cast<int>(data.at("steps").size()));
+}
+
+TEST(TransmitterCommand, FilesAreWrittenAndTheSameTwice) {
+    const ampturn::test::ScratchDirectory scratch;
+    const std::string folder = scratch.path().string();
+    ASSERT_EQ(run_program(program, {"transmitter", quick, "--out", folder}).exit_code, 0);
+    const std::string first = ampturn::test::read_whole_file(folder + "/transmitter.html");
+    EXPECT_THAT(first, HasSubstr("<!DOCTYPE html>"));
+    EXPECT_THAT(first, HasSubstr("echarts"));
+    EXPECT_THAT(first, testing::Not(HasSubstr("http://cdn")));
+    for (const char* name : {"transmitter.csv", "transmitter_curves.csv", "transmitter.json"})
+        EXPECT_TRUE(std::filesystem::exists(folder + "/" + name)) << name;
+    ASSERT_EQ(run_program(program, {"transmitter", quick, "--out", folder}).exit_code, 0);
+    EXPECT_EQ(ampturn::test::read_whole_file(folder + "/transmitter.html"), first);
+}
+
+TEST(TransmitterCommand, VariesAnyNumericKey) {
+    const ProgramResult r = run_program(
+        program, {"transmitter", quick, "--vary", "battery.cell_resistance_ohm=0.001:0.02:3", "--json"});
+    ASSERT_EQ(r.exit_code, 0) << r.err;
+    const json data = json::parse(r.out);
+    ASSERT_EQ(data.at("values").size(), 3u);
+    const auto volts = [&](std::size_t i) {
+        return data["values"][i]["transmitter"]["steps"][0]["best"]["battery_v"].get<double>();
+    };
+    EXPECT_GT(volts(0), volts(1));
+    EXPECT_GT(volts(1), volts(2));
+    EXPECT_EQ(run_program(program, {"transmitter", quick, "--vary", "nonsense=1:2:3"}).exit_code, 2);
+    EXPECT_EQ(run_program(program, {"transmitter", quick, "--vary", "loop.a.turns=3:1:3"}).exit_code, 2);
+    EXPECT_EQ(run_program(program, {"transmitter"}).exit_code, 2);
+}
+
+TEST(FrequenciesCommand, JudgesAndProposes) {
+    const ProgramResult text = run_program(program, {"frequencies", quick});
+    EXPECT_EQ(text.exit_code, 0) << text.err;
+    EXPECT_THAT(text.out, HasSubstr("frequencies clean"));
+    const ProgramResult clash =
+        run_program(program, {"frequencies", quick, "--set", "sweep.frequencies_hz[1]=2048", "--strict"});
+    EXPECT_EQ(clash.exit_code, 1);
+    EXPECT_THAT(clash.out, HasSubstr("from the 41st"));
+    const json proposal =
+        json::parse(run_program(program, {"frequencies", quick, "--propose", "200:20000:9", "--json"}).out);
+    ASSERT_EQ(proposal.at("proposed").size(), 9U);
+    // What it proposes, it finds clean.
+    std::string list;
+    for (const json& p : proposal["proposed"]) list += (list.empty() ? "" : ",") + p["frequency_hz"].dump();
+    const ProgramResult judged = run_program(
+        program, {"frequencies", quick, "--set", "sweep.frequencies_hz=[" + list + "]", "--strict"});
+    EXPECT_EQ(judged.exit_code, 0) << judged.out << judged.err;
+}
+
+}  // namespace

@@ -1,0 +1,189 @@
+#include "scheduler/reference/transmitter_cases.hpp"
+#include "scheduler/base/input_error.hpp"
+#include "tests/paths.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <utility>
+
+namespace {
+
+using ampturn::plan::TransmitterCaseResult;
+using nlohmann::json;
+
+json load(const std::string& file) {
+    std::ifstream in(ampturn::test::source_path("tests/reference/rig/") + file);
+    return json::parse(in);
+}
+
+constexpr const char* files[] = {"wire.json",     "inductance.json", "bridge.json",
+                                 "battery.json",  "thermal.json",    "frequency.json",
+                                 "exposure.json", "signal.json",     "chain.json"};
+
+// One test per kind: every case of tests/reference/rig/*.json, by id, within the limits of its README.
+struct Kind {
+    std::string file, kind;
+};
+std::vector<Kind> kinds_in_files() {
+    std::vector<Kind> out;
+    for (const char* file : files) {
+        std::set<std::string> seen;
+        const json document = load(file);
+        for (const json& c : document["cases"])
+            if (seen.insert(c["kind"].get<std::string>()).second) out.push_back({file, c["kind"]});
+    }
+    return out;
+}
+
+void PrintTo(const Kind& k, std::ostream* out) { *out << k.file << " " << k.kind; }
+
+class TransmitterReference : public testing::TestWithParam<Kind> {};
+
+TEST_P(TransmitterReference, CasesAgree) {
+    json document = load(GetParam().file);
+    json chosen = json::array();
+    for (const json& c : document["cases"])
+        if (c["kind"] == GetParam().kind) chosen.push_back(c);
+    document["cases"] = chosen;
+    const auto results = ampturn::plan::run_transmitter_cases(document);
+    ASSERT_FALSE(results.empty());
+    for (const TransmitterCaseResult& r : results)
+        EXPECT_TRUE(r.pass) << r.id << " (tests/reference/rig/" << GetParam().file << "): " << r.message;
+}
+
+INSTANTIATE_TEST_SUITE_P(Kinds, TransmitterReference, testing::ValuesIn(kinds_in_files()),
+                         [](const auto& tested) { return tested.param.kind; });
+
+TEST(TransmitterCases, AreAllThere) {
+    std::size_t count = 0;
+    for (const char* file : files) count += load(file)["cases"].size();
+    EXPECT_EQ(count, 115u);
+    EXPECT_EQ(kinds_in_files().size(), 46u);
+}
+
+TEST(TransmitterCases, EveryOutputChangedByTenPerCentIsAMiss) {
+    // Each number in turn, so that a comparison that skips a key cannot pass unseen.
+    int changed = 0;
+    for (const char* file : {"bridge.json", "thermal.json", "exposure.json"}) {
+        const json document = load(file);
+        for (const json& c : document["cases"]) {
+            for (const auto& [key, value] : c["outputs"].items()) {
+                if (!value.is_number() || value.get<double>() == 0) continue;
+                if (std::abs(value.get<double>()) < 1e-14) continue;  // zero within the arithmetic
+                json one = c;
+                one["outputs"][key] = value.get<double>() * 1.1;
+                const auto results = ampturn::plan::run_transmitter_cases({{"cases", json::array({one})}});
+                EXPECT_FALSE(results[0].pass) << c["id"] << " " << key;
+                ++changed;
+            }
+        }
+    }
+    EXPECT_GT(changed, 150);
+}
+
+// Each kind carries its own limits: an output changed by half its limit passes, by twice it is a miss.
+TEST(TransmitterCases, EachKindKeepsItsOwnLimits) {
+    struct Row {
+        const char *file, *kind, *output;
+        double relative, absolute;
+    };
+    constexpr Row rows[] = {
+        {"wire.json", "dc_awg", "/area_mm2", 1e-6, 0},
+        {"wire.json", "skin_ratio", "/rac_over_rdc", 1e-4, 0},
+        {"exposure.json", "safe_distance", "/B_centre_T", 1e-6, 0},
+        {"exposure.json", "safe_distance", "/table/1/general_public_side_distance_m", 1e-5, 0},
+        {"frequency.json", "timer", "/table/1/error_ppm", 0, 1e-6},
+    };
+    for (const Row& row : rows) {
+        const json document = load(row.file);
+        const auto& cases = document["cases"];
+        const auto found =
+            std::find_if(cases.begin(), cases.end(), [&](const json& c) { return c["kind"] == row.kind; });
+        ASSERT_NE(found, cases.end()) << row.kind;
+        const json::json_pointer where("/outputs" + std::string(row.output));
+        const double value = found->at(where).get<double>();
+        const double limit = std::max(row.relative * std::abs(value), row.absolute);
+        for (const auto& [share, passes] : {std::pair{0.5, true}, {2.0, false}}) {
+            json one = *found;
+            one[where] = value + share * limit;
+            const auto results = ampturn::plan::run_transmitter_cases({{"cases", json::array({one})}});
+            EXPECT_EQ(results[0].pass, passes)
+                << row.kind << " " << row.output << " off by " << share << " of its limit";
+        }
+    }
+}
+
+TEST(TransmitterCases, NullAndNumberDoNotMatch) {
+    json c = load("thermal.json")["cases"][0];
+    c["outputs"]["time_winding_to_75C_s"] = 100.0;
+    EXPECT_FALSE(ampturn::plan::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
+    c = load("thermal.json")["cases"][1];
+    c["outputs"]["time_winding_to_75C_s"] = nullptr;
+    EXPECT_FALSE(ampturn::plan::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
+}
+
+TEST(TransmitterCases, SaysWhatIsUnknownOrMissing) {
+    const auto unknown = ampturn::plan::run_transmitter_cases(
+        {{"cases",
+          json::array(
+              {{{"id", "x-1"}, {"kind", "warp_drive"}, {"inputs", json::object()}, {"outputs", {}}}})}});
+    EXPECT_FALSE(unknown[0].pass);
+    EXPECT_EQ(unknown[0].message, "kind not known to this version");
+    const auto missing =
+        ampturn::plan::run_transmitter_cases({{"cases", json::array({{{"id", "x-2"},
+                                                                      {"kind", "dc_awg"},
+                                                                      {"inputs", {{"awg", 10}}},
+                                                                      {"outputs", {{"area_mm2", 1}}}}})}});
+    EXPECT_FALSE(missing[0].pass);
+    EXPECT_NE(missing[0].message.find("temperature_C"), std::string::npos) << missing[0].message;
+    EXPECT_TRUE(missing[0].message.starts_with("cases[0].inputs: ")) << missing[0].message;
+    const std::string report = ampturn::plan::transmitter_case_report(unknown);
+    EXPECT_NE(report.find("miss: x-1 (warp_drive)"), std::string::npos) << report;
+}
+
+TEST(TransmitterCases, SaysWhereARefusedInputStands) {
+    const json polygons = load("inductance.json");
+    json document{{"cases", json::array()}};
+    for (const json& c : polygons["cases"])
+        if (c["kind"] == "polygon_self" && c["inputs"].value("shape", "") == "square") {
+            document["cases"] = {c, c};
+            break;
+        }
+    ASSERT_EQ(document["cases"].size(), 2u);
+    document["cases"][1]["inputs"].erase("vertices_m");  // which would go before the shape
+    document["cases"][1]["inputs"]["shape"] = "blob";
+    auto results = ampturn::plan::run_transmitter_cases(document);
+    EXPECT_TRUE(results[0].pass) << results[0].message;
+    EXPECT_FALSE(results[1].pass);
+    EXPECT_TRUE(
+        results[1].message.starts_with("cases[1].inputs.shape: found blob, allowed square, rectangle"))
+        << results[1].message;
+    // What the model refuses has the model's name.
+    document["cases"][1]["inputs"]["shape"] = "circle";
+    document["cases"][1]["inputs"]["radius_m"] = -3;
+    results = ampturn::plan::run_transmitter_cases(document);
+    EXPECT_FALSE(results[1].pass);
+    EXPECT_EQ(results[1].message, "cases[1].inputs: found radius_m -3, allowed more than 0");
+}
+
+TEST(TransmitterCases, RefusesADocumentThatIsNoFileOfCases) {
+    const auto problem = [](const json& document) {
+        try {
+            (void)ampturn::plan::run_transmitter_cases(document, "x.json");
+        } catch (const ampturn::plan::InputError& error) {
+            return error.problems().front();
+        }
+        ADD_FAILURE() << "accepted";
+        return ampturn::plan::InputProblem{};
+    };
+    EXPECT_EQ(problem(json::array()).found, "no list named \"cases\"");
+    EXPECT_EQ(problem(json::array()).file, "x.json");
+    EXPECT_EQ(problem({{"cases", json::array({1})}}).key, "cases[0]");
+}
+
+}  // namespace
