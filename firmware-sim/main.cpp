@@ -1,3 +1,3 @@
 #include "firmware-sim/host/commands.hpp"
 
-int main(int argc, char** argv) { return ampturn::sim::run_command_line(argc, argv); }
+int main(int argc, char** argv) { return ampturn::sim::host::run_command_line(argc, argv); }

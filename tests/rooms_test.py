@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 """Holds every #include against the rooms' lists: a file may include its own room and what its CMakeLists.txt says in
-ampturn_room(USES ...). Also: no cycle of rooms, no listed room that nothing includes, no room beyond its size.
+ampturn_room(USES ...). Also: no cycle of rooms, no listed room that nothing includes, no room beyond its size, and what a
+file defines lies in the namespace of its room.
 
     tests/rooms_test.py CHECKOUT [--picture]
 
@@ -12,6 +13,7 @@ import sys
 
 LINES_MAX, FILES_MAX = 3600, 30
 INCLUDE = re.compile(r'^\s*#\s*include\s+"([^"]+)"', re.M)
+NAMESPACE = re.compile(r"^namespace (ampturn[a-z_:]*) \{\n(?!(?:(?:struct|class|enum class) \w+;\n)+\})", re.M)
 
 
 def read(path):
@@ -37,6 +39,13 @@ def rooms_of(root):
                     uses.append(word)
             rooms[os.path.relpath(folder, root)] = uses
     return rooms
+
+
+def namespace_of(room):
+    """model/base: ampturn::model; model/loop: ampturn::model::loop; scheduler/plan/file: ampturn::plan::file."""
+    top, *rest = room.split("/")
+    begin = {"model": ["model"], "firmware-sim": ["sim"], "scheduler": []}[top]
+    return "::".join(["ampturn", *begin, *([] if room == "model/base" else rest)])
 
 
 def sources_below(root, tops):
@@ -99,6 +108,9 @@ def problems(root):
         text = read(os.path.join(root, source))
         lines[room] = lines.get(room, 0) + text.count("\n")
         files[room] = files.get(room, 0) + 1
+        for name in NAMESPACE.findall(text):
+            if room in rooms and not (name + "::").startswith(namespace_of(room) + "::"):
+                found.append(f"{source}: opens namespace {name}; that of its room is {namespace_of(room)}")
         # Programs of a folder that is no room of its own stand on everything below them.
         may = {room, *rooms[room]} if room in rooms else reached(rooms, linked_rooms(root, room, rooms))
         for name in INCLUDE.findall(text):

@@ -11,32 +11,33 @@ using namespace ampturn;
 
 namespace {
 
-sim::SessionSetup practice() {
-    sim::SessionSetup setup;
+sim::session::SessionSetup practice() {
+    sim::session::SessionSetup setup;
     setup.start_utc_s = 1780300800;
-    setup.plan_path = sim::default_plan_name;
-    setup.plan_text = sim::default_plan();
+    setup.plan_path = sim::site::default_plan_name;
+    setup.plan_text = sim::site::default_plan();
     return setup;
 }
 
 struct Bench {
     std::string answers;
     std::uint64_t record_count = 0;
-    sim::Session session{practice(),
-                         "",
-                         {.record = [this](const sim::Record&) { ++record_count; },
-                          .answer = [this](std::uint32_t, const std::string& text, bool) { answers = text; },
-                          .send_to_panel = {},
-                          .broadcast = {},
-                          .pace = {}}};
+    sim::session::Session session{
+        practice(),
+        "",
+        {.record = [this](const sim::record::Record&) { ++record_count; },
+         .answer = [this](std::uint32_t, const std::string& text, bool) { answers = text; },
+         .send_to_panel = {},
+         .broadcast = {},
+         .pace = {}}};
     void send(const char* text) {
-        session.take(session.now(), {sim::SessionInput::Kind::message, 1, "bench#1", true, text});
+        session.take(session.now(), {sim::record::SessionInput::Kind::message, 1, "bench#1", true, text});
     }
     void run_to(core::State state) {
         while (session.site().state() != state) session.run_until(session.next_due());
     }
     Bench() {
-        session.take(session.now(), {sim::SessionInput::Kind::open, 1, "bench#1", true, ""});
+        session.take(session.now(), {sim::record::SessionInput::Kind::open, 1, "bench#1", true, ""});
         run_to(core::State::standby);
     }
 };

@@ -19,6 +19,9 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
+using namespace ampturn::model::integrals;
 using Complex = std::complex<double>;
 
 LayeredEarth bench_earth() {

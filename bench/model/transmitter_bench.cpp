@@ -11,7 +11,7 @@
 // short advances of the plant.
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::transmitter;
 
 Transmitter big_transmitter(bool converter) {
     TransmitterDesign d = example_design();

@@ -15,15 +15,15 @@ namespace {
 using namespace ampturn;
 
 const plan::Plan& demo() {
-    static const plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    static const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     return plan;
 }
 
 void day_on_the_sequencer(benchmark::State& state) {
-    const plan::SurveySetup setup = plan::survey_setup_of(demo());
+    const setup::SurveySetup setup = setup::survey_setup_of(demo());
     double checksum = 0;
     for (auto _ : state) {
-        const plan::DayRun run = plan::run_day(demo(), setup, {.sets_available = 2, .trace = false});
+        const day::DayRun run = day::run_day(demo(), setup, {.sets_available = 2, .trace = false});
         checksum = run.batteries.front().delivered_wh;
     }
     state.counters["Wh"] = checksum;
@@ -31,10 +31,10 @@ void day_on_the_sequencer(benchmark::State& state) {
 BENCHMARK(day_on_the_sequencer)->Unit(benchmark::kMillisecond);
 
 void fields_at_the_stations(benchmark::State& state) {
-    const plan::SurveySetup setup = plan::survey_setup_of(demo());
+    const setup::SurveySetup setup = setup::survey_setup_of(demo());
     double checksum = 0;
     for (auto _ : state) {
-        const auto responses = plan::station_responses(demo(), setup);
+        const auto responses = reading::station_responses(demo(), setup);
         checksum = std::abs(responses.back().loop_a.back().horizontal.hx_a_per_m);
     }
     state.counters["H"] = checksum;
@@ -43,7 +43,7 @@ BENCHMARK(fields_at_the_stations)->Unit(benchmark::kMillisecond);
 
 void whole_day(benchmark::State& state) {
     int passed = 0;
-    for (auto _ : state) passed = plan::simulate_day(demo()).passed_count;
+    for (auto _ : state) passed = day::simulate_day(demo()).passed_count;
     state.counters["passed"] = passed;
 }
 BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
@@ -52,7 +52,7 @@ BENCHMARK(whole_day)->Unit(benchmark::kMillisecond);
 void runs(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state)
-        checksum = plan::run_monte_carlo(demo(), {.runs = static_cast<int>(state.range(0)), .threads = 2})
+        checksum = day::run_monte_carlo(demo(), {.runs = static_cast<int>(state.range(0)), .threads = 2})
                        .energy_wh.p50;
     state.counters["Wh"] = checksum;
     state.SetItemsProcessed(state.iterations() * state.range(0));

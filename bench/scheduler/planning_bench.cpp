@@ -18,7 +18,7 @@ namespace {
 using namespace ampturn;
 
 const plan::Plan& demo() {
-    static const plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    static const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     return plan;
 }
 
@@ -26,10 +26,10 @@ const plan::Plan& demo() {
 void reach(benchmark::State& state) {
     double checksum = 0;
     for (auto _ : state) {
-        const plan::Reach found = plan::reach_of(demo(), {});
+        const reach::Reach found = reach::reach_of(demo(), {});
         checksum = 0;
-        for (const plan::ReachFrequency& f : found.frequencies)
-            checksum += plan::sufficient_snr_to_m(f.all_directions).value_or(0);
+        for (const reach::ReachFrequency& f : found.frequencies)
+            checksum += reach::sufficient_snr_to_m(f.all_directions).value_or(0);
     }
     state.counters["m"] = checksum;
 }
@@ -37,9 +37,10 @@ BENCHMARK(reach)->Unit(benchmark::kMillisecond);
 
 /// Candidates on a grid times 216 readings.
 void site_search(benchmark::State& state) {
-    const auto candidates = plan::grid_candidates(demo(), static_cast<double>(state.range(0)), 1000);
+    const auto candidates = reach::grid_candidates(demo(), static_cast<double>(state.range(0)), 1000);
     double checksum = 0;
-    for (auto _ : state) checksum = plan::search_site(demo(), candidates, {}).candidates.front().usable_count;
+    for (auto _ : state)
+        checksum = reach::search_site(demo(), candidates, {}).candidates.front().usable_count;
     state.counters["usable"] = checksum;
     state.counters["candidates"] = static_cast<double>(candidates.size());
 }
@@ -48,7 +49,7 @@ BENCHMARK(site_search)->Arg(200)->Arg(50)->Unit(benchmark::kMillisecond);
 /// Without the days before and after.
 void tune(benchmark::State& state) {
     double checksum = 0;
-    for (auto _ : state) checksum = plan::tune(demo(), {}).after.energy_wh;
+    for (auto _ : state) checksum = tune::tune(demo(), {}).after.energy_wh;
     state.counters["Wh"] = checksum;
 }
 BENCHMARK(tune)->Unit(benchmark::kMillisecond);
@@ -68,7 +69,7 @@ void station_order(benchmark::State& state) {
         plan.stations.push_back(station);
     }
     double checksum = 0;
-    for (auto _ : state) checksum = plan::improved_order(plan).found.receiver_m;
+    for (auto _ : state) checksum = day::improved_order(plan).found.receiver_m;
     state.counters["m"] = checksum;
 }
 BENCHMARK(station_order)->Arg(12)->Arg(14)->Arg(100)->Arg(1000)->Unit(benchmark::kMillisecond);

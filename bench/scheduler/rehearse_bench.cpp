@@ -9,7 +9,8 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
+using namespace ampturn::rehearse::record;
 
 void noise_of_four_channels(benchmark::State& state) {
     const NoiseShape shape = noise_shape(

@@ -8,7 +8,7 @@
 
 #include "firmware-sim/site/event_type.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 
 /// A drill as read from its TOML file. docs/operating.md describes every key.
 
@@ -19,25 +19,26 @@ struct DrillStart {
     bool connected = false;  // battery and both loops already connected, in the right order
     bool area_checked = false;
     double receiver_ready_after_s = 0;
-    std::vector<Fault> faults;
+    std::vector<site::Fault> faults;
     std::optional<std::string> plan;  // path, relative to the drill file
 };
 
 /// Something the scenario does by itself.
 struct ScenarioEvent {
-    std::optional<double> at_s;   // after the start of the drill
-    std::optional<EventType> on;  // or: after this has happened (the first time, or each time with `every`)
+    std::optional<double> at_s;  // after the start of the drill
+    std::optional<site::EventType>
+        on;  // or: after this has happened (the first time, or each time with `every`)
     double after_s = 0;
     bool every = false;
-    std::optional<Fault> fault;   // set it
-    std::optional<Fault> clear;   // or clear it
-    std::string say;              // or: a line of story shown to the trainee
-    std::optional<double> for_s;  // a fault clears by itself after this
+    std::optional<site::Fault> fault;  // set it
+    std::optional<site::Fault> clear;  // or clear it
+    std::string say;                   // or: a line of story shown to the trainee
+    std::optional<double> for_s;       // a fault clears by itself after this
 };
 
 /// What a good operator does, in order; shown in the debrief.
 struct GoodStep {
-    std::optional<EventType> did;  // what it looks like in the timeline; nothing if it leaves no trace
+    std::optional<site::EventType> did;  // what it looks like in the timeline; nothing if it leaves no trace
     std::string text;
     std::string why;
 };
@@ -46,24 +47,24 @@ struct GoodStep {
 /// none and does not count in the total.
 struct ScoreRule {
     struct Order {  // the steps come in this order; a share of the points for each that does
-        std::vector<EventType> steps;
+        std::vector<site::EventType> steps;
     };
     struct Before {  // each `then` has a `first` before it, since the last `since` if that is given
-        EventType first, then;
-        std::optional<EventType> since;
+        site::EventType first, then;
+        std::optional<site::EventType> since;
     };
     struct Within {  // after each `after` an `expect` follows within `seconds`
-        EventType after, expect;
+        site::EventType after, expect;
         double seconds = 0;
     };
     struct Never {  // it does not occur; each occurrence takes all points
-        EventType event;
+        site::EventType event;
     };
     struct Reached {  // it occurs
-        EventType event;
+        site::EventType event;
     };
     struct AtMost {  // it occurs at most `count` times
-        EventType event;
+        site::EventType event;
         int count = 0;
     };
 
@@ -86,7 +87,7 @@ struct Drill {
     std::vector<GoodStep> good;
     std::vector<ScoreRule> rules;
     double time_limit_s = 3600;
-    std::optional<EventType> ends_on;  // nothing: only "finish" and the time limit end it
+    std::optional<site::EventType> ends_on;  // nothing: only "finish" and the time limit end it
     double pass_percent = 70;
 };
 
@@ -94,4 +95,4 @@ struct Drill {
 Drill read_drill(const std::string& path);
 Drill parse_drill(std::string_view toml, const std::string& path);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

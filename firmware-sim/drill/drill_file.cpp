@@ -13,10 +13,10 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 namespace {
 
-using plan::InputError;
+using base::InputError;
 
 /// One TOML table: hands out its keys by name and refuses what nobody asked for.
 class Table {
@@ -133,24 +133,24 @@ constexpr const char* happening_form =
     "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared: and a name, or table:done";
 
 /// What `name` stands for; a drill cannot speak of lines of story and remarks.
-EventType event_of(const Table& table, const char* key, const std::string& name) {
-    const std::optional<EventType> type = event_type_named(name);
-    if (!type || type->kind == EventType::Kind::story || type->kind == EventType::Kind::remark)
+site::EventType event_of(const Table& table, const char* key, const std::string& name) {
+    const std::optional<site::EventType> type = site::event_type_named(name);
+    if (!type || type->kind == site::EventType::Kind::story || type->kind == site::EventType::Kind::remark)
         table.refuse(key, name, happening_form);
     return *type;
 }
 
-EventType event(Table& table, const char* key) {
+site::EventType event(Table& table, const char* key) {
     return event_of(table, key, table.text(key, happening_form));
 }
 
-Fault fault_of(const Table& table, const char* key, const std::string& name) {
-    const std::optional<Fault> fault = fault_named(name);
-    if (!fault) table.refuse(key, name, "one of " + all_fault_names());
+site::Fault fault_of(const Table& table, const char* key, const std::string& name) {
+    const std::optional<site::Fault> fault = site::fault_named(name);
+    if (!fault) table.refuse(key, name, "one of " + site::all_fault_names());
     return *fault;
 }
 
-Fault fault(Table& table, const char* key) {
+site::Fault fault(Table& table, const char* key) {
     return fault_of(table, key, table.text(key, "the name of a fault"));
 }
 
@@ -282,7 +282,7 @@ Drill parse_drill(std::string_view bytes, const std::string& path) {
 }
 
 Drill read_drill(const std::string& path) {
-    return parse_drill(plan::read_input_file(path, "a drill (TOML)"), path);
+    return parse_drill(base::read_input_file(path, "a drill (TOML)"), path);
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <utility>
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 
 DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), used_(drill_.events.size(), false) {
     for (const ScenarioEvent& event : drill_.events) {
@@ -73,4 +73,4 @@ std::string ended_by_text(const DrillRun& run) {
     return {};
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

@@ -8,7 +8,7 @@
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 
 enum class DrillEnd {
     goal,  ///< what Drill::ends_on names has happened
@@ -22,7 +22,7 @@ enum class DrillEnd {
 class DrillRun {
   public:
     struct Order {  // what the scenario wants done now
-        std::optional<Fault> set_fault, clear_fault;
+        std::optional<site::Fault> set_fault, clear_fault;
         std::string say;
     };
     explicit DrillRun(Drill drill);
@@ -65,4 +65,4 @@ class DrillRun {
 /// For people: why the drill is over; empty while it is not.
 std::string ended_by_text(const DrillRun& run);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

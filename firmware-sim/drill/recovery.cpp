@@ -2,7 +2,7 @@
 
 #include <array>
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 namespace {
 
 using Text = std::string_view;
@@ -86,40 +86,40 @@ constexpr std::array thunder_near{
 
 }  // namespace
 
-std::span<const std::string_view> recovery_steps(Fault fault) {
+std::span<const std::string_view> recovery_steps(site::Fault fault) {
     switch (fault) {
-        case Fault::open_loop_a:
-        case Fault::open_loop_b:
+        case site::Fault::open_loop_a:
+        case site::Fault::open_loop_b:
             return open_loop;
-        case Fault::shorted_loop_a:
-        case Fault::shorted_loop_b:
+        case site::Fault::shorted_loop_a:
+        case site::Fault::shorted_loop_b:
             return shorted_loop;
-        case Fault::loose_connector_a:
-        case Fault::loose_connector_b:
+        case site::Fault::loose_connector_a:
+        case site::Fault::loose_connector_b:
             return loose_connector;
-        case Fault::wet_connector_a:
-        case Fault::wet_connector_b:
+        case site::Fault::wet_connector_a:
+        case site::Fault::wet_connector_b:
             return wet_connector;
-        case Fault::weak_battery:
+        case site::Fault::weak_battery:
             return weak_battery;
-        case Fault::cold_battery:
+        case site::Fault::cold_battery:
             return cold_battery;
-        case Fault::reversed_leads:
+        case site::Fault::reversed_leads:
             return reversed_leads;
-        case Fault::battery_lead_off:
+        case site::Fault::battery_lead_off:
             return battery_lead_off;
-        case Fault::clock_drift:
+        case site::Fault::clock_drift:
             return clock_drift;
-        case Fault::blocked_vents:
+        case site::Fault::blocked_vents:
             return blocked_vents;
-        case Fault::receiver_not_ready:
+        case site::Fault::receiver_not_ready:
             return receiver_not_ready;
-        case Fault::person_in_ring:
+        case site::Fault::person_in_ring:
             return person_in_ring;
-        case Fault::thunder_near:
+        case site::Fault::thunder_near:
             return thunder_near;
     }
     return {};
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

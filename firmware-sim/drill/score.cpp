@@ -9,10 +9,10 @@
 
 #include "scheduler/base/number_text.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 namespace {
 
-std::optional<double> first_time(const Timeline& timeline, const EventType& type) {
+std::optional<double> first_time(const Timeline& timeline, const site::EventType& type) {
     for (const DrillEvent& event : timeline) {
         if (event.type == type) return event.time_s;
     }
@@ -20,25 +20,25 @@ std::optional<double> first_time(const Timeline& timeline, const EventType& type
 }
 
 /// In plain words: a finding is "area clear", a trip is "trip open loop".
-std::string plain(const EventType& type) {
-    std::string words(detail_name_of(type));
+std::string plain(const site::EventType& type) {
+    std::string words(site::detail_name_of(type));
     std::replace(words.begin(), words.end(), '_', ' ');
     switch (type.kind) {
-        case EventType::Kind::tripped:
+        case site::EventType::Kind::tripped:
             return "trip " + words;
-        case EventType::Kind::table_done:
+        case site::EventType::Kind::table_done:
             return "table " + words;
-        case EventType::Kind::fault_cleared:
+        case site::EventType::Kind::fault_cleared:
             return words + " gone";
-        case EventType::Kind::tried:
+        case site::EventType::Kind::tried:
             return words + " (refused)";
-        case EventType::Kind::did:
-        case EventType::Kind::found:
-        case EventType::Kind::danger:
-        case EventType::Kind::state_entered:
-        case EventType::Kind::fault_set:
-        case EventType::Kind::story:
-        case EventType::Kind::remark:
+        case site::EventType::Kind::did:
+        case site::EventType::Kind::found:
+        case site::EventType::Kind::danger:
+        case site::EventType::Kind::state_entered:
+        case site::EventType::Kind::fault_set:
+        case site::EventType::Kind::story:
+        case site::EventType::Kind::remark:
             return words;
     }
     return words;
@@ -59,7 +59,7 @@ struct Examiner {
         result.tested = true;  // doing nothing is no way to the points
         std::size_t from = 0, found = 0;
         std::string wrong, last;
-        for (const EventType& step : rule.steps) {
+        for (const site::EventType& step : rule.steps) {
             std::size_t at = from;
             while (at < timeline.size() && timeline[at].type != step) ++at;
             if (at < timeline.size()) {
@@ -71,7 +71,7 @@ struct Examiner {
             const auto earlier = first_time(timeline, step);
             if (!wrong.empty()) continue;
             wrong = earlier ? fmt::format("{} at {} came before {}", plain(step),
-                                          plan::elapsed_text(*earlier), last)
+                                          base::elapsed_text(*earlier), last)
                             : fmt::format("{} is missing", plain(step));
         }
         if (found > 1)
@@ -91,7 +91,7 @@ struct Examiner {
             if (ready) {
                 ++good;
             } else if (wrong.empty()) {
-                wrong = fmt::format("{} at {} without {}", plain(rule.then), plan::elapsed_text(event.time_s),
+                wrong = fmt::format("{} at {} without {}", plain(rule.then), base::elapsed_text(event.time_s),
                                     plain(rule.first));
             }
         }
@@ -122,7 +122,7 @@ struct Examiner {
                 seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)",
                                               plain(rule.expect), *reaction, plain(rule.after), rule.seconds)
                                 : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after),
-                                              plan::elapsed_text(since));
+                                              base::elapsed_text(since));
             }
         }
         result.tested = all > 0;
@@ -136,13 +136,13 @@ struct Examiner {
     void operator()(const ScoreRule::AtMost& rule) const { grant_if(count(rule.event) <= rule.count); }
 
     /// How often it happened; says so in the verdict.
-    int count(const EventType& type) const {
+    int count(const site::EventType& type) const {
         const auto times = static_cast<int>(std::count_if(
             timeline.begin(), timeline.end(), [&](const DrillEvent& event) { return event.type == type; }));
         result.verdict = times == 0 ? fmt::format("no {}", plain(type))
                                     : fmt::format("{}{} at {}", plain(type),
                                                   times > 1 ? fmt::format(", {} times, first", times) : "",
-                                                  plan::elapsed_text(first_time(timeline, type).value_or(0)));
+                                                  base::elapsed_text(first_time(timeline, type).value_or(0)));
         return times;
     }
     void grant_if(bool good) const {
@@ -179,4 +179,4 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
     return total;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

@@ -6,7 +6,7 @@
 #include "firmware-sim/drill/drill.hpp"
 #include "firmware-sim/drill/timeline.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::drill {
 
 /// The verdict on one rule.
 struct RuleScore {
@@ -31,4 +31,4 @@ struct Score {
 /// the drill: a reaction that is still in time then is not counted as missing.
 Score score(const Drill& drill, const Timeline& timeline, double end_s);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::drill

@@ -10,7 +10,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/version.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 namespace {
 
 constexpr int bad_input = 2, internal_error = 3;
@@ -24,7 +24,7 @@ int run_command_line(int argc, char** argv) {
     CLI::App app{
         "A simulated loop transmitter: an instrument on the network, and a trainer.\n"
         "It drives nothing real; what it teaches is for use under local rules and licensed practice."};
-    app.set_version_flag("--version", fmt::format("ampturn-sim {} ({})", plan::version(), plan::git_hash()));
+    app.set_version_flag("--version", fmt::format("ampturn-sim {} ({})", base::version(), base::git_hash()));
     app.require_subcommand(0, 1);
     app.footer(
         "Examples:\n"
@@ -44,8 +44,8 @@ int run_command_line(int argc, char** argv) {
     } catch (const CLI::ParseError& error) {
         say(fmt::format("{}; see `ampturn-sim --help`", error.what()));
         return bad_input;
-    } catch (const plan::InputError& error) {
-        for (const plan::InputProblem& problem : error.problems()) say(text_of(problem));
+    } catch (const base::InputError& error) {
+        for (const base::InputProblem& problem : error.problems()) say(text_of(problem));
         return bad_input;
     } catch (const std::exception& error) {
         say(fmt::format("internal error: {}", error.what()));
@@ -54,4 +54,4 @@ int run_command_line(int argc, char** argv) {
     return result;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

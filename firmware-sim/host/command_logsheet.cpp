@@ -11,7 +11,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 void add_logsheet(CLI::App& app, int&) {
     struct Flags {
@@ -25,20 +25,20 @@ void add_logsheet(CLI::App& app, int&) {
         ->option_text("PREFIX");
     command->footer("Example:\n  ampturn-sim logsheet today.jsonl --output sheet");
     command->callback([flags] {
-        LogRead log;
+        record::LogRead log;
         try {
-            log = read_log(flags->log);
+            log = record::read_log(flags->log);
         } catch (const std::system_error& error) {
-            throw plan::InputError({.file = flags->log,
+            throw base::InputError({.file = flags->log,
                                     .position = {},
                                     .key = {},
                                     .found = error.what(),
                                     .allowed = "a session log"});
         }
         const LogSheet sheet = logsheet_of(log, flags->log);
-        plan::write_output_file(flags->output + ".csv", sheet_csv(sheet));
-        plan::write_output_file(flags->output + "_lines.csv", sheet_lines_csv(sheet));
-        plan::write_output_file(flags->output + ".html", sheet_html(sheet));
+        base::write_output_file(flags->output + ".csv", sheet_csv(sheet));
+        base::write_output_file(flags->output + "_lines.csv", sheet_lines_csv(sheet));
+        base::write_output_file(flags->output + ".html", sheet_html(sheet));
         if (!sheet.damage.empty())
             fmt::print("log: {}; the sheet holds what stands before it\n", sheet.damage);
         fmt::print("{} lines: {}.csv, {}_lines.csv, {}.html\n", sheet.lines.size(), flags->output,
@@ -46,4 +46,4 @@ void add_logsheet(CLI::App& app, int&) {
     });
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -8,7 +8,7 @@
 #include "firmware-sim/host/commands.hpp"
 #include "firmware-sim/host/replay.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 void add_replay(CLI::App& app, int& result) {
     auto path = std::make_shared<std::string>();
@@ -30,4 +30,4 @@ void add_replay(CLI::App& app, int& result) {
     });
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -16,7 +16,7 @@
 #include "scheduler/base/secret.hpp"
 #include "scheduler/base/whole_number.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 namespace {
 
 struct ServeFlags {
@@ -53,7 +53,7 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
     app.add_option("--seed", flags.seed, "seed of the converters' noise")
         ->option_text("1")
-        ->check(cli::whole_number());
+        ->check(base::whole_number());
     app.add_option("--start-utc", flags.start_utc,
                    "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
         ->option_text("TIME");
@@ -63,17 +63,17 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
 }
 
 std::string token_of(const ServeFlags& flags) {
-    if (is_loopback(flags.listen) && flags.token_file.empty()) return {};
-    if (flags.token_file.empty()) return plan::new_token();
+    if (net::is_loopback(flags.listen) && flags.token_file.empty()) return {};
+    if (flags.token_file.empty()) return base::new_token();
     std::string token =
-        plan::read_input_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
+        base::read_input_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
     while (!token.empty() && (token.back() == '\n' || token.back() == '\r')) token.pop_back();
     const bool good =
         token.size() >= 16 && token.size() <= 128 &&
         token.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") ==
             std::string::npos;
     if (!good) {
-        throw plan::InputError({.file = flags.token_file,
+        throw base::InputError({.file = flags.token_file,
                                 .position = {1, 1},
                                 .key = {},
                                 .found = "something else",
@@ -84,32 +84,32 @@ std::string token_of(const ServeFlags& flags) {
 
 void serve_with(const ServeFlags& flags) {
     ServeOptions options;
-    SessionSetup& setup = options.setup;
+    session::SessionSetup& setup = options.setup;
     setup.seed = flags.seed;
     setup.connected = !flags.cold;
     if (flags.start_utc.empty()) {
         setup.start_utc_s = std::chrono::duration_cast<std::chrono::seconds>(
                                 std::chrono::system_clock::now().time_since_epoch())
                                 .count();
-    } else if (!parse_utc(flags.start_utc, setup.start_utc_s)) {
-        throw plan::InputError({.file = "--start-utc",
+    } else if (!site::parse_utc(flags.start_utc, setup.start_utc_s)) {
+        throw base::InputError({.file = "--start-utc",
                                 .position = {},
                                 .key = {},
                                 .found = flags.start_utc,
                                 .allowed = "a time such as 2026-06-01T08:00:00Z"});
     }
-    setup.plan_path = default_plan_name;
-    setup.plan_text = default_plan();
+    setup.plan_path = site::default_plan_name;
+    setup.plan_text = site::default_plan();
     std::string plan_file = flags.plan;
     if (!flags.drill.empty()) {
         setup.drill_path = flags.drill;
-        setup.drill_text = plan::read_input_file(flags.drill, "a drill (TOML)");
-        const Drill drill = parse_drill(setup.drill_text, setup.drill_path);
+        setup.drill_text = base::read_input_file(flags.drill, "a drill (TOML)");
+        const drill::Drill drill = drill::parse_drill(setup.drill_text, setup.drill_path);
         if (drill.start.plan && plan_file.empty()) {
             plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
         }
         if (Pacer::parse_speed(flags.speed) == Pacer::unpaced) {
-            throw plan::InputError({.file = "--speed",
+            throw base::InputError({.file = "--speed",
                                     .position = {},
                                     .key = {},
                                     .found = "max",
@@ -118,7 +118,7 @@ void serve_with(const ServeFlags& flags) {
     }
     if (!plan_file.empty()) {
         setup.plan_path = plan_file;
-        setup.plan_text = plan::read_input_file(plan_file, "a plan (TOML)");
+        setup.plan_text = base::read_input_file(plan_file, "a plan (TOML)");
     }
     options.speed = flags.speed;
     options.paused = flags.paused;
@@ -131,7 +131,7 @@ void serve_with(const ServeFlags& flags) {
     setup.guarded = !options.server.token.empty();
     options.log_path = flags.log;
     if (options.log_path.empty()) {
-        std::string time = utc_text_ms(setup.start_utc_s, 0).substr(0, 19);
+        std::string time = site::utc_text_ms(setup.start_utc_s, 0).substr(0, 19);
         std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
         options.log_path = "ampturn-sim-" + time + "Z-" + std::to_string(::getpid()) + ".jsonl";
     }
@@ -167,4 +167,4 @@ void add_drill(CLI::App& app, int&) {
     command->callback([flags] { serve_with(*flags); });
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -4,7 +4,7 @@ namespace CLI {
 class App;
 }
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 /// Each command of ampturn-sim adds itself. `result` is what the process returns: 0 fine, 1 a check missed
 /// (replay differs), 2 bad input, 3 a mistake in the program.
@@ -16,4 +16,4 @@ void add_logsheet(CLI::App& app, int& result);
 /// Parses, runs, says what went wrong in one line each on standard error.
 int run_command_line(int argc, char** argv);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

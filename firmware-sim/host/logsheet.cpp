@@ -12,23 +12,26 @@
 #include "firmware-sim/record/record_type.hpp"
 #include "firmware-sim/session/session.hpp"
 #include "firmware-sim/site/event_type.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
+
+using run::name_of;
+
 namespace {
 
-std::string text(const Record& record, const char* key) { return record.value(key, std::string()); }
-double number(const Record& record, const char* key) { return record.value(key, 0.0); }
+std::string text(const record::Record& record, const char* key) { return record.value(key, std::string()); }
+double number(const record::Record& record, const char* key) { return record.value(key, 0.0); }
 
-std::string loop_text(const TransmitterSetup::LoopSheet& loop) {
+std::string loop_text(const site::TransmitterSetup::LoopSheet& loop) {
     std::string turns;
     for (const int count : loop.turns) turns += fmt::format("{}{}", turns.empty() ? "" : "/", count);
     return fmt::format("{:.2f} m2, {} turns, centre {:.2f} m, tilt {:.1f} deg", loop.area_m2, turns,
                        loop.height_m, loop.tilt_deg);
 }
 
-SheetLine line_of(const Record& record, const TransmitterSetup& transmitter) {
+SheetLine line_of(const record::Record& record, const site::TransmitterSetup& transmitter) {
     SheetLine line;
     const double clock_hz = transmitter.setup.config.clock_hz;
     line.step_number = record.value("step_number", 0);
@@ -65,25 +68,26 @@ SheetLine line_of(const Record& record, const TransmitterSetup& transmitter) {
 }
 
 /// What the sheet says of an event of the site or the drill; empty when it says nothing.
-std::string site_event_text(const Record& record) {
-    const std::optional<EventType> type = event_type_named(text(record, "name"));
+std::string site_event_text(const record::Record& record) {
+    const std::optional<site::EventType> type = site::event_type_named(text(record, "name"));
     if (!type) return {};
-    if (*type == EventType::did(Action::stop) || *type == EventType::did(Action::emergency_stop) ||
-        *type == EventType::did(Action::swap_battery))
-        return std::string(detail_name_of(*type));
-    if (*type == EventType::table_done()) return "table done";
-    if (*type == EventType::remark()) return "remark: " + text(record, "text");
+    if (*type == site::EventType::did(site::Action::stop) ||
+        *type == site::EventType::did(site::Action::emergency_stop) ||
+        *type == site::EventType::did(site::Action::swap_battery))
+        return std::string(site::detail_name_of(*type));
+    if (*type == site::EventType::table_done()) return "table done";
+    if (*type == site::EventType::remark()) return "remark: " + text(record, "text");
     return {};
 }
 
 /// A line of the sheet's list of events, without its time; empty when the record is none.
-std::string event_text(const Record& record) {
-    if (core_kind_of(record) == core::RecordKind::trip)
+std::string event_text(const record::Record& record) {
+    if (record::core_kind_of(record) == core::RecordKind::trip)
         return fmt::format("trip {} (reading {})", text(record, "cause"), record.value("value", 0));
-    const std::optional<RecordType> type = type_of(record);
-    if (type == RecordType::line && !record.value("complete", false))
+    const std::optional<record::RecordType> type = record::type_of(record);
+    if (type == record::RecordType::line && !record.value("complete", false))
         return fmt::format("line {} aborted", record.value("step_number", 0));
-    return type == RecordType::event ? site_event_text(record) : std::string();
+    return type == record::RecordType::event ? site_event_text(record) : std::string();
 }
 
 /// What the fields of the sheet need of the records.
@@ -94,12 +98,12 @@ struct Observations {
     int locked_lines = 0;
     double worst_mark_ticks = 0;
 
-    void add_line(const Record& record) {
+    void add_line(const record::Record& record) {
         if (start.empty()) start = text(record, "start_utc");
         stop = text(record, "utc");
         locked_lines += record.value("clock_locked", false) ? 1 : 0;
     }
-    void add_measured(const Record& record) {
+    void add_measured(const record::Record& record) {
         const double volts = number(record, "battery_mv") * 1e-3;
         const auto state = run::value_named<core::State>(text(record, "state"), core::state_count);
         if (state == core::State::sending) {
@@ -108,22 +112,22 @@ struct Observations {
             rest_v = volts;
         }
     }
-    void add(const Record& record) {
-        const std::optional<RecordType> type = type_of(record);
-        if (type == RecordType::line) add_line(record);
-        if (type == RecordType::measured) add_measured(record);
-        const std::optional<core::RecordKind> kind = core_kind_of(record);
+    void add(const record::Record& record) {
+        const std::optional<record::RecordType> type = record::type_of(record);
+        if (type == record::RecordType::line) add_line(record);
+        if (type == record::RecordType::measured) add_measured(record);
+        const std::optional<core::RecordKind> kind = record::core_kind_of(record);
         if (kind == core::RecordKind::table && record.contains("crc32")) table_crc32 = text(record, "crc32");
         if (kind == core::RecordKind::mark)
             worst_mark_ticks = std::max(worst_mark_ticks, std::abs(number(record, "error_ticks")));
-        if (type == RecordType::event &&
-            event_type_named(text(record, "name")) == EventType::fault_set(Fault::thunder_near))
+        if (type == record::RecordType::event && site::event_type_named(text(record, "name")) ==
+                                                     site::EventType::fault_set(site::Fault::thunder_near))
             weather += "thunder heard; ";
     }
 };
 
 /// Fields after Kirkby (2019) and Duan et al. (2021) for the receiver; the transmitter's are this project's.
-std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Observations& seen,
+std::vector<SheetField> fields_of(const site::TransmitterSetup& transmitter, const Observations& seen,
                                   const LogSheet& sheet) {
     using enum SheetField::Need;
     std::vector<SheetField> fields;
@@ -134,7 +138,7 @@ std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Obs
     const auto volts = [](double value) {
         return std::isnan(value) ? std::string("not measured") : fmt::format("{:.2f}", value);
     };
-    const TransmitterSetup::LoopSheet &a = transmitter.loops[0], &b = transmitter.loops[1];
+    const site::TransmitterSetup::LoopSheet &a = transmitter.loops[0], &b = transmitter.loops[1];
     add("site", "station id", "text", mandatory, transmitter.site);
     add("site", "survey / line / operator", "text", mandatory,
         transmitter.survey + (transmitter.operator_name.empty() ? "" : " / " + transmitter.operator_name));
@@ -182,23 +186,25 @@ std::vector<SheetField> fields_of(const TransmitterSetup& transmitter, const Obs
 
 }  // namespace
 
-LogSheet logsheet_of(const LogRead& log, const std::string& path) {
-    if (log.records.empty() || type_of(log.records.front()) != RecordType::session) {
-        throw plan::InputError({.file = path,
+LogSheet logsheet_of(const record::LogRead& log, const std::string& path) {
+    if (log.records.empty() || record::type_of(log.records.front()) != record::RecordType::session) {
+        throw base::InputError({.file = path,
                                 .position = {1, 0},
                                 .key = "what",
                                 .found = log.damage.empty() ? "no session record" : log.damage,
                                 .allowed = "a session log begins with a session record"});
     }
-    const SessionSetup setup = SessionSetup::from_record(log.records.front(), path);
-    const TransmitterSetup transmitter = transmitter_setup_of(setup.plan_text, setup.plan_path, setup.seed);
+    const session::SessionSetup setup = session::SessionSetup::from_record(log.records.front(), path);
+    const site::TransmitterSetup transmitter =
+        site::transmitter_setup_of(setup.plan_text, setup.plan_path, setup.seed);
     LogSheet sheet;
     sheet.damage = log.damage;
     Observations seen;
     seen.table_crc32 = transmitter.table_crc32;
-    for (const Record& record : log.records) {
+    for (const record::Record& record : log.records) {
         seen.add(record);
-        if (type_of(record) == RecordType::line) sheet.lines.push_back(line_of(record, transmitter));
+        if (record::type_of(record) == record::RecordType::line)
+            sheet.lines.push_back(line_of(record, transmitter));
         if (const std::string event = event_text(record); !event.empty())
             sheet.events.push_back(text(record, "utc") + " " + event);
     }
@@ -206,4 +212,4 @@ LogSheet logsheet_of(const LogRead& log, const std::string& path) {
     return sheet;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -5,7 +5,7 @@
 
 #include "firmware-sim/record/session_log.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 /// One field of the transmitter's log sheet.
 struct SheetField {
@@ -38,10 +38,10 @@ struct LogSheet {
 };
 
 /// Makes the sheet of a session log. plan::InputError when the records are no session.
-LogSheet logsheet_of(const LogRead& log, const std::string& path);
+LogSheet logsheet_of(const record::LogRead& log, const std::string& path);
 
 std::string sheet_csv(const LogSheet& sheet);        // group, field, unit, need, value
 std::string sheet_lines_csv(const LogSheet& sheet);  // one row a line, units in the column names
 std::string sheet_html(const LogSheet& sheet);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -4,7 +4,7 @@
 #include "firmware-sim/host/logsheet.hpp"
 #include "scheduler/base/text_template.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 namespace {
 
 std::string csv(const std::string& text) {
@@ -93,8 +93,8 @@ std::string sheet_html(const LogSheet& sheet) {
             line.duration_s, line.current_a_rms, line.phase_deg, line.bus_v, line.battery_v,
             html(line.tuning), line.clock, html(line.remark));
     }
-    return plan::filled_template(embedded::logsheet::page(),
+    return base::filled_template(embedded::logsheet::page(),
                                  {{"damage", damage}, {"fields", fields}, {"lines", lines}});
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

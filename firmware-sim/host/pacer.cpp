@@ -7,7 +7,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 core::Instant Pacer::at(Wall now) const {
     if (paused_ || is_unpaced() || now <= anchor_wall_) return anchor_;
@@ -50,7 +50,7 @@ double Pacer::parse_speed(const std::string& text) {
     const auto result = std::from_chars(text.data(), text.data() + text.size(), speed);
     if (result.ec != std::errc{} || result.ptr != text.data() + text.size() ||
         !(speed >= 0.1 && speed <= 1000)) {
-        throw plan::InputError({.file = "--speed",
+        throw base::InputError({.file = "--speed",
                                 .position = {},
                                 .key = {},
                                 .found = text,
@@ -61,4 +61,4 @@ double Pacer::parse_speed(const std::string& text) {
 
 std::string Pacer::speed_text() const { return is_unpaced() ? "max" : fmt::format("{:g}", speed_); }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

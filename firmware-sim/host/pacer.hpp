@@ -5,7 +5,7 @@
 
 #include "scheduler/core/time.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 /// Ties virtual time to the wall clock: a factor, or as fast as can be, or standing still. The wall clock
 /// only paces; nothing in the simulation reads it.
@@ -45,4 +45,4 @@ class Pacer {
     core::Instant anchor_{0u};
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -3,7 +3,7 @@
 #include <cstddef>
 #include <string>
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 struct ReplayResult {
     std::size_t records = 0;  // compared
@@ -18,4 +18,4 @@ struct ReplayResult {
 /// when the file is no session log.
 ReplayResult replay(const std::string& log_path);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -16,7 +16,7 @@
 #include "firmware-sim/host/pacer.hpp"
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 namespace {
 
 using Clock = std::chrono::steady_clock;
@@ -26,7 +26,7 @@ constexpr auto slice = std::chrono::milliseconds(10);  // longest run between tw
 /// Session, pacing and records, on a thread of their own. Sockets reach it through the request queue only.
 class SimulationLoop {
   public:
-    SimulationLoop(const ServeOptions& options, Server& server, RequestQueue& requests)
+    SimulationLoop(const ServeOptions& options, net::Server& server, net::RequestQueue& requests)
         : server_(server),
           requests_(requests),
           log_path_(options.log_path),
@@ -48,7 +48,7 @@ class SimulationLoop {
             const bool more = pacer_.is_unpaced() && !pacer_.paused() && session_.busy();
             const Clock::time_point until =
                 more ? Clock::now() : std::min(next_status, pacer_.wall_of(session_.next_due()));
-            if (requests_.wait_until(until) == RequestQueue::WakeReason::quit) break;
+            if (requests_.wait_until(until) == net::RequestQueue::WakeReason::quit) break;
         }
         session_.close("SIGTERM");
         log_->sync();
@@ -56,18 +56,18 @@ class SimulationLoop {
     }
 
   private:
-    Session::Outputs outputs() {
-        Session::Outputs outputs;
-        outputs.record = [this](const Record& record) {
+    session::Session::Outputs outputs() {
+        session::Session::Outputs outputs;
+        outputs.record = [this](const record::Record& record) {
             // Made with the first record, so that a plan that is refused leaves no empty log behind.
-            if (!log_) log_ = std::make_unique<SessionLog>(log_path_);
+            if (!log_) log_ = std::make_unique<record::SessionLog>(log_path_);
             log_->append(record);
-            if (core_kind_of(record) == core::RecordKind::trip) log_->sync();
+            if (record::core_kind_of(record) == core::RecordKind::trip) log_->sync();
         };
-        outputs.answer = [this](ClientId client, const std::string& text, bool done) {
+        outputs.answer = [this](record::ClientId client, const std::string& text, bool done) {
             server_.reply(client, text, done);
         };
-        outputs.send_to_panel = [this](ClientId client, const std::string& json) {
+        outputs.send_to_panel = [this](record::ClientId client, const std::string& json) {
             server_.send_to_panel(client, std::make_shared<const std::string>(json));
         };
         outputs.broadcast = [this](const std::string& json) {
@@ -88,12 +88,12 @@ class SimulationLoop {
     }
 
     void take_requests() {
-        SessionInput request;
+        record::SessionInput request;
         // One round: a client has one message in the queue at most, so this ends.
         for (int taken = 0; taken < 256 && requests_.take(request); ++taken) {
             const core::Instant t = std::max(session_.now(), pacer_.at(Clock::now()));
             session_.take(t, request);
-            if (request.kind == SessionInput::Kind::panel) server_.reply(request.client, {}, true);
+            if (request.kind == record::SessionInput::Kind::panel) server_.reply(request.client, {}, true);
             for (const std::string& pace : std::exchange(pace_requests_, {})) follow(pace);
         }
     }
@@ -122,7 +122,7 @@ class SimulationLoop {
             } else {
                 return;
             }
-        } catch (const plan::InputError&) {
+        } catch (const base::InputError&) {
             return;  // a panel asked for a speed there is none of: nothing changes
         }
         session_.note_pace(std::max(session_.now(), pacer_.at(now)), request);
@@ -135,12 +135,12 @@ class SimulationLoop {
         server_.broadcast_state(std::make_shared<const std::string>(status.dump()));
     }
 
-    Server& server_;
-    RequestQueue& requests_;
+    net::Server& server_;
+    net::RequestQueue& requests_;
     std::string log_path_;
-    std::unique_ptr<SessionLog> log_;
+    std::unique_ptr<record::SessionLog> log_;
     std::vector<std::string> pace_requests_;
-    Session session_;
+    session::Session session_;
     Pacer pacer_;
 };
 
@@ -154,13 +154,13 @@ void say(const std::string& line) {
 void serve(const ServeOptions& options) {
     Pacer::parse_speed(options.speed);
     boost::asio::io_context io(1);
-    RequestQueue requests;
-    std::unique_ptr<Server> server;
+    net::RequestQueue requests;
+    std::unique_ptr<net::Server> server;
     try {
-        server = std::make_unique<Server>(io, requests, options.server);
+        server = std::make_unique<net::Server>(io, requests, options.server);
     } catch (const std::system_error& error) {
         // what() of a system_error is "address:port: reason"
-        throw plan::InputError(
+        throw base::InputError(
             {.file = {},
              .position = {},
              .key = "listen",
@@ -168,7 +168,7 @@ void serve(const ServeOptions& options) {
              .allowed = "an address of this machine and a free port (--scpi-port, --panel-port)"});
     }
     const auto log_trouble = [&](const std::system_error& error) {
-        return plan::InputError({.file = "--log",
+        return base::InputError({.file = "--log",
                                  .position = {},
                                  .key = {},
                                  .found = error.what(),
@@ -218,4 +218,4 @@ void serve(const ServeOptions& options) {
     say("closed");
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

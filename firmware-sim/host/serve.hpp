@@ -5,11 +5,11 @@
 #include "firmware-sim/net/server.hpp"
 #include "firmware-sim/session/session.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::host {
 
 struct ServeOptions {
-    SessionSetup setup;
-    ServerOptions server;
+    session::SessionSetup setup;
+    net::ServerOptions server;
     std::string log_path;
     std::string speed = "1";
     bool paused = false;
@@ -20,4 +20,4 @@ struct ServeOptions {
 /// "log FILE"). Throws plan::InputError for what a person can mend.
 void serve(const ServeOptions& options);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::host

@@ -4,16 +4,19 @@
 
 #include <utility>
 
-#include "firmware-sim/site/names.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
+
+using run::explain;
+using run::name_of;
 
 using scpi::Error;
 using scpi::ErrorCode;
 using scpi::Parameters;
 using scpi::Refused;
 
-Instrument::Instrument(Site& site, std::string token, Answer answer)
+Instrument::Instrument(site::Site& site, std::string token, Answer answer)
     : site_(site), token_(std::move(token)), answer_(std::move(answer)) {
     add_common();
     add_system();
@@ -192,4 +195,4 @@ void Instrument::need_idle() const {
     }
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

@@ -13,7 +13,7 @@
 #include "firmware-sim/scpi/tree.hpp"
 #include "firmware-sim/site/site.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
 
 /// The command language of the unit (docs/protocol.md): interprets program messages of several clients, one
 /// status model each, and works the controls of one site. Deterministic: answers depend on the messages and
@@ -24,7 +24,7 @@ class Instrument {
     /// `done`: the message of this client is dealt with. An answer may come long after the message (*OPC?).
     using Answer = std::function<void(ClientId, const std::string& text, bool done)>;
     /// `token`: what SYSTem:PASSword:CENable must carry; empty when nothing is protected.
-    Instrument(Site& site, std::string token, Answer answer);
+    Instrument(site::Site& site, std::string token, Answer answer);
 
     void open(ClientId client, bool trusted, const std::string& name);
     void close(ClientId client);
@@ -166,7 +166,7 @@ class Instrument {
     static scpi::Limits dwell_limits();
     void need_idle() const;
 
-    Site& site_;
+    site::Site& site_;
     std::string token_;
     Answer answer_;
     scpi::Tree tree_;
@@ -179,4 +179,4 @@ class Instrument {
     std::string current_name_;  // of the client whose unit is running
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

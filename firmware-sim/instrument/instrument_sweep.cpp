@@ -6,10 +6,12 @@
 #include <span>
 
 #include "firmware-sim/instrument/instrument.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "scheduler/core/image.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
+
+using run::name_of;
 
 using scpi::ErrorCode;
 using scpi::Limits;
@@ -344,4 +346,4 @@ void Instrument::measure_electronics(Client& client, Parameters& parameters) {
     respond(client, scpi::nr3(1e-3 * site_.measure().electronics_mdeg_c));
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

@@ -4,11 +4,13 @@
 #include <cmath>
 
 #include "firmware-sim/instrument/instrument.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "scheduler/base/secret.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
+
+using run::name_of;
 
 using scpi::ErrorCode;
 using scpi::Parameters;
@@ -53,7 +55,7 @@ void Instrument::get_event_status(Client& client, Parameters& parameters) {
 }
 void Instrument::identify(Client& client, Parameters& parameters) {
     parameters.end();
-    respond(client, fmt::format("Ampturn,simulated loop transmitter,0,{}", plan::version()));
+    respond(client, fmt::format("Ampturn,simulated loop transmitter,0,{}", base::version()));
     client.indefinite = true;
 }
 void Instrument::operation_complete(Client& client, Parameters& parameters) {
@@ -149,7 +151,7 @@ void Instrument::get_version(Client& client, Parameters& parameters) {
 namespace {
 
 /// The unit's own UTC; -1 when it does not know it.
-std::int64_t unit_utc_s(const Site& site) {
+std::int64_t unit_utc_s(const site::Site& site) {
     const core::UtcClock& utc = site.unit().core().utc();
     if (!utc.known()) return -1;
     const auto next = static_cast<std::int64_t>(utc.second_at_or_after(site.now()));
@@ -188,7 +190,7 @@ void Instrument::password_enable(Client& client, Parameters& parameters) {
     const std::string given = parameters.string();
     parameters.end();
     if (token_.empty()) return;
-    if (!plan::same_secret(given, token_))
+    if (!base::same_secret(given, token_))
         throw Refused({ErrorCode::illegal_parameter_value, "not the token of this session"});
     client.trusted = true;
 }
@@ -263,4 +265,4 @@ void Instrument::status_preset(Client& client, Parameters& parameters) {
     client.status.questionable.preset();
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

@@ -6,12 +6,15 @@
 #include <array>
 #include <cmath>
 
-#include "firmware-sim/site/names.hpp"
 #include "model/base/check_range.hpp"
 #include "scheduler/core/image.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/sweep/quantize.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
+
+using run::explain;
+
 namespace {
 
 using scpi::ErrorCode;
@@ -24,7 +27,7 @@ const Value& at(const std::vector<Value>& sequence, std::size_t index) {
 }  // namespace
 
 double actual_frequency_hz(double requested_hz, std::uint32_t clock_hz) {
-    return plan::nearest_drive(requested_hz, clock_hz).frequency_hz;
+    return sweep::nearest_drive(requested_hz, clock_hz).frequency_hz;
 }
 
 std::string refusal_text(const core::TableCheck& result) {
@@ -71,9 +74,10 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
     for (std::size_t i = 0; i < longest; ++i) {
         core::Step& step = built.table.steps[i];
         try {
-            const plan::NearestDrive drive = plan::nearest_drive(at(lists.frequency_hz, i), config.clock_hz);
+            const sweep::NearestDrive drive =
+                sweep::nearest_drive(at(lists.frequency_hz, i), config.clock_hz);
             step.divisor = drive.divisor;
-            step.cycles = plan::dwell_cycles(at(lists.dwell_s, i), drive);
+            step.cycles = sweep::dwell_cycles(at(lists.dwell_s, i), drive);
         } catch (const model::RangeError& refused) {
             built.error = {ErrorCode::settings_conflict,
                            fmt::format("step {}: {} {}, allowed {}", i + 1, refused.name(), refused.found(),
@@ -95,4 +99,4 @@ BuiltTable table_of(const SweepLists& lists, const core::Config& config) {
     return built;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

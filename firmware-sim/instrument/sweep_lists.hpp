@@ -8,7 +8,7 @@
 #include "scheduler/core/config.hpp"
 #include "scheduler/core/table.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::instrument {
 
 /// The sweep table as the LIST subsystem sees it: one sequence for each quantity. A sequence of one value
 /// counts for every step (SCPI-99, LIST); any other length must be the same in all.
@@ -36,4 +36,4 @@ std::string refusal_text(const core::TableCheck& result);
 /// The frequency the clock gives for one that is asked for; clock_hz / (2^32 - 2) <= requested_hz <= clock_hz / 2.
 double actual_frequency_hz(double requested_hz, std::uint32_t clock_hz);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::instrument

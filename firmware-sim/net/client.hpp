@@ -10,7 +10,7 @@
 
 #include "firmware-sim/net/request_queue.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 enum class ClientKind { scpi, serial, panel };
 /// How logs and messages call clients of the kind: "tcp", "serial", "panel".
@@ -18,20 +18,20 @@ const char* name_of(ClientKind kind);
 
 /// A connection as the socket thread sees it. Only that thread touches it.
 struct Client {
-    Client(const boost::asio::any_io_executor& executor, ClientId client_id, ClientKind client_kind)
+    Client(const boost::asio::any_io_executor& executor, record::ClientId client_id, ClientKind client_kind)
         : id(client_id), kind(client_kind), answered(executor), outgoing_ready(executor) {
         answered.expires_at(std::chrono::steady_clock::time_point::max());
         outgoing_ready.expires_at(std::chrono::steady_clock::time_point::max());
     }
 
-    const ClientId id;
+    const record::ClientId id;
     const ClientKind kind;
     bool trusted = true;
     bool closing = false;
 
     /// "tcp#3"
     std::string who() const { return name_of(kind) + ("#" + std::to_string(id)); }
-    SessionInput input(SessionInput::Kind input_kind, std::string text = {}) const {
+    record::SessionInput input(record::SessionInput::Kind input_kind, std::string text = {}) const {
         return {input_kind, id, who(), trusted, std::move(text)};
     }
 
@@ -48,4 +48,4 @@ struct Client {
     std::chrono::steady_clock::time_point last_heard = std::chrono::steady_clock::now();
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

@@ -2,7 +2,7 @@
 
 #include "firmware-sim/panel/assets.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 namespace {
 
 void add_common_headers(HttpResponse& response) {
@@ -48,7 +48,7 @@ HttpResponse response_to(const HttpRequest& request, const OriginPolicy& policy)
         response.upgrade = true;
         return response;
     }
-    const Asset* asset = asset_at(path);
+    const panel::Asset* asset = panel::asset_at(path);
     if (!asset) return plain_response(404, "no such page");
     HttpResponse response;
     response.body = std::string(asset->bytes);
@@ -58,4 +58,4 @@ HttpResponse response_to(const HttpRequest& request, const OriginPolicy& policy)
     return response;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

@@ -7,7 +7,7 @@
 
 #include "firmware-sim/net/origin_policy.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 /// An HTTP request reduced to what matters here.
 struct HttpRequest {
@@ -28,4 +28,4 @@ struct HttpResponse {
 HttpResponse response_to(const HttpRequest& request, const OriginPolicy& policy);
 HttpResponse plain_response(int status, std::string_view text);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

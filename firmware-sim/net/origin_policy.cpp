@@ -4,7 +4,7 @@
 
 #include <boost/asio/ip/address.hpp>
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 namespace {
 
 std::string lower(std::string_view text) {
@@ -39,4 +39,4 @@ bool is_loopback(const std::string& address) {
     return !error && parsed.is_loopback();
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

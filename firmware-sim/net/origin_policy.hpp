@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 /// Who may speak to the panel. A browser sends Host with every request and Origin with every WebSocket, so
 /// pages of other sites (and names re-bound to this address) are told apart from our own page.
@@ -28,4 +28,4 @@ class OriginPolicy {
 /// True for 127.0.0.0/8 and ::1.
 bool is_loopback(const std::string& address);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

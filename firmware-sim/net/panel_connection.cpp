@@ -14,7 +14,7 @@
 #include "firmware-sim/net/server.hpp"
 #include "scheduler/base/secret.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 namespace asio = boost::asio;
 namespace beast = boost::beast;
@@ -64,7 +64,7 @@ awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
         client->last_heard = std::chrono::steady_clock::now();
         client->done = false;
         server.requests().submit(
-            client->input(SessionInput::Kind::panel, beast::buffers_to_string(buffer.data())));
+            client->input(record::SessionInput::Kind::panel, beast::buffers_to_string(buffer.data())));
         buffer.consume(buffer.size());
         while (!client->done && !client->closing) {
             co_await client->answered.async_wait(asio::redirect_error(use_awaitable, error));
@@ -103,7 +103,7 @@ awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
         co_return;
     }
     const std::string target(request.target());
-    if (!client->trusted) client->trusted = plan::same_secret(token_of(target), server.options().token);
+    if (!client->trusted) client->trusted = base::same_secret(token_of(target), server.options().token);
     asio::co_spawn(socket->get_executor(), write_panel(socket, client), asio::detached);
     co_await read_panel(server, socket, client);
 }
@@ -189,4 +189,4 @@ awaitable<void> accept_panel(Server& server, tcp::acceptor& acceptor) {
     }
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

@@ -2,9 +2,9 @@
 
 #include <utility>
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
-void RequestQueue::submit(SessionInput request) {
+void RequestQueue::submit(record::SessionInput request) {
     {
         const std::lock_guard lock(mutex_);
         requests_.push_back(std::move(request));
@@ -27,7 +27,7 @@ RequestQueue::WakeReason RequestQueue::wait_until(std::chrono::steady_clock::tim
     return requests_.empty() ? WakeReason::time : WakeReason::request;
 }
 
-bool RequestQueue::take(SessionInput& request) {
+bool RequestQueue::take(record::SessionInput& request) {
     const std::lock_guard lock(mutex_);
     if (requests_.empty()) return false;
     request = std::move(requests_.front());
@@ -35,4 +35,4 @@ bool RequestQueue::take(SessionInput& request) {
     return true;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

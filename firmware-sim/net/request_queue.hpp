@@ -7,7 +7,7 @@
 
 #include "firmware-sim/record/session_input.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 /// Where the socket thread leaves requests and the simulation's thread takes them. A client has at most one
 /// message in the queue (it waits for the "done" of the last before it reads on), so the length is bounded by
@@ -15,20 +15,20 @@ namespace ampturn::sim {
 class RequestQueue {
   public:
     /// Any thread.
-    void submit(SessionInput request);
+    void submit(record::SessionInput request);
     void quit();
 
     /// Simulation's thread: waits until a request is there, quit() was called or `until` has come.
     enum class WakeReason { request, quit, time };
     WakeReason wait_until(std::chrono::steady_clock::time_point until);
     /// The oldest request; false when there is none.
-    bool take(SessionInput& request);
+    bool take(record::SessionInput& request);
 
   private:
     std::mutex mutex_;
     std::condition_variable changed_;
-    std::deque<SessionInput> requests_;
+    std::deque<record::SessionInput> requests_;
     bool quit_ = false;
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

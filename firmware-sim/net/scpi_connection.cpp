@@ -17,7 +17,7 @@
 #include "firmware-sim/net/server.hpp"
 #include "firmware-sim/scpi/framer.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 namespace asio = boost::asio;
 using asio::awaitable;
@@ -28,7 +28,7 @@ using boost::system::error_code;
 namespace {
 
 /// Puts one message into the queue and waits until it is dealt with; the answer is in client.reply.
-awaitable<void> ask(Server& server, std::shared_ptr<Client> client, SessionInput request) {
+awaitable<void> ask(Server& server, std::shared_ptr<Client> client, record::SessionInput request) {
     client->done = false;
     client->reply.clear();
     server.requests().submit(std::move(request));
@@ -58,9 +58,10 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
     bool open = true;
     while (open && !client->closing) {
         while (auto frame = framer.next()) {
-            SessionInput request =
-                frame->overrun ? client->input(SessionInput::Kind::overrun, frame->overrun->detail)
-                               : client->input(SessionInput::Kind::message, std::move(frame->message));
+            record::SessionInput request =
+                frame->overrun
+                    ? client->input(record::SessionInput::Kind::overrun, frame->overrun->detail)
+                    : client->input(record::SessionInput::Kind::message, std::move(frame->message));
             client->last_heard = std::chrono::steady_clock::now();
             co_await ask(server, client, std::move(request));
             const std::string reply = std::exchange(client->reply, {});
@@ -114,4 +115,4 @@ awaitable<void> serve_serial(Server& server, asio::io_context& io, int file) {
     co_await converse(server, stream, client);
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

@@ -5,7 +5,7 @@
 #include <boost/asio/detached.hpp>
 #include <boost/asio/ip/tcp.hpp>
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 class Server;
 
@@ -14,4 +14,4 @@ boost::asio::awaitable<void> accept_scpi(Server& server, boost::asio::ip::tcp::a
 /// The same language on a serial line; takes the file over.
 boost::asio::awaitable<void> serve_serial(Server& server, boost::asio::io_context& io, int file);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

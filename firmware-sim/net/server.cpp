@@ -17,7 +17,7 @@
 #include "firmware-sim/net/panel_connection.hpp"
 #include "firmware-sim/net/scpi_connection.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 namespace asio = boost::asio;
 using asio::ip::tcp;
@@ -121,7 +121,7 @@ std::shared_ptr<Client> Server::admit(ClientKind kind, std::function<void()> clo
     auto client = std::make_shared<Client>(io_.get_executor(), next_id_++, kind);
     client->trusted = options_.token.empty() || kind == ClientKind::serial;
     clients_[client->id] = {client, std::move(close_socket)};
-    requests_.submit(client->input(SessionInput::Kind::open));
+    requests_.submit(client->input(record::SessionInput::Kind::open));
     return client;
 }
 
@@ -130,10 +130,10 @@ void Server::remove_client(const std::shared_ptr<Client>& client) {
     client->closing = true;
     client->answered.cancel();
     client->outgoing_ready.cancel();
-    requests_.submit(client->input(SessionInput::Kind::close));
+    requests_.submit(client->input(record::SessionInput::Kind::close));
 }
 
-void Server::reply(ClientId id, std::string text, bool done) {
+void Server::reply(record::ClientId id, std::string text, bool done) {
     asio::post(io_, [this, id, text = std::move(text), done] {
         const auto found = clients_.find(id);
         if (found == clients_.end()) return;
@@ -144,7 +144,7 @@ void Server::reply(ClientId id, std::string text, bool done) {
     });
 }
 
-void Server::send_to_panel(ClientId id, std::shared_ptr<const std::string> message) {
+void Server::send_to_panel(record::ClientId id, std::shared_ptr<const std::string> message) {
     asio::post(io_, [this, id, message = std::move(message)] {
         const auto found = clients_.find(id);
         if (found == clients_.end()) return;
@@ -191,4 +191,4 @@ void Server::stop_accepting() {
     });
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

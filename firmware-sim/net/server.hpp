@@ -13,7 +13,7 @@
 #include "firmware-sim/net/origin_policy.hpp"
 #include "firmware-sim/net/request_queue.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::net {
 
 struct ServerOptions {
     std::string address = "127.0.0.1";    // numeric
@@ -55,9 +55,9 @@ class Server {
     const std::string& serial_path() const { return serial_path_; }
 
     // Any thread. `done`: the client's message is dealt with and it may send the next.
-    void reply(ClientId client, std::string text, bool done);
+    void reply(record::ClientId client, std::string text, bool done);
     /// To one panel, or to all.
-    void send_to_panel(ClientId client, std::shared_ptr<const std::string> message);
+    void send_to_panel(record::ClientId client, std::shared_ptr<const std::string> message);
     void broadcast(std::shared_ptr<const std::string> message);
     /// The newest status of the unit, to all panels.
     void broadcast_state(std::shared_ptr<const std::string> status);
@@ -86,10 +86,10 @@ class Server {
     ServerOptions options_;
     boost::asio::ip::tcp::acceptor scpi_acceptor_, panel_acceptor_;
     std::unique_ptr<OriginPolicy> origin_policy_;
-    std::map<ClientId, Entry> clients_;
-    ClientId next_id_ = 1;
+    std::map<record::ClientId, Entry> clients_;
+    record::ClientId next_id_ = 1;
     int serial_file_ = -1, serial_far_end_ = -1;
     std::string serial_path_;
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::net

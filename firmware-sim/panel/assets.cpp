@@ -4,7 +4,7 @@
 
 #include "embedded/panel.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::panel {
 
 std::span<const Asset> assets() {
     constexpr std::string_view html = "text/html; charset=utf-8";
@@ -33,4 +33,4 @@ const Asset* asset_at(std::string_view path) {
     return found == assets().end() ? nullptr : &*found;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::panel

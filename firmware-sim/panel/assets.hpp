@@ -3,7 +3,7 @@
 #include <span>
 #include <string_view>
 
-namespace ampturn::sim {
+namespace ampturn::sim::panel {
 
 /// A file of the panel, built into the program.
 struct Asset {
@@ -15,4 +15,4 @@ struct Asset {
 std::span<const Asset> assets();
 const Asset* asset_at(std::string_view path);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::panel

@@ -4,7 +4,7 @@
 
 #include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 
 std::string_view name_of(RecordType type) {
     switch (type) {
@@ -45,4 +45,4 @@ std::optional<core::RecordKind> core_kind_of(const Record& record) {
     return run::value_named<core::RecordKind>(record.value("event", std::string()), core::record_kind_count);
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

@@ -6,7 +6,7 @@
 #include "firmware-sim/record/session_log.hpp"
 #include "scheduler/core/records.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 
 /// What a record of the session log is about: its "what".
 enum class RecordType {
@@ -28,4 +28,4 @@ std::optional<RecordType> type_of(const Record& record);
 /// Which record of the core a log's record holds; nothing for all others.
 std::optional<core::RecordKind> core_kind_of(const Record& record);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

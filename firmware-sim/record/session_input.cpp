@@ -1,6 +1,6 @@
 #include "firmware-sim/record/session_input.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 
 using Kind = SessionInput::Kind;
 
@@ -27,4 +27,4 @@ std::optional<Kind> input_kind_named(std::string_view name) {
     return std::nullopt;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

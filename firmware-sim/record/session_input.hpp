@@ -5,7 +5,7 @@
 #include <string>
 #include <string_view>
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 
 using ClientId = std::uint32_t;
 
@@ -29,4 +29,4 @@ struct SessionInput {
 std::string_view name_of(SessionInput::Kind kind);
 std::optional<SessionInput::Kind> input_kind_named(std::string_view name);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

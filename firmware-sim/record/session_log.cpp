@@ -12,7 +12,7 @@
 
 #include "scheduler/core/crc32.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 namespace {
 
 constexpr std::string_view crc_key = ",\"crc\":\"";
@@ -128,4 +128,4 @@ LogRead read_log(const std::filesystem::path& path) {
     return read_log_text(bytes);
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

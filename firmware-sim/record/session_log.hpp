@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-namespace ampturn::sim {
+namespace ampturn::sim::record {
 
 /// One line of a session log without its checksum: a JSON object whose keys keep the order they were given.
 using Record = nlohmann::ordered_json;
@@ -53,4 +53,4 @@ LogRead read_log_text(std::string_view bytes);
 /// Throws std::system_error when the file cannot be read.
 LogRead read_log(const std::filesystem::path& path);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::record

@@ -7,12 +7,15 @@
 #include <utility>
 
 #include "firmware-sim/instrument/sweep_lists.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "firmware-sim/site/utc_text.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/run/names.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
+
+using run::name_of;
+
 namespace {
 
 constexpr std::size_t recent_max = 500;
@@ -30,12 +33,13 @@ std::string replaced(std::string text, const std::string& what, const std::strin
 
 Session::Session(const SessionSetup& setup, std::string token, Outputs outputs)
     : setup_(setup), token_(std::move(token)), outputs_(std::move(outputs)) {
-    TransmitterSetup transmitter = transmitter_setup_of(setup_.plan_text, setup_.plan_path, setup_.seed);
-    SiteStart start;
+    site::TransmitterSetup transmitter =
+        site::transmitter_setup_of(setup_.plan_text, setup_.plan_path, setup_.seed);
+    site::SiteStart start;
     start.connected = setup_.connected;
     if (!setup_.drill_text.empty()) {
-        drill_.emplace(parse_drill(setup_.drill_text, setup_.drill_path));
-        const DrillStart& wanted = drill_->drill().start;
+        drill_.emplace(drill::parse_drill(setup_.drill_text, setup_.drill_path));
+        const drill::DrillStart& wanted = drill_->drill().start;
         transmitter.air_c = wanted.air_c;
         transmitter.battery_state_of_charge = wanted.battery_state_of_charge;
         start.connected = wanted.connected;
@@ -43,10 +47,10 @@ Session::Session(const SessionSetup& setup, std::string token, Outputs outputs)
         start.receiver_ready_after_s = wanted.receiver_ready_after_s;
         start.faults = wanted.faults;
     }
-    write(core::Instant{0u}, RecordType::session, setup_.to_record());
-    site_ = std::make_unique<Site>(std::move(transmitter), start, setup_.start_utc_s,
-                                   [this](const SiteEvent& event) { on_site_event(event); });
-    instrument_ = std::make_unique<Instrument>(
+    write(core::Instant{0u}, record::RecordType::session, setup_.to_record());
+    site_ = std::make_unique<site::Site>(std::move(transmitter), start, setup_.start_utc_s,
+                                         [this](const site::SiteEvent& event) { on_site_event(event); });
+    instrument_ = std::make_unique<instrument::Instrument>(
         *site_, token_, [this](std::uint32_t client, const std::string& text, bool done) {
             if (!text.empty()) write_out(names_[client], text);
             outputs_.answer(client, text, done);
@@ -62,11 +66,12 @@ core::Instant Session::instant_after(double seconds) const {
 std::string Session::utc_text(core::Instant t) const {
     const std::uint64_t hz = site_ ? clock_hz() : 1;
     const std::uint64_t ticks = t.ticks_since_power_on();
-    return utc_text_ms(setup_.start_utc_s + static_cast<std::int64_t>(ticks / hz), ticks % hz * 1000 / hz);
+    return site::utc_text_ms(setup_.start_utc_s + static_cast<std::int64_t>(ticks / hz),
+                             ticks % hz * 1000 / hz);
 }
 
-void Session::write(core::Instant at, RecordType type, Record fields) {
-    Record record;
+void Session::write(core::Instant at, record::RecordType type, record::Record fields) {
+    record::Record record;
     record["n"] = ++record_count_;
     record["tick"] = at.ticks_since_power_on();
     record["utc"] = utc_text(at);
@@ -78,14 +83,14 @@ void Session::write(core::Instant at, RecordType type, Record fields) {
 void Session::write_out(const std::string& who, const std::string& text) {
     std::string_view shown = text;
     if (shown.ends_with('\n')) shown.remove_suffix(1);
-    write(now(), RecordType::out, {{"who", who}, {"text", printable(shown)}});
+    write(now(), record::RecordType::out, {{"who", who}, {"text", record::printable(shown)}});
 }
 
-void Session::on_site_event(const SiteEvent& event) {
+void Session::on_site_event(const site::SiteEvent& event) {
     const core::Instant at = site_ ? site_->now() : core::Instant{0u};
     const std::string name = name_of(event.type);
-    write(at, RecordType::event, {{"name", name}, {"who", event.who}, {"text", event.text}});
-    DrillEvent happened{site_ ? site_->now_s() : 0, event.type, event.who, event.text};
+    write(at, record::RecordType::event, {{"name", name}, {"who", event.who}, {"text", event.text}});
+    drill::DrillEvent happened{site_ ? site_->now_s() : 0, event.type, event.who, event.text};
     recent_.push_back(happened);
     if (recent_.size() > recent_max) recent_.erase(recent_.begin());
     if (outputs_.broadcast) {
@@ -134,10 +139,10 @@ void Session::run_drill(core::Instant reached) {
     if (!drill_) return;
     if (const auto due_s = drill_->next_due_s(); due_s && instant_after(*due_s) <= reached) {
         site_->arrive_at(reached);
-        for (const DrillRun::Order& order : drill_->take_due(*due_s)) {
+        for (const drill::DrillRun::Order& order : drill_->take_due(*due_s)) {
             if (order.set_fault) site_->set_fault(*order.set_fault, true, {});
             if (order.clear_fault) site_->set_fault(*order.clear_fault, false, {});
-            if (!order.say.empty()) on_site_event({EventType::story(), {}, order.say});
+            if (!order.say.empty()) on_site_event({site::EventType::story(), {}, order.say});
         }
         after();
     }
@@ -147,9 +152,9 @@ void Session::run_drill(core::Instant reached) {
 void Session::close_drill() {
     if (!drill_ || !drill_->over() || drill_told_) return;
     drill_told_ = true;
-    const Score result = score(drill_->drill(), drill_->timeline(), drill_->end_s());
-    write(now(), RecordType::drill,
-          {{"ended_by", ended_by_text(*drill_)},
+    const drill::Score result = drill::score(drill_->drill(), drill_->timeline(), drill_->end_s());
+    write(now(), record::RecordType::drill,
+          {{"ended_by", drill::ended_by_text(*drill_)},
            {"points", result.points},
            {"points_max", result.points_max},
            {"passed", result.passed}});
@@ -171,7 +176,7 @@ void Session::after() {
 }
 
 void Session::record_core(const core::Record& record) {
-    Record fields;
+    record::Record fields;
     const std::string_view event = name_of(record.kind);
     switch (record.kind) {
         case core::RecordKind::state:
@@ -201,7 +206,7 @@ void Session::record_core(const core::Record& record) {
                       {"refusal", name_of(static_cast<core::Refusal>(record.detail))},
                       {"step_number", record.value + 1}};
             if (record.detail == 0)
-                fields["crc32"] = plan::image_crc32(site_->unit().core().table(), clock_hz());
+                fields["crc32"] = sweep::image_crc32(site_->unit().core().table(), clock_hz());
             break;
         case core::RecordKind::mark:
             if (record.value == 0) return;  // a mark where the clock expected it says nothing new
@@ -209,12 +214,12 @@ void Session::record_core(const core::Record& record) {
             break;
     }
     fields["at"] = record.at.ticks_since_power_on();
-    write(now(), RecordType::core, std::move(fields));
+    write(now(), record::RecordType::core, std::move(fields));
 }
 
 void Session::record_measured(core::Instant at) {
     const core::Reading& reading = site_->unit().core().last_reading();
-    write(at, RecordType::measured,
+    write(at, record::RecordType::measured,
           {{"state", name_of(site_->state())},
            {"current_a_ma", reading.loop_current_ma[0]},
            {"current_b_ma", reading.loop_current_ma[1]},
@@ -225,54 +230,54 @@ void Session::record_measured(core::Instant at) {
 }
 
 void Session::record_step(const TransmittedStep& sent) {
-    Record fields = {{"step_number", sent.step_number},
-                     {"sweep_number", sent.sweep_number},
-                     {"loop", name_of(sent.step.loop)},
-                     {"tap", sent.step.tap},
-                     {"capacitor", sent.step.capacitor},
-                     {"divisor", sent.step.divisor},
-                     {"start_tick", sent.start_tick},
-                     {"end_tick", sent.end_tick},
-                     {"start_utc", utc_text(core::Instant{sent.start_tick})},
-                     {"complete", sent.complete},
-                     {"readings", sent.readings},
-                     {"current_ma_peak", std::llround(sent.current_ma_peak)},
-                     {"target_ma_peak", sent.step.current_ma_peak},
-                     {"bus_mv", std::llround(sent.bus_mv)},
-                     {"battery_mv", std::llround(sent.battery_mv)},
-                     {"clock_locked", site_->clock_locked()}};
+    record::Record fields = {{"step_number", sent.step_number},
+                             {"sweep_number", sent.sweep_number},
+                             {"loop", name_of(sent.step.loop)},
+                             {"tap", sent.step.tap},
+                             {"capacitor", sent.step.capacitor},
+                             {"divisor", sent.step.divisor},
+                             {"start_tick", sent.start_tick},
+                             {"end_tick", sent.end_tick},
+                             {"start_utc", utc_text(core::Instant{sent.start_tick})},
+                             {"complete", sent.complete},
+                             {"readings", sent.readings},
+                             {"current_ma_peak", std::llround(sent.current_ma_peak)},
+                             {"target_ma_peak", sent.step.current_ma_peak},
+                             {"bus_mv", std::llround(sent.bus_mv)},
+                             {"battery_mv", std::llround(sent.battery_mv)},
+                             {"clock_locked", site_->clock_locked()}};
     if (sent.phase_at_second_mdeg) fields["drive_phase_at_second_mdeg"] = *sent.phase_at_second_mdeg;
-    write(now(), RecordType::line, std::move(fields));
+    write(now(), record::RecordType::line, std::move(fields));
 }
 
-void Session::take(core::Instant t, const SessionInput& input) {
+void Session::take(core::Instant t, const record::SessionInput& input) {
     if (closed_) return;
     t = std::max(t, now());
     run_until(t);
     site_->arrive_at(t);
     after();
-    write(now(), RecordType::in,
+    write(now(), record::RecordType::in,
           {{"who", input.who},
            {"client", input.client},
            {"kind", name_of(input.kind)},
            {"trusted", input.trusted},
-           {"text", printable(replaced(input.text, token_, recorded_token))}});
+           {"text", record::printable(replaced(input.text, token_, recorded_token))}});
     switch (input.kind) {
-        case SessionInput::Kind::open:
+        case record::SessionInput::Kind::open:
             names_[input.client] = input.who;
             instrument_->open(input.client, input.trusted, input.who);
             break;
-        case SessionInput::Kind::message:
+        case record::SessionInput::Kind::message:
             instrument_->message(input.client, input.text);
             break;
-        case SessionInput::Kind::overrun:
+        case record::SessionInput::Kind::overrun:
             instrument_->overrun(input.client, input.text);
             break;
-        case SessionInput::Kind::close:
+        case record::SessionInput::Kind::close:
             instrument_->close(input.client);
             names_.erase(input.client);
             break;
-        case SessionInput::Kind::panel:
+        case record::SessionInput::Kind::panel:
             take_panel(input);
             break;
     }
@@ -280,13 +285,13 @@ void Session::take(core::Instant t, const SessionInput& input) {
     close_drill();
 }
 
-void Session::panel_reply(const SessionInput& input, bool accepted, const std::string& text) {
+void Session::panel_reply(const record::SessionInput& input, bool accepted, const std::string& text) {
     const nlohmann::json reply{{"kind", "reply"}, {"accepted", accepted}, {"text", text}};
     write_out(input.who, (accepted ? "accepted: " : "refused: ") + text);
     if (outputs_.send_to_panel) outputs_.send_to_panel(input.client, reply.dump());
 }
 
-void Session::take_panel(const SessionInput& input) {
+void Session::take_panel(const record::SessionInput& input) {
     const nlohmann::json asked = nlohmann::json::parse(input.text, nullptr, false);
     const auto text = [&](const char* key) {
         const auto found = asked.find(key);
@@ -305,13 +310,13 @@ void Session::take_panel(const SessionInput& input) {
                            "this panel may look but not act: open the link that carries the token");
     }
     if (const std::string name = text("do"); !name.empty()) {
-        const auto action = action_named(name);
+        const auto action = site::action_named(name);
         if (!action) return panel_reply(input, false, "unknown action");
-        const ActionReply reply = site_->act(*action, input.who);
+        const site::ActionReply reply = site_->act(*action, input.who);
         return panel_reply(input, reply.accepted, reply.text);
     }
     if (const std::string name = text("fault"); !name.empty()) {
-        const auto fault = fault_named(name);
+        const auto fault = site::fault_named(name);
         const auto on = asked.find("on");
         if (!fault || on == asked.end() || !on->is_boolean())
             return panel_reply(input, false, "unknown fault");
@@ -319,7 +324,7 @@ void Session::take_panel(const SessionInput& input) {
         return panel_reply(input, true, name);
     }
     if (const std::string remark = text("remark"); !remark.empty()) {
-        on_site_event({EventType::remark(), input.who, remark.substr(0, 500)});
+        on_site_event({site::EventType::remark(), input.who, remark.substr(0, 500)});
         return panel_reply(input, true, "remark noted");
     }
     if (const std::string pace = text("pace"); !pace.empty()) {
@@ -328,7 +333,7 @@ void Session::take_panel(const SessionInput& input) {
     }
     if (text("drill") == "finish") {
         if (!drill_ || drill_->over()) return panel_reply(input, false, "no drill is running");
-        drill_->finish(site_->now_s(), DrillEnd::finished_on_panel);
+        drill_->finish(site_->now_s(), drill::DrillEnd::finished_on_panel);
         return panel_reply(input, true, "drill finished");
     }
     panel_reply(input, false, "unknown request");
@@ -336,7 +341,7 @@ void Session::take_panel(const SessionInput& input) {
 
 void Session::note_pace(core::Instant t, const std::string& text) {
     run_until(t);
-    write(std::max(t, now()), RecordType::pace, {{"text", text}});
+    write(std::max(t, now()), record::RecordType::pace, {{"text", text}});
 }
 
 bool Session::busy() const {
@@ -363,7 +368,7 @@ void Session::close_at(core::Instant t, const std::string& why) {
     run_until(t);
     site_->arrive_at(t);
     after();
-    write(now(), RecordType::in,
+    write(now(), record::RecordType::in,
           {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
     const core::State state = site_->state();
     if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {
@@ -376,11 +381,11 @@ void Session::close_at(core::Instant t, const std::string& why) {
         run_until(next_due());
     }
     if (drill_ && !drill_->over()) {
-        drill_->finish(site_->now_s(), DrillEnd::session_closed);
+        drill_->finish(site_->now_s(), drill::DrillEnd::session_closed);
         close_drill();
     }
-    write(now(), RecordType::end, {{"why", why}, {"state", name_of(site_->state())}});
+    write(now(), record::RecordType::end, {{"why", why}, {"state", name_of(site_->state())}});
     closed_ = true;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

@@ -17,7 +17,7 @@
 #include "firmware-sim/session/step_recorder.hpp"
 #include "firmware-sim/site/site.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
 
 /// All that decides how a session goes besides its inputs; written into the first record of the log so that
 /// the session can be replayed without the files it was made from.
@@ -29,9 +29,9 @@ struct SessionSetup {
     std::string drill_path, drill_text;  // empty: no drill
     bool guarded = false;                // changing the state needed a token
 
-    Record to_record() const;
+    record::Record to_record() const;
     /// Throws plan::InputError naming `file` when a field is missing or of the wrong kind.
-    static SessionSetup from_record(const Record& record, const std::string& file);
+    static SessionSetup from_record(const record::Record& record, const std::string& file);
 };
 
 /// A simulated transmitter with its clients, from power-on to the end of the log: site, command language,
@@ -41,7 +41,7 @@ class Session {
   public:
     struct Outputs {
         /// Every record in order, with n, tick and utc in it.
-        std::function<void(const Record&)> record;
+        std::function<void(const record::Record&)> record;
         /// To a client of the command language.
         std::function<void(std::uint32_t client, const std::string& text, bool done)> answer;
         /// To one panel (a JSON object), and to all panels.
@@ -63,7 +63,7 @@ class Session {
     std::uint32_t clock_hz() const { return site_->transmitter().setup.config.clock_hz; }
 
     /// Takes an input at `t` (not before now()).
-    void take(core::Instant t, const SessionInput& input);
+    void take(core::Instant t, const record::SessionInput& input);
     /// Records how time is paced; no influence on what happens.
     void note_pace(core::Instant t, const std::string& text);
     /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last record.
@@ -77,15 +77,15 @@ class Session {
     /// What a panel needs once: transmitter, drill, lists of actions and faults, the timeline so far.
     nlohmann::json hello_json() const;
     nlohmann::json debrief() const;
-    const DrillRun* drill() const { return drill_ ? &*drill_ : nullptr; }
-    const Site& site() const { return *site_; }
+    const drill::DrillRun* drill() const { return drill_ ? &*drill_ : nullptr; }
+    const site::Site& site() const { return *site_; }
 
   private:
-    void write(core::Instant at, RecordType type, Record fields);
+    void write(core::Instant at, record::RecordType type, record::Record fields);
     void write_out(const std::string& who, const std::string& text);
-    void on_site_event(const SiteEvent& event);
-    void take_panel(const SessionInput& input);
-    void panel_reply(const SessionInput& input, bool accepted, const std::string& text);
+    void on_site_event(const site::SiteEvent& event);
+    void take_panel(const record::SessionInput& input);
+    void panel_reply(const record::SessionInput& input, bool accepted, const std::string& text);
     void after();
     void record_core(const core::Record& record);
     void record_measured(core::Instant at);
@@ -99,9 +99,9 @@ class Session {
     std::string token_;
     Outputs outputs_;
     std::uint64_t record_count_ = 0;
-    std::unique_ptr<Site> site_;
-    std::unique_ptr<Instrument> instrument_;
-    std::optional<DrillRun> drill_;
+    std::unique_ptr<site::Site> site_;
+    std::unique_ptr<instrument::Instrument> instrument_;
+    std::optional<drill::DrillRun> drill_;
     std::map<std::uint32_t, std::string> names_;
     core::Instant next_sample_;
     core::Instant reached_{
@@ -109,7 +109,7 @@ class Session {
     bool closed_ = false, drill_told_ = false;
     StepRecorder steps_;
     core::State measured_state_ = core::State::unpowered;
-    Timeline recent_;  // for panels that come late
+    drill::Timeline recent_;  // for panels that come late
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

@@ -2,16 +2,16 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/version.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
 
-Record SessionSetup::to_record() const {
-    return {{"version", plan::version()}, {"git", plan::git_hash()}, {"seed", seed},
+record::Record SessionSetup::to_record() const {
+    return {{"version", base::version()}, {"git", base::git_hash()}, {"seed", seed},
             {"start_utc_s", start_utc_s}, {"connected", connected},  {"guarded", guarded},
             {"plan_path", plan_path},     {"plan_text", plan_text},  {"drill_path", drill_path},
             {"drill_text", drill_text}};
 }
 
-SessionSetup SessionSetup::from_record(const Record& record, const std::string& file) {
+SessionSetup SessionSetup::from_record(const record::Record& record, const std::string& file) {
     SessionSetup setup;
     const auto take = [&](const char* key, auto& value) {
         const auto found = record.find(key);
@@ -19,7 +19,7 @@ SessionSetup SessionSetup::from_record(const Record& record, const std::string& 
             if (found != record.end()) return static_cast<void>(found->get_to(value));
         } catch (const nlohmann::json::exception&) {  // of the wrong kind: the same message
         }
-        throw plan::InputError({.file = file,
+        throw base::InputError({.file = file,
                                 .position = {1, 0},
                                 .key = key,
                                 .found = found == record.end() ? "nothing" : found->dump(),
@@ -36,4 +36,4 @@ SessionSetup SessionSetup::from_record(const Record& record, const std::string& 
     return setup;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

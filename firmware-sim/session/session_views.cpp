@@ -4,22 +4,26 @@
 
 #include "firmware-sim/drill/recovery.hpp"
 #include "firmware-sim/session/session.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
+
+using run::explain;
+using run::name_of;
+
 namespace {
 
 using nlohmann::json;
 
-json event_json(const DrillEvent& event) {
+json event_json(const drill::DrillEvent& event) {
     return {
         {"time_s", event.time_s}, {"name", name_of(event.type)}, {"who", event.who}, {"text", event.text}};
 }
 
-json timeline_json(const Timeline& timeline) {
+json timeline_json(const drill::Timeline& timeline) {
     json list = json::array();
-    for (const DrillEvent& event : timeline) list.push_back(event_json(event));
+    for (const drill::DrillEvent& event : timeline) list.push_back(event_json(event));
     return list;
 }
 
@@ -36,7 +40,7 @@ json lamp_json(const core::Indicator& indicator) {
             {"off_ms", timing.off_ms},           {"pause_ms", timing.pause_ms}};
 }
 
-json progress_json(const Site& site) {
+json progress_json(const site::Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Progress progress = core.progress();
     json view{{"phase", name_of(progress.phase)}, {"step_count", core.table().step_count}};
@@ -57,7 +61,7 @@ json progress_json(const Site& site) {
 }
 
 /// The unit's text line: the word of the state, and what belongs to it.
-std::string text_line(const Site& site) {
+std::string text_line(const site::Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Indicator indicator = core.indicator();
     std::string word(name_of(indicator.word));
@@ -75,7 +79,7 @@ std::string text_line(const Site& site) {
 }  // namespace
 
 nlohmann::json Session::status_json() const {
-    const Site& site = *site_;
+    const site::Site& site = *site_;
     const core::Sequencer& core = site.unit().core();
     const core::Reading& reading = core.last_reading();
     const core::Indicator indicator = core.indicator();
@@ -87,9 +91,9 @@ nlohmann::json Session::status_json() const {
             {{"cause", name_of(trip)}, {"active", core.active().has(trip)}, {"advice", explain(trip)}});
     }
     json faults = json::array();
-    for (int i = 0; i < fault_count; ++i) {
-        const auto fault = static_cast<Fault>(i);
-        if (site.has(fault)) faults.push_back(info(fault).name);
+    for (int i = 0; i < site::fault_count; ++i) {
+        const auto fault = static_cast<site::Fault>(i);
+        if (site.has(fault)) faults.push_back(site::info(fault).name);
     }
     json view{
         {"kind", "status"},
@@ -110,7 +114,7 @@ nlohmann::json Session::status_json() const {
         {"loop_b", site.loop_connected(1)},
         {"battery_number", site.batteries_used()},
         {"sheltered", site.in_shelter()},
-        {"thunder", site.has(Fault::thunder_near)},
+        {"thunder", site.has(site::Fault::thunder_near)},
         {"utc_known", core.utc().known()},
         {"measured",
          {{"current_a_a_peak", 1e-3 * reading.loop_current_ma[0]},
@@ -125,25 +129,25 @@ nlohmann::json Session::status_json() const {
     if (core.state() == core::State::warning)
         view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
     if (const auto action = site.action_in_progress())
-        view["action_in_progress"] = {{"label", info(*action).label}, {"left_s", site.action_left_s()}};
+        view["action_in_progress"] = {{"label", site::info(*action).label}, {"left_s", site.action_left_s()}};
     if (drill_) view["drill"] = {{"over", drill_->over()}, {"time_limit_s", drill_->drill().time_limit_s}};
     return view;
 }
 
 nlohmann::json Session::hello_json() const {
     json actions = json::array();
-    for (int i = 0; i <= static_cast<int>(Action::leave_shelter); ++i) {
-        const ActionInfo& about = info(static_cast<Action>(i));
+    for (int i = 0; i <= static_cast<int>(site::Action::leave_shelter); ++i) {
+        const site::ActionInfo& about = site::info(static_cast<site::Action>(i));
         actions.push_back({{"name", about.name}, {"label", about.label}, {"duration_s", about.duration_s}});
     }
     json faults = json::array();
-    for (int i = 0; i < fault_count; ++i) {
-        const FaultInfo& about = info(static_cast<Fault>(i));
+    for (int i = 0; i < site::fault_count; ++i) {
+        const site::FaultInfo& about = site::info(static_cast<site::Fault>(i));
         faults.push_back({{"name", about.name}, {"label", about.label}, {"effect", about.effect}});
     }
-    const TransmitterSetup& transmitter = site_->transmitter();
+    const site::TransmitterSetup& transmitter = site_->transmitter();
     json view{{"kind", "hello"},
-              {"version", plan::version()},
+              {"version", base::version()},
               {"transmitter",
                {{"name", transmitter.name},
                 {"site", transmitter.site},
@@ -156,7 +160,7 @@ nlohmann::json Session::hello_json() const {
               {"faults", faults},
               {"timeline", timeline_json(recent_)}};
     if (drill_) {
-        const Drill& drill = drill_->drill();
+        const drill::Drill& drill = drill_->drill();
         view["drill"] = {{"title", drill.title},
                          {"level", drill.level},
                          {"story", drill.story},
@@ -175,12 +179,12 @@ nlohmann::json Session::debrief() const {
         view["timeline"] = timeline_json(recent_);
         return view;
     }
-    const Drill& drill = drill_->drill();
-    const Timeline& timeline = drill_->timeline();
+    const drill::Drill& drill = drill_->drill();
+    const drill::Timeline& timeline = drill_->timeline();
     const double end_s = drill_->over() ? drill_->end_s() : site_->now_s();
-    const Score result = score(drill, timeline, end_s);
+    const drill::Score result = drill::score(drill, timeline, end_s);
     json rules = json::array();
-    for (const RuleScore& rule : result.rules) {
+    for (const drill::RuleScore& rule : result.rules) {
         rules.push_back({{"id", rule.id},
                          {"critical", rule.critical},
                          {"tested", rule.tested},
@@ -190,22 +194,24 @@ nlohmann::json Session::debrief() const {
                          {"verdict", rule.verdict}});
     }
     json good = json::array();
-    for (const GoodStep& step : drill.good) {
+    for (const drill::GoodStep& step : drill.good) {
         json one{{"text", step.text}, {"why", step.why}};
-        const auto done = std::find_if(timeline.begin(), timeline.end(),
-                                       [&](const DrillEvent& event) { return event.type == step.did; });
+        const auto done = std::find_if(timeline.begin(), timeline.end(), [&](const drill::DrillEvent& event) {
+            return event.type == step.did;
+        });
         if (step.did) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
         good.push_back(one);
     }
     json recoveries = json::array();
-    for (int i = 0; i < fault_count; ++i) {
-        const FaultInfo& about = info(static_cast<Fault>(i));
-        const bool occurred = std::any_of(timeline.begin(), timeline.end(), [&](const DrillEvent& event) {
-            return event.type == EventType::fault_set(about.fault);
-        });
+    for (int i = 0; i < site::fault_count; ++i) {
+        const site::FaultInfo& about = site::info(static_cast<site::Fault>(i));
+        const bool occurred =
+            std::any_of(timeline.begin(), timeline.end(), [&](const drill::DrillEvent& event) {
+                return event.type == site::EventType::fault_set(about.fault);
+            });
         if (!occurred) continue;
         json steps = json::array();
-        for (const std::string_view step : recovery_steps(about.fault)) steps.push_back(step);
+        for (const std::string_view step : drill::recovery_steps(about.fault)) steps.push_back(step);
         recoveries.push_back({{"fault", about.label}, {"steps", steps}});
     }
     view["title"] = drill.title;
@@ -213,7 +219,7 @@ nlohmann::json Session::debrief() const {
     view["story"] = drill.story;
     view["cautions"] = drill.cautions;
     view["over"] = drill_->over();
-    view["ended_by"] = ended_by_text(*drill_);
+    view["ended_by"] = drill::ended_by_text(*drill_);
     view["end_s"] = end_s;
     view["points"] = result.points;
     view["points_max"] = result.points_max;
@@ -227,4 +233,4 @@ nlohmann::json Session::debrief() const {
     return view;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

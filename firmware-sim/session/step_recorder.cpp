@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <utility>
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
 
-std::optional<TransmittedStep> StepRecorder::watch(const Site& site) {
+std::optional<TransmittedStep> StepRecorder::watch(const site::Site& site) {
     const core::Sequencer& core = site.unit().core();
     const core::Progress progress = core.progress();
     const bool in_dwell = progress.phase == core::Phase::dwell && core.drive().on;
@@ -42,7 +42,7 @@ std::optional<TransmittedStep> StepRecorder::watch(const Site& site) {
     return std::nullopt;
 }
 
-void StepRecorder::add_reading(const Site& site) {
+void StepRecorder::add_reading(const site::Site& site) {
     if (!current_ || site.unit().core().progress().phase != core::Phase::dwell) return;
     const std::uint64_t half_second = site.transmitter().setup.config.clock_hz / 2;
     if (site.now().ticks_since_power_on() < current_->start_tick + half_second) return;
@@ -53,4 +53,4 @@ void StepRecorder::add_reading(const Site& site) {
     current_->battery_mv += reading.battery_mv;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

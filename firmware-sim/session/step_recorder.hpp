@@ -5,7 +5,7 @@
 
 #include "firmware-sim/site/site.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
 
 /// One step of the table as it was sent: what the log sheet needs of it.
 struct TransmittedStep {
@@ -26,13 +26,13 @@ struct TransmittedStep {
 class StepRecorder {
   public:
     /// After anything that may have moved the unit.
-    std::optional<TransmittedStep> watch(const Site& site);
+    std::optional<TransmittedStep> watch(const site::Site& site);
     /// Adds the unit's last reading to the dwell in hand, if it was taken in it (readings are at most 0.5 s
     /// old).
-    void add_reading(const Site& site);
+    void add_reading(const site::Site& site);
 
   private:
     std::optional<TransmittedStep> current_;
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

@@ -3,7 +3,7 @@
 #include <array>
 #include <cstddef>
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 namespace {
 
 // Times are shortened estimates for training: long enough to cost something, short enough to be waited for
@@ -75,4 +75,4 @@ std::string all_action_names() {
     return names;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// What an operator at the unit can do, with hands or voice. Each takes `duration_s` of virtual time, in
 /// which no other work of the hands can begin; the controls of the unit take none and work always.
@@ -62,4 +62,4 @@ std::optional<Action> action_named(std::string_view name);
 /// "key_arm, key_disarm, ..."
 std::string all_action_names();
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -5,9 +5,12 @@
 #include <array>
 #include <cstddef>
 
-#include "firmware-sim/site/names.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
+
+using run::name_of;
+
 namespace {
 
 using Kind = EventType::Kind;
@@ -144,4 +147,4 @@ std::optional<EventType> event_type_named(std::string_view name) {
     return std::nullopt;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -9,7 +9,7 @@
 #include "firmware-sim/site/fault.hpp"
 #include "scheduler/core/sequencer.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// What a check by the operator shows.
 enum class Finding {
@@ -88,4 +88,4 @@ std::optional<EventType> event_type_named(std::string_view name);
 /// The word behind the colon.
 std::string_view detail_name_of(const EventType& type);
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

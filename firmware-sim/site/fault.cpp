@@ -3,7 +3,7 @@
 #include <array>
 #include <cstddef>
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 namespace {
 
 constexpr std::array infos{
@@ -63,4 +63,4 @@ std::string all_fault_names() {
     return names;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// What a scenario or an instructor can make go wrong: in the plant, in the unit's clock, or around the unit.
 /// The core never hears of a fault; it measures what follows from it.
@@ -40,4 +40,4 @@ std::optional<Fault> fault_named(std::string_view name);
 std::string all_fault_names();
 inline constexpr int fault_count = static_cast<int>(Fault::thunder_near) + 1;
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -6,7 +6,7 @@
 #include "firmware-sim/site/action.hpp"
 #include "scheduler/core/sequencer.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// The controls of the unit's front: what the operator does and what the core is told.
 struct FrontControl {
@@ -44,4 +44,4 @@ constexpr bool front_controls_are_in_order() {
 }
 static_assert(front_controls_are_in_order());
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -5,18 +5,21 @@
 #include <utility>
 
 #include "firmware-sim/site/front_controls.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "scheduler/core/image.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
+
+using run::explain;
+
 namespace {
 
 constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
 constexpr double drift_ppm = 80;
 
-model::PlantState plant_of(const TransmitterSetup& transmitter) {
-    return model::plant_at_rest(transmitter.setup.transmitter, transmitter.air_c,
-                                transmitter.battery_state_of_charge);
+model::transmitter::PlantState plant_of(const TransmitterSetup& transmitter) {
+    return model::transmitter::plant_at_rest(transmitter.setup.transmitter, transmitter.air_c,
+                                             transmitter.battery_state_of_charge);
 }
 
 }  // namespace
@@ -115,7 +118,7 @@ bool Site::loose_open(std::size_t index) const {
 }
 
 void Site::apply_faults() {
-    model::PlantFaults faults;
+    model::transmitter::PlantFaults faults;
     constexpr Fault open[] = {Fault::open_loop_a, Fault::open_loop_b};
     constexpr Fault shorted[] = {Fault::shorted_loop_a, Fault::shorted_loop_b};
     constexpr Fault wet[] = {Fault::wet_connector_a, Fault::wet_connector_b};
@@ -191,4 +194,4 @@ std::vector<core::Record> Site::take_records() {
     return records;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -11,7 +11,7 @@
 #include "firmware-sim/site/fault.hpp"
 #include "firmware-sim/site/transmitter_setup.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// What happened at the site, for the drill's timeline and the log.
 struct SiteEvent {
@@ -117,4 +117,4 @@ class Site {
     core::State seen_state_ = core::State::unpowered;
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

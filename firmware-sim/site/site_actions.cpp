@@ -6,10 +6,14 @@
 #include <utility>
 
 #include "firmware-sim/site/front_controls.hpp"
-#include "firmware-sim/site/names.hpp"
 #include "firmware-sim/site/site.hpp"
+#include "scheduler/run/names.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
+
+using run::explain;
+using run::name_of;
+
 namespace {
 
 constexpr double safe_capacitor_v = 50;  // IEC 61140: 50 V a.c. is the touch voltage limit (from memory)
@@ -156,11 +160,11 @@ void Site::found(Finding finding, const std::string& text) {
 }
 
 void Site::inspect_battery() {
-    const model::BatteryBank& bank = transmitter_.setup.transmitter.design.battery;
+    const model::transmitter::BatteryBank& bank = transmitter_.setup.transmitter.design.battery;
     const double temperature_c = transmitter_.air_c + unit_.plant().faults.battery_temperature_offset_k;
-    const model::KineticWells wells = model::wells(bank, temperature_c);
-    const double soc = model::soc_available(wells, unit_.plant().charge);
-    const double rest_v = model::battery_source(bank, soc, temperature_c).ocv_v;
+    const model::transmitter::KineticWells wells = model::transmitter::wells(bank, temperature_c);
+    const double soc = model::transmitter::soc_available(wells, unit_.plant().charge);
+    const double rest_v = model::transmitter::battery_source(bank, soc, temperature_c).ocv_v;
     if (has(Fault::reversed_leads)) {
         found(Finding::battery_reversed,
               fmt::format("{:.2f} V: the positive clip is on the negative lead", -rest_v));
@@ -181,7 +185,7 @@ void Site::inspect_battery() {
 void Site::inspect_loop(std::size_t index) {
     const bool a = index == 0;
     const auto& taps = a ? transmitter_.setup.transmitter.taps_a : transmitter_.setup.transmitter.taps_b;
-    const model::LoopTap& tap = taps.back();
+    const model::loop::LoopTap& tap = taps.back();
     const double ohm = tap.resistance_dc_20c_ohm + tap.lead_resistance_ohm;
     if (has(a ? Fault::open_loop_a : Fault::open_loop_b)) {
         found(a ? Finding::loop_a_open : Finding::loop_b_open, "no continuity: the cable is broken");
@@ -296,10 +300,10 @@ void Site::finish_action() {
     operate(action);
     for (const Fault fault : mended_by(action)) set_fault(fault, false, acting_);
     if (action == Action::swap_battery)
-        model::exchange_battery(transmitter_.setup.transmitter, unit_.plant(), 1);
+        model::transmitter::exchange_battery(transmitter_.setup.transmitter, unit_.plant(), 1);
     inspect(action);
     apply_faults();
     notice_state();
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

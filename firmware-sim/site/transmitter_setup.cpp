@@ -5,13 +5,13 @@
 #include "scheduler/setup/cautions.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::string& path,
                                       std::uint64_t seed) {
-    const plan::Plan plan = plan::parse_plan(plan_text, path);
+    const plan::Plan plan = plan::file::parse_plan(plan_text, path);
     TransmitterSetup transmitter;
-    const plan::SurveySetup survey = plan::survey_setup_of(plan);
+    const setup::SurveySetup survey = setup::survey_setup_of(plan);
     transmitter.setup.transmitter = survey.transmitter;
     transmitter.setup.config = survey.unit;
     transmitter.setup.measuring.current.bits = transmitter.setup.measuring.voltage.bits = plan.unit.adc_bits;
@@ -22,12 +22,12 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
     transmitter.air_c = plan.day.air_temperature_c(plan.day.start_s);
     transmitter.battery_state_of_charge = plan.battery.state_of_charge_of(0);
     transmitter.keep_out_m = survey.keep_out.public_m;
-    transmitter.cautions = plan::cautions_of(plan, survey.keep_out);
-    for (const model::LoopSelection which : model::each_loop) {
+    transmitter.cautions = setup::cautions_of(plan, survey.keep_out);
+    for (const model::loop::LoopSelection which : model::loop::each_loop) {
         const plan::Loop& loop = plan.loop(which);
-        TransmitterSetup::LoopSheet& sheet = transmitter.loops[model::index_of(which)];
+        TransmitterSetup::LoopSheet& sheet = transmitter.loops[model::loop::index_of(which)];
         const auto& taps = transmitter.setup.transmitter.taps(which);
-        for (const model::LoopTap& tap : taps) sheet.turns.push_back(tap.turns);
+        for (const model::loop::LoopTap& tap : taps) sheet.turns.push_back(tap.turns);
         if (!taps.empty()) {
             sheet.area_m2 = taps.back().area_m2;
             sheet.resistance_20c_ohm = taps.back().resistance_dc_20c_ohm + taps.back().lead_resistance_ohm;
@@ -50,4 +50,4 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
     return transmitter;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

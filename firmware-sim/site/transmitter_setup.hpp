@@ -6,7 +6,7 @@
 
 #include "scheduler/run/unit.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 /// A transmitter with its table, ready to be put on a site.
 struct TransmitterSetup {
@@ -36,4 +36,4 @@ TransmitterSetup transmitter_setup_of(std::string_view plan_text, const std::str
 std::string_view default_plan();
 inline constexpr const char* default_plan_name = "(built-in practice set)";
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

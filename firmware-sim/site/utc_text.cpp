@@ -7,14 +7,14 @@
 
 #include "scheduler/base/number_text.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::site {
 
 std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
     const std::chrono::sys_seconds time{std::chrono::seconds{utc_s}};
     const auto day = std::chrono::floor<std::chrono::days>(time);
     const std::chrono::year_month_day date{day};
     const auto second = (time - day).count();
-    return fmt::format("{}T{:02}:{:02}:{:02}.{:03}Z", plan::date_text(date), second / 3600, second / 60 % 60,
+    return fmt::format("{}T{:02}:{:02}:{:02}.{:03}Z", base::date_text(date), second / 3600, second / 60 % 60,
                        second % 60, millisecond);
 }
 
@@ -33,4 +33,4 @@ bool parse_utc(const std::string& text, std::int64_t& utc_s) {
     return true;
 }
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::site

@@ -32,7 +32,7 @@ TraceFile trace;
 std::array<char, 65'536> input;
 
 int run(HostFile script) {
-    ampturn::plan::TraceScript runner([](void*, std::string_view text) { trace.line(text); }, nullptr);
+    ampturn::run::TraceScript runner([](void*, std::string_view text) { trace.line(text); }, nullptr);
     std::array<char, 256> line;
     std::size_t length = 0;
     for (;;) {

@@ -8,7 +8,7 @@
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge_modes.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 namespace {
 
@@ -155,4 +155,4 @@ double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& volta
     return voltage.bus_v * edges * overlap_s / 2 * voltage.frequency_hz;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

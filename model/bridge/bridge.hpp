@@ -8,7 +8,7 @@
 /// or two high-side switches on) elsewhere, then negated. Amplitudes are peak; phase in radians of the
 /// fundamental current relative to the fundamental of the bridge voltage, negative = lagging. Source:
 /// piecewise exponential solution with x(T/2) = -x(0), any circuits text; V_n = 4V/(pi n) sin(n pi D/2).
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 inline constexpr double no_capacitor = std::numeric_limits<double>::infinity();
 
@@ -55,4 +55,4 @@ double load_impedance_ohm(const BridgeLoad& load, double frequency_hz);
 /// current, D < 1: one leg at each of the four edges.
 double switching_loss_w(const BridgeCurrent& current, const BridgeVoltage& voltage, double overlap_s);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

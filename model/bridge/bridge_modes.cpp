@@ -14,7 +14,7 @@
 //
 // R-L has one real mode, overdamped R-L-C two, underdamped R-L-C one complex
 // amplitude whose real part is the current.
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 namespace {
 
@@ -283,4 +283,4 @@ void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& 
     solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), omega0_squared, out);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

@@ -3,7 +3,7 @@
 #include "model/bridge/bridge.hpp"
 
 /// Inside of the bridge solution: natural modes of the load between two edges. Not for use outside model/bridge*.
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 /// Fills the edge currents, peak, rms and capacitor voltage of the periodic state (dead time ignored).
 void solve_modes(const BridgeLoad& load, const BridgeVoltage& voltage, BridgeCurrent& out);
@@ -15,4 +15,4 @@ double mode_squares(double rate_per_s, double start_a, double settled_a, double 
 BridgeCurrent clamped_state(const BridgeLoad& load, double frequency_hz, double bus_v, double clamp_a,
                             double& rise_time_s);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

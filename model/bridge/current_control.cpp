@@ -8,7 +8,7 @@
 #include "model/base/root.hpp"
 #include "model/bridge/bridge_modes.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 namespace {
 
@@ -99,4 +99,4 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
     return held;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

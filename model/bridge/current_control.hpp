@@ -4,7 +4,7 @@
 #include "model/bridge/current_control.hpp"
 
 /// A loop current held to a limit by the driver, and what each way of holding it leaves of the waveform.
-namespace ampturn::model {
+namespace ampturn::model::bridge {
 
 /// How the driver holds a current. They differ by factors in the harmonics they leave, so the choice is an
 /// input.
@@ -29,4 +29,4 @@ struct HeldCurrent {
 HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
                          CurrentQuantity quantity, double limit_a, bool with_harmonics = true);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::bridge

@@ -11,7 +11,7 @@
 #include "model/integrals/dispatch.hpp"
 #include "model/integrals/vector_math.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 namespace {
 
@@ -32,7 +32,7 @@ struct Target {
     std::uint64_t* missed;  // of each receiver: 0 where E and H are within the tolerance
 };
 
-using V4 = lane::V<4>;
+using V4 = integrals::lane::V<4>;
 AMPTURN_LANE V4 swapped(V4 v) { return __builtin_shufflevector(v, v, 1, 0, 3, 2); }
 AMPTURN_LANE V4 first_twice(V4 v) { return __builtin_shufflevector(v, v, 0, 1, 0, 1); }
 AMPTURN_LANE V4 second_twice(V4 v) { return __builtin_shufflevector(v, v, 2, 3, 2, 3); }
@@ -80,7 +80,7 @@ static_assert(offsetof(How, source_model) == offsetof(FieldResult, source_model)
 struct ErrorShares {
     V4 along, across, down;
 };
-AMPTURN_LANE ErrorShares shares_of(const OffsetPolynomial& piece, double omega_mu0) {
+AMPTURN_LANE ErrorShares shares_of(const integrals::OffsetPolynomial& piece, double omega_mu0) {
     const auto& e = piece.error;  // in the order of curve_members
     return {V4{0, 0, omega_mu0 * e[0], e[2] + e[4]}, V4{0, 0, omega_mu0 * e[1], e[3]},
             V4{0, 0, omega_mu0 * e[6], e[7] + e[5]}};
@@ -90,10 +90,10 @@ AMPTURN_LANE ErrorShares shares_of(const OffsetPolynomial& piece, double omega_m
 template <bool vertical>
 AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t target_count) {
     const Block block = all;  // a copy of its own, which no store can change
-    const OffsetPolynomial* last = nullptr;
+    const integrals::OffsetPolynomial* last = nullptr;
     ErrorShares shares{};
     for (std::size_t i = 0; i < block.count; ++i) {
-        const OffsetPolynomial* piece = block.choices[i].piece;
+        const integrals::OffsetPolynomial* piece = block.choices[i].piece;
         if (piece == nullptr) {
             for (std::size_t s = 0; s < target_count; ++s) targets[s].missed[i] = 1;
             continue;
@@ -101,15 +101,16 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
         if (piece != last) shares = shares_of(*piece, block.omega_mu0);
         last = piece;
         const double t = (block.log_offset[i] - piece->centre) * piece->per_unit;
-        const double* row = piece->coefficients + (piece->count - 1) * interpolated_count;
-        V4 e = lane::load<4>(row), h = lane::load<4>(row + 4), z = lane::load<4>(row + 8), v{};
-        if constexpr (vertical) v = lane::load<4>(row + 12);
+        const double* row = piece->coefficients + (piece->count - 1) * integrals::interpolated_count;
+        V4 e = integrals::lane::load<4>(row), h = integrals::lane::load<4>(row + 4),
+           z = integrals::lane::load<4>(row + 8), v{};
+        if constexpr (vertical) v = integrals::lane::load<4>(row + 12);
         const auto next = [&] {
-            row -= interpolated_count;
-            e = e * t + lane::load<4>(row);
-            h = h * t + lane::load<4>(row + 4);
-            z = z * t + lane::load<4>(row + 8);
-            if constexpr (vertical) v = v * t + lane::load<4>(row + 12);
+            row -= integrals::interpolated_count;
+            e = e * t + integrals::lane::load<4>(row);
+            h = h * t + integrals::lane::load<4>(row + 4);
+            z = z * t + integrals::lane::load<4>(row + 8);
+            if constexpr (vertical) v = v * t + integrals::lane::load<4>(row + 12);
         };
         next();
         for (std::size_t k = piece->count - 2; k > 0; k -= 2) {
@@ -157,9 +158,9 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             FieldResult& result = target.results[i];
             std::memcpy(reinterpret_cast<char*>(&result) + how_at, &how, sizeof how);
             double* out = reinterpret_cast<double*>(&result);
-            lane::store(out, e_field);
-            lane::store(out + 4, h_field);
-            lane::store(out + 8, z_field);
+            integrals::lane::store(out, e_field);
+            integrals::lane::store(out + 4, h_field);
+            integrals::lane::store(out + 8, z_field);
             target.missed[i] = misses(e_field, h_field, z_field, block.tolerance_squared);
         }
     }
@@ -174,10 +175,10 @@ AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, const Target* targets, 
 template <std::size_t width>
 AMPTURN_LANE void turn(const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im) {
     for (std::size_t i = 0; i < count; i += width) {
-        const auto e = lane::exp_minus(
-            lane::C<width>{lane::all<width>(0.0), k0_per_m * lane::load<width>(offset_m + i)});
-        lane::store(re + i, e.re);
-        lane::store(im + i, e.im);
+        const auto e = integrals::lane::exp_minus(integrals::lane::C<width>{
+            integrals::lane::all<width>(0.0), k0_per_m * integrals::lane::load<width>(offset_m + i)});
+        integrals::lane::store(re + i, e.re);
+        integrals::lane::store(im + i, e.im);
     }
 }
 AMPTURN_DISPATCH(phases, (const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im),
@@ -205,7 +206,8 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
     for (std::size_t g = 0; g < groups.size(); ++g) {
         SourceGroup& group = groups[g];
         // Whole vectors are read.
-        const std::size_t padded = (receivers.size() + lane_count - 1) / lane_count * lane_count;
+        const std::size_t padded =
+            (receivers.size() + integrals::lane_count - 1) / integrals::lane_count * integrals::lane_count;
         for (auto* array :
              {&group.offset_m, &group.log_offset, &group.inverse_cube, &group.cosine, &group.sine})
             array->resize(padded);
@@ -225,7 +227,7 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
 void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results) {
-    const LayerKernels& kernels = shared.kernels();
+    const integrals::LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
     std::array<InterpolatedFields::Choice, block_size> choices;
     std::array<double, block_size> phase_re, phase_im;
@@ -273,4 +275,4 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
     }
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -9,7 +9,7 @@
 #include "model/fields/fields.hpp"
 #include "model/fields/point_fields.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 /// Dipoles at one point, and the way from there to every receiver: what no frequency or ground changes.
 struct SourceGroup {
@@ -32,4 +32,4 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -15,7 +15,7 @@
 #include "model/fields/point_fields.hpp"
 #include "model/integrals/field_workspace.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 namespace {
 
@@ -157,7 +157,7 @@ struct FieldJob::Prepared {
       public:
         explicit WorkspaceLease(Prepared& of) : of_(of) {
             const std::scoped_lock lock(of_.mutex);
-            if (of_.rooms.empty()) of_.rooms.push_back(std::make_unique<FieldWorkspace>());
+            if (of_.rooms.empty()) of_.rooms.push_back(std::make_unique<integrals::FieldWorkspace>());
             workspace_ = std::move(of_.rooms.back());
             of_.rooms.pop_back();
         }
@@ -167,14 +167,14 @@ struct FieldJob::Prepared {
         }
         WorkspaceLease(const WorkspaceLease&) = delete;
         WorkspaceLease& operator=(const WorkspaceLease&) = delete;
-        FieldWorkspace& get() { return *workspace_; }
+        integrals::FieldWorkspace& get() { return *workspace_; }
 
       private:
         Prepared& of_;
-        std::unique_ptr<FieldWorkspace> workspace_;
+        std::unique_ptr<integrals::FieldWorkspace> workspace_;
     };
     std::mutex mutex;
-    std::vector<std::unique_ptr<FieldWorkspace>> rooms;
+    std::vector<std::unique_ptr<integrals::FieldWorkspace>> rooms;
 };
 
 FieldJob::FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers)
@@ -195,7 +195,7 @@ FieldJob::~FieldJob() = default;
 std::size_t FieldJob::source_count() const { return prepared_->sources.size(); }
 std::size_t FieldJob::receiver_count() const { return prepared_->receivers.size(); }
 
-void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
+void FieldJob::compute(const ground::LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
                        std::span<FieldResult> results) const {
     check_range(options.tolerance_rel, "tolerance_rel", 1e-10, 1e-3);
     const std::vector<Source>& sources = prepared_->sources;
@@ -203,7 +203,7 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
     if (results.size() != sources.size() * receivers.size())
         throw RangeError("results", std::to_string(results.size()) + " places",
                          "one for each source and receiver");
-    const LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
+    const integrals::LayerKernels kernels(earth, frequency_hz, options.wavenumbers);
     Prepared::WorkspaceLease workspace(*prepared_);
     DirectFields direct(kernels, options.tolerance_rel, workspace.get());
     InterpolatedFields shared(kernels, options.tolerance_rel, prepared_->nearest_m, prepared_->farthest_m,
@@ -232,10 +232,10 @@ void FieldJob::compute(const LayeredEarth& earth, double frequency_hz, const Fie
     }
 }
 
-std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double frequency_hz,
-                                             std::span<const Source> sources,
-                                             std::span<const Receiver> receivers,
-                                             const FieldOptions& options) {
+std::vector<std::vector<FieldResult>> fields_at(const ground::LayeredEarth& earth, double frequency_hz,
+                                                std::span<const Source> sources,
+                                                std::span<const Receiver> receivers,
+                                                const FieldOptions& options) {
     const FieldJob job({sources.begin(), sources.end()}, {receivers.begin(), receivers.end()});
     std::vector<FieldResult> all(sources.size() * receivers.size());
     job.compute(earth, frequency_hz, options, all);
@@ -245,7 +245,7 @@ std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double f
     return results;
 }
 
-FieldResult field(const LayeredEarth& earth, double frequency_hz, const Source& source,
+FieldResult field(const ground::LayeredEarth& earth, double frequency_hz, const Source& source,
                   const Receiver& receiver, const FieldOptions& options) {
     const FieldJob job({source}, {receiver});
     FieldResult result;
@@ -253,4 +253,4 @@ FieldResult field(const LayeredEarth& earth, double frequency_hz, const Source& 
     return result;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

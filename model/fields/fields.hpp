@@ -15,7 +15,7 @@
 /// Fields of loop sources over a layered earth. x north, y east, z down, e^{+i omega t}, SI, peak values.
 /// TE and TM modes; formulas and accuracy reached: docs/physics.md. Sources: Ward & Hohmann (1988), Wait
 /// (1970, 1982), Sommerfeld (1949) for the deformed contour.
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 /// Point magnetic dipole in air at (x_m, y_m, -height_m); height [0, 1000] m, 0 is the limit from above.
 struct Dipole {
@@ -70,7 +70,7 @@ struct FieldResult {
 std::string method_text(const FieldResult& result);
 
 struct FieldOptions {
-    Wavenumbers wavenumbers = Wavenumbers::full;
+    ground::Wavenumbers wavenumbers = ground::Wavenumbers::full;
     /// Error allowed, relative to the largest component of E and of H; [1e-10, 1e-3]. Where a fast way cannot
     /// hold it the next slower one is taken, and the result says so.
     double tolerance_rel = 1e-8;
@@ -94,7 +94,7 @@ class FieldJob {
     /// compute different frequencies with one job; a result depends on its own arguments alone.
     /// RangeError "frequency_hz" or "tolerance_rel". Never a NaN: std::runtime_error when no method
     /// reaches 1e-3.
-    void compute(const LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
+    void compute(const ground::LayeredEarth& earth, double frequency_hz, const FieldOptions& options,
                  std::span<FieldResult> results) const;
 
   private:
@@ -103,13 +103,13 @@ class FieldJob {
 };
 
 /// One frequency: result[source][receiver].
-std::vector<std::vector<FieldResult>> fields(const LayeredEarth& earth, double frequency_hz,
-                                             std::span<const Source> sources,
-                                             std::span<const Receiver> receivers,
-                                             const FieldOptions& options = {});
+std::vector<std::vector<FieldResult>> fields_at(const ground::LayeredEarth& earth, double frequency_hz,
+                                                std::span<const Source> sources,
+                                                std::span<const Receiver> receivers,
+                                                const FieldOptions& options = {});
 
 /// One source, one receiver.
-FieldResult field(const LayeredEarth& earth, double frequency_hz, const Source& source,
+FieldResult field(const ground::LayeredEarth& earth, double frequency_hz, const Source& source,
                   const Receiver& receiver, const FieldOptions& options = {});
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -9,7 +9,7 @@
 #include "model/base/gauss_legendre.hpp"
 #include "model/fields/polygon_rule.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 namespace {
 
@@ -231,4 +231,4 @@ bool inside_loop(const Loop& loop, const Receiver& receiver) {
     return contains(outline, receiver.x_m, receiver.y_m);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -5,7 +5,7 @@
 
 #include "model/fields/fields.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 /// The whole loop as one dipole: moment turns * current * area vector, at the centroid of the area.
 Dipole loop_as_dipole(const Loop& loop);
@@ -43,4 +43,4 @@ bool inside_loop(const Loop& loop, const Receiver& receiver);
 /// Throws RangeError "loop.turns", "loop.vertex.z_m" with the vertex' index, and so on (see Loop).
 void check_loop(const Loop& loop);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

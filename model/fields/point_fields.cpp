@@ -5,7 +5,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 namespace {
 
@@ -13,7 +13,7 @@ using Complex = std::complex<double>;
 
 /// From the dipole to the receiver, and the moment along and across that line.
 struct Geometry {
-    Placement place;
+    integrals::Placement place;
     double cosine, sine;         // of the azimuth of the receiver
     double along, across, down;  // a = m / 4 pi: towards the receiver, clockwise from it, down
 
@@ -34,7 +34,7 @@ struct Geometry {
     }
 };
 
-Fields assemble(const DipoleIntegrals& f, const Geometry& g, double omega_rad_per_s) {
+Fields assemble(const integrals::DipoleIntegrals& f, const Geometry& g, double omega_rad_per_s) {
     const Complex zh(0, omega_rad_per_s * mu0_h_per_m);
     const Complex h_radial = g.along * f.h_radial - g.down * f.v_hr;
     const Complex h_phi = g.across * f.h_across;
@@ -48,7 +48,7 @@ Fields assemble(const DipoleIntegrals& f, const Geometry& g, double omega_rad_pe
 }
 
 /// Error of the vectors from errors of the integrals (real parts of `size`), all adding up.
-void add_rounding(const DipoleIntegrals& size, const Geometry& g, double omega_rad_per_s,
+void add_rounding(const integrals::DipoleIntegrals& size, const Geometry& g, double omega_rad_per_s,
                   Estimate& estimate) {
     const double zh = omega_rad_per_s * mu0_h_per_m;
     estimate.e_error += zh * (std::abs(g.across) * size.e_across.real() +
@@ -82,15 +82,17 @@ Fields operator-(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
-DirectFields::DirectFields(const LayerKernels& kernels, double tolerance_rel, FieldWorkspace& workspace)
+DirectFields::DirectFields(const integrals::LayerKernels& kernels, double tolerance_rel,
+                           integrals::FieldWorkspace& workspace)
     : kernels_(kernels), tolerance_rel_(tolerance_rel), workspace_(workspace) {}
 
 Estimate DirectFields::at(const Dipole& dipole, const Receiver& receiver) const {
     const Geometry g(dipole, receiver);
     const double omega = kernels_.omega_rad_per_s();
-    const IntegralsWithRounding main = contour_integrals(kernels_, g.place, ContourChoice::main, workspace_);
-    const IntegralsWithRounding check =
-        contour_integrals(kernels_, g.place, ContourChoice::check, workspace_);
+    const integrals::IntegralsWithRounding main =
+        integrals::contour_integrals(kernels_, g.place, integrals::ContourChoice::main, workspace_);
+    const integrals::IntegralsWithRounding check =
+        integrals::contour_integrals(kernels_, g.place, integrals::ContourChoice::check, workspace_);
     Estimate result{.fields = assemble(main.value, g, omega), .integration = Integration::contour};
     const Fields other = assemble(check.value, g, omega);
     add_rounding(main.rounding, g, omega, result);
@@ -98,7 +100,8 @@ Estimate DirectFields::at(const Dipole& dipole, const Receiver& receiver) const 
     result.h_error += h_size(result.fields - other);
     if (holds(result, tolerance_rel_)) return result;
 
-    const IntegralsWithRounding real_axis = real_axis_integrals(kernels_, g.place, workspace_);
+    const integrals::IntegralsWithRounding real_axis =
+        integrals::real_axis_integrals(kernels_, g.place, workspace_);
     Estimate fallback{.fields = assemble(real_axis.value, g, omega), .integration = Integration::real_axis};
     add_rounding(real_axis.rounding, g, omega, fallback);
     // It is trusted as far as either contour confirms it.
@@ -108,8 +111,9 @@ Estimate DirectFields::at(const Dipole& dipole, const Receiver& receiver) const 
     return fallback_miss < contour_miss ? fallback : result;
 }
 
-InterpolatedFields::InterpolatedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
-                                       double farthest_m, FieldWorkspace& workspace)
+InterpolatedFields::InterpolatedFields(const integrals::LayerKernels& kernels, double tolerance_rel,
+                                       double nearest_m, double farthest_m,
+                                       integrals::FieldWorkspace& workspace)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
       filter_(kernels, tolerance_rel, nearest_m, farthest_m, workspace),
@@ -119,7 +123,8 @@ InterpolatedFields::InterpolatedFields(const LayerKernels& kernels, double toler
 InterpolatedFields::Choice InterpolatedFields::curve_at(double log_offset, double source_height_m,
                                                         double receiver_height_m, bool with_vertical) {
     if (!with_vertical && !kernels_.full_wave())
-        if (const OffsetPolynomial* piece = filter_.piece_at(log_offset, source_height_m, receiver_height_m))
+        if (const integrals::OffsetPolynomial* piece =
+                filter_.piece_at(log_offset, source_height_m, receiver_height_m))
             return {piece, Integration::filter};
     return {shared_.piece_at(log_offset, source_height_m, receiver_height_m, with_vertical),
             Integration::interpolated};
@@ -129,9 +134,9 @@ Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) 
     const Geometry g(dipole, receiver);
     const double omega = kernels_.omega_rad_per_s(), log_offset = std::log(g.place.offset_m);
     const bool vertical = g.down != 0;
-    auto from = [&](const OffsetPolynomial& piece, Integration integration) {
-        const IntegralsWithRounding x =
-            integrals_at(piece, g.place.offset_m, log_offset, kernels_.k0_per_m());
+    auto from = [&](const integrals::OffsetPolynomial& piece, Integration integration) {
+        const integrals::IntegralsWithRounding x =
+            integrals::integrals_at(piece, g.place.offset_m, log_offset, kernels_.k0_per_m());
         Estimate result{.fields = assemble(x.value, g, omega), .integration = integration};
         add_rounding(x.rounding, g, omega, result);
         return result;
@@ -142,7 +147,7 @@ Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) 
         if (holds(result, tolerance_rel_)) return result;
     }
     if (first.integration == Integration::filter) {
-        const OffsetPolynomial* piece =
+        const integrals::OffsetPolynomial* piece =
             shared_.piece_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
         if (piece != nullptr) {
             const Estimate result = from(*piece, Integration::interpolated);
@@ -152,4 +157,4 @@ Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) 
     return direct_.at(dipole, receiver);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

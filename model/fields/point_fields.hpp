@@ -5,7 +5,7 @@
 #include "model/integrals/filter_offsets.hpp"
 #include "model/integrals/shared_offsets.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 /// A field with an estimate of its error, and the slowest way of integrating that went into it.
 struct Estimate {
@@ -24,39 +24,40 @@ Fields operator-(const Fields& a, const Fields& b);
 /// tolerance, along the real axis.
 class DirectFields {
   public:
-    DirectFields(const LayerKernels& kernels, double tolerance_rel, FieldWorkspace& workspace);
+    DirectFields(const integrals::LayerKernels& kernels, double tolerance_rel,
+                 integrals::FieldWorkspace& workspace);
     Estimate at(const Dipole& dipole, const Receiver& receiver) const;
 
   private:
-    const LayerKernels& kernels_;
+    const integrals::LayerKernels& kernels_;
     double tolerance_rel_;
-    FieldWorkspace& workspace_;
+    integrals::FieldWorkspace& workspace_;
 };
 
 /// Fields of point dipoles from curves shared among offsets, or where they do not serve by the offset's own
 /// contours. Offsets are expected within [nearest_m, farthest_m]; others are served too. One thread.
 class InterpolatedFields {
   public:
-    InterpolatedFields(const LayerKernels& kernels, double tolerance_rel, double nearest_m, double farthest_m,
-                       FieldWorkspace& workspace);
+    InterpolatedFields(const integrals::LayerKernels& kernels, double tolerance_rel, double nearest_m,
+                       double farthest_m, integrals::FieldWorkspace& workspace);
     Estimate at(const Dipole& dipole, const Receiver& receiver);
 
     /// The curve to try first, with the way it was made; nullptr where there is none.
     struct Choice {
-        const OffsetPolynomial* piece;
+        const integrals::OffsetPolynomial* piece;
         Integration integration;
     };
     Choice curve_at(double log_offset, double source_height_m, double receiver_height_m, bool with_vertical);
 
-    const LayerKernels& kernels() const { return kernels_; }
+    const integrals::LayerKernels& kernels() const { return kernels_; }
     double tolerance_rel() const { return tolerance_rel_; }
 
   private:
-    const LayerKernels& kernels_;
+    const integrals::LayerKernels& kernels_;
     double tolerance_rel_;
-    FilterOffsets filter_;
-    SharedOffsets shared_;
+    integrals::FilterOffsets filter_;
+    integrals::SharedOffsets shared_;
     DirectFields direct_;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -5,7 +5,7 @@
 #include <cstddef>
 #include <utility>
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 namespace {
 
@@ -115,4 +115,4 @@ std::vector<Polygon> split_for(const Polygon& polygon, const PlaneView& from, do
     return pieces;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

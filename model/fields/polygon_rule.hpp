@@ -5,7 +5,7 @@
 
 #include "model/base/gauss_legendre.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 /// A closed polygon in a plane, in order; metres. Clipping may leave edges that run there and back: they
 /// enclose nothing and count nothing.
@@ -33,4 +33,4 @@ struct PlaneView {
 /// its distance: centre at least `ratio` half diagonals away. At most 2^20 pieces.
 std::vector<Polygon> split_for(const Polygon& polygon, const PlaneView& from, double ratio);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

@@ -5,7 +5,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 LayeredEarth::LayeredEarth(std::vector<Layer> layers) : layers_(std::move(layers)) {
     if (layers_.empty() || layers_.size() > 64)
@@ -46,4 +46,4 @@ LayeredEarth::Admittivity LayeredEarth::admittivity(std::size_t index, double om
             .vertical_s_per_m = sigma / layer.vertical_resistivity_ratio + charging};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

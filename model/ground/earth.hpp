@@ -7,7 +7,7 @@
 #include <span>
 #include <vector>
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 /// full keeps displacement currents in air and ground; quasi_static drops them (k of air 0, eps 0).
 enum class Wavenumbers { full, quasi_static };
@@ -51,4 +51,4 @@ class LayeredEarth {
     std::vector<Layer> layers_;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

@@ -5,7 +5,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 namespace {
 using Complex = std::complex<double>;
@@ -47,4 +47,4 @@ double apparent_resistivity_ohm_m(std::complex<double> impedance_ohm, double fre
 
 double impedance_phase_deg(std::complex<double> impedance_ohm) { return std::arg(impedance_ohm) * 180 / pi; }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

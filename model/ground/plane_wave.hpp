@@ -4,7 +4,7 @@
 
 #include "model/ground/earth.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 /// Surface impedance Ex/Hy at z = 0 of a vertically incident plane wave, ohm, e^{+i omega t}.
 /// frequency_hz [1e-4, 1e6], RangeError "frequency_hz" outside. Accuracy: a few 1e-16 relative.
@@ -18,4 +18,4 @@ double apparent_resistivity_ohm_m(std::complex<double> impedance_ohm, double fre
 /// arg Z in degrees; 45 over uniform ground without displacement currents.
 double impedance_phase_deg(std::complex<double> impedance_ohm);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

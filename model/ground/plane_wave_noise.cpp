@@ -1,6 +1,6 @@
 #include "model/ground/plane_wave_noise.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 TensorEstimate estimate_tensor_in_plane_noise(const HorizontalFields& a, const HorizontalFields& b,
                                               const HorizontalVariance& uncorrelated_a,
@@ -20,4 +20,4 @@ TensorEstimate estimate_tensor_in_plane_noise(const HorizontalFields& a, const H
                            with_plane(uncorrelated_b, plane.variance_b));
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

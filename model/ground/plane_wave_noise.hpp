@@ -4,7 +4,7 @@
 
 #include "model/ground/tensor.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 /// Error bars of the impedance tensor when part of the noise is a plane wave (natural field, far mains): its
 /// E and H are correlated by the ground, Ex = Z_p Hy, Ey = -Z_p Hx, so where the source's own impedance equals Z_p
@@ -24,4 +24,4 @@ TensorEstimate estimate_tensor_in_plane_noise(const HorizontalFields& a, const H
                                               const PlaneNoise& plane,
                                               std::complex<double> plane_impedance_ohm);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 namespace {
 
 using Complex = std::complex<double>;
@@ -82,4 +82,4 @@ Zone zone_of(const PlaneWaveBias& bias, const BiasTolerance& tolerance) {
     return inside ? Zone::far_field : Zone::transition;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

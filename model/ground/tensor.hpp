@@ -2,7 +2,7 @@
 
 #include <complex>
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 /// Impedance tensor of two source polarisations, its error bars, apparent resistivity and phase.
 /// Source of the estimate and of first-order error propagation: Bevington & Robinson, Data Reduction and
@@ -69,4 +69,4 @@ struct BiasTolerance {
 };
 Zone zone_of(const PlaneWaveBias& bias, const BiasTolerance& tolerance);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

@@ -6,7 +6,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/gauss_legendre.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -143,4 +143,4 @@ std::vector<ContourNode> make_contour(const ContourShape& shape, int level_panel
     return build.take();
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -3,7 +3,7 @@
 #include <complex>
 #include <vector>
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Which function carries the oscillation on a piece of contour: J_n near the origin, then half of each
 /// Hankel function, each where it decays.
@@ -48,4 +48,4 @@ int level_panels(const ContourShape& shape, double rightmost);
 std::vector<ContourNode> make_contour(const ContourShape& shape, int level_panel_count, bool split,
                                       double q_low);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

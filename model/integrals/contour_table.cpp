@@ -8,7 +8,7 @@
 #include "model/base/constants.hpp"
 #include "model/integrals/hankel.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -123,4 +123,4 @@ std::shared_ptr<const ContourTable> band_check_table(double rightmost) {
     return kept_table(Kind::band_check, 2, fast_check_shape(), rightmost);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

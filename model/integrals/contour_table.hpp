@@ -6,7 +6,7 @@
 #include "model/integrals/contour.hpp"
 #include "model/integrals/integral_terms.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Nodes of a contour in zeta = lambda times a reference offset, with the carrier functions of one or more
 /// offsets (as fractions of it) times the quadrature weights. Depends on nothing but shape and size, so every
@@ -37,4 +37,4 @@ std::shared_ptr<const ContourTable> band_check_table(double rightmost);
 double chebyshev_node(int points, int index);
 double chebyshev_weight(int points, int index);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -11,7 +11,7 @@
 #include "model/integrals/contour_table.hpp"
 #include "model/integrals/hankel.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -227,4 +227,4 @@ IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Pla
                        oscillates);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

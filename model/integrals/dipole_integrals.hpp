@@ -7,7 +7,7 @@
 #include "model/integrals/integral_terms.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// The eight functions of offset that every magnetic dipole field is made of. With
 /// zh = i omega mu0, a = m/4pi:
@@ -59,4 +59,4 @@ DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placem
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
                                           FieldWorkspace& workspace);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -6,7 +6,7 @@
 #include "model/integrals/lagged_sums.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Wavenumbers and what the ground answers to them.
 struct SampledKernels {
@@ -28,4 +28,4 @@ struct FieldWorkspace {
     std::vector<double> rows;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

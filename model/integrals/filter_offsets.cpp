@@ -7,7 +7,7 @@
 #include "model/integrals/interpolation.hpp"
 #include "model/integrals/quasi_static_filter_table.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -166,4 +166,4 @@ const OffsetPolynomial* FilterOffsets::piece_at(double log_offset, double source
     return last_->usable ? piece_of(*last_, log_offset) : nullptr;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

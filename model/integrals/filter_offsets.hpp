@@ -8,7 +8,7 @@
 #include "model/integrals/field_workspace.hpp"
 #include "model/integrals/offset_curve.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Quasi-static integrals by a digital filter, lagged: kernels on one log-spaced set of wavenumbers, the filter moved
 /// along it gives the integrals on a log-spaced set of offsets, and 18 of those around an offset the curve there.
@@ -43,4 +43,4 @@ class FilterOffsets {
     const Curve* last_ = nullptr;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -5,7 +5,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 using Complex = std::complex<double>;
@@ -99,4 +99,4 @@ Orders01 bessel_j01(Complex z) {
     return {0.5 * (h1.order_0 + h2.order_0), 0.5 * (h1.order_1 + h2.order_1)};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

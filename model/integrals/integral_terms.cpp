@@ -6,7 +6,7 @@
 #include "model/integrals/dispatch.hpp"
 #include "model/integrals/vector_math.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -250,4 +250,4 @@ TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const Carr
     return sums;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -7,7 +7,7 @@
 
 #include "model/integrals/layer_kernels.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Horizontal distance and heights of a dipole and a receiver, both in air.
 struct Placement {
@@ -59,4 +59,4 @@ struct Wanted {
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
                    std::size_t begin, std::size_t end, Wanted wanted = {});
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -9,7 +9,7 @@
 #include "model/integrals/dispatch.hpp"
 #include "model/integrals/vector_math.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -183,4 +183,4 @@ const PiecewiseFit& equispaced_piece() {
     return map;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

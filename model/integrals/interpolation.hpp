@@ -3,7 +3,7 @@
 #include <cstddef>
 #include <vector>
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Real numbers interpolated together: a row.
 inline constexpr std::size_t interpolated_count = 16;
@@ -36,4 +36,4 @@ const InterpolationMatrix& chebyshev_coefficients(int points);
 inline constexpr int equispaced_count = 18;
 const PiecewiseFit& equispaced_piece();
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

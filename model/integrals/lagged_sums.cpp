@@ -3,7 +3,7 @@
 #include "model/integrals/dispatch.hpp"
 #include "model/integrals/vector_math.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -104,4 +104,4 @@ void lagged_sums(const LaggedKernels& kernels, std::size_t begin, const FilterWe
     weigh_kernels(split, weights, sums.data());
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -5,7 +5,7 @@
 
 #include "model/integrals/layer_kernels.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Kernels of the five quasi-static integrals of horizontal dipoles over real wavenumbers (docs/physics.md,
 /// receiver on the surface): P lambda, Q u0 lambda with J0; P, Q u0, P lambda^2 with J1.
@@ -27,4 +27,4 @@ struct FilterWeights {
 void lagged_sums(const LaggedKernels& kernels, std::size_t begin, const FilterWeights& weights,
                  std::array<double, 2 * lagged_count>& sums);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -9,7 +9,7 @@
 #include "model/integrals/dispatch.hpp"
 #include "model/integrals/vector_math.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -177,10 +177,11 @@ struct LayerKernels::Plan {
     Air air;
 };
 
-LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Wavenumbers wavenumbers)
+LayerKernels::LayerKernels(const ground::LayeredEarth& earth, double frequency_hz,
+                           ground::Wavenumbers wavenumbers)
     : plan_(std::make_unique<Plan>()) {
     check_range(frequency_hz, "frequency_hz", 1, 1e6);
-    full_ = wavenumbers == Wavenumbers::full;
+    full_ = wavenumbers == ground::Wavenumbers::full;
     omega_ = 2 * pi * frequency_hz;
     k0_ = full_ ? omega_ * std::sqrt(mu0_h_per_m * eps0_f_per_m) : 0;
     rightmost_ = k0_;
@@ -192,8 +193,8 @@ LayerKernels::LayerKernels(const LayeredEarth& earth, double frequency_hz, Waven
     };
     std::vector<Medium> media;
     for (std::size_t i = 0; i < earth.size(); ++i) {
-        const Layer& layer = earth[i];
-        const LayeredEarth::Admittivity y = earth.admittivity(i, omega_, full_);
+        const ground::Layer& layer = earth[i];
+        const ground::LayeredEarth::Admittivity y = earth.admittivity(i, omega_, full_);
         const double mu = layer.relative_permeability;
         const Complex minus_z0(0, -omega_ * mu0_h_per_m);
         const Complex k2 = minus_z0 * mu * y.horizontal_s_per_m;
@@ -264,4 +265,4 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
     for (ComplexArray* array : arrays) array->resize(n);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -7,7 +7,7 @@
 
 #include "model/ground/earth.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Lengths of arrays that vectors run over are multiples of this.
 inline constexpr std::size_t lane_count = 8;
@@ -40,7 +40,7 @@ struct SurfaceResponse {
 /// One layered earth at one frequency, ready to answer.
 class LayerKernels {
   public:
-    LayerKernels(const LayeredEarth& earth, double frequency_hz, Wavenumbers wavenumbers);
+    LayerKernels(const ground::LayeredEarth& earth, double frequency_hz, ground::Wavenumbers wavenumbers);
     ~LayerKernels();
     LayerKernels(const LayerKernels&) = delete;
     LayerKernels& operator=(const LayerKernels&) = delete;
@@ -62,4 +62,4 @@ class LayerKernels {
     bool full_;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 IntegralsWithRounding integrals_at(const OffsetPolynomial& piece, double offset_m, double log_offset,
                                    double phase_per_m) {
@@ -21,4 +21,4 @@ IntegralsWithRounding integrals_at(const OffsetPolynomial& piece, double offset_
     return result;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -6,7 +6,7 @@
 #include "model/integrals/dipole_integrals.hpp"
 #include "model/integrals/interpolation.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// The eight integrals in the order in which they stand in a row of values: real part, imaginary part, each.
 /// The integrals of vertical dipoles come last.
@@ -30,4 +30,4 @@ struct OffsetPolynomial {
 IntegralsWithRounding integrals_at(const OffsetPolynomial& piece, double offset_m, double log_offset,
                                    double phase_per_m);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

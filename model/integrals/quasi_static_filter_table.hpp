@@ -4,7 +4,7 @@
 
 // Written by model/integrals/filter_design/design_filter.cpp; do not edit.
 // clang-format off
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// r g(r) = sum_k weight[k] f(e^{k spacing}/r), k from filter_first, for g(r) = int_0^inf f(lambda) J_n(lambda r) d lambda.
 inline constexpr double filter_spacing = 0.08;
@@ -663,4 +663,4 @@ inline constexpr std::array<double, filter_count> filter_j1{
     -4.7600214247988665e-17,
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

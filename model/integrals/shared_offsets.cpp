@@ -7,7 +7,7 @@
 
 #include "model/integrals/interpolation.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 namespace {
 
@@ -276,4 +276,4 @@ const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, double source
     return &last_->pieces[static_cast<std::size_t>(std::clamp(piece, 0.0, count - 1))];
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

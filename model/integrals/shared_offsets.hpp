@@ -13,7 +13,7 @@
 #include "model/integrals/field_workspace.hpp"
 #include "model/integrals/offset_curve.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::integrals {
 
 /// Integrals of any number of offsets from few contours. The kernels do not depend on offset, so one contour
 /// serves a band of offsets (a factor of 2.8); the integrals, freed of r^-3 e^{-i k0 r}, are smooth in log r
@@ -67,4 +67,4 @@ class SharedOffsets {
     const Curve* last_ = nullptr;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::integrals

@@ -10,7 +10,7 @@
 #include "model/integrals/hankel.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 namespace {
 
 using Complex = std::complex<double>;
@@ -29,7 +29,7 @@ struct LayerConstants {
     double permeability, thickness_m;
 };
 
-std::vector<LayerConstants> constants_of(const LayeredEarth& earth, double omega, bool full) {
+std::vector<LayerConstants> constants_of(const ground::LayeredEarth& earth, double omega, bool full) {
     std::vector<LayerConstants> layers;
     for (std::size_t i = 0; i < earth.size(); ++i) {
         if (earth[i].vertical_resistivity_ratio != 1)
@@ -95,7 +95,7 @@ struct Sums {
     std::array<Complex, tm_count> tm{};
 };
 
-DipoleIntegrals combine(const Sums& s, double r) {
+integrals::DipoleIntegrals combine(const Sums& s, double r) {
     return {.e_radial = s.te[te_p0] - (s.te[te_p1] + s.tm[tm_s1]) / r,
             .e_across = -s.tm[tm_s0] + (s.te[te_p1] + s.tm[tm_s1]) / r,
             .h_radial = s.te[te_q0] - (s.te[te_q1] - s.tm[tm_k1]) / r,
@@ -106,10 +106,11 @@ DipoleIntegrals combine(const Sums& s, double r) {
             .v_hz = s.te[te_hz0]};
 }
 
-Orders01 carrier_of(const ContourNode& node, double scaling) {
-    if (node.carrier == Carrier::j) return bessel_j01(node.zeta * scaling);
-    const Orders01 h =
-        node.carrier == Carrier::half_h1 ? hankel1_01(node.zeta * scaling) : hankel2_01(node.zeta * scaling);
+integrals::Orders01 carrier_of(const integrals::ContourNode& node, double scaling) {
+    if (node.carrier == integrals::Carrier::j) return integrals::bessel_j01(node.zeta * scaling);
+    const integrals::Orders01 h = node.carrier == integrals::Carrier::half_h1
+                                      ? integrals::hankel1_01(node.zeta * scaling)
+                                      : integrals::hankel2_01(node.zeta * scaling);
     return {0.5 * h.order_0, 0.5 * h.order_1};
 }
 
@@ -117,11 +118,11 @@ Orders01 carrier_of(const ContourNode& node, double scaling) {
 
 /// Nodes of the contour with all that does not depend on the ground.
 struct DipoleContour::Nodes {
-    ComplexArray lambda;
+    integrals::ComplexArray lambda;
     std::vector<Complex> j0, j1;  // carriers times weight
 };
 
-DipoleContour::DipoleContour(const Placement& place) : place_(place) {
+DipoleContour::DipoleContour(const integrals::Placement& place) : place_(place) {
     check_range(place.receiver_height_m, "receiver_height_m", 0, 0);
 }
 DipoleContour::~DipoleContour() = default;
@@ -129,35 +130,35 @@ DipoleContour::DipoleContour(DipoleContour&&) noexcept = default;
 
 const DipoleContour::Nodes& DipoleContour::nodes_for(double rightmost_per_m) {
     // Half the order and the reach of the engine's contour: 1e-7 instead of 1e-12.
-    ContourShape shape = main_shape();
+    integrals::ContourShape shape = integrals::main_shape();
     shape.order = 8;
     shape.low_end = 1e-4;
     shape.decay = 18;
     shape.level_panel = 3;
     const bool split = place_.offset_m > place_.source_height_m;
     const double scale = split ? place_.offset_m : place_.source_height_m;
-    const int panels = level_panels(shape, rightmost_per_m * scale);
+    const int panels = integrals::level_panels(shape, rightmost_per_m * scale);
     std::unique_ptr<Nodes>& kept = nodes_[panels];
     if (kept) return *kept;
     kept = std::make_unique<Nodes>();
-    const std::vector<ContourNode> contour = make_contour(shape, panels, split, 1);
+    const std::vector<integrals::ContourNode> contour = integrals::make_contour(shape, panels, split, 1);
     kept->lambda.resize(contour.size());
     for (std::size_t i = 0; i < contour.size(); ++i) {
         kept->lambda.re[i] = contour[i].zeta.real() / scale;
         kept->lambda.im[i] = contour[i].zeta.imag() / scale;
-        const Orders01 carrier = carrier_of(contour[i], place_.offset_m / scale);
+        const integrals::Orders01 carrier = carrier_of(contour[i], place_.offset_m / scale);
         kept->j0.push_back(carrier.order_0 * contour[i].weight / scale);
         kept->j1.push_back(carrier.order_1 * contour[i].weight / scale);
     }
     return *kept;
 }
 
-DipoleIntegrals DipoleContour::value(const LayeredEarth& earth, double frequency_hz,
-                                     Wavenumbers wavenumbers) {
-    const LayerKernels kernels(earth, frequency_hz, wavenumbers);
+integrals::DipoleIntegrals DipoleContour::value(const ground::LayeredEarth& earth, double frequency_hz,
+                                                ground::Wavenumbers wavenumbers) {
+    const integrals::LayerKernels kernels(earth, frequency_hz, wavenumbers);
     const double k0_squared = kernels.k0_per_m() * kernels.k0_per_m();
     const Nodes& nodes = nodes_for(kernels.rightmost_per_m());
-    SurfaceResponse response;
+    integrals::SurfaceResponse response;
     kernels.evaluate(nodes.lambda, response);
     Sums sums;
     for (std::size_t i = 0; i < nodes.lambda.size(); ++i) {
@@ -186,10 +187,10 @@ DipoleIntegrals DipoleContour::value(const LayeredEarth& earth, double frequency
     return combine(sums, place_.offset_m);
 }
 
-DipoleSensitivity DipoleContour::sensitivity(const LayeredEarth& earth, double frequency_hz,
-                                             Wavenumbers wavenumbers) {
-    const LayerKernels kernels(earth, frequency_hz, wavenumbers);
-    const bool full = wavenumbers == Wavenumbers::full;
+DipoleSensitivity DipoleContour::sensitivity(const ground::LayeredEarth& earth, double frequency_hz,
+                                             ground::Wavenumbers wavenumbers) {
+    const integrals::LayerKernels kernels(earth, frequency_hz, wavenumbers);
+    const bool full = wavenumbers == ground::Wavenumbers::full;
     const double omega = kernels.omega_rad_per_s();
     const std::vector<LayerConstants> layers = constants_of(earth, omega, full);
     const std::size_t count = layers.size();
@@ -247,4 +248,4 @@ DipoleSensitivity DipoleContour::sensitivity(const LayeredEarth& earth, double f
     return result;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

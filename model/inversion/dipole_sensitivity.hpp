@@ -9,7 +9,7 @@
 #include "model/ground/earth.hpp"
 #include "model/integrals/dipole_integrals.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 
 /// The eight integrals of dipole_integrals.hpp at the surface with their derivatives by every layer's ln rho
 /// and ln t. Only the reflections depend on the ground, so with t = 2/(u0 + U) (TE; TM alike with y0 Z)
@@ -19,9 +19,9 @@ namespace ampturn::model {
 /// and dU follows from differentiating the recursion U_j = a (U_{j+1} + a T)/(a + U_{j+1} T) term by term and
 /// chaining from the top. The derivatives are integrated along the same contour as the fields.
 struct DipoleSensitivity {
-    DipoleIntegrals value;
-    std::vector<DipoleIntegrals> by_ln_resistivity;  // one a layer
-    std::vector<DipoleIntegrals> by_ln_thickness;    // one fewer
+    integrals::DipoleIntegrals value;
+    std::vector<integrals::DipoleIntegrals> by_ln_resistivity;  // one a layer
+    std::vector<integrals::DipoleIntegrals> by_ln_thickness;    // one fewer
 };
 
 /// One placement, evaluated over many grounds, as an inversion does: the contour and its Bessel functions are
@@ -31,20 +31,20 @@ struct DipoleSensitivity {
 /// once.
 class DipoleContour {
   public:
-    explicit DipoleContour(const Placement& place);
+    explicit DipoleContour(const integrals::Placement& place);
     ~DipoleContour();
     DipoleContour(DipoleContour&&) noexcept;
 
-    DipoleIntegrals value(const LayeredEarth& earth, double frequency_hz,
-                          Wavenumbers wavenumbers = Wavenumbers::full);
-    DipoleSensitivity sensitivity(const LayeredEarth& earth, double frequency_hz,
-                                  Wavenumbers wavenumbers = Wavenumbers::full);
+    integrals::DipoleIntegrals value(const ground::LayeredEarth& earth, double frequency_hz,
+                                     ground::Wavenumbers wavenumbers = ground::Wavenumbers::full);
+    DipoleSensitivity sensitivity(const ground::LayeredEarth& earth, double frequency_hz,
+                                  ground::Wavenumbers wavenumbers = ground::Wavenumbers::full);
 
   private:
     struct Nodes;
     const Nodes& nodes_for(double rightmost_per_m);
-    Placement place_;
+    integrals::Placement place_;
     std::map<int, std::unique_ptr<Nodes>> nodes_;  // by number of level panels
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

@@ -10,7 +10,7 @@
 
 #include "model/base/check_range.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 namespace {
 
 using Eigen::MatrixXd;
@@ -270,4 +270,4 @@ double depth_of_investigation_m(const InversionData& data, const MatrixXd& jacob
     return 0;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

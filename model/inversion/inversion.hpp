@@ -6,7 +6,7 @@
 
 /// One-dimensional inversion. Parameters are natural logarithms, so they cannot turn negative; data are any
 /// real numbers with standard deviations (here ln of apparent resistivity, and phase in radians).
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 
 struct InversionData {
     Eigen::VectorXd value, sd;  // sd > 0
@@ -74,4 +74,4 @@ double misfit_rms(const InversionData& data, const Eigen::VectorXd& response);
 double depth_of_investigation_m(const InversionData& data, const Eigen::MatrixXd& jacobian,
                                 const Eigen::VectorXd& top_m, double threshold = 0.8);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

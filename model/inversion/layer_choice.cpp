@@ -7,12 +7,12 @@
 #include "model/base/check_range.hpp"
 #include "model/inversion/sounding_forward.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 namespace {
 
 /// A ground with one of its layers cut in two: at its middle, the lowest at twice the depth of its top.
-LayeredEarth with_layer_cut(const LayeredEarth& earth, std::size_t cut) {
-    std::vector<Layer> layers;
+ground::LayeredEarth with_layer_cut(const ground::LayeredEarth& earth, std::size_t cut) {
+    std::vector<ground::Layer> layers;
     double top_m = 0;
     for (std::size_t i = 0; i < earth.size(); ++i) {
         layers.push_back(earth[i]);
@@ -25,7 +25,7 @@ LayeredEarth with_layer_cut(const LayeredEarth& earth, std::size_t cut) {
         }
         top_m += earth[i].thickness_m;
     }
-    return LayeredEarth(std::move(layers));
+    return ground::LayeredEarth(std::move(layers));
 }
 
 bool inside(const Eigen::VectorXd& parameters, const ParameterBounds& bounds) {
@@ -33,7 +33,7 @@ bool inside(const Eigen::VectorXd& parameters, const ParameterBounds& bounds) {
 }
 
 struct Fit {
-    LayeredEarth found;
+    ground::LayeredEarth found;
     InversionResult result;
 };
 
@@ -43,16 +43,16 @@ double bayesian_information_criterion(double misfit_rms, int data_count, int par
     return data_count * misfit_rms * misfit_rms + parameter_count * std::log(data_count);
 }
 
-LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
-                          const std::function<Forward(const LayeredEarth& start)>& forward_over,
+LayerChoice choose_layers(const InversionData& data, const ground::LayeredEarth& smooth,
+                          const std::function<Forward(const ground::LayeredEarth& start)>& forward_over,
                           int layers_max, const FewLayerOptions& options) {
     const auto unknowns = Unknowns::resistivities_and_thicknesses;
     const auto data_count = static_cast<int>(data.value.size());
     check_range(data_count, "data.size", at_least(2));
-    const auto fit_from = [&](const LayeredEarth& start) {
+    const auto fit_from = [&](const ground::LayeredEarth& start) {
         InversionResult result =
             invert_few(data, forward_over(start), parameters_of(start, unknowns), options);
-        LayeredEarth found = earth_with(start, unknowns, result.parameters);
+        ground::LayeredEarth found = earth_with(start, unknowns, result.parameters);
         return Fit{std::move(found), std::move(result)};
     };
     std::vector<LayerTrial> trials;
@@ -63,7 +63,7 @@ LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
         // A layer more that fits worse has been caught on the way: from the ground with one less it cannot be.
         if (previous && fit.result.misfit_rms > previous->result.misfit_rms)
             for (std::size_t cut = 0; cut < previous->found.size(); ++cut) {
-                const LayeredEarth start = with_layer_cut(previous->found, cut);
+                const ground::LayeredEarth start = with_layer_cut(previous->found, cut);
                 if (!inside(parameters_of(start, unknowns), options.bounds)) continue;  // too thin to cut
                 Fit other = fit_from(start);
                 if (other.result.misfit_rms < fit.result.misfit_rms) fit = std::move(other);
@@ -80,4 +80,4 @@ LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
     return {.trials = std::move(trials), .found = std::move(best->found), .result = std::move(best->result)};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

@@ -6,7 +6,7 @@
 #include "model/ground/earth.hpp"
 #include "model/inversion/inversion.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 
 /// How many layers the data ask for: few-layer inversions with one layer, two, and so on, and the one with
 /// the smallest Bayesian information criterion
@@ -25,14 +25,14 @@ struct LayerTrial {
 };
 struct LayerChoice {
     std::vector<LayerTrial> trials;  // from one layer on
-    LayeredEarth found;
+    ground::LayeredEarth found;
     InversionResult result;  // resistivities and thicknesses
 };
 /// `smooth`: a smooth ground that fits, where each trial starts (few_layers_of); a trial that ends with a larger
 /// misfit than the one before starts again from that one's ground with a layer cut in two. `forward_over`: the
 /// forward problem of resistivities and thicknesses of a ground like its argument. At least two data.
-LayerChoice choose_layers(const InversionData& data, const LayeredEarth& smooth,
-                          const std::function<Forward(const LayeredEarth& start)>& forward_over,
+LayerChoice choose_layers(const InversionData& data, const ground::LayeredEarth& smooth,
+                          const std::function<Forward(const ground::LayeredEarth& start)>& forward_over,
                           int layers_max = 5, const FewLayerOptions& options = {});
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

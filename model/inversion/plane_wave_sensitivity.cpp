@@ -5,7 +5,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 namespace {
 
 using Complex = std::complex<double>;
@@ -26,8 +26,8 @@ Tanh tanh_of(Complex x) {
 
 }  // namespace
 
-PlaneWaveSensitivity plane_wave_sensitivity(const LayeredEarth& earth, double frequency_hz,
-                                            Wavenumbers wavenumbers) {
+PlaneWaveSensitivity plane_wave_sensitivity(const ground::LayeredEarth& earth, double frequency_hz,
+                                            ground::Wavenumbers wavenumbers) {
     check_range(frequency_hz, "frequency_hz", 1e-4, 1e6);
     const double omega = 2 * pi * frequency_hz;
     const std::size_t count = earth.size();
@@ -39,7 +39,8 @@ PlaneWaveSensitivity plane_wave_sensitivity(const LayeredEarth& earth, double fr
     Complex below = 0;
     for (std::size_t i = count; i-- > 0;) {
         const Complex z(0, omega * mu0_h_per_m * earth[i].relative_permeability);
-        const Complex y = earth.admittivity(i, omega, wavenumbers == Wavenumbers::full).horizontal_s_per_m;
+        const Complex y =
+            earth.admittivity(i, omega, wavenumbers == ground::Wavenumbers::full).horizontal_s_per_m;
         const Complex sigma = earth.admittivity(i, omega, false).horizontal_s_per_m;
         const Complex gamma = std::sqrt(z * y), c = z / gamma;
         // y = sigma + i omega eps, and d sigma / d ln rho = -sigma.
@@ -71,4 +72,4 @@ PlaneWaveSensitivity plane_wave_sensitivity(const LayeredEarth& earth, double fr
     return result;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

@@ -6,7 +6,7 @@
 #include "model/fields/fields.hpp"
 #include "model/ground/earth.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 
 /// Surface impedance of a plane wave with its derivatives. With Z_j the impedance on top of layer j, c the
 /// layer's intrinsic impedance and T = tanh(gamma t),
@@ -22,7 +22,7 @@ struct PlaneWaveSensitivity {
 
 /// frequency_hz [1e-4, 1e6], else RangeError. Impedance as plane_wave_impedance_ohm() to a few
 /// ulp; derivatives to about 1e-14 of the largest of them.
-PlaneWaveSensitivity plane_wave_sensitivity(const LayeredEarth& earth, double frequency_hz,
-                                            Wavenumbers wavenumbers = Wavenumbers::full);
+PlaneWaveSensitivity plane_wave_sensitivity(const ground::LayeredEarth& earth, double frequency_hz,
+                                            ground::Wavenumbers wavenumbers = ground::Wavenumbers::full);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

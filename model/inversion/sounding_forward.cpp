@@ -13,7 +13,7 @@
 #include "model/inversion/dipole_sensitivity.hpp"
 #include "model/inversion/plane_wave_sensitivity.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::inversion {
 namespace {
 
 using Complex = std::complex<double>;
@@ -27,8 +27,9 @@ void put(VectorXd& value, Eigen::Index at, Complex z, double frequency_hz) {
 
 }  // namespace
 
-LayeredEarth earth_with(const LayeredEarth& fixed, Unknowns unknowns, const VectorXd& parameters) {
-    std::vector<Layer> layers(fixed.layers().begin(), fixed.layers().end());
+ground::LayeredEarth earth_with(const ground::LayeredEarth& fixed, Unknowns unknowns,
+                                const VectorXd& parameters) {
+    std::vector<ground::Layer> layers(fixed.layers().begin(), fixed.layers().end());
     const std::size_t expected =
         layers.size() + (unknowns == Unknowns::resistivities_and_thicknesses ? layers.size() - 1 : 0);
     check_range(static_cast<double>(parameters.size()), "parameters.size", static_cast<double>(expected),
@@ -38,27 +39,27 @@ LayeredEarth earth_with(const LayeredEarth& fixed, Unknowns unknowns, const Vect
         if (unknowns == Unknowns::resistivities_and_thicknesses && i + 1 < layers.size())
             layers[i].thickness_m = std::exp(parameters[static_cast<Eigen::Index>(layers.size() + i)]);
     }
-    return LayeredEarth(std::move(layers));
+    return ground::LayeredEarth(std::move(layers));
 }
 
-VectorXd parameters_of(const LayeredEarth& earth, Unknowns unknowns) {
+VectorXd parameters_of(const ground::LayeredEarth& earth, Unknowns unknowns) {
     const auto count = static_cast<Eigen::Index>(earth.size());
     const bool with_thickness = unknowns == Unknowns::resistivities_and_thicknesses;
     VectorXd parameters(with_thickness ? 2 * count - 1 : count);
     for (Eigen::Index i = 0; i < count; ++i) {
-        const Layer& layer = earth[static_cast<std::size_t>(i)];
+        const ground::Layer& layer = earth[static_cast<std::size_t>(i)];
         parameters[i] = std::log(layer.resistivity_ohm_m);
         if (with_thickness && i + 1 < count) parameters[count + i] = std::log(layer.thickness_m);
     }
     return parameters;
 }
 
-LayeredEarth smooth_layering(double first_m, double last_m, int count, double resistivity_ohm_m,
-                             double relative_permittivity) {
+ground::LayeredEarth smooth_layering(double first_m, double last_m, int count, double resistivity_ohm_m,
+                                     double relative_permittivity) {
     check_range(first_m, "first_m", more_than(0));
     check_range(last_m, "last_m", more_than(first_m));
     check_range(count, "count", 2, 64);
-    std::vector<Layer> layers(static_cast<std::size_t>(count));
+    std::vector<ground::Layer> layers(static_cast<std::size_t>(count));
     const double ratio = count > 2 ? std::pow(last_m / first_m, 1.0 / (count - 2)) : 1;
     double top = 0, bottom = first_m;
     for (std::size_t i = 0; i < layers.size(); ++i) {
@@ -68,17 +69,17 @@ LayeredEarth smooth_layering(double first_m, double last_m, int count, double re
         top = bottom;
         bottom *= ratio;
     }
-    return LayeredEarth(std::move(layers));
+    return ground::LayeredEarth(std::move(layers));
 }
 
-VectorXd layer_tops_m(const LayeredEarth& earth) {
+VectorXd layer_tops_m(const ground::LayeredEarth& earth) {
     VectorXd tops = VectorXd::Zero(static_cast<Eigen::Index>(earth.size()));
     for (Eigen::Index i = 1; i < tops.size(); ++i)
         tops[i] = tops[i - 1] + earth[static_cast<std::size_t>(i - 1)].thickness_m;
     return tops;
 }
 
-LayeredEarth few_layers_of(const LayeredEarth& smooth, int count) {
+ground::LayeredEarth few_layers_of(const ground::LayeredEarth& smooth, int count) {
     const std::size_t n = smooth.size();
     check_range(count, "count", 1, static_cast<double>(n));
     // Layers of equal weight: the smooth layering is log-spaced already. Cost of one layer over [i, j):
@@ -108,10 +109,10 @@ LayeredEarth few_layers_of(const LayeredEarth& smooth, int count) {
     for (std::size_t k = parts; k > 1; --k) ends.push_back(cut[k][ends.back()]);
     std::reverse(ends.begin(), ends.end());
     const VectorXd tops = layer_tops_m(smooth);
-    std::vector<Layer> layers;
+    std::vector<ground::Layer> layers;
     std::size_t begin = 0;
     for (const std::size_t end : ends) {
-        Layer layer = smooth[begin];
+        ground::Layer layer = smooth[begin];
         layer.resistivity_ohm_m = std::exp((sum[end] - sum[begin]) / static_cast<double>(end - begin));
         layer.thickness_m =
             end < n ? tops[static_cast<Eigen::Index>(end)] - tops[static_cast<Eigen::Index>(begin)]
@@ -119,13 +120,14 @@ LayeredEarth few_layers_of(const LayeredEarth& smooth, int count) {
         layers.push_back(layer);
         begin = end;
     }
-    return LayeredEarth(std::move(layers));
+    return ground::LayeredEarth(std::move(layers));
 }
 
-Forward plane_wave_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns) {
+Forward plane_wave_forward(std::vector<double> frequencies_hz, ground::LayeredEarth fixed,
+                           Unknowns unknowns) {
     return [frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed), unknowns](
                const VectorXd& parameters, bool with_jacobian) {
-        const LayeredEarth earth = earth_with(fixed, unknowns, parameters);
+        const ground::LayeredEarth earth = earth_with(fixed, unknowns, parameters);
         const auto rows = static_cast<Eigen::Index>(2 * frequencies_hz.size());
         Response response;
         response.value.resize(rows);
@@ -151,11 +153,11 @@ namespace {
 
 /// A dipole as the receiver sees it.
 struct View {
-    Placement place;
+    integrals::Placement place;
     double cosine, sine;         // of the azimuth of the receiver
     double along, across, down;  // moment over 4 pi: towards the receiver, clockwise from it, down
 
-    View(const Dipole& dipole, double receiver_x_m, double receiver_y_m) {
+    View(const fields::Dipole& dipole, double receiver_x_m, double receiver_y_m) {
         const double dx = receiver_x_m - dipole.x_m, dy = receiver_y_m - dipole.y_m;
         const double r = std::hypot(dx, dy);
         place = {.offset_m = r, .source_height_m = dipole.height_m, .receiver_height_m = 0};
@@ -171,7 +173,7 @@ struct View {
     }
     /// Horizontal fields from the integrals; docs/physics.md gives the formulas. Linear, so
     /// it serves their derivatives as well.
-    HorizontalFields fields(const DipoleIntegrals& f, double omega) const {
+    ground::HorizontalFields fields(const integrals::DipoleIntegrals& f, double omega) const {
         const Complex zh(0, omega * mu0_h_per_m);
         const Complex h_radial = along * f.h_radial - down * f.v_hr;
         const Complex h_phi = across * f.h_across;
@@ -188,8 +190,9 @@ struct View {
 struct TensorSlope {
     Complex xy, yx;
 };
-TensorSlope slope_of(const ImpedanceTensor& z, const HorizontalFields& a, const HorizontalFields& b,
-                     const HorizontalFields& da, const HorizontalFields& db) {
+TensorSlope slope_of(const ground::ImpedanceTensor& z, const ground::HorizontalFields& a,
+                     const ground::HorizontalFields& b, const ground::HorizontalFields& da,
+                     const ground::HorizontalFields& db) {
     const Complex determinant = a.hx_a_per_m * b.hy_a_per_m - b.hx_a_per_m * a.hy_a_per_m;
     const auto row = [&](Complex zx, Complex zy, Complex dea, Complex deb) {
         return std::array{dea - zx * da.hx_a_per_m - zy * da.hy_a_per_m,
@@ -203,7 +206,7 @@ TensorSlope slope_of(const ImpedanceTensor& z, const HorizontalFields& a, const 
 
 }  // namespace
 
-Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, Unknowns unknowns,
+Forward source_forward(std::vector<double> frequencies_hz, ground::LayeredEarth fixed, Unknowns unknowns,
                        DipolePair sources, VectorXd correction) {
     const auto rows = static_cast<Eigen::Index>(4 * frequencies_hz.size());
     if (correction.size() == 0) correction = VectorXd::Zero(rows);
@@ -216,7 +219,7 @@ Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, U
     const auto contour_b = a.same_place(b) ? contour_a : std::make_shared<DipoleContour>(b.place);
     return [=, frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed),
             correction = std::move(correction)](const VectorXd& parameters, bool with_jacobian) {
-        const LayeredEarth earth = earth_with(fixed, unknowns, parameters);
+        const ground::LayeredEarth earth = earth_with(fixed, unknowns, parameters);
         const auto count = static_cast<Eigen::Index>(earth.size());
         Response response;
         response.value.resize(rows);
@@ -230,8 +233,8 @@ Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, U
             };
             const DipoleSensitivity at_a = ask(*contour_a);
             const DipoleSensitivity at_b = contour_a == contour_b ? at_a : ask(*contour_b);
-            const HorizontalFields fa = a.fields(at_a.value, omega), fb = b.fields(at_b.value, omega);
-            const ImpedanceTensor z = estimate_tensor(fa, fb, {}, {}).impedance;
+            const ground::HorizontalFields fa = a.fields(at_a.value, omega), fb = b.fields(at_b.value, omega);
+            const ground::ImpedanceTensor z = ground::estimate_tensor(fa, fb, {}, {}).impedance;
             put(response.value, i, z.xy_ohm, frequency_hz);
             put(response.value, i + 2, -z.yx_ohm, frequency_hz);
             for (Eigen::Index j = 0; with_jacobian && j < parameters.size(); ++j) {
@@ -251,4 +254,4 @@ Forward source_forward(std::vector<double> frequencies_hz, LayeredEarth fixed, U
     };
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::inversion

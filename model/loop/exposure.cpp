@@ -7,7 +7,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 namespace {
 
@@ -170,4 +170,4 @@ double keep_out_distance_m(std::span<const LoopPoint> vertices, double level_t_p
     return out;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

@@ -9,7 +9,7 @@
 /// Magnetic field near a loop and distances to the ICNIRP 2010 reference levels (Guidelines 1 Hz - 100 kHz,
 /// Health Physics 99(6):818-836). A planning aid: local law and the responsible person decide; no distance is
 /// given for wearers of implants, who keep away. Flux densities are rms.
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 enum class ExposureGroup { general_public, occupational };
 
@@ -47,4 +47,4 @@ double exposure_sum_a_per_t(ExposureGroup group, std::span<const CurrentLine> li
 /// inside, and on the axis: the keep-out distance, over every side.
 double keep_out_distance_m(std::span<const LoopPoint> vertices, double level_t_per_ampere_turn);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

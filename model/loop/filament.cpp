@@ -6,7 +6,7 @@
 #include "model/base/gauss_legendre.hpp"
 #include "model/loop/loop.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 namespace {
 
@@ -168,4 +168,4 @@ double coaxial_circles_mutual_h(double radius1_m, double radius2_m, double dista
     return 2 * mu0_h_per_m * std::sqrt(radius1_m * radius2_m / k1) * k_integral * sum;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

@@ -6,7 +6,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 namespace {
 
@@ -114,4 +114,4 @@ double loop_mutual_h(const LoopDesign& loop1, const LoopDesign& loop2, double of
     return polygon_mutual_h(first, second);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

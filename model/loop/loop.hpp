@@ -11,7 +11,7 @@
 /// own frame runs along the loop, y up; lengths in metres. Inductances are Neumann integrals.
 /// Bodies: outlines, bundle and placing in loop_outline.cpp, mutual inductances of filaments and of circles
 /// in filament.cpp, the rest in loop.cpp.
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 struct LoopPoint {
     double x_m, y_m, z_m;
@@ -119,4 +119,4 @@ double loop_mutual_h(const LoopDesign& loop1, const LoopDesign& loop2, double of
 /// The outline's vertices in the field frame, x north, y east, z down, ground at z = 0; circles as 256 sides.
 std::vector<LoopPoint> placed_vertices(const LoopDesign& loop);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

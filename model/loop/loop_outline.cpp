@@ -7,7 +7,7 @@
 #include "model/base/constants.hpp"
 #include "model/loop/loop.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 namespace {
 
@@ -242,4 +242,4 @@ std::vector<LoopPoint> placed_vertices(const LoopDesign& loop) {
     return out;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

@@ -3,7 +3,7 @@
 #include <array>
 #include <cstddef>
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 /// Which of the transmitter's two loops, or both at once in quadrature, B a quarter period behind A. The one
 /// enum for it; only the firmware's core keeps its own (scheduler/run/core_loop.hpp).
@@ -32,4 +32,4 @@ constexpr const char* name_of(LoopSelection loop) {
     return "?";
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

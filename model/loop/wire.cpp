@@ -6,7 +6,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/skin_depth.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 namespace {
 
@@ -132,4 +132,4 @@ BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m,
     return {skin, skin + loss / (0.5 * rho / wire.area_m2), wire.strands > 1 ? 1.0 : -2 * w.imag() / (x * x)};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

@@ -2,7 +2,7 @@
 
 /// Round copper wire: resistance at d.c., with skin effect (exact) and with the proximity loss of a bundle
 /// (an estimate). SI inside; temperatures in degrees Celsius and named so. Nothing here throws.
-namespace ampturn::model {
+namespace ampturn::model::loop {
 
 /// Resistivity of annealed copper at 20 C: 1/58 ohm mm2/m. Source: IEC 60028 (1925), from memory.
 inline constexpr double copper_resistivity_20c_ohm_m = 1e-6 / 58.0;
@@ -75,4 +75,4 @@ struct BundleEffect {
 BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
                                     double frequency_hz);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::loop

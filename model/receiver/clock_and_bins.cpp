@@ -8,7 +8,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 namespace {
 
@@ -202,4 +202,4 @@ MainsOffset mains_place(Ratio mains_hz, Ratio f) {
             static_cast<std::int64_t>(odd), quotient(line - odd * step, denominator)};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

@@ -7,7 +7,7 @@
 
 /// Frequencies that clocks can make and receivers can hold, in exact rational arithmetic: what is on a bin is
 /// on it, not nearly.
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 /// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below 1e18.
 struct Ratio {
@@ -72,4 +72,4 @@ struct MainsOffset {
 };
 MainsOffset mains_place(Ratio mains_hz, Ratio frequency_hz);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

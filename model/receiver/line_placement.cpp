@@ -5,7 +5,7 @@
 
 #include "model/receiver/noise.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 namespace {
 
@@ -165,4 +165,4 @@ std::vector<ProposedFrequency> propose_frequencies(const PlacementRules& rules, 
     return out;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

@@ -14,7 +14,7 @@
 /// receiver's window around it. A disturbance that wanders over a band is kept out of the bin only when the
 /// line stands farther off than half that band and half the lobe together: that sum is the guard, for mains
 /// harmonics and interferers alike.
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 struct InterfererBand {
     std::string name;
@@ -96,4 +96,4 @@ struct ProposedFrequency {
 std::vector<ProposedFrequency> propose_frequencies(const PlacementRules& rules, double low_hz, double high_hz,
                                                    int count);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

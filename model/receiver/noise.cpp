@@ -10,7 +10,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 namespace {
 
 struct NaturalRow {
@@ -169,4 +169,4 @@ NoiseAt noise_at(const StationNoise& noise, double frequency_hz, double surface_
                   .sensor = squared(electrode_noise_v_per_m_rthz(noise.electrodes))}};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

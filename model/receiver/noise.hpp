@@ -3,7 +3,7 @@
 #include <span>
 #include <vector>
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 /// Noise at a receiver station: natural field, sensors, mains. Densities are one-sided; amplitude densities
 /// are rms per square root of hertz, power densities their squares. Powers of independent sources add.
@@ -110,4 +110,4 @@ struct NoiseAt {
 /// `surface_impedance_ohm` is |Z| of the plane wave at this frequency; it turns natural and mains B into E.
 NoiseAt noise_at(const StationNoise& noise, double frequency_hz, double surface_impedance_ohm);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

@@ -6,7 +6,7 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 namespace {
 
 constexpr std::array wander_periods_s{37.0, 113.0, 311.0};
@@ -69,4 +69,4 @@ Adc adc(double full_scale, int bits, double decimation) {
     return {.step = 2 * full_scale / std::ldexp(1.0, bits) / std::sqrt(decimation), .full_scale = full_scale};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

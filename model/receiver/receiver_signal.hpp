@@ -5,7 +5,7 @@
 
 /// Pieces of what a receiver records, as pure functions: random numbers come in as arguments, so the caller
 /// decides where they are from.
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 /// Natural field as impulses (sferics) on a Gaussian background. Both together have the power density of
 /// model/receiver/noise.hpp; the split only shapes the amplitude statistics. That atmospheric noise at these
@@ -65,4 +65,4 @@ struct Adc {
 /// (step^2/12 spread to half its own rate; Bennett 1948).
 Adc adc(double full_scale, int bits, double decimation);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

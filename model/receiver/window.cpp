@@ -7,7 +7,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 namespace {
 
@@ -161,4 +161,4 @@ WindowFigures window_figures(const Window& w, int samples, bool periodic) {
     return window_figures(values);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

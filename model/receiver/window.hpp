@@ -9,7 +9,7 @@
 
 /// Data windows and what they cost. Coherent gain = mean(w); noise bandwidth in bins = mean(w^2)/mean(w)^2;
 /// scalloping loss = -20 log10 |W(1/2 bin)/W(0)|. Source: definitions as in Harris, Proc. IEEE 66 (1978) 51-83.
-namespace ampturn::model {
+namespace ampturn::model::receiver {
 
 /// A window on u in [-1/2, 1/2], largest at 0: a cosine sum w = sum a_k cos(2 pi k u), or a shape.
 struct Window {
@@ -44,4 +44,4 @@ WindowFigures window_figures(std::span<const double> samples);
 /// Of N samples, N >= 2; periodic: u = n/N - 1/2 (DFT-even), else n/(N - 1) - 1/2.
 WindowFigures window_figures(const Window& window, int samples, bool periodic);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::receiver

@@ -5,7 +5,7 @@
 
 #include "model/base/root.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -141,4 +141,4 @@ std::optional<double> constant_power_current_a(const BatterySource& source, doub
     return 2 * power_w / (e + std::sqrt(root2));
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -8,7 +8,7 @@
 /// Batteries: kinetic model (available and bound charge), open-circuit voltage and resistance against state
 /// of charge and temperature, strings in series and parallel, constant-current and constant-power loads.
 /// Charge in ampere-hours (named _ah) as on the label; time in seconds; discharge current positive.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 enum class Chemistry { lead_flooded, lead_agm, lifepo4 };
 
@@ -97,4 +97,4 @@ std::optional<double> constant_power_current_a(const BatterySource& source, doub
 /// Below this a LiFePO4 cell must not be charged. Common practice, no source.
 inline constexpr double lifepo4_charge_min_c = 0.0;
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -14,9 +14,9 @@ namespace {
 // each limit leaves for the fundamental alone (a waveform bounded by p has a fundamental of at most 4p/pi;
 // rms^2 holds at least half the fundamental squared).
 double fundamental_bound_a(const Transmitter& transmitter, const DriveRequest& request,
-                           const LoopImpedance& z, double switch_ohm, double source_v, int capacitor) {
+                           const loop::LoopImpedance& z, double switch_ohm, double source_v, int capacitor) {
     const TransmitterLimits& l = transmitter.design.limits;
-    BridgeLoad load{z.resistance_ohm + switch_ohm, z.inductance_h};
+    bridge::BridgeLoad load{z.resistance_ohm + switch_ohm, z.inductance_h};
     double bound = std::min({request.fundamental_peak_a,
                              std::sqrt(2.0) * std::min(l.rms_a, request.heat_rms_a), 4 / pi * l.peak_a});
     if (capacitor >= 0) {
@@ -26,7 +26,7 @@ double fundamental_bound_a(const Transmitter& transmitter, const DriveRequest& r
         bound = std::min(bound, 4 / pi * c.rated_peak_v * 2 * pi * request.frequency_hz * c.capacitance_f);
     }
     bound = std::min(bound, std::sqrt(2 * l.bus_power_w / load.resistance_ohm));
-    return std::min(bound, 4 / pi * source_v / load_impedance_ohm(load, request.frequency_hz));
+    return std::min(bound, 4 / pi * source_v / bridge::load_impedance_ohm(load, request.frequency_hz));
 }
 
 }  // namespace
@@ -48,9 +48,9 @@ BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditio
     const int capacitors = static_cast<int>(transmitter.design.capacitors.size());
     candidates.reserve(taps.size() * static_cast<std::size_t>(capacitors + 1));
     for (int t = 0; t < static_cast<int>(taps.size()); ++t) {
-        const LoopTap& tap = taps[static_cast<std::size_t>(t)];
-        const LoopImpedance z =
-            loop_impedance(tap, at.winding_c[index_of(request.loop)], request.frequency_hz);
+        const loop::LoopTap& tap = taps[static_cast<std::size_t>(t)];
+        const loop::LoopImpedance z =
+            loop::loop_impedance(tap, at.winding_c[loop::index_of(request.loop)], request.frequency_hz);
         for (int c = -1; c < capacitors; ++c)
             candidates.push_back({tap.moment_per_ampere_m2() *
                                       fundamental_bound_a(transmitter, request, z, switch_ohm, source_v, c),
@@ -97,4 +97,4 @@ BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditio
     return best;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -2,7 +2,7 @@
 
 #include "model/transmitter/operating_point.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// Largest moment over all taps and capacitors (and none) within the limits; ties go to the lower power.
 /// Branch and bound: the unlimited fundamental is an upper bound, so the result equals the exhaustive search.
@@ -15,4 +15,4 @@ struct BestChoice {
 BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditions& conditions,
                                   DriveRequest request);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -2,9 +2,9 @@
 
 #include <utility>
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
-HeatInput heat_of_tap(const Transmitter& transmitter, const LoopTap& tap, double winding_ratio,
+HeatInput heat_of_tap(const Transmitter& transmitter, const loop::LoopTap& tap, double winding_ratio,
                       double electronics_fixed_w) {
     return {.rms_a = 0,
             .winding_r20_ohm = tap.resistance_dc_20c_ohm * winding_ratio,
@@ -15,12 +15,12 @@ HeatInput heat_of_tap(const Transmitter& transmitter, const LoopTap& tap, double
 }
 
 HeatInput heat_of(const Transmitter& transmitter, const DriveRequest& request, const OperatingPoint& point,
-                  LoopSelection winding) {
-    const bool both = request.loop == LoopSelection::both;
-    const bool second = both && winding == LoopSelection::b;
-    const BridgeCurrent &own = second ? point.current_b : point.current,
-                        &other = second ? point.current : point.current_b;
-    const LoopTap& tap = transmitter.taps(winding).at(static_cast<std::size_t>(request.tap_index));
+                  loop::LoopSelection winding) {
+    const bool both = request.loop == loop::LoopSelection::both;
+    const bool second = both && winding == loop::LoopSelection::b;
+    const bridge::BridgeCurrent &own = second ? point.current_b : point.current,
+                                &other = second ? point.current : point.current_b;
+    const loop::LoopTap& tap = transmitter.taps(winding).at(static_cast<std::size_t>(request.tap_index));
     HeatInput heat = heat_of_tap(transmitter, tap, point.winding_ratio,
                                  point.power.fixed_w + point.power.switching_w + point.power.converter_w);
     heat.rms_a = own.rms_a;
@@ -32,8 +32,8 @@ std::optional<double> time_to_heat_limit_s(const Transmitter& transmitter, const
                                            const OperatingPoint& point, double air_c, double horizon_s) {
     const TransmitterLimits& limits = transmitter.design.limits;
     std::optional<double> first_s;
-    for (const LoopSelection loop : each_loop) {
-        if (!feeds(request.loop, loop)) continue;
+    for (const loop::LoopSelection loop : loop::each_loop) {
+        if (!loop::feeds(request.loop, loop)) continue;
         const HeatInput heat = heat_of(transmitter, request, point, loop);
         for (const auto& [node, limit_c] : {std::pair{HeatNode::winding, limits.winding_c},
                                             std::pair{HeatNode::electronics, limits.electronics_c}}) {
@@ -45,4 +45,4 @@ std::optional<double> time_to_heat_limit_s(const Transmitter& transmitter, const
     return first_s;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -9,7 +9,7 @@
 #include "model/base/root.hpp"
 #include "model/bridge/bridge_modes.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -30,21 +30,21 @@ class Level {
             out.bus_w = c_.fixed_w;
             return out;
         }
-        BridgeVoltage v{c_.frequency_hz, bus_v_, c_.duty, c_.dead_time_s};
-        if (c_.control == CurrentControl::clamp && level < 1) {
+        bridge::BridgeVoltage v{c_.frequency_hz, bus_v_, c_.duty, c_.dead_time_s};
+        if (c_.control == bridge::CurrentControl::clamp && level < 1) {
             double rise = 0;
-            out.current = clamped_state(c_.load, c_.frequency_hz, bus_v_,
-                                        level * full().current.peak_a * (1 - 1e-12), rise);
+            out.current = bridge::clamped_state(c_.load, c_.frequency_hz, bus_v_,
+                                                level * full().current.peak_a * (1 - 1e-12), rise);
         } else {
-            if (c_.control == CurrentControl::supply)
+            if (c_.control == bridge::CurrentControl::supply)
                 v.bus_v *= level;
             else
                 v.duty = c_.duty * level;
-            out.current = bridge_steady_state(c_.load, v, with_harmonics);
+            out.current = bridge::bridge_steady_state(c_.load, v, with_harmonics);
         }
         out.duty = v.duty;
         out.bridge_v = v.bus_v;
-        out.switching_w = switching_loss_w(out.current, v, c_.overlap_s);
+        out.switching_w = bridge::switching_loss_w(out.current, v, c_.overlap_s);
         out.bus_w = out.current.mean_power_w + out.switching_w + c_.fixed_w;
         return out;
     }
@@ -54,7 +54,7 @@ class Level {
     double meeting(const Quantity& quantity, double limit, double high, double high_value) const {
         const double low_value = quantity(at(0, false));
         if (low_value >= limit) return 0;  // fixed losses alone
-        if (c_.control == CurrentControl::supply && low_value == 0) return high * limit / high_value;
+        if (c_.control == bridge::CurrentControl::supply && low_value == 0) return high * limit / high_value;
         const auto excess = [&](double level) { return quantity(at(level, false)) - limit; };
         return bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
     }
@@ -63,16 +63,16 @@ class Level {
     /// case of a target below full drive. With a capacitor dead time may change the width by a constant,
     /// which the angle of the fundamental foretells; where the edges fell otherwise a second step finds it.
     std::optional<DrivenLoop> by_width(double fundamental_peak_a) const {
-        if (c_.control == CurrentControl::supply || c_.control == CurrentControl::clamp || c_.open ||
-            !(bus_v_ > 0) || !(fundamental_peak_a > 0))
+        if (c_.control == bridge::CurrentControl::supply || c_.control == bridge::CurrentControl::clamp ||
+            c_.open || !(bus_v_ > 0) || !(fundamental_peak_a > 0))
             return std::nullopt;
-        const double ampere_at_1 =
-            bridge_voltage_harmonic_v(bus_v_, 1, 1) / load_impedance_ohm(c_.load, c_.frequency_hz);
+        const double ampere_at_1 = bridge::bridge_voltage_harmonic_v(bus_v_, 1, 1) /
+                                   bridge::load_impedance_ohm(c_.load, c_.frequency_hz);
         const double sine = fundamental_peak_a / ampere_at_1;
         if (!(sine < std::sin(pi / 2 * c_.duty))) return std::nullopt;
         const double wanted = 2 / pi * std::asin(sine);
         double width = wanted;
-        if (c_.load.capacitance_f != no_capacitor && c_.dead_time_s > 0) {
+        if (c_.load.capacitance_f != bridge::no_capacitor && c_.dead_time_s > 0) {
             const double omega = 2 * pi * c_.frequency_hz;
             const double leads_rad = std::atan2(
                 1 / (omega * c_.load.capacitance_f) - omega * c_.load.inductance_h, c_.load.resistance_ohm);
@@ -92,8 +92,8 @@ class Level {
 
     double for_fundamental(double limit) const {
         const double at_full = full().current.fundamental_peak_a;
-        if (c_.control == CurrentControl::supply) return limit / at_full;
-        if (c_.control != CurrentControl::clamp && c_.dead_time_s == 0)
+        if (c_.control == bridge::CurrentControl::supply) return limit / at_full;
+        if (c_.control != bridge::CurrentControl::clamp && c_.dead_time_s == 0)
             return 2 / pi / c_.duty * std::asin(std::min(1.0, limit / at_full) * std::sin(pi / 2 * c_.duty));
         return meeting([](const DrivenLoop& d) { return d.current.fundamental_peak_a; }, limit, 1.0, at_full);
     }
@@ -158,4 +158,4 @@ DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const D
     return now;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

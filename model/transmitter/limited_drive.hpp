@@ -3,7 +3,7 @@
 #include "model/transmitter/operating_point.hpp"
 
 /// One loop's circuit driven up to its limits from a given bus voltage. Inside of the operating point.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// What the circuit must stay within; no_limit where it does not matter.
 struct DriveLimits {
@@ -17,18 +17,18 @@ struct DriveLimits {
 };
 
 struct LoopCircuit {
-    BridgeLoad load;
+    bridge::BridgeLoad load;
     double switch_ohm = 0;  ///< both switches in series, part of load.resistance_ohm
     double frequency_hz = 0;
     double dead_time_s = 0, overlap_s = 0;
     double fixed_w = 0;
     double duty = 1;  ///< of full drive
-    CurrentControl control = CurrentControl::duty;
+    bridge::CurrentControl control = bridge::CurrentControl::duty;
     bool open = false;
 };
 
 struct DrivenLoop {
-    BridgeCurrent current;
+    bridge::BridgeCurrent current;
     double duty = 0;
     double bridge_v = 0;  ///< lowered when control = supply
     double switching_w = 0;
@@ -42,4 +42,4 @@ struct DrivenLoop {
 DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const DriveLimits& limits,
                                bool with_harmonics);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -10,7 +10,7 @@
 #include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/limited_drive.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -19,20 +19,20 @@ constexpr double shorted_leakage = 0.02;
 
 struct Loaded {
     LoopCircuit circuit;
-    LoopImpedance impedance;
-    const LoopTap* tap = nullptr;
+    loop::LoopImpedance impedance;
+    const loop::LoopTap* tap = nullptr;
     double turns_left = 1;  // share not shorted
 };
 
 Loaded circuit_of(const Transmitter& transmitter, std::size_t loop, const Conditions& at,
                   const DriveRequest& request) {
     const auto& taps = loop == 0 ? transmitter.taps_a : transmitter.taps_b;
-    const LoopTap& tap = taps.at(static_cast<std::size_t>(request.tap_index));
+    const loop::LoopTap& tap = taps.at(static_cast<std::size_t>(request.tap_index));
     const CircuitFaults& faults = at.faults[loop];
     const DriverDesign& driver = transmitter.design.driver;
     Loaded out;
     out.tap = &tap;
-    out.impedance = loop_impedance(tap, at.winding_c[loop], request.frequency_hz);
+    out.impedance = loop::loop_impedance(tap, at.winding_c[loop], request.frequency_hz);
     out.turns_left = 1 - faults.short_fraction;
     const double left = out.turns_left;
     const double winding = out.impedance.resistance_ohm - tap.lead_resistance_ohm;
@@ -83,8 +83,8 @@ class Circuit {
   public:
     Circuit(const Transmitter& transmitter, const Conditions& at, const DriveRequest& request)
         : transmitter_(transmitter) {
-        loaded_[0] = circuit_of(transmitter, index_of(request.loop), at, request);
-        if (request.loop == LoopSelection::both) {
+        loaded_[0] = circuit_of(transmitter, loop::index_of(request.loop), at, request);
+        if (request.loop == loop::LoopSelection::both) {
             loaded_[1] = circuit_of(transmitter, 1, at, request);
             // One driver's quiescent power, two bridges' gates.
             loaded_[1].circuit.fixed_w -= transmitter.design.driver.quiescent_w;
@@ -193,7 +193,7 @@ const char* name_of(Limit limit) {
     return "?";
 }
 
-const LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request) {
+const loop::LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request) {
     return transmitter.taps(request.loop).at(static_cast<std::size_t>(request.tap_index));
 }
 
@@ -268,12 +268,12 @@ OperatingPoint solve_operating_point(const Transmitter& transmitter, const Condi
     return out;
 }
 
-double heat_limited_rms_a(const Transmitter& transmitter, const LoopTap& tap, double frequency_hz,
+double heat_limited_rms_a(const Transmitter& transmitter, const loop::LoopTap& tap, double frequency_hz,
                           double ambient_c, double duty_of_time) {
     const TransmitterDesign& d = transmitter.design;
-    const HeatInput heat =
-        heat_of_tap(transmitter, tap, loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio,
-                    d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j);
+    const HeatInput heat = heat_of_tap(
+        transmitter, tap, loop::loop_impedance(tap, d.limits.winding_c, frequency_hz).resistance_ratio,
+        d.driver.quiescent_w + 4 * frequency_hz * d.driver.gate_energy_j);
     // Temperatures rise with the mean square; the limit is where the hotter node (against its limit) arrives.
     const auto excess = [&](double mean_square) {
         HeatInput q = heat;
@@ -296,4 +296,4 @@ std::optional<double> discharge_time_s(const SeriesCapacitor& capacitor, double 
     return capacitor.bleed_ohm * capacitor.capacitance_f * std::log(peak_v / safe_v);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -15,7 +15,7 @@
 /// it. It is the only one where P does not fall with V: always in full drive, where P = a V^2 + b; a held
 /// current can lose some harmonic heat as V rises, too little to matter against a battery's resistance. With
 /// a converter P does not depend on V and the solution is a closed form.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// What keeps the fundamental from being larger.
 enum class Limit {
@@ -36,7 +36,7 @@ struct DriveRequest {
     double frequency_hz;
     double fundamental_peak_a = no_limit;  ///< no_limit: all it can give
     double heat_rms_a = no_limit;          ///< an rms limit that stands for heat
-    LoopSelection loop = LoopSelection::a;
+    loop::LoopSelection loop = loop::LoopSelection::a;
     int tap_index = 0;
     int capacitor_index = -1;  ///< -1: none
     /// best_tap_and_capacitor only: hold heat for ever at this air temperature, tap by tap.
@@ -76,9 +76,9 @@ struct PowerBalance {
 struct OperatingPoint {
     bool solved = false;
     Limit limited_by = Limit::battery_power;
-    double shortfall = 0;     ///< unsolved: watts asked beyond what the battery can deliver
-    BridgeCurrent current;    ///< of the selected loop; loop A for `both`
-    BridgeCurrent current_b;  ///< loop B for `both`
+    double shortfall = 0;             ///< unsolved: watts asked beyond what the battery can deliver
+    bridge::BridgeCurrent current;    ///< of the selected loop; loop A for `both`
+    bridge::BridgeCurrent current_b;  ///< loop B for `both`
     double duty = 0;
     double bus_v = 0;      ///< what the bridge sees
     double battery_v = 0;  ///< terminals
@@ -96,16 +96,16 @@ struct OperatingPoint {
 };
 
 /// tap data of the loop a request selects (loop A for `both`).
-const LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request);
+const loop::LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request);
 
 OperatingPoint solve_operating_point(const Transmitter& transmitter, const Conditions& conditions,
                                      const DriveRequest& request, bool with_harmonics = true);
 
 /// The rms current that holds winding and electronics at their limits for ever, at this frequency and tap.
-double heat_limited_rms_a(const Transmitter& transmitter, const LoopTap& tap, double frequency_hz,
+double heat_limited_rms_a(const Transmitter& transmitter, const loop::LoopTap& tap, double frequency_hz,
                           double ambient_c, double duty_of_time);
 
 /// Seconds until a capacitor charged to peak_v has fallen to safe_v through its bleed resistor; nullopt without one.
 std::optional<double> discharge_time_s(const SeriesCapacitor& capacitor, double peak_v, double safe_v);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

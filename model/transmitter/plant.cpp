@@ -7,7 +7,7 @@
 #include "model/base/root.hpp"
 #include "model/transmitter/plant_flow.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -259,4 +259,4 @@ PlantResult advance_from(const Transmitter& transmitter, PlantState& state, cons
     return out;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

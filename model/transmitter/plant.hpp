@@ -10,7 +10,7 @@
 /// exponential) in second-order steps whose length follows the change of current; a step in which
 /// temperatures and battery hardly move (0.02 K of the windings, 0.05 K of the electronics, 5e-5 of the
 /// voltage) and no limit is near is taken with what flows at its start. Faults are data in the state.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// Faults. Neutral values mean healthy; set and clear them between calls.
 struct PlantFaults {
@@ -34,7 +34,7 @@ enum class DriveMode { off, self_check, sending };
 
 struct Drive {
     DriveMode mode = DriveMode::off;
-    LoopSelection loop = LoopSelection::a;
+    loop::LoopSelection loop = loop::LoopSelection::a;
     int tap_index = 0;
     int capacitor_index = -1;  ///< -1: none
     double frequency_hz = 0;
@@ -126,4 +126,4 @@ PlantResult advance(const Transmitter& transmitter, PlantState& state, const Dri
 /// Readings now, without moving.
 PlantReadings read(const Transmitter& transmitter, const PlantState& state, const Drive& drive);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -6,7 +6,7 @@
 #include "model/base/constants.hpp"
 #include "model/transmitter/heat_of.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 PlantFlow::PlantFlow(const Transmitter& transmitter, const PlantState& state, const Drive& drive)
     : transmitter_(transmitter), faults_(state.faults), drive_(drive) {
@@ -18,7 +18,8 @@ PlantFlow::PlantFlow(const Transmitter& transmitter, const PlantState& state, co
     connected_ = !faults_.battery_disconnected && !state.cut_off;
     supplied_ = connected_ && !faults_.supply_reversed;
     if (supplied_ && drive.mode != DriveMode::off)
-        driven_ = {feeds(drive.loop, LoopSelection::a), feeds(drive.loop, LoopSelection::b)};
+        driven_ = {loop::feeds(drive.loop, loop::LoopSelection::a),
+                   loop::feeds(drive.loop, loop::LoopSelection::b)};
     thermal_ = transmitter.design.thermal;
     thermal_.winding_ambient_k_per_w *= faults_.winding_cooling_factor;
     thermal_.electronics_ambient_k_per_w *= faults_.electronics_cooling_factor;
@@ -90,12 +91,12 @@ Flow PlantFlow::flow(const Moving& m) const {
     return out;
 }
 
-HeatInput PlantFlow::heat(const Flow& f, LoopSelection winding) const {
+HeatInput PlantFlow::heat(const Flow& f, loop::LoopSelection winding) const {
     if (!f.sends || !f.point.solved)
         return {.electronics_fixed_w = f.power.fixed_w + f.power.switching_w + f.power.converter_w};
     HeatInput q =
         heat_of(transmitter_, {.loop = drive_.loop, .tap_index = drive_.tap_index}, f.point, winding);
-    q.winding_r20_ohm *= 1 - faults_.short_fraction[index_of(winding)];
+    q.winding_r20_ohm *= 1 - faults_.short_fraction[loop::index_of(winding)];
     return q;
 }
 
@@ -106,14 +107,14 @@ Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
         out.charge = after_constant_current(reference_, m.charge, f.battery_a / usable_, dt_s);
     const std::size_t active = driven_[1] && !driven_[0] ? 1 : 0;
     const std::size_t other = 1 - active;
-    const Temperatures t = after_heating(thermal_, heat(f, each_loop[active]), drive_.ambient_c,
+    const Temperatures t = after_heating(thermal_, heat(f, loop::each_loop[active]), drive_.ambient_c,
                                          {m.winding_c[active], m.electronics_c}, dt_s);
     out.winding_c[active] = t.winding_c;
     out.electronics_c = t.electronics_c;
     // The other winding is driven too, or cools by itself; its link to the electronics is left out.
     ThermalNodes alone = thermal_;
     alone.winding_electronics_k_per_w = no_link;
-    const HeatInput input = driven_[other] ? heat(f, each_loop[other]) : HeatInput{};
+    const HeatInput input = driven_[other] ? heat(f, loop::each_loop[other]) : HeatInput{};
     out.winding_c[other] =
         after_heating(alone, input, drive_.ambient_c, {m.winding_c[other], m.electronics_c}, dt_s).winding_c;
     return out;
@@ -148,7 +149,7 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
                         : 0.0;
     if (!f.sends) return r;
     const OperatingPoint& p = f.point;
-    const std::size_t loop = index_of(drive_.loop);
+    const std::size_t loop = loop::index_of(drive_.loop);
     r.fundamental_peak_a = p.current.fundamental_peak_a;
     r.rms_a = p.current.rms_a;
     r.peak_a = p.current.peak_a;
@@ -160,8 +161,8 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.capacitor_peak_v = p.current.capacitor_peak_v;
     r.limited_by = p.limited_by;
     r.shortfall_w = p.shortfall;
-    if (p.solved && transmitter_.design.driver.control == CurrentControl::supply) r.bus_v = p.bus_v;
+    if (p.solved && transmitter_.design.driver.control == bridge::CurrentControl::supply) r.bus_v = p.bus_v;
     return r;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

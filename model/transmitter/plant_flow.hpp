@@ -3,7 +3,7 @@
 #include "model/transmitter/plant.hpp"
 
 /// What flows in the plant at one moment, and how the plant moves while it flows. Inside of the plant.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// The quantities that move.
 struct Moving {
@@ -41,7 +41,7 @@ class PlantFlow {
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
-    HeatInput heat(const Flow& flow, LoopSelection winding) const;
+    HeatInput heat(const Flow& flow, loop::LoopSelection winding) const;
 
     const Transmitter& transmitter_;
     const PlantFaults& faults_;
@@ -58,4 +58,4 @@ class PlantFlow {
 PlantResult advance_from(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s,
                          const Flow* at_start);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

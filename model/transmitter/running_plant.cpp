@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -47,4 +47,4 @@ PlantResult RunningPlant::advance(const Drive& drive, double dt_s) {
     return advance_from(transmitter_, state_, drive, dt_s, &flow_now(drive));
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

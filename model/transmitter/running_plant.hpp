@@ -7,7 +7,7 @@
 
 #include "model/transmitter/plant_flow.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// Plant and transmitter over many short steps. Remembers what flowed when it was last asked, so that a reading and the step
 /// that begins at the same moment solve the circuit once. Remembers the levels of ramps too: they last milliseconds
@@ -48,7 +48,7 @@ class RunningPlant {
     Transmitter transmitter_;
     PlantState state_;
     mutable std::optional<Known> known_;
-    std::map<std::tuple<double, double, double, LoopSelection, int, int>, Level> ramp_levels_;
+    std::map<std::tuple<double, double, double, loop::LoopSelection, int, int>, Level> ramp_levels_;
 };
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -5,12 +5,13 @@
 #include "model/base/root.hpp"
 #include "model/transmitter/heat_of.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions at, const DriveRequest& request,
                                    double ambient_c) {
     SteadyPoint out;
-    const LoopSelection winding = request.loop == LoopSelection::b ? LoopSelection::b : LoopSelection::a;
+    const loop::LoopSelection winding =
+        request.loop == loop::LoopSelection::b ? loop::LoopSelection::b : loop::LoopSelection::a;
     // Where the winding would settle with the current it has at winding_c; the switches' temperature, of
     // small effect, is brought into agreement on the way.
     const auto settles_at = [&](double winding_c) -> std::optional<Temperatures> {
@@ -44,4 +45,4 @@ SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions at
     return out;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

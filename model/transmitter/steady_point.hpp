@@ -2,7 +2,7 @@
 
 #include "model/transmitter/operating_point.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 /// The operating point that a drive settles to if it goes on for ever: copper and switches warm, current and heat
 /// agree. Found on the winding temperature T: T - (steady temperature with the current at T) is continuous, not
@@ -17,4 +17,4 @@ inline constexpr double hottest_c = 400;
 SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions conditions,
                                    const DriveRequest& request, double ambient_c);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -6,7 +6,7 @@
 
 #include "model/base/root.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -176,4 +176,4 @@ std::optional<double> duty_to_hold_limit(const ThermalNodes& nodes, const HeatIn
     return bracketed_root(excess, 0.0, 1.0, resting, always, 1e-9);
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

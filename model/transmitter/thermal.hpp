@@ -10,7 +10,7 @@
 ///
 ///     Cw dTw/dt = I^2 R20 (1 + a (Tw - 20)) + Pw - (Tw - Ta)/Rwa - (Tw - Te)/Rwe
 ///     Ce dTe/dt = P0 + I^2 Rb (1 + b (Te - 25)) - (Te - Ta)/Rea + (Tw - Te)/Rwe
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 inline constexpr double no_link = std::numeric_limits<double>::infinity();
 
@@ -66,4 +66,4 @@ std::optional<Temperatures> periodic_temperatures(const ThermalNodes& nodes, con
 std::optional<double> duty_to_hold_limit(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
                                          double winding_limit_c, double electronics_limit_c, double period_s);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -4,7 +4,7 @@
 
 #include "model/base/check_range.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 namespace {
 
@@ -58,13 +58,13 @@ void check_driver(const TransmitterDesign& d) {
     check_range(d.driver.quiescent_w, "driver.quiescent_w", at_least(0));
     check_range(d.driver.gate_energy_j, "driver.gate_energy_j", at_least(0));
     check_range(d.driver.duty, "driver.duty", above_0_to_1);
-    if (d.driver.control == CurrentControl::clamp) {
+    if (d.driver.control == bridge::CurrentControl::clamp) {
         check_range(d.driver.duty, "driver.duty", at_least(1), std::nullopt,
                     "a clamped current needs the whole half period");
         check_range(static_cast<double>(d.capacitors.size()), "capacitors.size", at_most(0), std::nullopt,
                     "a clamped current would charge one without end");
     }
-    if (d.driver.control == CurrentControl::supply && !d.supply.converter)
+    if (d.driver.control == bridge::CurrentControl::supply && !d.supply.converter)
         throw RangeError("driver.control", "supply", "another without a converter to lower the bus voltage");
     if (d.supply.converter) {
         check_range(d.supply.bus_v, "supply.bus_v", more_than(0));
@@ -104,11 +104,11 @@ void check_heat_and_limits(const TransmitterDesign& d) {
     check_range(d.self_check_hz, "self_check_hz", more_than(0));
 }
 
-std::vector<LoopTap> taps_of(const LoopDesign& loop, const char* which) {
+std::vector<loop::LoopTap> taps_of(const loop::LoopDesign& loop, const char* which) {
     try {
         check_range(static_cast<double>(loop.taps.size()), "taps.size", at_least(1));
-        std::vector<LoopTap> taps;
-        for (const int turns : loop.taps) taps.push_back(make_tap(loop, turns));
+        std::vector<loop::LoopTap> taps;
+        for (const int turns : loop.taps) taps.push_back(loop::make_tap(loop, turns));
         return taps;
     } catch (const RangeError& refused) {
         throw refused.within(which);
@@ -125,11 +125,11 @@ Transmitter prepare(TransmitterDesign design) {
     transmitter.taps_a = taps_of(design.loop_a, "loop_a");
     if (design.loop_b) {
         transmitter.taps_b = taps_of(*design.loop_b, "loop_b");
-        transmitter.mutual_one_turn_h = loop_mutual_h(
+        transmitter.mutual_one_turn_h = loop::loop_mutual_h(
             design.loop_a, *design.loop_b, design.loop_b_offset_north_m, design.loop_b_offset_east_m);
     }
     transmitter.design = std::move(design);
     return transmitter;
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

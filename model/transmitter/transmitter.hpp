@@ -12,7 +12,7 @@
 
 /// The transmitter as it is built: loops with taps, capacitors, driver, supply, battery, heat paths and
 /// limits. TransmitterDesign is plain input; prepare() checks it once and computes what does not change while it runs.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 inline constexpr double no_limit = std::numeric_limits<double>::infinity();
 
@@ -32,7 +32,7 @@ struct DriverDesign {
     double quiescent_w = 2;
     double gate_energy_j = 1.5e-6;  ///< per switch and period
     double duty = 1;                ///< of full drive: 1 square, below quasi-square
-    CurrentControl control = CurrentControl::duty;
+    bridge::CurrentControl control = bridge::CurrentControl::duty;
 };
 
 /// Between battery and bridge: nothing (bus = terminals), or a converter with a set bus voltage.
@@ -57,8 +57,8 @@ struct TransmitterLimits {
 };
 
 struct TransmitterDesign {
-    LoopDesign loop_a;
-    std::optional<LoopDesign> loop_b;
+    loop::LoopDesign loop_a;
+    std::optional<loop::LoopDesign> loop_b;
     double loop_b_offset_north_m = 0, loop_b_offset_east_m = 0;
     std::vector<SeriesCapacitor> capacitors;
     DriverDesign driver;
@@ -74,12 +74,12 @@ struct TransmitterDesign {
 /// Ready for use. Treat as constant.
 struct Transmitter {
     TransmitterDesign design;
-    std::vector<LoopTap> taps_a, taps_b;  ///< in the order of LoopDesign::taps
-    double mutual_one_turn_h = 0;         ///< loop A to loop B, one turn each; 0 without loop B
+    std::vector<loop::LoopTap> taps_a, taps_b;  ///< in the order of LoopDesign::taps
+    double mutual_one_turn_h = 0;               ///< loop A to loop B, one turn each; 0 without loop B
 
     /// Of loop A for `both`.
-    const std::vector<LoopTap>& taps(LoopSelection loop) const {
-        return loop == LoopSelection::b ? taps_b : taps_a;
+    const std::vector<loop::LoopTap>& taps(loop::LoopSelection loop) const {
+        return loop == loop::LoopSelection::b ? taps_b : taps_a;
     }
 };
 
@@ -87,4 +87,4 @@ struct Transmitter {
 /// "capacitors.tolerance" with the capacitor's index.
 Transmitter prepare(TransmitterDesign design);
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 CsvTable::CsvTable(const std::vector<std::string_view>& columns) : column_count_(columns.size()) {
     for (const std::string_view column : columns) cell(column);
@@ -57,4 +57,4 @@ void CsvTable::end_row() {
     cells_in_row_ = 0;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// A table as text after RFC 4180: comma, header line, fields with a comma, quote or line break in quotes;
 /// lines end in LF. Numbers carry a dot and at most nine significant digits; what is not finite is an empty field.
@@ -34,4 +34,4 @@ class CsvTable {
     std::size_t cells_in_row_ = 0;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -5,7 +5,7 @@
 #include <cstddef>
 #include <utility>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 namespace {
 
@@ -52,4 +52,4 @@ InputError::InputError(InputProblem problem) : InputError(std::vector<InputProbl
 InputError::InputError(std::vector<InputProblem> problems)
     : std::runtime_error(text_of_all(problems)), problems_(std::move(problems)) {}
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

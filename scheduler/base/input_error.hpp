@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Where something stands in a text file; lines and columns count from 1, 0 means not known.
 struct Position {
@@ -37,4 +37,4 @@ class InputError : public std::runtime_error {
     std::vector<InputProblem> problems_;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -11,7 +11,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 std::string read_input_file(const std::string& path, const char* wanted, std::size_t bytes_max) {
     const auto refuse = [&](std::string found, std::string allowed) {
@@ -45,4 +45,4 @@ std::string read_input_file(const std::string& path, const char* wanted, std::si
     }
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

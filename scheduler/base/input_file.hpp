@@ -3,7 +3,7 @@
 #include <cstddef>
 #include <string>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Largest text file read as input unless a caller says otherwise; a plan of 64
 /// steps and 1000 stations is some 200 kB.
@@ -15,4 +15,4 @@ inline constexpr std::size_t input_bytes_max = 4'000'000;
 std::string read_input_file(const std::string& path, const char* wanted = "a readable text file",
                             std::size_t bytes_max = input_bytes_max);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

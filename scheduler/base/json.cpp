@@ -7,7 +7,7 @@
 #include <cmath>
 #include <cstddef>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 nlohmann::ordered_json json_number(double value) {
     if (!std::isfinite(value)) return nullptr;
@@ -125,4 +125,4 @@ Position position_of_byte(const std::string& text, std::size_t byte) {
     return at;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -6,7 +6,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// A number rounded to nine significant digits, so that written bytes do not depend on the last bits of a
 /// maths library; null for what is not finite; no negative zero.
@@ -19,4 +19,4 @@ std::map<std::string, Position> json_positions(const std::string& text);
 /// Line and column of a byte of a text.
 Position position_of_byte(const std::string& text, std::size_t byte);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <iterator>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 namespace {
 
@@ -133,4 +133,4 @@ std::string toml_number(double value) {
     return text;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Numbers as people read them; but for toml_number() never for files that programs read. What is not finite is "-".
 
@@ -40,4 +40,4 @@ std::string hour_ranges_text(const std::vector<int>& hours);
 /// A number as TOML: the shortest text that reads back as the same double.
 std::string toml_number(double value);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -12,7 +12,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 namespace {
 
@@ -89,4 +89,4 @@ void make_output_directory(const std::string& path) {
     const OutputFile probe((std::filesystem::path(path) / "ampturn-probe").string());  // gone again at once
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -4,7 +4,7 @@
 #include <string>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// A file that appears whole or not at all: written under a temporary name beside its own, made durable, then
 /// renamed over it. What is not committed leaves nothing behind. A path that exists and is no ordinary file
@@ -39,4 +39,4 @@ void write_output_file(const std::string& path, std::string_view bytes);
 /// Makes the directory and those above it where missing, and sees that files can be made in it. InputError otherwise.
 void make_output_directory(const std::string& path);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -6,7 +6,7 @@
 #include <thread>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 void parallel_for(std::size_t count, unsigned threads, const std::function<void(std::size_t)>& work) {
     std::atomic<std::size_t> next{0};
@@ -29,4 +29,4 @@ void parallel_for(std::size_t count, unsigned threads, const std::function<void(
         if (failure) std::rethrow_exception(failure);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -7,7 +7,7 @@
 #include <cerrno>
 #include <system_error>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 bool same_secret(std::string_view a, std::string_view b) {
     unsigned difference = a.size() == b.size() ? 0 : 1;
@@ -29,4 +29,4 @@ std::string new_token() {
     return token;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

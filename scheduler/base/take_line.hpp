@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// The first line of a text, without its end (LF or CR LF), taken off the text's front.
 inline std::string_view take_line(std::string_view& text) {
@@ -14,4 +14,4 @@ inline std::string_view take_line(std::string_view& text) {
     return line;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 namespace {
 
@@ -129,4 +129,4 @@ std::string TextTable::text(std::size_t page_width, std::size_t indent, bool col
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

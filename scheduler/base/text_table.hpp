@@ -4,7 +4,7 @@
 #include <string_view>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Text laid out for a terminal in fixed columns. Widths count Unicode code points.
 
@@ -45,4 +45,4 @@ class TextTable {
     std::size_t gap_;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 std::string filled_template(std::string_view text, const TemplateValues& values) {
     std::vector<bool> used(values.size());
@@ -43,4 +43,4 @@ std::string_view named_line(std::string_view text, std::string_view name) {
     throw std::logic_error("no line is named " + std::string(name));
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -5,7 +5,7 @@
 #include <utility>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Text that stays in files of its own (pages, paragraphs, sheets; embedded by .ci/cmake/embed.cmake) and gets its
 /// values here, so that prose is read and mended as prose.
@@ -21,4 +21,4 @@ std::string filled_template(std::string_view text, const TemplateValues& values)
 /// line has it.
 std::string_view named_line(std::string_view text, std::string_view name);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

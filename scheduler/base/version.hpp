@@ -2,7 +2,7 @@
 
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 
 /// Version of the project, for example "0.1.0".
 std::string_view version();
@@ -10,4 +10,4 @@ std::string_view version();
 /// uncommitted changes; "unknown" outside git.
 std::string_view git_hash();
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

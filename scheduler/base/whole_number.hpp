@@ -3,7 +3,7 @@
 #include <CLI/Validators.hpp>
 #include <string>
 
-namespace ampturn::cli {
+namespace ampturn::base {
 
 /// Digits only. Left to itself the library takes -1 for the largest whole number.
 inline CLI::Validator whole_number() {
@@ -14,4 +14,4 @@ inline CLI::Validator whole_number() {
             ""};
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::base

@@ -25,18 +25,18 @@ struct CompareArguments {
 };
 
 void run(const CompareArguments& arguments) {
-    const plan::DayOptions options{.seed = arguments.seed,
-                                   .threads = std::max(1u, std::thread::hardware_concurrency())};
-    const plan::Plan a = plan::load_plan(arguments.path_a), b = plan::load_plan(arguments.path_b);
-    const plan::Comparison comparison =
-        plan::compare_days(plan::simulate_day(a, options), plan::simulate_day(b, options));
+    const day::DayOptions options{.seed = arguments.seed,
+                                  .threads = std::max(1u, std::thread::hardware_concurrency())};
+    const plan::Plan a = plan::file::load_plan(arguments.path_a), b = plan::file::load_plan(arguments.path_b);
+    const report::Comparison comparison =
+        report::compare_days(day::simulate_day(a, options), day::simulate_day(b, options));
     if (!arguments.out.empty()) {
-        plan::make_output_directory(arguments.out);
-        plan::write_output_file(arguments.out + "/compare.json", plan::compare_json_text(comparison));
-        plan::write_output_file(arguments.out + "/compare.html", plan::compare_html(comparison));
+        base::make_output_directory(arguments.out);
+        base::write_output_file(arguments.out + "/compare.json", report::compare_json_text(comparison));
+        base::write_output_file(arguments.out + "/compare.html", report::compare_html(comparison));
     }
-    fmt::print("{}", arguments.json ? plan::compare_json_text(comparison)
-                                    : plan::compare_text(comparison, colour_wanted(stdout)));
+    fmt::print("{}", arguments.json ? report::compare_json_text(comparison)
+                                    : report::compare_text(comparison, colour_wanted(stdout)));
 }
 
 }  // namespace

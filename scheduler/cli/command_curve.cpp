@@ -28,12 +28,12 @@ struct CurveOptions {
 };
 
 /// Two stations whose names make the same file name would overwrite each other.
-void refuse_clashes(const plan::Curve& curve) {
+void refuse_clashes(const curve::Curve& curve) {
     std::map<std::string, std::string> taken;
-    for (const plan::StationCurve& station : curve.stations) {
-        const auto [at, fresh] = taken.emplace(plan::edi_file_name(station), station.station);
+    for (const curve::StationCurve& station : curve.stations) {
+        const auto [at, fresh] = taken.emplace(curve::edi_file_name(station), station.station);
         if (!fresh)
-            throw plan::InputError(plan::InputProblem{
+            throw base::InputError(base::InputProblem{
                 .file = curve.plan_file,
                 .position = {},
                 .key = "station.name",
@@ -46,21 +46,21 @@ void refuse_clashes(const plan::Curve& curve) {
 void run(const CurveOptions& options) {
     const unsigned threads =
         options.threads > 0 ? options.threads : std::max(1u, std::thread::hardware_concurrency());
-    const plan::Curve curve = plan::curve_of(options.plan.load(), threads);
+    const curve::Curve curve = curve::curve_of(options.plan.load(), threads);
     if (!options.edi.empty()) {
         refuse_clashes(curve);
-        plan::make_output_directory(options.edi);
-        for (const plan::StationCurve& station : curve.stations)
-            plan::write_output_file(options.edi + "/" + plan::edi_file_name(station),
-                                    plan::edi_text(curve, station));
+        base::make_output_directory(options.edi);
+        for (const curve::StationCurve& station : curve.stations)
+            base::write_output_file(options.edi + "/" + curve::edi_file_name(station),
+                                    curve::edi_text(curve, station));
     }
-    if (!options.chart.empty()) plan::write_output_file(options.chart, plan::curve_svg(curve));
+    if (!options.chart.empty()) base::write_output_file(options.chart, curve::curve_svg(curve));
     if (options.json)
-        fmt::print("{}", plan::curve_json_text(curve));
+        fmt::print("{}", curve::curve_json_text(curve));
     else if (options.csv)
-        fmt::print("{}", plan::curve_csv(curve));
+        fmt::print("{}", curve::curve_csv(curve));
     else
-        fmt::print("{}", plan::curve_text(curve));
+        fmt::print("{}", curve::curve_text(curve));
 }
 
 }  // namespace

@@ -41,44 +41,44 @@ double seconds_of_clock(const std::string& text) {
     char rest = 0;
     if (std::sscanf(text.c_str(), "%2d:%2d%c", &hours, &minutes, &rest) != 2 || hours < 0 || hours > 23 ||
         minutes < 0 || minutes > 59)
-        throw plan::InputError(plan::InputProblem{
+        throw base::InputError(base::InputProblem{
             .file = "--start", .found = "\"" + text + "\"", .allowed = "a local time hh:mm, 00:00 to 23:59"});
     return 3600.0 * hours + 60.0 * minutes;
 }
 
-void write_files(const DayArguments& arguments, const plan::DayResult& day,
-                 const std::optional<plan::MonteCarloSummary>& runs) {
-    plan::make_output_directory(arguments.out);
+void write_files(const DayArguments& arguments, const day::DayResult& day,
+                 const std::optional<day::MonteCarloSummary>& runs) {
+    base::make_output_directory(arguments.out);
     const std::string folder = arguments.out + "/";
-    plan::write_output_file(folder + "day.json", plan::day_json_text(day));
-    for (const plan::NamedText& table : plan::day_tables(day))
-        plan::write_output_file(folder + table.name, table.text);
-    plan::write_output_file(folder + "report.html", plan::report_html(day, runs ? &*runs : nullptr));
+    base::write_output_file(folder + "day.json", report::day_json_text(day));
+    for (const base::NamedText& table : report::day_tables(day))
+        base::write_output_file(folder + table.name, table.text);
+    base::write_output_file(folder + "report.html", report::report_html(day, runs ? &*runs : nullptr));
 }
 
 void run(const DayArguments& arguments, ExitCode& result) {
-    const plan::Overrides overrides{
+    const day::Overrides overrides{
         .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
         .temperature_c = arguments.temperature_c,
         .batteries = arguments.batteries};
-    plan::Plan plan = plan::apply(arguments.plan.load(), overrides);
+    plan::Plan plan = day::apply(arguments.plan.load(), overrides);
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
-    const plan::DayOptions options{.seed = arguments.seed, .threads = threads};
-    const plan::SurveySetup setup = plan::survey_setup_of(plan);
-    plan::DayResult day;
+    const day::DayOptions options{.seed = arguments.seed, .threads = threads};
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    day::DayResult day;
     if (arguments.order == "improved") {
-        plan::OrderedDay ordered = plan::simulate_day_in_improved_order(plan, setup, options);
+        day::OrderedDay ordered = day::simulate_day_in_improved_order(plan, setup, options);
         plan = std::move(ordered.plan);
         day = std::move(ordered.day);
     } else {
-        day = plan::simulate_day(plan, setup, options);
+        day = day::simulate_day(plan, setup, options);
     }
 
-    std::optional<plan::MonteCarloSummary> runs;
+    std::optional<day::MonteCarloSummary> runs;
     if (arguments.runs > 0) {
         Progress progress("Monte Carlo runs", static_cast<std::size_t>(arguments.runs));
-        runs = plan::run_monte_carlo(
+        runs = day::run_monte_carlo(
             plan, setup,
             {.runs = arguments.runs, .seed = arguments.seed, .threads = threads, .progress = [&](int) {
                  progress.advance();
@@ -87,21 +87,21 @@ void run(const DayArguments& arguments, ExitCode& result) {
     if (!arguments.out.empty()) {
         write_files(arguments, day, runs);
         if (runs) {
-            plan::write_output_file(arguments.out + "/monte_carlo.json",
-                                    plan::monte_carlo_json_text(*runs, day));
-            plan::write_output_file(arguments.out + "/battery_percentiles.csv",
-                                    plan::battery_percentiles_csv(runs->battery));
+            base::write_output_file(arguments.out + "/monte_carlo.json",
+                                    report::monte_carlo_json_text(*runs, day));
+            base::write_output_file(arguments.out + "/battery_percentiles.csv",
+                                    day::battery_percentiles_csv(runs->battery));
         }
     }
 
     if (arguments.json) {
-        fmt::print("{}", plan::day_json_text(day));
+        fmt::print("{}", report::day_json_text(day));
     } else if (arguments.summary) {
-        fmt::print("{}", plan::day_summary(day));
+        fmt::print("{}", report::day_summary(day));
     } else {
-        fmt::print("{}", plan::day_text(day, {.colour = colour_wanted(stdout)}));
+        fmt::print("{}", report::day_text(day, {.colour = colour_wanted(stdout)}));
     }
-    if (runs && !arguments.json) fmt::print("\n{}", plan::monte_carlo_text(*runs, day));
+    if (runs && !arguments.json) fmt::print("\n{}", report::monte_carlo_text(*runs, day));
     if (!arguments.out.empty() && !arguments.json) fmt::print("report: {}/report.html\n", arguments.out);
     if (arguments.strict && (!day.completed || day.passed_count < day.required_count))
         result = ExitCode::plan_fails;

@@ -23,13 +23,13 @@ struct ExplainOptions {
 void explain(const ExplainOptions& options) {
     std::string text;
     if (options.markdown)
-        text = plan::configuration_markdown();
+        text = plan::file::configuration_markdown();
     else
-        text = options.key.empty() ? plan::explain_all() : plan::explain_key(options.key);
+        text = options.key.empty() ? plan::file::explain_all() : plan::file::explain_key(options.key);
     if (options.out.empty())
         fmt::print("{}", text);
     else
-        plan::write_output_file(options.out, text);
+        base::write_output_file(options.out, text);
 }
 
 }  // namespace

@@ -24,13 +24,13 @@ struct FieldsOptions {
 };
 
 void run(const FieldsOptions& options, ExitCode& result) {
-    const plan::FieldsAnswer answer = plan::answer_fields_request(
-        plan::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
+    const field_request::FieldsAnswer answer = field_request::answer_fields_request(
+        base::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
         options.request);
-    if (!options.out.empty()) plan::write_output_file(options.out, answer.json);
+    if (!options.out.empty()) base::write_output_file(options.out, answer.json);
     if (options.check) {
-        fmt::print("{}", plan::describe_comparisons(answer));
-        if (!plan::all_hold(answer)) result = ExitCode::plan_fails;
+        fmt::print("{}", field_request::describe_comparisons(answer));
+        if (!field_request::all_hold(answer)) result = ExitCode::plan_fails;
     } else if (options.out.empty()) {
         fmt::print("{}", answer.json);
     }

@@ -34,25 +34,25 @@ void frequencies(const FrequenciesOptions& options, ExitCode& result) {
         const NumberRange range = parse_number_range(options.propose, "--propose", 64);
         const double lowest = 2 * static_cast<double>(plan.driver.clock_hz) / 4294967294.0;
         if (!(range.low > lowest) || !(range.high <= static_cast<double>(plan.driver.clock_hz) / 4))
-            throw plan::InputError(
+            throw base::InputError(
                 {"--propose",
                  {},
                  "",
                  options.propose,
                  fmt::format("frequencies from {:g} Hz to a quarter of the clock", lowest)});
-        const auto proposed =
-            model::propose_frequencies(plan::placement_rules_of(plan), range.low, range.high, range.count);
+        const auto proposed = model::receiver::propose_frequencies(plan::placement_rules_of(plan), range.low,
+                                                                   range.high, range.count);
         if (options.json)
-            fmt::print("{}\n", plan::proposal_json(plan, proposed).dump(2));
+            fmt::print("{}\n", sweep::proposal_json(plan, proposed).dump(2));
         else
-            fmt::print("{}", plan::proposal_text(plan, proposed));
+            fmt::print("{}", sweep::proposal_text(plan, proposed));
         return;
     }
     const auto verdicts = plan::judge_placement_of(plan);
     if (options.json)
-        fmt::print("{}\n", plan::frequencies_json(plan, verdicts).dump(2));
+        fmt::print("{}\n", sweep::frequencies_json(plan, verdicts).dump(2));
     else
-        fmt::print("{}", plan::frequencies_text(plan, verdicts, colour_wanted(stdout)));
+        fmt::print("{}", sweep::frequencies_text(plan, verdicts, colour_wanted(stdout)));
     const bool clean = std::all_of(verdicts.begin(), verdicts.end(), [](const auto& v) { return v.clean(); });
     if (options.strict && !clean) result = ExitCode::plan_fails;
 }

@@ -17,7 +17,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Plans and simulates sweeps of a portable loop transmitter for "
         "audio-frequency electromagnetic soundings.",
         "ampturn");
-    app->set_version_flag("--version", fmt::format("ampturn {} ({})", plan::version(), plan::git_hash()));
+    app->set_version_flag("--version", fmt::format("ampturn {} ({})", base::version(), base::git_hash()));
     app->require_subcommand(1);
     app->get_formatter()->column_width(34);
     app->footer(
@@ -39,7 +39,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_trace(*app, result);
     add_rehearse(*app, result);
     for (CLI::App* command : app->get_subcommands({}))
-        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(whole_number());
+        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(base::whole_number());
     return app;
 }
 

@@ -25,7 +25,7 @@ namespace {
 struct ReachArguments {
     PlanArgument plan;
     std::string site, out;
-    plan::ReachOptions options;
+    reach::ReachOptions options;
     std::string candidates;
     std::optional<double> grid_m;
     double margin_m = 1000;
@@ -40,31 +40,31 @@ int site_named(const plan::Plan& plan, const std::string& name) {
         if (plan.sites[i].name == name) return static_cast<int>(i);
         known += fmt::format("{}\"{}\"", known.empty() ? "" : ", ", plan.sites[i].name);
     }
-    throw plan::InputError(
-        plan::InputProblem{.file = "--site", .found = "\"" + name + "\"", .allowed = known});
+    throw base::InputError(
+        base::InputProblem{.file = "--site", .found = "\"" + name + "\"", .allowed = known});
 }
 
 /// Candidates for a site instead of the reach of one.
 void search(const ReachArguments& arguments, const plan::Plan& plan) {
     if (arguments.grid_m && !arguments.candidates.empty())
-        throw plan::InputError(
-            plan::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
-    const plan::SiteSearch found = plan::search_site(
+        throw base::InputError(
+            base::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
+    const reach::SiteSearch found = reach::search_site(
         plan,
-        arguments.grid_m ? plan::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
-                         : plan::candidates_of(plan, plan::read_waypoints(arguments.candidates)),
+        arguments.grid_m ? reach::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
+                         : reach::candidates_of(plan, reach::read_waypoints(arguments.candidates)),
         {.only_stations_of_site = arguments.site,
          .azimuth_site_index = arguments.options.site_index,
          .hour = arguments.options.hour,
          .grid_step_m = arguments.grid_m.value_or(0),
          .threads = arguments.options.threads});
     if (!arguments.out.empty()) {
-        plan::make_output_directory(arguments.out);
-        for (const plan::NamedText& file : plan::site_search_files(plan, found))
-            plan::write_output_file(arguments.out + "/" + file.name, file.text);
+        base::make_output_directory(arguments.out);
+        for (const base::NamedText& file : reach::site_search_files(plan, found))
+            base::write_output_file(arguments.out + "/" + file.name, file.text);
     }
-    fmt::print("{}", arguments.json ? plan::site_search_json_text(found)
-                                    : plan::site_search_text(found, colour_wanted(stdout)));
+    fmt::print("{}", arguments.json ? reach::site_search_json_text(found)
+                                    : reach::site_search_text(found, colour_wanted(stdout)));
     if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/sites.html\n", arguments.out);
 }
 
@@ -77,17 +77,17 @@ void run(ReachArguments arguments) {
         search(arguments, plan);
         return;
     }
-    const plan::Reach reach = plan::reach_of(plan, arguments.options);
+    const reach::Reach reach = reach::reach_of(plan, arguments.options);
     if (!arguments.out.empty()) {
-        plan::make_output_directory(arguments.out);
+        base::make_output_directory(arguments.out);
         const std::string folder = arguments.out + "/";
-        plan::write_output_file(folder + "reach.json", plan::reach_json_text(reach));
-        for (const plan::NamedText& table : plan::reach_tables(reach))
-            plan::write_output_file(folder + table.name, table.text);
-        plan::write_output_file(folder + "reach.html", plan::reach_html(reach));
+        base::write_output_file(folder + "reach.json", reach::reach_json_text(reach));
+        for (const base::NamedText& table : reach::reach_tables(reach))
+            base::write_output_file(folder + table.name, table.text);
+        base::write_output_file(folder + "reach.html", reach::reach_html(reach));
     }
-    fmt::print(
-        "{}", arguments.json ? plan::reach_json_text(reach) : plan::reach_text(reach, colour_wanted(stdout)));
+    fmt::print("{}", arguments.json ? reach::reach_json_text(reach)
+                                    : reach::reach_text(reach, colour_wanted(stdout)));
     if (!arguments.out.empty() && !arguments.json) fmt::print("page: {}/reach.html\n", arguments.out);
 }
 

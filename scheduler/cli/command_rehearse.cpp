@@ -32,16 +32,16 @@ struct RehearseArguments {
 };
 
 void run(const RehearseArguments& arguments) {
-    const plan::Plan plan = plan::apply(
+    const plan::Plan plan = day::apply(
         arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
-    if (!arguments.out.empty()) plan::make_output_directory(arguments.out);
-    if (!arguments.keep.empty()) plan::make_output_directory(arguments.keep);
-    const plan::SurveySetup setup = plan::survey_setup_of(plan);
-    const plan::DayResult day = plan::simulate_day(plan, setup, {.seed = arguments.seed, .threads = threads});
-    rehearse::RehearsalResult result;
+    if (!arguments.out.empty()) base::make_output_directory(arguments.out);
+    if (!arguments.keep.empty()) base::make_output_directory(arguments.keep);
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const day::DayResult day = day::simulate_day(plan, setup, {.seed = arguments.seed, .threads = threads});
+    rehearse::station::RehearsalResult result;
     {
         Progress progress("stations rehearsed", stations);
         result = rehearse::rehearse(
@@ -55,10 +55,10 @@ void run(const RehearseArguments& arguments) {
              .station_done = [&] { progress.advance(); }});
     }
     if (!arguments.out.empty()) {
-        plan::write_output_file(arguments.out + "/rehearsal.json", rehearse::rehearsal_json_text(result));
-        for (const plan::NamedText& table : rehearse::rehearsal_tables(result))
-            plan::write_output_file(arguments.out + "/" + table.name, table.text);
-        plan::write_output_file(arguments.out + "/rehearsal.html", rehearse::rehearsal_html(result));
+        base::write_output_file(arguments.out + "/rehearsal.json", rehearse::rehearsal_json_text(result));
+        for (const base::NamedText& table : rehearse::rehearsal_tables(result))
+            base::write_output_file(arguments.out + "/" + table.name, table.text);
+        base::write_output_file(arguments.out + "/rehearsal.html", rehearse::rehearsal_html(result));
     }
     fmt::print("{}",
                arguments.json ? rehearse::rehearsal_json_text(result) : rehearse::rehearsal_text(result));

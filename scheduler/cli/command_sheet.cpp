@@ -25,13 +25,13 @@ struct SheetArguments {
 
 void run(const SheetArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
-    const plan::DayResult day = plan::simulate_day(
+    const day::DayResult day = day::simulate_day(
         plan, {.seed = arguments.seed, .threads = std::max(1u, std::thread::hardware_concurrency())});
-    const std::string calendar = arguments.calendar.empty() ? "" : plan::calendar_text(plan, day);
-    plan::write_output_file(arguments.out, plan::field_sheet_html(plan, day));
+    const std::string calendar = arguments.calendar.empty() ? "" : report::calendar_text(plan, day);
+    base::write_output_file(arguments.out, report::field_sheet_html(plan, day));
     fmt::print("field sheet: {}\n", arguments.out);
     if (!calendar.empty()) {
-        plan::write_output_file(arguments.calendar, calendar);
+        base::write_output_file(arguments.calendar, calendar);
         fmt::print("calendar: {}\n", arguments.calendar);
     }
 }

@@ -27,43 +27,43 @@ struct TableOptions {
     bool show = false;
 };
 
-const std::map<std::string, plan::TableFormat> formats{{"image", plan::TableFormat::image},
-                                                       {"hex", plan::TableFormat::hex},
-                                                       {"header", plan::TableFormat::header},
-                                                       {"csv", plan::TableFormat::csv}};
+const std::map<std::string, sweep::TableFormat> formats{{"image", sweep::TableFormat::image},
+                                                        {"hex", sweep::TableFormat::hex},
+                                                        {"header", sweep::TableFormat::header},
+                                                        {"csv", sweep::TableFormat::csv}};
 
 struct ShownTable {
-    plan::StoredTable stored;
+    sweep::StoredTable stored;
     std::string made_for;  // empty: a stored table does not say
 };
 
 /// A plan's sweep as its unit will run it, or a table already stored.
 ShownTable shown_table(const PlanArgument& source) {
     constexpr std::size_t first_bytes_max = 1'000'000;
-    plan::TableFormat format{};
-    const std::string bytes = plan::read_input_file(source.path, "a plan or a stored table", first_bytes_max);
-    if (plan::looks_like_table(bytes, format)) {
+    sweep::TableFormat format{};
+    const std::string bytes = base::read_input_file(source.path, "a plan or a stored table", first_bytes_max);
+    if (sweep::looks_like_table(bytes, format)) {
         if (!source.settings.empty())
-            throw plan::InputError(
+            throw base::InputError(
                 {"--set", {}, "", "a setting", "none: a stored table has no keys of a plan"});
-        return {plan::read_table_file(source.path, bytes), {}};
+        return {sweep::read_table_file(source.path, bytes), {}};
     }
-    const plan::SurveySetup setup = plan::survey_setup_of(source.load());
-    return {{setup.table.table, setup.unit.clock_hz}, plan::made_for_text(setup.table.made_for)};
+    const setup::SurveySetup setup = setup::survey_setup_of(source.load());
+    return {{setup.table.table, setup.unit.clock_hz}, setup::made_for_text(setup.table.made_for)};
 }
 
 void table(const TableOptions& options) {
     const ShownTable shown = shown_table(options.source);
     if (options.to.empty()) {
         if (!shown.made_for.empty()) fmt::print("{}\n", shown.made_for);
-        fmt::print("{}", plan::table_text(shown.stored));
+        fmt::print("{}", sweep::table_text(shown.stored));
         return;
     }
-    const std::string bytes = plan::table_file(shown.stored, formats.at(options.to));
+    const std::string bytes = sweep::table_file(shown.stored, formats.at(options.to));
     if (!options.out.empty())
-        plan::write_output_file(options.out, bytes);
+        base::write_output_file(options.out, bytes);
     else if (options.to == "image" && is_terminal(stdout))
-        throw plan::InputError(
+        throw base::InputError(
             {"--to image", {}, "", "a terminal as output", "--out FILE, or output that is no terminal"});
     else if (std::fwrite(bytes.data(), 1, bytes.size(), stdout) != bytes.size())
         return;  // main reports what is wrong with standard output

@@ -23,9 +23,9 @@ struct TraceOptions {
 
 void trace(const TraceOptions& options) {
     constexpr std::size_t script_bytes_max = 16'000'000;
-    const std::string script = plan::read_input_file(options.script, "a script of inputs", script_bytes_max);
+    const std::string script = base::read_input_file(options.script, "a script of inputs", script_bytes_max);
     std::string out;
-    plan::TraceScript runner(
+    run::TraceScript runner(
         [](void* text, std::string_view line) {
             static_cast<std::string*>(text)->append(line).push_back('\n');
         },
@@ -34,9 +34,9 @@ void trace(const TraceOptions& options) {
     for (std::size_t at = 0; at < script.size();) {
         const std::size_t end = std::min(script.find('\n', at), script.size());
         ++number;
-        const plan::ScriptFault fault = runner.line(std::string_view(script).substr(at, end - at));
+        const run::ScriptFault fault = runner.line(std::string_view(script).substr(at, end - at));
         if (fault.bad)
-            throw plan::InputError({options.script,
+            throw base::InputError({options.script,
                                     {number, 0},
                                     "",
                                     std::string(fault.found.substr(0, 60)),
@@ -46,7 +46,7 @@ void trace(const TraceOptions& options) {
     if (options.out.empty())
         fmt::print("{}", out);
     else
-        plan::write_output_file(options.out, out);
+        base::write_output_file(options.out, out);
 }
 
 }  // namespace

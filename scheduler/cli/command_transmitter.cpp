@@ -33,19 +33,19 @@ struct TransmitterOptions {
 };
 
 nlohmann::json read_cases(const std::string& path) {
-    const std::string text = plan::read_input_file(path, "a JSON file of cases", 64'000'000);
+    const std::string text = base::read_input_file(path, "a JSON file of cases", 64'000'000);
     try {
         return nlohmann::json::parse(text);
     } catch (const nlohmann::json::parse_error& e) {
-        throw plan::InputError({path, plan::position_of_byte(text, e.byte > 0 ? e.byte - 1 : 0), "",
+        throw base::InputError({path, base::position_of_byte(text, e.byte > 0 ? e.byte - 1 : 0), "",
                                 "text that is not JSON", "a JSON file of cases"});
     }
 }
 
 void run_cases(const TransmitterOptions& options, ExitCode& result) {
-    const std::vector<plan::TransmitterCaseResult> results =
-        plan::run_transmitter_cases(read_cases(options.cases), options.cases);
-    fmt::print("{}", plan::transmitter_case_report(results));
+    const std::vector<reference::TransmitterCaseResult> results =
+        reference::run_transmitter_cases(read_cases(options.cases), options.cases);
+    fmt::print("{}", reference::transmitter_case_report(results));
     const bool all = std::all_of(results.begin(), results.end(), [](const auto& r) { return r.pass; });
     fmt::print("{}: {} of {} cases within their limits\n", options.cases,
                std::count_if(results.begin(), results.end(), [](const auto& r) { return r.pass; }),
@@ -53,56 +53,57 @@ void run_cases(const TransmitterOptions& options, ExitCode& result) {
     if (options.check && !all) result = ExitCode::plan_fails;
 }
 
-void write_all(const std::string& folder, const std::vector<plan::NamedText>& files) {
-    plan::make_output_directory(folder);
-    for (const plan::NamedText& file : files) {
+void write_all(const std::string& folder, const std::vector<base::NamedText>& files) {
+    base::make_output_directory(folder);
+    for (const base::NamedText& file : files) {
         const std::string path = (std::filesystem::path(folder) / file.name).string();
-        plan::write_output_file(path, file.text);
+        base::write_output_file(path, file.text);
         fmt::print("{}\n", path);
     }
 }
 
 void show(const TransmitterOptions& options) {
     const plan::Plan plan = options.plan.load();
-    const plan::TransmitterSheet sheet =
-        plan::transmitter_sheet_of(plan, options.json || !options.out.empty());
+    const transmitter::TransmitterSheet sheet =
+        transmitter::transmitter_sheet_of(plan, options.json || !options.out.empty());
     if (!options.out.empty())
         return write_all(options.out,
-                         {{"transmitter.html", plan::transmitter_page(plan, sheet)},
-                          {"transmitter.csv", plan::transmitter_csv(sheet)},
-                          {"transmitter_curves.csv", plan::transmitter_curves_csv(sheet)},
-                          {"transmitter.json", plan::transmitter_json(plan, sheet).dump(2) + "\n"}});
+                         {{"transmitter.html", transmitter::transmitter_page(plan, sheet)},
+                          {"transmitter.csv", transmitter::transmitter_csv(sheet)},
+                          {"transmitter_curves.csv", transmitter::transmitter_curves_csv(sheet)},
+                          {"transmitter.json", transmitter::transmitter_json(plan, sheet).dump(2) + "\n"}});
     if (options.json)
-        fmt::print("{}\n", plan::transmitter_json(plan, sheet).dump(2));
+        fmt::print("{}\n", transmitter::transmitter_json(plan, sheet).dump(2));
     else if (options.csv)
-        fmt::print("{}", plan::transmitter_csv(sheet));
+        fmt::print("{}", transmitter::transmitter_csv(sheet));
     else
-        fmt::print("{}", plan::transmitter_text(plan, sheet, colour_wanted(stdout)));
+        fmt::print("{}", transmitter::transmitter_text(plan, sheet, colour_wanted(stdout)));
 }
 
 void vary(const TransmitterOptions& options) {
     const auto equals = options.vary.find('=');
     if (equals == std::string::npos || equals == 0)
-        throw plan::InputError(
+        throw base::InputError(
             {"--vary", {}, "", options.vary, "KEY=LOW:HIGH:N, KEY a numeric key of the plan"});
-    plan::Variation variation;
+    transmitter::Variation variation;
     variation.key = options.vary.substr(0, equals);
     const NumberRange range = parse_number_range(options.vary.substr(equals + 1), "--vary", 200);
     const plan::Plan base = options.plan.load();
     for (const double value : evenly(range)) {
         PlanArgument changed = options.plan;
         changed.settings.push_back(variation.key + "=" + fmt::format("{}", value));
-        variation.sheets.push_back({value, plan::transmitter_sheet_of(changed.load(), false)});
+        variation.sheets.push_back({value, transmitter::transmitter_sheet_of(changed.load(), false)});
     }
     if (!options.out.empty())
-        return write_all(options.out, {{"transmitter_varied.html", plan::variation_page(base, variation)},
-                                       {"transmitter_varied.csv", plan::variation_csv(variation)}});
+        return write_all(options.out,
+                         {{"transmitter_varied.html", transmitter::variation_page(base, variation)},
+                          {"transmitter_varied.csv", transmitter::variation_csv(variation)}});
     if (options.json)
-        fmt::print("{}\n", plan::variation_json(base, variation).dump(2));
+        fmt::print("{}\n", transmitter::variation_json(base, variation).dump(2));
     else if (options.csv)
-        fmt::print("{}", plan::variation_csv(variation));
+        fmt::print("{}", transmitter::variation_csv(variation));
     else
-        fmt::print("{}", plan::variation_text(base, variation));
+        fmt::print("{}", transmitter::variation_text(base, variation));
 }
 
 }  // namespace
@@ -131,7 +132,7 @@ void add_transmitter(CLI::App& app, ExitCode& result) {
     command->callback([options, &result] {
         if (!options->cases.empty()) return run_cases(*options, result);
         if (options->plan.path.empty())
-            throw plan::InputError({"", {}, "PLAN", "nothing", "a plan file, or --cases FILE"});
+            throw base::InputError({"", {}, "PLAN", "nothing", "a plan file, or --cases FILE"});
         options->vary.empty() ? show(*options) : vary(*options);
     });
 }

@@ -25,11 +25,11 @@ namespace {
 struct TuneArguments {
     PlanArgument plan;
     std::string new_plan, out, minimise = "energy";
-    plan::TuneOptions options;
+    tune::TuneOptions options;
     unsigned threads = 0;
     bool json = false, quick = false;
     bool for_question = false;
-    rehearse::QuestionTuneOptions question;
+    rehearse::question::QuestionTuneOptions question;
 };
 
 /// What either way of tuning gives to write and to print.
@@ -40,13 +40,13 @@ struct Texts {
 
 void put_out(const TuneArguments& arguments, const Texts& texts) {
     if (!arguments.out.empty()) {
-        plan::make_output_directory(arguments.out);
-        plan::write_output_file(arguments.out + "/tune.json", texts.json);
-        plan::write_output_file(arguments.out + "/tune.csv", texts.csv);
-        plan::write_output_file(arguments.out + "/tune.html", texts.html);
+        base::make_output_directory(arguments.out);
+        base::write_output_file(arguments.out + "/tune.json", texts.json);
+        base::write_output_file(arguments.out + "/tune.csv", texts.csv);
+        base::write_output_file(arguments.out + "/tune.html", texts.html);
     }
     if (!arguments.new_plan.empty())
-        plan::write_output_file(arguments.new_plan, plan::write_plan(texts.plan));
+        base::write_output_file(arguments.new_plan, plan::file::write_plan(texts.plan));
     fmt::print("{}", arguments.json ? texts.json : texts.text);
     if (!arguments.json) {
         if (!arguments.new_plan.empty()) fmt::print("new plan: {}\n", arguments.new_plan);
@@ -55,33 +55,34 @@ void put_out(const TuneArguments& arguments, const Texts& texts) {
 }
 
 void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
-    plan::TuneOptions options = arguments.options;
-    options.minimise = arguments.minimise == "time" ? plan::TuneFor::time : plan::TuneFor::energy;
+    tune::TuneOptions options = arguments.options;
+    options.minimise = arguments.minimise == "time" ? tune::TuneFor::time : tune::TuneFor::energy;
     options.threads = threads;
-    const plan::SurveySetup setup = plan::survey_setup_of(plan);
-    const plan::Tuned tuned = plan::tune(plan, setup, options);
-    std::optional<plan::TunedDays> days;
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const tune::Tuned tuned = tune::tune(plan, setup, options);
+    std::optional<tune::TunedDays> days;
     if (!arguments.quick)
-        days = plan::TunedDays{plan::simulate_day(plan, setup, {.threads = threads}),
-                               plan::simulate_day(tuned.plan, {.threads = threads})};
-    put_out(arguments, {.json = plan::tune_json_text(tuned, days),
-                        .csv = plan::tune_csv(tuned),
-                        .html = plan::tune_html(tuned, days),
-                        .text = plan::tune_text(tuned, days, colour_wanted(stdout)),
+        days = tune::TunedDays{day::simulate_day(plan, setup, {.threads = threads}),
+                               day::simulate_day(tuned.plan, {.threads = threads})};
+    put_out(arguments, {.json = tune::tune_json_text(tuned, days),
+                        .csv = tune::tune_csv(tuned),
+                        .html = tune::tune_html(tuned, days),
+                        .text = tune::tune_text(tuned, days, colour_wanted(stdout)),
                         .plan = tuned.plan});
 }
 
 void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
-    rehearse::QuestionTuneOptions options = arguments.question;
+    rehearse::question::QuestionTuneOptions options = arguments.question;
     options.threads = threads;
-    const plan::SurveySetup setup = plan::survey_setup_of(plan);
-    const rehearse::QuestionTuned tuned = rehearse::tune_for_question(plan, setup, options);
-    std::optional<rehearse::QuestionDays> days;
-    if (!arguments.quick) days = rehearse::question_days(plan, setup, tuned.plan, options);
-    put_out(arguments, {.json = rehearse::question_tune_json_text(tuned, days),
-                        .csv = rehearse::question_tune_csv(tuned),
-                        .html = rehearse::question_tune_html(tuned, days),
-                        .text = rehearse::question_tune_text(tuned, days, colour_wanted(stdout)),
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const rehearse::question::QuestionTuned tuned =
+        rehearse::question::tune_for_question(plan, setup, options);
+    std::optional<rehearse::question::QuestionDays> days;
+    if (!arguments.quick) days = rehearse::question::question_days(plan, setup, tuned.plan, options);
+    put_out(arguments, {.json = rehearse::question::question_tune_json_text(tuned, days),
+                        .csv = rehearse::question::question_tune_csv(tuned),
+                        .html = rehearse::question::question_tune_html(tuned, days),
+                        .text = rehearse::question::question_tune_text(tuned, days, colour_wanted(stdout)),
                         .plan = tuned.plan});
 }
 

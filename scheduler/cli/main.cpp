@@ -27,7 +27,7 @@ void say(const std::string& line) {
         stderr);
 }
 
-void say_all(const ampturn::plan::InputError& error) {
+void say_all(const ampturn::base::InputError& error) {
     constexpr std::size_t lines_max = 40;
     const auto& problems = error.problems();
     for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(text_of(problems[i]));
@@ -65,7 +65,7 @@ int main(int argc, char** argv) {
     try {
         result = parse_and_run(argc, argv);
         if (std::fflush(stdout) != 0 || std::ferror(stdout) != 0) result = standard_output_failed();
-    } catch (const ampturn::plan::InputError& error) {
+    } catch (const ampturn::base::InputError& error) {
         say_all(error);
         result = ExitCode::bad_input;
     } catch (const std::exception& error) {

@@ -29,7 +29,7 @@ NumberRange parse_number_range(const std::string& text, const std::string& flag,
                       read(all.substr(second + 1), count) && out.low < out.high &&
                       count == std::floor(count) && count >= 2 && count <= count_max;
     if (!good)
-        throw plan::InputError({flag,
+        throw base::InputError({flag,
                                 {},
                                 "",
                                 text,

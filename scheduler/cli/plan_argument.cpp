@@ -9,9 +9,9 @@
 namespace ampturn::cli {
 
 plan::Plan PlanArgument::load() const {
-    std::vector<plan::Setting> parsed;
-    for (const std::string& setting : settings) parsed.push_back(plan::parse_setting(setting));
-    return plan::load_plan(path, parsed);
+    std::vector<plan::file::Setting> parsed;
+    for (const std::string& setting : settings) parsed.push_back(plan::file::parse_setting(setting));
+    return plan::file::load_plan(path, parsed);
 }
 
 void add_plan_argument(CLI::App& command, PlanArgument& argument) {

@@ -10,14 +10,14 @@
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::curve {
 
 namespace {
 
 using Complex = std::complex<double>;
 
 /// Hz = tx Hx + ty Hy solved for both loops.
-void add_tipper(const FieldPerMoment& a, const FieldPerMoment& b, CurvePoint& point) {
+void add_tipper(const reading::FieldPerMoment& a, const reading::FieldPerMoment& b, CurvePoint& point) {
     const Complex determinant =
         a.horizontal.hx_a_per_m * b.horizontal.hy_a_per_m - b.horizontal.hx_a_per_m * a.horizontal.hy_a_per_m;
     point.tipper_x =
@@ -26,8 +26,10 @@ void add_tipper(const FieldPerMoment& a, const FieldPerMoment& b, CurvePoint& po
         (b.hz_a_per_m * a.horizontal.hx_a_per_m - a.hz_a_per_m * b.horizontal.hx_a_per_m) / determinant;
 }
 
-CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index, const Plan& plan) {
-    const TensorReading reading = read_tensor(reading_input(plan, response, station_index, {}, {}, {}));
+CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t station_index,
+                    const plan::Plan& plan) {
+    const reading::TensorReading reading =
+        reading::read_tensor(reading::reading_input(plan, response, station_index, {}, {}, {}));
     CurvePoint point{};
     point.frequency_hz = response.frequency_hz;
     point.impedance = reading.uncorrelated.impedance;
@@ -36,11 +38,12 @@ CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index
     point.yx = reading.yx();
     point.plane_impedance_ohm = response.plane_impedance_ohm;
     point.plane_resistivity_ohm_m =
-        model::apparent_resistivity_ohm_m(point.plane_impedance_ohm, point.frequency_hz);
-    point.plane_phase_deg = model::impedance_phase_deg(point.plane_impedance_ohm);
+        model::ground::apparent_resistivity_ohm_m(point.plane_impedance_ohm, point.frequency_hz);
+    point.plane_phase_deg = model::ground::impedance_phase_deg(point.plane_impedance_ohm);
     point.bias_xy = reading.bias_xy();
     point.bias_yx = reading.bias_yx();
-    point.zone = std::max(zone_of(point.bias_xy, plan.targets), zone_of(point.bias_yx, plan.targets));
+    point.zone = std::max(reading::zone_of(point.bias_xy, plan.targets),
+                          reading::zone_of(point.bias_yx, plan.targets));
     point.offset_over_skin_depth = plan.stations[station_index].offset_m /
                                    model::skin_depth_m(point.plane_resistivity_ohm_m, point.frequency_hz);
     return point;
@@ -48,19 +51,19 @@ CurvePoint point_of(const FrequencyResponse& response, std::size_t station_index
 
 }  // namespace
 
-Curve curve_of(const Plan& plan, unsigned threads) {
-    const SurveySetup setup = survey_setup_of(plan);
+Curve curve_of(const plan::Plan& plan, unsigned threads) {
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
     std::vector<double> frequencies = setup.frequencies_hz;
     std::sort(frequencies.begin(), frequencies.end(), std::greater<>());
-    const std::vector<FrequencyResponse> responses =
-        station_responses(plan, setup.transmitter.design, setup.earth, frequencies, threads);
+    const std::vector<reading::FrequencyResponse> responses =
+        reading::station_responses(plan, setup.transmitter.design, setup.earth, frequencies, threads);
     Curve curve{.survey_name = plan.survey.name,
                 .invented = plan.survey.invented,
                 .date = plan.survey.date,
                 .plan_file = plan.source.path,
                 .stations = {}};
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const Station& station = plan.stations[s];
+        const plan::Station& station = plan.stations[s];
         StationCurve& out =
             curve.stations.emplace_back(StationCurve{.station = station.name,
                                                      .site = station.site,
@@ -71,9 +74,10 @@ Curve curve_of(const Plan& plan, unsigned threads) {
                                                      .latitude_deg = station.place.latitude_deg,
                                                      .longitude_deg = station.place.longitude_deg,
                                                      .points = {}});
-        for (const FrequencyResponse& response : responses) out.points.push_back(point_of(response, s, plan));
+        for (const reading::FrequencyResponse& response : responses)
+            out.points.push_back(point_of(response, s, plan));
     }
     return curve;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

@@ -9,20 +9,22 @@
 #include "model/ground/tensor.hpp"
 
 namespace ampturn::plan {
-
 struct Plan;
+}
+
+namespace ampturn::curve {
 
 /// What a station would record of each frequency with the plan's own loops and no noise, beside the plane
 /// wave over the same ground. x north, y east, e^{+i omega t}; tipper Hz = tx Hx + ty Hy.
 struct CurvePoint {
     double frequency_hz;
-    model::ImpedanceTensor impedance;
+    model::ground::ImpedanceTensor impedance;
     std::complex<double> tipper_x, tipper_y;
-    model::SoundingPoint xy, yx;
+    model::ground::SoundingPoint xy, yx;
     std::complex<double> plane_impedance_ohm;
     double plane_resistivity_ohm_m, plane_phase_deg;
-    model::PlaneWaveBias bias_xy, bias_yx;
-    model::Zone zone;               // the worse of xy and yx, by the plan's tolerances
+    model::ground::PlaneWaveBias bias_xy, bias_yx;
+    model::ground::Zone zone;       // the worse of xy and yx, by the plan's tolerances
     double offset_over_skin_depth;  // of the plane wave's apparent resistivity
 };
 
@@ -43,6 +45,6 @@ struct Curve {
 };
 
 /// threads >= 1; results do not depend on it.
-Curve curve_of(const Plan& plan, unsigned threads = 1);
+Curve curve_of(const plan::Plan& plan, unsigned threads = 1);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

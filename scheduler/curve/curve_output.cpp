@@ -11,7 +11,7 @@
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::curve {
 
 namespace {
 
@@ -21,13 +21,13 @@ nlohmann::ordered_json pair_of(std::complex<double> z) {
 
 }  // namespace
 
-std::string name_of(model::Zone zone) {
+std::string name_of(model::ground::Zone zone) {
     switch (zone) {
-        case model::Zone::far_field:
+        case model::ground::Zone::far_field:
             return "far field";
-        case model::Zone::transition:
+        case model::ground::Zone::transition:
             return "transition";
-        case model::Zone::near_field:
+        case model::ground::Zone::near_field:
             return "near field";
     }
     return "";
@@ -39,27 +39,28 @@ std::string curve_text(const Curve& curve) {
                     curve.survey_name, curve.invented ? " (invented scenario)" : "");
     for (const StationCurve& station : curve.stations) {
         text += fmt::format("\n{}: {} m from {}, bearing {} deg\n", station.station,
-                            decimals(station.offset_m, 1), station.site, decimals(station.bearing_deg, 1));
-        TextTable table({{"frequency", CellSide::right},
-                         {"rho xy", CellSide::right, "ohm m"},
-                         {"rho yx", CellSide::right, "ohm m"},
-                         {"plane", CellSide::right, "ohm m"},
-                         {"xy", CellSide::right, "phase, deg"},
-                         {"yx", CellSide::right, "phase, deg"},
-                         {"plane", CellSide::right, "phase, deg"},
-                         {"|tipper|", CellSide::right},
-                         {"r/delta", CellSide::right},
-                         {"zone", CellSide::left}});
+                            base::decimals(station.offset_m, 1), station.site,
+                            base::decimals(station.bearing_deg, 1));
+        base::TextTable table({{"frequency", base::CellSide::right},
+                               {"rho xy", base::CellSide::right, "ohm m"},
+                               {"rho yx", base::CellSide::right, "ohm m"},
+                               {"plane", base::CellSide::right, "ohm m"},
+                               {"xy", base::CellSide::right, "phase, deg"},
+                               {"yx", base::CellSide::right, "phase, deg"},
+                               {"plane", base::CellSide::right, "phase, deg"},
+                               {"|tipper|", base::CellSide::right},
+                               {"r/delta", base::CellSide::right},
+                               {"zone", base::CellSide::left}});
         for (const CurvePoint& p : station.points)
-            table.row({{frequency_text(p.frequency_hz)},
-                       {significant(p.xy.apparent_resistivity_ohm_m, 4)},
-                       {significant(p.yx.apparent_resistivity_ohm_m, 4)},
-                       {significant(p.plane_resistivity_ohm_m, 4)},
-                       {decimals(p.xy.phase_deg, 1)},
-                       {decimals(p.yx.phase_deg, 1)},
-                       {decimals(p.plane_phase_deg, 1)},
-                       {significant(std::sqrt(std::norm(p.tipper_x) + std::norm(p.tipper_y)), 2)},
-                       {significant(p.offset_over_skin_depth, 3)},
+            table.row({{base::frequency_text(p.frequency_hz)},
+                       {base::significant(p.xy.apparent_resistivity_ohm_m, 4)},
+                       {base::significant(p.yx.apparent_resistivity_ohm_m, 4)},
+                       {base::significant(p.plane_resistivity_ohm_m, 4)},
+                       {base::decimals(p.xy.phase_deg, 1)},
+                       {base::decimals(p.yx.phase_deg, 1)},
+                       {base::decimals(p.plane_phase_deg, 1)},
+                       {base::significant(std::sqrt(std::norm(p.tipper_x) + std::norm(p.tipper_y)), 2)},
+                       {base::significant(p.offset_over_skin_depth, 3)},
                        {name_of(p.zone)}});
         text += table.text(110, 2, false);
     }
@@ -67,27 +68,27 @@ std::string curve_text(const Curve& curve) {
 }
 
 std::string curve_csv(const Curve& curve) {
-    CsvTable table({"station",
-                    "site",
-                    "offset_m",
-                    "bearing_deg",
-                    "frequency_hz",
-                    "rho_xy_ohm_m",
-                    "phase_xy_deg",
-                    "rho_yx_ohm_m",
-                    "phase_yx_deg",
-                    "plane_rho_ohm_m",
-                    "plane_phase_deg",
-                    "bias_rho_xy_percent",
-                    "bias_phase_xy_deg",
-                    "bias_rho_yx_percent",
-                    "bias_phase_yx_deg",
-                    "tipper_x_re",
-                    "tipper_x_im",
-                    "tipper_y_re",
-                    "tipper_y_im",
-                    "offset_over_skin_depth",
-                    "zone"});
+    base::CsvTable table({"station",
+                          "site",
+                          "offset_m",
+                          "bearing_deg",
+                          "frequency_hz",
+                          "rho_xy_ohm_m",
+                          "phase_xy_deg",
+                          "rho_yx_ohm_m",
+                          "phase_yx_deg",
+                          "plane_rho_ohm_m",
+                          "plane_phase_deg",
+                          "bias_rho_xy_percent",
+                          "bias_phase_xy_deg",
+                          "bias_rho_yx_percent",
+                          "bias_phase_yx_deg",
+                          "tipper_x_re",
+                          "tipper_x_im",
+                          "tipper_y_re",
+                          "tipper_y_im",
+                          "offset_over_skin_depth",
+                          "zone"});
     for (const StationCurve& s : curve.stations)
         for (const CurvePoint& p : s.points) {
             table.cell(s.station).cell(s.site).cell(s.offset_m).cell(s.bearing_deg).cell(p.frequency_hz);
@@ -105,7 +106,7 @@ std::string curve_csv(const Curve& curve) {
 
 std::string curve_json_text(const Curve& curve) {
     nlohmann::ordered_json out;
-    out["generator"] = fmt::format("ampturn {} ({})", version(), git_hash());
+    out["generator"] = fmt::format("ampturn {} ({})", base::version(), base::git_hash());
     out["survey"] = curve.survey_name;
     out["invented"] = curve.invented;
     out["plan"] = curve.plan_file;
@@ -140,4 +141,4 @@ std::string curve_json_text(const Curve& curve) {
     return out.dump(1) + "\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

@@ -8,7 +8,7 @@
 #include "scheduler/curve/curve_output.hpp"
 #include "scheduler/page/html.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::curve {
 
 namespace {
 
@@ -51,7 +51,7 @@ std::string marks_of(const std::vector<CurvePoint>& points, const Axis& x, const
 
 std::string text_at(double x, double y, const std::string& text, const char* anchor = "middle") {
     return fmt::format("<text x=\"{:.1f}\" y=\"{:.1f}\" text-anchor=\"{}\">{}</text>\n", x, y, anchor,
-                       html_escaped(text));
+                       page::html_escaped(text));
 }
 
 std::string grid_line(double x1, double y1, double x2, double y2) {
@@ -91,19 +91,19 @@ std::string panel(const StationCurve& station, double y0) {
 
     std::string out = text_at(
         left + panel_width / 2, y0 + 22,
-        fmt::format("{}, {} m from {}", station.station, decimals(station.offset_m, 0), station.site));
+        fmt::format("{}, {} m from {}", station.station, base::decimals(station.offset_m, 0), station.site));
     log_ticks(x, [&](double value, double hz, bool decade) {
         out += grid_line(x.at(value), y0 + top, x.at(value), rho_bottom);
         out += grid_line(x.at(value), phase_top, x.at(value), phase_bottom);
-        if (decade || x.high - x.low < 2) out += text_at(x.at(value), phase_bottom + 16, brief(hz, 2));
+        if (decade || x.high - x.low < 2) out += text_at(x.at(value), phase_bottom + 16, base::brief(hz, 2));
     });
     log_ticks(rho, [&](double value, double ohm_m, bool) {
         out += grid_line(left, rho.at(value), left + panel_width, rho.at(value));
-        out += text_at(left - 6, rho.at(value) + 4, brief(ohm_m, 2), "end");
+        out += text_at(left - 6, rho.at(value) + 4, base::brief(ohm_m, 2), "end");
     });
     for (int deg = static_cast<int>(phase_low); deg <= static_cast<int>(phase_high); deg += 15) {
         out += grid_line(left, phase.at(deg), left + panel_width, phase.at(deg));
-        if (deg % 45 == 0) out += text_at(left - 6, phase.at(deg) + 4, brief(deg, 3), "end");
+        if (deg % 45 == 0) out += text_at(left - 6, phase.at(deg) + 4, base::brief(deg, 3), "end");
     }
     out += text_at(left + panel_width / 2, phase_bottom + 34, "frequency, Hz");
     out += text_at(left + panel_width + 8, y0 + top + 12, "apparent resistivity, ohm m", "start");
@@ -150,4 +150,4 @@ std::string curve_svg(const Curve& curve) {
     return out + "</svg>\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

@@ -13,7 +13,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/curve/curve_output.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::curve {
 
 namespace {
 
@@ -53,7 +53,7 @@ std::string data_block(const std::string& heading, const StationCurve& station,
 
 struct Element {
     const char* name;
-    Complex model::ImpedanceTensor::*value;
+    Complex model::ground::ImpedanceTensor::*value;
 };
 
 /// What a reader has to know of the data, a line each.
@@ -62,17 +62,17 @@ std::string info_text(const Curve& curve, const StationCurve& station) {
     info += fmt::format("  Survey: {}{}\n", plain(curve.survey_name),
                         curve.invented ? " (invented scenario)" : "");
     info += fmt::format("  Source: two loops, {} m from this station, which bears {} deg from them\n",
-                        decimals(station.offset_m, 1), decimals(station.bearing_deg, 1));
+                        base::decimals(station.offset_m, 1), base::decimals(station.bearing_deg, 1));
     info += "  x true north, y east, z down, time factor e^{+i omega t}; Hz = TX Hx + TY Hy\n";
     info += "  Variances are those of the computation (1e-8 relative)\n";
     if (!station.latitude_deg || !station.longitude_deg)
         info += fmt::format("  Position not known in degrees; x {} m, y {} m in the plan's own plane\n",
-                            decimals(station.x_m, 1), decimals(station.y_m, 1));
+                            base::decimals(station.x_m, 1), base::decimals(station.y_m, 1));
     if (!curve.date.ok()) info += "  Date not given in the plan\n";
     for (const CurvePoint& p : station.points)
-        if (p.zone != model::Zone::far_field)
-            info += fmt::format("  {} Hz: {} of the source, not a plane wave\n", brief(p.frequency_hz, 6),
-                                name_of(p.zone));
+        if (p.zone != model::ground::Zone::far_field)
+            info += fmt::format("  {} Hz: {} of the source, not a plane wave\n",
+                                base::brief(p.frequency_hz, 6), name_of(p.zone));
     return info;
 }
 
@@ -98,7 +98,7 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     out += fmt::format(
         "  UNITS=M\n  STDVERS=\"SEG 1.0\"\n  PROGVERS=\"ampturn {} ({})\"\n  PROGDATE={}\n  MAXSECT=1\n"
         "  EMPTY=1.0E32\n\n",
-        version(), git_hash(), date);
+        base::version(), base::git_hash(), date);
 
     const std::string info = info_text(curve, station);
     out += fmt::format(">INFO MAXINFO={}\n{}\n", std::count(info.begin(), info.end(), '\n'), info);
@@ -123,9 +123,10 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     out += data_block("ZROT", station, [](const CurvePoint&) { return 0.0; });
     constexpr double mv_per_km_nt = 1 / (1000 * model::mu0_h_per_m);  // of one ohm
     constexpr double relative_error = 1e-8;
-    constexpr std::array elements{
-        Element{"ZXX", &model::ImpedanceTensor::xx_ohm}, Element{"ZXY", &model::ImpedanceTensor::xy_ohm},
-        Element{"ZYX", &model::ImpedanceTensor::yx_ohm}, Element{"ZYY", &model::ImpedanceTensor::yy_ohm}};
+    constexpr std::array elements{Element{"ZXX", &model::ground::ImpedanceTensor::xx_ohm},
+                                  Element{"ZXY", &model::ground::ImpedanceTensor::xy_ohm},
+                                  Element{"ZYX", &model::ground::ImpedanceTensor::yx_ohm},
+                                  Element{"ZYY", &model::ground::ImpedanceTensor::yy_ohm}};
     for (const Element& element : elements) {
         const auto z = [&](const CurvePoint& p) { return mv_per_km_nt * (p.impedance.*element.value); };
         out += data_block(fmt::format("{}R ROT=ZROT", element.name), station,
@@ -152,4 +153,4 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
     return out + ">END\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

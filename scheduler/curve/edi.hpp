@@ -4,7 +4,7 @@
 
 #include "scheduler/curve/curve.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::curve {
 
 /// A station's noise-free response as an SEG EDI file (D. E. Wight, SEG MT/EMAP Data Interchange Standard,
 /// 1988; block list in tests/reference/field/format_edi_minimum.csv): HEAD, INFO, DEFINEMEAS, MTSECT, FREQ,
@@ -16,4 +16,4 @@ std::string edi_text(const Curve& curve, const StationCurve& station);
 /// A name for the file: letters, digits, "-" and "_" of the station's name, ".edi" behind it.
 std::string edi_file_name(const StationCurve& station);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::curve

@@ -1,6 +1,6 @@
 #include "scheduler/day/activity.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 std::string_view name_of(Activity activity) {
     switch (activity) {
@@ -24,4 +24,4 @@ std::string_view name_of(Activity activity) {
     return "";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

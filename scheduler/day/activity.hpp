@@ -2,7 +2,7 @@
 
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// What a crew or the unit does over a stretch of the day.
 enum class Activity { briefing, travel, set_up, sweep, swap, rest, pack, stop };
@@ -10,4 +10,4 @@ enum class Activity { briefing, travel, set_up, sweep, swap, rest, pack, stop };
 /// One word, as in files: "set_up".
 std::string_view name_of(Activity activity);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -6,17 +6,17 @@
 
 #include "scheduler/setup/receiver_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 /// What each loop sent for a station, frequency by frequency, and when.
 struct StationSent {
-    std::vector<Transmission> a, b;
+    std::vector<reading::Transmission> a, b;
     std::vector<int> hours;  // of each sweep, local
     double recorded_s = 0;
 };
 
-StationSent sent_to(const DayRun& run, int station, const std::vector<TableRow>& rows,
+StationSent sent_to(const DayRun& run, int station, const std::vector<setup::TableRow>& rows,
                     const std::vector<double>& frequencies_hz, double moment_factor) {
     StationSent out;
     out.a.resize(frequencies_hz.size());
@@ -27,28 +27,29 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<TableRow>&
         out.recorded_s += sweep.end_s - sweep.start_s;
         for (const StepOutcome& step : sweep.steps) {
             if (!step.complete) continue;
-            const TableRow& row = rows[static_cast<std::size_t>(step.step_number - 1)];
+            const setup::TableRow& row = rows[static_cast<std::size_t>(step.step_number - 1)];
             const auto f = static_cast<std::size_t>(
                 std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
                 frequencies_hz.begin());
-            (row.loop == model::LoopSelection::b ? out.b : out.a)[f].add(
+            (row.loop == model::loop::LoopSelection::b ? out.b : out.a)[f].add(
                 moment_factor * step.moment_a_m2_peak, step.dwell_s);
         }
     }
     return out;
 }
 
-model::NoisePsd mean_of(const model::NoisePsd& sum, double count) {
+model::receiver::NoisePsd mean_of(const model::receiver::NoisePsd& sum, double count) {
     return {.natural = sum.natural / count, .mains = sum.mains / count, .sensor = sum.sensor / count};
 }
 
 /// Noise at a station, the mean of the hours its sweeps were sent in (the start of the day when none was).
-model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<int> hours,
-                          double frequency_hz, double impedance_ohm) {
+model::receiver::NoiseAt mean_noise(const plan::Plan& plan, const plan::Station& station,
+                                    std::vector<int> hours, double frequency_hz, double impedance_ohm) {
     if (hours.empty()) hours.push_back(static_cast<int>(plan.day.start_s / 3600));
-    model::NoiseAt sum{};
+    model::receiver::NoiseAt sum{};
     for (const int hour : hours) {
-        const model::NoiseAt at = noise_at_station(plan, station, hour, frequency_hz, impedance_ohm);
+        const model::receiver::NoiseAt at =
+            setup::noise_at_station(plan, station, hour, frequency_hz, impedance_ohm);
         for (auto [total, part] : {std::pair{&sum.h, &at.h}, std::pair{&sum.e, &at.e}}) {
             total->natural += part->natural;
             total->mains += part->mains;
@@ -61,22 +62,26 @@ model::NoiseAt mean_noise(const Plan& plan, const Station& station, std::vector<
 
 }  // namespace
 
-std::vector<Reading> assess_day(const Plan& plan, const DayRun& run, const std::vector<TableRow>& rows,
-                                const std::vector<FrequencyResponse>& responses, double moment_factor) {
+std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& run,
+                                         const std::vector<setup::TableRow>& rows,
+                                         const std::vector<reading::FrequencyResponse>& responses,
+                                         double moment_factor) {
     std::vector<double> frequencies_hz;
-    for (const FrequencyResponse& response : responses) frequencies_hz.push_back(response.frequency_hz);
-    std::vector<Reading> out;
+    for (const reading::FrequencyResponse& response : responses)
+        frequencies_hz.push_back(response.frequency_hz);
+    std::vector<reading::Reading> out;
     out.reserve(plan.stations.size() * responses.size());
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const Station& station = plan.stations[s];
+        const plan::Station& station = plan.stations[s];
         const StationSent sent = sent_to(run, static_cast<int>(s), rows, frequencies_hz, moment_factor);
         for (std::size_t f = 0; f < responses.size(); ++f) {
-            const FrequencyResponse& response = responses[f];
-            ReadingInput input = reading_input(plan, response, s, sent.a[f], sent.b[f],
-                                               mean_noise(plan, station, sent.hours, response.frequency_hz,
-                                                          std::abs(response.plane_impedance_ohm)));
+            const reading::FrequencyResponse& response = responses[f];
+            reading::ReadingInput input =
+                reading::reading_input(plan, response, s, sent.a[f], sent.b[f],
+                                       mean_noise(plan, station, sent.hours, response.frequency_hz,
+                                                  std::abs(response.plane_impedance_ohm)));
             input.recorded_s = sent.recorded_s;
-            Reading reading = assess_reading(input, plan.targets);
+            reading::Reading reading = reading::assess_reading(input, plan.targets);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);
             reading.required = station.requires_frequency(response.frequency_hz);
@@ -86,4 +91,4 @@ std::vector<Reading> assess_day(const Plan& plan, const DayRun& run, const std::
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

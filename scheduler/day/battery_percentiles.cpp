@@ -7,7 +7,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/json.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
@@ -100,16 +100,16 @@ nlohmann::ordered_json battery_percentiles_json(const BatteryPercentiles& percen
                  {"p90", Json::array()},
                  {"highest", Json::array()}};
         for (const Spread& s : spreads) {
-            out["lowest"].push_back(json_number(s.lowest));
-            out["p10"].push_back(json_number(s.percentiles.p10));
-            out["p50"].push_back(json_number(s.percentiles.p50));
-            out["p90"].push_back(json_number(s.percentiles.p90));
-            out["highest"].push_back(json_number(s.highest));
+            out["lowest"].push_back(base::json_number(s.lowest));
+            out["p10"].push_back(base::json_number(s.percentiles.p10));
+            out["p50"].push_back(base::json_number(s.percentiles.p50));
+            out["p90"].push_back(base::json_number(s.percentiles.p90));
+            out["highest"].push_back(base::json_number(s.highest));
         }
         return out;
     };
     Json times = Json::array();
-    for (const double t : percentiles.time_s) times.push_back(json_number(t));
+    for (const double t : percentiles.time_s) times.push_back(base::json_number(t));
     return {{"runs", percentiles.runs},
             {"step_s", battery_grid_step_s},
             {"time_s", std::move(times)},
@@ -119,9 +119,10 @@ nlohmann::ordered_json battery_percentiles_json(const BatteryPercentiles& percen
 }
 
 std::string battery_percentiles_csv(const BatteryPercentiles& percentiles) {
-    CsvTable csv({"time_s", "runs", "charge_lowest_fraction", "charge_p10_fraction", "charge_p50_fraction",
-                  "charge_p90_fraction", "charge_highest_fraction", "connected_runs", "terminal_lowest_v",
-                  "terminal_p10_v", "terminal_p50_v", "terminal_p90_v", "terminal_highest_v"});
+    base::CsvTable csv({"time_s", "runs", "charge_lowest_fraction", "charge_p10_fraction",
+                        "charge_p50_fraction", "charge_p90_fraction", "charge_highest_fraction",
+                        "connected_runs", "terminal_lowest_v", "terminal_p10_v", "terminal_p50_v",
+                        "terminal_p90_v", "terminal_highest_v"});
     const auto add = [&](const Spread& s) {
         csv.cell(s.lowest).cell(s.percentiles.p10).cell(s.percentiles.p50).cell(s.percentiles.p90);
         csv.cell(s.highest);
@@ -136,4 +137,4 @@ std::string battery_percentiles_csv(const BatteryPercentiles& percentiles) {
     return csv.text();
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

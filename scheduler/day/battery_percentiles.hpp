@@ -7,7 +7,7 @@
 
 #include "scheduler/day/day_run.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// 10, 50 and 90 per cent of the values lie below.
 struct Percentiles {
@@ -68,4 +68,4 @@ nlohmann::ordered_json battery_percentiles_json(const BatteryPercentiles& percen
 /// battery_percentiles.csv: the percentiles, a time a row.
 std::string battery_percentiles_csv(const BatteryPercentiles& percentiles);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -15,25 +15,25 @@
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
-void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) {
+void describe_places(const plan::Plan& plan, const setup::KeepOut& keep_out, DayResult& out) {
     const double unknown = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = 0; i < plan.sites.size(); ++i) {
-        const Site& site = plan.sites[i];
+        const plan::Site& site = plan.sites[i];
         out.sites.push_back(
             {.name = site.name,
              .x_m = site.place.x_m,
              .y_m = site.place.y_m,
              .latitude_deg = site.place.latitude_deg.value_or(unknown),
              .longitude_deg = site.place.longitude_deg.value_or(unknown),
-             .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, static_cast<int>(i)),
-             .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::LoopSelection::b, static_cast<int>(i)),
+             .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::a, static_cast<int>(i)),
+             .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::b, static_cast<int>(i)),
              .keep_out_public_m = keep_out.public_m,
              .keep_out_occupational_m = keep_out.occupational_m});
     }
-    for (const Station& station : plan.stations)
+    for (const plan::Station& station : plan.stations)
         out.stations.push_back({.name = station.name,
                                 .site_index = station.site_index,
                                 .x_m = station.place.x_m,
@@ -42,13 +42,14 @@ void describe_places(const Plan& plan, const KeepOut& keep_out, DayResult& out) 
                                 .bearing_deg = station.bearing_deg});
 }
 
-void assess_all(const Plan& plan, const SurveySetup& setup, const DayRun& run, unsigned threads,
+void assess_all(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRun& run, unsigned threads,
                 DayResult& out) {
-    const std::vector<FrequencyResponse> responses = station_responses(plan, setup, threads);
+    const std::vector<reading::FrequencyResponse> responses =
+        reading::station_responses(plan, setup, threads);
     out.readings = assess_day(plan, run, out.table, responses);
-    for (const Reading& reading : out.readings) {
+    for (const reading::Reading& reading : out.readings) {
         if (!reading.required) continue;
-        const bool passed = reading.verdict == Verdict::usable;
+        const bool passed = reading.verdict == reading::Verdict::usable;
         StationSummary& summary = out.stations[static_cast<std::size_t>(reading.station_index)];
         ++summary.required_count;
         summary.passed_count += passed;
@@ -57,8 +58,8 @@ void assess_all(const Plan& plan, const SurveySetup& setup, const DayRun& run, u
     }
 }
 
-void count_batteries(const Plan& plan, const SurveySetup& setup, std::uint64_t seed, const DayRun& run,
-                     DayResult& out) {
+void count_batteries(const plan::Plan& plan, const setup::SurveySetup& setup, std::uint64_t seed,
+                     const DayRun& run, DayResult& out) {
     out.batteries_carried = plan.battery.sets_carried;
     // With a set to spare, more sets would have changed nothing: the day itself is the answer.
     const bool to_spare = run.batteries.size() <
@@ -74,7 +75,7 @@ void count_batteries(const Plan& plan, const SurveySetup& setup, std::uint64_t s
 
 }  // namespace
 
-Plan apply(Plan plan, const Overrides& overrides) {
+plan::Plan apply(plan::Plan plan, const Overrides& overrides) {
     if (overrides.start_s) plan.day.start_s = *overrides.start_s;
     if (overrides.temperature_c) {
         plan.day.temperature_hour = {12};
@@ -82,9 +83,9 @@ Plan apply(Plan plan, const Overrides& overrides) {
     }
     if (overrides.batteries) {
         if (*overrides.batteries < 1 || *overrides.batteries > 99)
-            throw InputError(InputProblem{.file = "--batteries",
-                                          .found = std::to_string(*overrides.batteries),
-                                          .allowed = "1 to 99 battery sets"});
+            throw base::InputError(base::InputProblem{.file = "--batteries",
+                                                      .found = std::to_string(*overrides.batteries),
+                                                      .allowed = "1 to 99 battery sets"});
         plan.battery.sets_carried = *overrides.batteries;
         // More sets than the plan describes are like its last.
         for (std::vector<double>* list : {&plan.battery.state_of_health, &plan.battery.state_of_charge})
@@ -93,21 +94,21 @@ Plan apply(Plan plan, const Overrides& overrides) {
     return plan;
 }
 
-DayResult simulate_day(const Plan& plan, const DayOptions& options) {
-    return simulate_day(plan, survey_setup_of(plan), options);
+DayResult simulate_day(const plan::Plan& plan, const DayOptions& options) {
+    return simulate_day(plan, setup::survey_setup_of(plan), options);
 }
 
-DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOptions& options) {
-    const PlannedTable& table = setup.table;
+DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, const DayOptions& options) {
+    const setup::PlannedTable& table = setup.table;
     DayRun run = run_day(plan, setup, {.seed = options.seed, .sets_available = plan.battery.sets_carried});
 
     DayResult out{};
     out.plan_path = plan.source.path;
-    out.plan_crc32 = crc32_text(plan.source.crc32);
+    out.plan_crc32 = base::crc32_text(plan.source.crc32);
     out.survey_name = plan.survey.name;
     out.survey_note = plan.survey.notes;
     out.invented = plan.survey.invented;
-    out.date = date_text(plan.survey.date);
+    out.date = base::date_text(plan.survey.date);
     out.utc_offset_h = plan.survey.utc_offset_h;
     out.table = table.rows;
     out.table_crc32 = table.crc32;
@@ -132,8 +133,8 @@ DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOpti
     out.end_s = run.end_s;
     out.completed = run.completed;
     out.findings = findings_of(out);
-    out.cautions = cautions_of(plan, setup.keep_out);
+    out.cautions = setup::cautions_of(plan, setup.keep_out);
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

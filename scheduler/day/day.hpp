@@ -7,7 +7,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// "What if" on a plan: what a field lead changes on the morning.
 struct Overrides {
@@ -16,7 +16,7 @@ struct Overrides {
     std::optional<int> batteries;         // joined sets carried
 };
 /// InputError when a value is outside what the plan's keys allow.
-Plan apply(Plan plan, const Overrides& overrides);
+plan::Plan apply(plan::Plan plan, const Overrides& overrides);
 
 struct DayOptions {
     std::uint64_t seed = 1;
@@ -24,7 +24,8 @@ struct DayOptions {
 };
 
 /// The whole day: run on the sequencer, judged station by station, with what to carry and what to beware of.
-DayResult simulate_day(const Plan& plan, const SurveySetup& setup, const DayOptions& options = {});
-DayResult simulate_day(const Plan& plan, const DayOptions& options = {});
+DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup,
+                       const DayOptions& options = {});
+DayResult simulate_day(const plan::Plan& plan, const DayOptions& options = {});
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -11,7 +11,7 @@
 #include "scheduler/reading/reading.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// What a simulated day gives: plain data, filled by day.cpp, written by day_json, day_tables, day_text and
 /// report. Times are seconds after local midnight of the day unless the name says otherwise; amplitudes are peak.
@@ -25,8 +25,9 @@ struct StepOutcome {
     double moment_a_m2_peak;
     double energy_wh;  // taken from the battery, ramps included
     double bus_v, battery_lowest_v;
-    double winding_c, electronics_c;         // at the end
-    std::optional<model::Limit> limited_by;  // what kept the current where it is; empty: no dwell
+    double winding_c, electronics_c;  // at the end
+    std::optional<model::transmitter::Limit>
+        limited_by;  // what kept the current where it is; empty: no dwell
     bool complete;
 };
 
@@ -105,9 +106,9 @@ struct DayResult {
     double utc_offset_h;
     std::vector<SiteSummary> sites;
     std::vector<StationSummary> stations;
-    std::vector<TableRow> table;
+    std::vector<setup::TableRow> table;
     std::string table_crc32;
-    PlanningCondition table_made_for;
+    setup::PlanningCondition table_made_for;
     double table_duration_s;  // one sweep: settle, ramps, dwells and gaps of every step
     std::vector<double> frequencies_hz;
     std::vector<TimelineEntry> timeline;
@@ -116,8 +117,8 @@ struct DayResult {
     std::vector<BatteryUse> batteries;
     double battery_cut_off_v;
     int batteries_carried, batteries_needed;
-    bool batteries_needed_suffice;  // false: even battery_sets_tried_most do not carry the day
-    std::vector<Reading> readings;  // station by station, frequency by frequency
+    bool batteries_needed_suffice;           // false: even battery_sets_tried_most do not carry the day
+    std::vector<reading::Reading> readings;  // station by station, frequency by frequency
     double target_resistivity_percent, target_phase_deg, tolerance_bias_percent, tolerance_bias_deg;
     double end_s;    // of the day
     bool completed;  // every planned sweep was sent whole
@@ -128,4 +129,4 @@ struct DayResult {
     std::optional<ImprovedOrder> order;  // empty: stations in the plan's own order
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

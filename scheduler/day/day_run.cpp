@@ -18,7 +18,7 @@
 #include "scheduler/run/unit.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 constexpr double battery_time_constant_s = 5 * 3600.0;
@@ -30,23 +30,23 @@ constexpr std::uint32_t energised_period_ms = 1'900;
 
 class DayRunner {
   public:
-    DayRunner(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options)
+    DayRunner(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options)
         : plan_(plan),
           unit_config_(setup.unit),
           table_(setup.table),
           options_(options),
           travel_(plan),
           transmitter_(protected_transmitter(setup.transmitter, 0)) {
-        const Day& day = plan.day;
+        const plan::Day& day = plan.day;
         tx_s_ = rx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
-        plant_ = model::plant_at_rest(transmitter_, day.air_temperature_c(day.start_s),
-                                      plan.battery.state_of_charge_of(0));
+        plant_ = model::transmitter::plant_at_rest(transmitter_, day.air_temperature_c(day.start_s),
+                                                   plan.battery.state_of_charge_of(0));
         plant_since_s_ = day.start_s;
     }
 
     DayRun run() {
-        const Day& day = plan_.day;
+        const plan::Day& day = plan_.day;
         add(Activity::briefing, day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere,
             "safety talk, weather and lightning check, radio check");
         tx_s_ = rx_s_ = day.start_s + 60 * day.briefing_min;
@@ -71,17 +71,18 @@ class DayRunner {
     /// Each planned sweep of each station was sent whole, at the first attempt or a later one.
     bool every_sweep_sent() const {
         int planned = 0;
-        for (const Station& station : plan_.stations) planned += station.sweeps;
+        for (const plan::Station& station : plan_.stations) planned += station.sweeps;
         return std::count_if(out_.sweeps.begin(), out_.sweeps.end(),
                              [](const auto& s) { return s.complete; }) == planned;
     }
 
     enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
 
-    model::Transmitter protected_transmitter(model::Transmitter transmitter, int set_index) const {
-        transmitter = with_battery_set(std::move(transmitter), plan_,
-                                       std::min(set_index, plan_.battery.sets_carried - 1));
-        model::BatteryBlock& block = transmitter.design.battery.block;
+    model::transmitter::Transmitter protected_transmitter(model::transmitter::Transmitter transmitter,
+                                                          int set_index) const {
+        transmitter = setup::with_battery_set(std::move(transmitter), plan_,
+                                              std::min(set_index, plan_.battery.sets_carried - 1));
+        model::transmitter::BatteryBlock& block = transmitter.design.battery.block;
         if (block.disconnects_at_cutoff) block.cutoff_v_per_cell *= own_protection_fraction;
         return transmitter;
     }
@@ -123,7 +124,7 @@ class DayRunner {
             add(Activity::set_up, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site, nowhere,
                 "loops raised and checked at " + name);
             tx_s_ += 60 * plan_.day.transmitter_set_up_min;
-            if (plan_.day.swap_rule == SwapRule::at_site) swap_if_low_unpowered();
+            if (plan_.day.swap_rule == plan::SwapRule::at_site) swap_if_low_unpowered();
             power_up();
         }
         for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
@@ -136,7 +137,7 @@ class DayRunner {
     }
 
     void work_at_station(int s) {
-        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
         if (battery_gone_) {
             for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, NoBatteryLeft{});
             return;
@@ -229,13 +230,13 @@ class DayRunner {
 
     void rest_plant(double span_s) {
         if (!(span_s > 0)) return;
-        model::Drive off;
+        model::transmitter::Drive off;
         off.ambient_c = plan_.day.air_temperature_c(plant_since_s_ + span_s);
         off.battery_ambient_c = battery_c_;
         plant_.faults.battery_disconnected = true;
         double left_s = span_s;
         for (int guard = 0; guard < 64 && left_s > 0; ++guard) {
-            const double moved_s = model::advance(transmitter_, plant_, off, left_s).advanced_s;
+            const double moved_s = model::transmitter::advance(transmitter_, plant_, off, left_s).advanced_s;
             left_s -= moved_s;
         }
         plant_.faults.battery_disconnected = false;
@@ -253,11 +254,11 @@ class DayRunner {
 
     bool set_left() const { return static_cast<int>(out_.batteries.size()) < options_.sets_available; }
 
-    void next_set(model::PlantState& plant, double t) {
+    void next_set(model::transmitter::PlantState& plant, double t) {
         const int index = static_cast<int>(out_.batteries.size());
         transmitter_ = protected_transmitter(transmitter_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
-        model::exchange_battery(
+        model::transmitter::exchange_battery(
             transmitter_, plant,
             plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
         connect(t);
@@ -291,16 +292,16 @@ class DayRunner {
 
     /// First moment not before t, on the mark the plan starts on.
     double on_mark(double t) const {
-        const double mark_s = plan_.sweep.start_align == Align::minute   ? 60
-                              : plan_.sweep.start_align == Align::second ? 1
-                                                                         : 0;
+        const double mark_s = plan_.sweep.start_align == plan::Align::minute   ? 60
+                              : plan_.sweep.start_align == plan::Align::second ? 1
+                                                                               : 0;
         if (mark_s == 0) return t;
         const double offset_s = 3600 * plan_.survey.utc_offset_h;
         return std::ceil((t - offset_s) / mark_s) * mark_s + offset_s;
     }
 
     double back_by_s(int s) const {
-        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
         const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
         const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
                           travel_.seconds(station.name, "base");
@@ -308,8 +309,8 @@ class DayRunner {
     }
 
     End sweep(int s, int number) {
-        const Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        if (plan_.day.swap_rule == SwapRule::between_sweeps && set_left() &&
+        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
+        if (plan_.day.swap_rule == plan::SwapRule::between_sweeps && set_left() &&
             out_.batteries.back().left_fraction < plan_.day.swap_below_fraction)
             swap_powered(fmt::format("less than {:.0f} % left", 100 * plan_.day.swap_below_fraction));
 
@@ -391,7 +392,7 @@ class DayRunner {
             BatteryUse& use = out_.batteries.back();
             use.reached_cut_off = true;
             use.cut_off_s = now_s();
-            if (plan_.day.swap_rule != SwapRule::never && set_left()) {
+            if (plan_.day.swap_rule != plan::SwapRule::never && set_left()) {
                 swap_powered("the last one is spent");
                 return End::swapped_battery;
             }
@@ -413,7 +414,7 @@ class DayRunner {
 
     void watch(const run::Interval& interval) {
         follow_air(day_s(interval.start_s), day_s(interval.end_s));
-        const model::PlantReadings& end = interval.plant.end;
+        const model::transmitter::PlantReadings& end = interval.plant.end;
         const double t = day_s(interval.end_s);
         if (out_.batteries.empty()) return;
         BatteryUse& use = out_.batteries.back();
@@ -461,7 +462,7 @@ class DayRunner {
             steps.push_back(
                 {.step_number = number, .start_s = day_s(interval.start_s), .battery_lowest_v = 1e9});
         StepOutcome& step = steps.back();
-        const model::PlantResult& plant = interval.plant;
+        const model::transmitter::PlantResult& plant = interval.plant;
         step.energy_wh += plant.energy.battery_out_j / 3600;
         current_->energy_wh += plant.energy.battery_out_j / 3600;
         step.winding_c = plant.end.winding_c;
@@ -484,16 +485,16 @@ class DayRunner {
             step.dwell_s >= table_.rows[static_cast<std::size_t>(number - 1)].dwell_s * (1 - 1e-4);
     }
 
-    const Plan& plan_;
+    const plan::Plan& plan_;
     const core::Config& unit_config_;
-    const PlannedTable& table_;
+    const setup::PlannedTable& table_;
     DayRunOptions options_;
     Travel travel_;
-    model::Transmitter transmitter_;
+    model::transmitter::Transmitter transmitter_;
     DayRun out_;
     double tx_s_, rx_s_;
     std::string tx_place_ = "base", rx_place_ = "base";
-    model::PlantState plant_;  // between sites
+    model::transmitter::PlantState plant_;  // between sites
     double plant_since_s_;
     double battery_c_;
     std::unique_ptr<run::Unit> unit_;
@@ -506,8 +507,8 @@ class DayRunner {
 
 }  // namespace
 
-DayRun run_day(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options) {
+DayRun run_day(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options) {
     return DayRunner(plan, setup, options).run();
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

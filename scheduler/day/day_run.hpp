@@ -8,7 +8,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// What happened through a day: crews on their way, the unit run second by second.
 struct DayRun {
@@ -41,6 +41,6 @@ struct DayRunOptions {
 ///
 /// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a
 /// battery follows the air with a time constant of five hours (some 20 kg of lead in a case; no source).
-DayRun run_day(const Plan& plan, const SurveySetup& setup, const DayRunOptions& options);
+DayRun run_day(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -8,7 +8,7 @@
 #include "scheduler/day/sweep_stop.hpp"
 #include "scheduler/reading/reading.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// What the reader of a day should know first: one alternative a kind, with its numbers. The words are
 /// scheduler/report's.
@@ -42,7 +42,7 @@ struct NoBatteriesSuffice {  // one set does not carry one sweep
 struct ReadingsPassed {
     int passed, required;
     struct Failed {
-        Verdict verdict;
+        reading::Verdict verdict;
         int count;
     };
     std::vector<Failed> failed;  // verdicts that occur, the most interesting first
@@ -59,9 +59,9 @@ struct MainsClash {
 struct StepsBelowTarget {
     struct Step {
         double frequency_hz;
-        model::LoopSelection loop;
+        model::loop::LoopSelection loop;
         double current_a_peak, target_a_peak;
-        model::Limit limited_by;
+        model::transmitter::Limit limited_by;
     };
     std::vector<Step> steps;
 };
@@ -69,4 +69,4 @@ using Finding =
     std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries, FewerBatteriesWouldDo,
                  NoBatteriesSuffice, ReadingsPassed, FrequenciesLost, MainsClash, StepsBelowTarget>;
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -7,7 +7,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/day/sent_whole.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 void count(std::vector<StopCount>& counts, const SweepStop& stop) {
@@ -54,11 +54,11 @@ void find_lost_frequencies(const DayResult& day, std::vector<Finding>& out) {
     FrequenciesLost near{FrequenciesLost::Why::too_near, {}}, weak{FrequenciesLost::Why::too_weak, {}};
     for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
         int usable = 0, biased = 0, noisy = 0;
-        for (const Reading& j : day.readings) {
+        for (const reading::Reading& j : day.readings) {
             if (j.frequency_index != static_cast<int>(f)) continue;
-            usable += j.verdict == Verdict::usable;
-            biased += j.verdict == Verdict::transition || j.verdict == Verdict::near_field;
-            noisy += j.verdict == Verdict::noisy;
+            usable += j.verdict == reading::Verdict::usable;
+            biased += j.verdict == reading::Verdict::transition || j.verdict == reading::Verdict::near_field;
+            noisy += j.verdict == reading::Verdict::noisy;
         }
         if (usable > 0 || biased + noisy == 0) continue;
         (biased >= noisy ? near : weak).frequencies_hz.push_back(day.frequencies_hz[f]);
@@ -69,10 +69,11 @@ void find_lost_frequencies(const DayResult& day, std::vector<Finding>& out) {
 
 void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
     std::array<int, 5> counts{};
-    for (const Reading& j : day.readings)
+    for (const reading::Reading& j : day.readings)
         if (j.required) ++counts[static_cast<std::size_t>(j.verdict)];
     ReadingsPassed found{.passed = day.passed_count, .required = day.required_count, .failed = {}};
-    for (const Verdict v : {Verdict::near_field, Verdict::transition, Verdict::noisy, Verdict::not_sent})
+    for (const reading::Verdict v : {reading::Verdict::near_field, reading::Verdict::transition,
+                                     reading::Verdict::noisy, reading::Verdict::not_sent})
         if (const int n = counts[static_cast<std::size_t>(v)]; n > 0) found.failed.push_back({v, n});
     out.emplace_back(std::move(found));
     find_lost_frequencies(day, out);
@@ -80,7 +81,7 @@ void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
 
 void find_mains_clashes(const DayResult& day, std::vector<Finding>& out) {
     double told_hz = 0;
-    for (const TableRow& row : day.table) {
+    for (const setup::TableRow& row : day.table) {
         // The other loop at the same frequency is told already.
         if (row.frequency_hz == told_hz || row.mains_clash_order == 0) continue;
         out.emplace_back(MainsClash{.frequency_hz = row.frequency_hz, .order = row.mains_clash_order});
@@ -90,7 +91,7 @@ void find_mains_clashes(const DayResult& day, std::vector<Finding>& out) {
 
 void find_weak_steps(const DayResult& day, std::vector<Finding>& out) {
     StepsBelowTarget found;
-    for (const TableRow& row : day.table) {
+    for (const setup::TableRow& row : day.table) {
         for (const SweepOutcome& sweep : day.sweeps) {
             const auto step = std::find_if(sweep.steps.begin(), sweep.steps.end(), [&](const StepOutcome& s) {
                 return s.step_number == row.step_number && s.complete;
@@ -120,4 +121,4 @@ std::vector<Finding> findings_of(const DayResult& day) {
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -12,7 +12,7 @@
 #include "scheduler/day/sent_whole.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 /// Uncertain inputs that stand for themselves; the layers' resistivities follow them.
@@ -36,12 +36,12 @@ constexpr std::array<const char*, quantity_count> quantity_names{
 constexpr double monte_carlo_fields_rel = 1e-3;
 
 /// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
-FieldDetail field_detail_for(const Plan& plan, const SurveySetup& setup) {
-    FieldDetail detail{.tolerance_rel = monte_carlo_fields_rel / 10};
-    const auto finite = station_responses(plan, setup, 1, detail);
+reading::FieldDetail field_detail_for(const plan::Plan& plan, const setup::SurveySetup& setup) {
+    reading::FieldDetail detail{.tolerance_rel = monte_carlo_fields_rel / 10};
+    const auto finite = reading::station_responses(plan, setup, 1, detail);
     detail.loops_as_dipoles = true;
-    const auto dipoles = station_responses(plan, setup, 1, detail);
-    detail.loops_as_dipoles = largest_difference_rel(finite, dipoles) < monte_carlo_fields_rel;
+    const auto dipoles = reading::station_responses(plan, setup, 1, detail);
+    detail.loops_as_dipoles = reading::largest_difference_rel(finite, dipoles) < monte_carlo_fields_rel;
     detail.tolerance_rel = monte_carlo_fields_rel;
     return detail;
 }
@@ -55,7 +55,7 @@ struct RunOutcome {
     BatteryTrace battery;  // empty beyond the first battery_runs_most runs
 };
 
-std::vector<double> inputs_of(const Plan& plan, std::uint64_t seed, int run_index) {
+std::vector<double> inputs_of(const plan::Plan& plan, std::uint64_t seed, int run_index) {
     std::vector<double> out;
     const auto add = [&](std::uint64_t stream) {
         out.push_back(run::CounterRandom(seed, stream).normal(static_cast<std::uint64_t>(run_index)));
@@ -71,8 +71,8 @@ double log_normal(double relative_sd, double z) {
     return std::exp(std::sqrt(std::log1p(relative_sd * relative_sd)) * z);
 }
 
-Plan drawn(Plan plan, const std::vector<double>& z) {
-    const Uncertainty& u = plan.uncertainty;
+plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
+    const plan::Uncertainty& u = plan.uncertainty;
     plan.battery.capacity_ah *= log_normal(u.capacity_fraction, z[capacity]);
     plan.battery.cell_resistance_ohm =
         plan.battery.cell_resistance_ohm.value_or(0) * log_normal(u.cell_resistance_fraction, z[resistance]);
@@ -81,7 +81,7 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
     const double mains_factor = std::pow(10, u.mains_db * z[mains] / 20);
     plan.noise.mains_b_nt *= mains_factor;
     const double receiver_factor = log_normal(u.times_fraction, z[receiver_times]);
-    for (Station& station : plan.stations) {
+    for (plan::Station& station : plan.stations) {
         if (station.mains_b_nt) *station.mains_b_nt *= mains_factor;
         if (station.set_up_min) *station.set_up_min *= receiver_factor;
     }
@@ -91,7 +91,7 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
     plan.day.receiver_set_up_min *= receiver_factor;
     plan.day.receiver_pack_up_min *= receiver_factor;
     const double legs_factor = log_normal(u.times_fraction, z[legs]);
-    for (Leg& leg : plan.day.legs) leg.minutes *= legs_factor;
+    for (plan::Leg& leg : plan.day.legs) leg.minutes *= legs_factor;
     plan.day.walking_speed_km_h /= legs_factor;
     for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer) {
         double& rho = plan.earth.resistivity_ohm_m[layer];
@@ -100,11 +100,11 @@ Plan drawn(Plan plan, const std::vector<double>& z) {
     return plan;
 }
 
-RunOutcome one_run(const Plan& nominal, const SurveySetup& planned, const FieldDetail& detail,
-                   std::uint64_t seed, int run_index) {
+RunOutcome one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
+                   const reading::FieldDetail& detail, std::uint64_t seed, int run_index) {
     RunOutcome out{.inputs = inputs_of(nominal, seed, run_index)};
-    const Plan plan = drawn(nominal, out.inputs);
-    const SurveySetup setup = survey_setup_of(plan, planned);
+    const plan::Plan plan = drawn(nominal, out.inputs);
+    const setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
     DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(run_index)),
                           .sets_available = plan.battery.sets_carried,
                           .trace = false};
@@ -113,10 +113,11 @@ RunOutcome one_run(const Plan& nominal, const SurveySetup& planned, const FieldD
         options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
     const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
-    const auto responses = station_responses(plan, setup, 1, detail);
+    const auto responses = reading::station_responses(plan, setup, 1, detail);
     const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
-    for (const Reading& reading : assess_day(plan, day, setup.table.rows, responses, moment_factor)) {
-        const bool usable = reading.verdict == Verdict::usable;
+    for (const reading::Reading& reading :
+         assess_day(plan, day, setup.table.rows, responses, moment_factor)) {
+        const bool usable = reading.verdict == reading::Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;
     }
@@ -167,7 +168,8 @@ std::vector<double> column(const std::vector<RunOutcome>& runs, double RunOutcom
     return out;
 }
 
-MonteCarloSummary summarise(const Plan& plan, std::vector<RunOutcome>& runs, std::size_t frequency_count) {
+MonteCarloSummary summarise(const plan::Plan& plan, std::vector<RunOutcome>& runs,
+                            std::size_t frequency_count) {
     MonteCarloSummary out{.runs = static_cast<int>(runs.size())};
     const auto count = static_cast<double>(runs.size());
     std::vector<double> usable(plan.stations.size() * frequency_count, 0);
@@ -210,13 +212,13 @@ MonteCarloSummary summarise(const Plan& plan, std::vector<RunOutcome>& runs, std
 
 }  // namespace
 
-MonteCarloSummary run_monte_carlo(const Plan& given, const MonteCarloOptions& options) {
-    return run_monte_carlo(given, survey_setup_of(given), options);
+MonteCarloSummary run_monte_carlo(const plan::Plan& given, const MonteCarloOptions& options) {
+    return run_monte_carlo(given, setup::survey_setup_of(given), options);
 }
 
-MonteCarloSummary run_monte_carlo(const Plan& given, const SurveySetup& setup,
+MonteCarloSummary run_monte_carlo(const plan::Plan& given, const setup::SurveySetup& setup,
                                   const MonteCarloOptions& options) {
-    Plan nominal = given;
+    plan::Plan nominal = given;
     // What a run scales must stand in the plan as a number.
     nominal.battery.cell_resistance_ohm = setup.transmitter.design.battery.block.r25_ohm_per_cell;
     if (nominal.day.temperature_c.empty()) {
@@ -224,13 +226,13 @@ MonteCarloSummary run_monte_carlo(const Plan& given, const SurveySetup& setup,
         nominal.day.temperature_hour = {12};
         nominal.day.temperature_c = {all_day_c};
     }
-    const FieldDetail detail = field_detail_for(nominal, setup);
+    const reading::FieldDetail detail = field_detail_for(nominal, setup);
 
     const auto count = static_cast<std::size_t>(options.runs);
     std::vector<RunOutcome> runs(count);
     std::mutex progress_mutex;
     int done = 0;
-    parallel_for(count, options.threads, [&](std::size_t i) {
+    base::parallel_for(count, options.threads, [&](std::size_t i) {
         runs[i] = one_run(nominal, setup, detail, options.seed, static_cast<int>(i));
         if (!options.progress) return;
         const std::scoped_lock lock(progress_mutex);
@@ -242,4 +244,4 @@ MonteCarloSummary run_monte_carlo(const Plan& given, const SurveySetup& setup,
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

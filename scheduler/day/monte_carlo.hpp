@@ -9,7 +9,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// How sure a plan is: the day run many times over with what is not known exactly drawn anew each time.
 
@@ -48,8 +48,8 @@ struct MonteCarloOptions {
 /// run, quantity). runs >= 1.
 ///
 /// Every run sends the table of `setup`, the plan's own: a table is uploaded once, whatever the day brings.
-MonteCarloSummary run_monte_carlo(const Plan& plan, const SurveySetup& setup,
+MonteCarloSummary run_monte_carlo(const plan::Plan& plan, const setup::SurveySetup& setup,
                                   const MonteCarloOptions& options);
-MonteCarloSummary run_monte_carlo(const Plan& plan, const MonteCarloOptions& options);
+MonteCarloSummary run_monte_carlo(const plan::Plan& plan, const MonteCarloOptions& options);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

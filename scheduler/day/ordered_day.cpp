@@ -4,13 +4,13 @@
 
 #include "scheduler/day/station_order.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
-OrderedDay simulate_day_in_improved_order(const Plan& plan, const DayOptions& options) {
-    return simulate_day_in_improved_order(plan, survey_setup_of(plan), options);
+OrderedDay simulate_day_in_improved_order(const plan::Plan& plan, const DayOptions& options) {
+    return simulate_day_in_improved_order(plan, setup::survey_setup_of(plan), options);
 }
 
-OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& setup,
+OrderedDay simulate_day_in_improved_order(const plan::Plan& plan, const setup::SurveySetup& setup,
                                           const DayOptions& options) {
     const StationOrder order = improved_order(plan);
     OrderedDay out{in_order(plan, order.visit), {}};
@@ -26,7 +26,7 @@ OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& s
                            .planned_receiver_m = order.planned.receiver_m,
                            .planned_end_s = planned.end_s,
                            .planned_passed_count = planned.passed_count};
-    for (const Station& station : plan.stations) improved.planned_stations.push_back(station.name);
+    for (const plan::Station& station : plan.stations) improved.planned_stations.push_back(station.name);
     out.day = improved.unchanged ? planned : simulate_day(out.plan, setup, options);
     out.day.findings.insert(out.day.findings.begin() + (out.day.findings.empty() ? 0 : 1),
                             StationsReordered{});
@@ -34,4 +34,4 @@ OrderedDay simulate_day_in_improved_order(const Plan& plan, const SurveySetup& s
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 bool sent_whole(const std::vector<SweepOutcome>& sweeps, const SweepOutcome& sweep) {
     return std::any_of(sweeps.begin(), sweeps.end(), [&](const SweepOutcome& other) {
@@ -17,4 +17,4 @@ bool short_of_batteries(const std::vector<SweepOutcome>& sweeps) {
     });
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -4,7 +4,7 @@
 
 #include "scheduler/day/day_result.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// Whether this sweep of its station was sent whole, at this attempt or another.
 bool sent_whole(const std::vector<SweepOutcome>& sweeps, const SweepOutcome& sweep);
@@ -13,4 +13,4 @@ bool sent_whole(const std::vector<SweepOutcome>& sweeps, const SweepOutcome& swe
 /// for the count of sets to carry and for the runs in which the carried ones suffice.
 bool short_of_batteries(const std::vector<SweepOutcome>& sweeps);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -7,7 +7,7 @@
 
 #include "scheduler/day/travel.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 constexpr double no_better = 1 - 1e-9;  // what is shorter by less is a tie
@@ -16,11 +16,11 @@ constexpr double no_better = 1 - 1e-9;  // what is shorter by less is a tie
 /// both ways; setting up at the first site and packing up at the last are left out, being the same in every order.
 class Ways {
   public:
-    explicit Ways(const Plan& plan) : base_(plan.stations.size()), seconds_((base_ + 1) * (base_ + 1)) {
+    explicit Ways(const plan::Plan& plan) : base_(plan.stations.size()), seconds_((base_ + 1) * (base_ + 1)) {
         const double change_s = 60 * (plan.day.transmitter_pack_up_min + plan.day.transmitter_set_up_min);
         const Travel travel(plan);
         std::vector<std::size_t> receiver, transmitter;  // where either crew is at each stop
-        for (const Station& station : plan.stations) {
+        for (const plan::Station& station : plan.stations) {
             receiver.push_back(travel.place(station.name));
             transmitter.push_back(travel.place(station.site));
         }
@@ -187,13 +187,13 @@ class LocalSearch {
 
 }  // namespace
 
-OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit) {
+OrderCost cost_of_order(const plan::Plan& plan, const std::vector<std::size_t>& visit) {
     const Travel travel(plan);
     OrderCost out;
     std::string receiver = "base", transmitter = "base";
     int site = -1;
     for (const std::size_t index : visit) {
-        const Station& station = plan.stations[index];
+        const plan::Station& station = plan.stations[index];
         out.receiver_s += travel.seconds(receiver, station.name);
         out.receiver_m += travel.straight_m(receiver, station.name);
         receiver = station.name;
@@ -211,7 +211,7 @@ OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit)
     return out;
 }
 
-StationOrder improved_order(const Plan& plan) {
+StationOrder improved_order(const plan::Plan& plan) {
     const Ways ways(plan);
     std::vector<std::size_t> in_plan(plan.stations.size());
     std::iota(in_plan.begin(), in_plan.end(), std::size_t{0});
@@ -234,11 +234,11 @@ StationOrder improved_order(const Plan& plan) {
     return out;
 }
 
-Plan in_order(Plan plan, const std::vector<std::size_t>& visit) {
-    std::vector<Station> stations;
+plan::Plan in_order(plan::Plan plan, const std::vector<std::size_t>& visit) {
+    std::vector<plan::Station> stations;
     for (const std::size_t index : visit) stations.push_back(plan.stations[index]);
     plan.stations = std::move(stations);
     return plan;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -6,7 +6,7 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// In which order the stations are visited. Both crews start and end at the base; between stations the
 /// receiver crew is on its way, and where the next station belongs to another site the transmitter crew
@@ -21,7 +21,7 @@ struct OrderCost {
     int site_visits = 0;
 };
 /// `visit`: indices into plan.stations, each once.
-OrderCost cost_of_order(const Plan& plan, const std::vector<std::size_t>& visit);
+OrderCost cost_of_order(const plan::Plan& plan, const std::vector<std::size_t>& visit);
 
 inline constexpr std::size_t exact_order_stations_most = 14;
 
@@ -36,9 +36,9 @@ struct StationOrder {
 /// turns stretches round (2-opt, Croes 1958, Operations Research 6, 791-812) and moves up to three neighbours
 /// elsewhere (Or 1976, from memory), from the plan's own order and from the nearest neighbour's.
 /// Deterministic; the plan's own order wins a tie.
-StationOrder improved_order(const Plan& plan);
+StationOrder improved_order(const plan::Plan& plan);
 
 /// The plan with its stations in that order.
-Plan in_order(Plan plan, const std::vector<std::size_t>& visit);
+plan::Plan in_order(plan::Plan plan, const std::vector<std::size_t>& visit);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

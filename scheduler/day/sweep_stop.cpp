@@ -5,7 +5,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/run/names.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 struct WantOfBattery {
@@ -21,7 +21,7 @@ struct Text {
     std::string operator()(const Tripped& tripped) const { return std::string(run::name_of(tripped.first)); }
     std::string operator()(const NoBatteryLeft&) const { return "no charged battery left"; }
     std::string operator()(const NoTimeLeft& stop) const {
-        return fmt::format("no time left: would not be back by {}", clock_minutes_text(stop.back_by_s));
+        return fmt::format("no time left: would not be back by {}", base::clock_minutes_text(stop.back_by_s));
     }
     std::string operator()(const WouldNotArm&) const { return "the unit would not arm"; }
 };
@@ -32,4 +32,4 @@ bool for_want_of_battery(const SweepStop& stop) { return std::visit(WantOfBatter
 
 std::string text_of(const SweepStop& stop) { return std::visit(Text{}, stop); }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

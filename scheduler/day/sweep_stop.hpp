@@ -5,7 +5,7 @@
 
 #include "scheduler/core/trips.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// Why a sweep was not sent whole: one alternative a cause, with the numbers that belong to it.
 
@@ -34,4 +34,4 @@ bool for_want_of_battery(const SweepStop& stop);
 /// For people: "battery spent", "under_voltage", "no time left: would not be back by 17:00".
 std::string text_of(const SweepStop& stop);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) {
@@ -12,16 +12,16 @@ std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) {
 
 }  // namespace
 
-Travel::Travel(const Plan& plan) : seconds_per_m_(3.6 / plan.day.walking_speed_km_h) {
-    const auto add = [&](const std::string& name, const Place& place) {
+Travel::Travel(const plan::Plan& plan) : seconds_per_m_(3.6 / plan.day.walking_speed_km_h) {
+    const auto add = [&](const std::string& name, const plan::Place& place) {
         places_.emplace(name, north_east_m_.size());
         north_east_m_.emplace_back(place.x_m, place.y_m);
     };
-    for (const Site& site : plan.sites) add(site.name, site.place);
-    for (const Station& station : plan.stations) add(station.name, station.place);
+    for (const plan::Site& site : plan.sites) add(site.name, site.place);
+    for (const plan::Station& station : plan.stations) add(station.name, station.place);
     const std::size_t base = north_east_m_.size();
     places_.emplace("base", base);
-    for (const Leg& leg : plan.day.legs) {
+    for (const plan::Leg& leg : plan.day.legs) {
         const auto ends = ordered(place(leg.from), place(leg.to));
         if (legs_s_.emplace(ends, 60 * leg.minutes).second && ends.second == base && ends.first != base)
             base_legs_s_.emplace_back(ends.first, 60 * leg.minutes);
@@ -53,4 +53,4 @@ double Travel::seconds(std::size_t from, std::size_t to) const {
     return base_legs_s_.empty() ? 0 : quickest_s;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

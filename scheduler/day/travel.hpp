@@ -8,7 +8,7 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 
 /// Times on the way between the places of a plan: its sites, its stations and "base".
 ///
@@ -17,7 +17,7 @@ namespace ampturn::plan {
 /// the base, or 0 when none has: the crew then starts on the spot.
 class Travel {
   public:
-    explicit Travel(const Plan& plan);
+    explicit Travel(const plan::Plan& plan);
 
     /// Of a name of the plan, else std::out_of_range.
     std::size_t place(const std::string& name) const { return places_.at(name); }
@@ -42,4 +42,4 @@ class Travel {
     double seconds_per_m_;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

@@ -18,7 +18,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/json.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::field_request {
 
 namespace {
 
@@ -28,7 +28,7 @@ using Complex = std::complex<double>;
 /// A value of the request with its path, so that a complaint can say where it stands.
 class Node {
   public:
-    Node(const Json& json, std::string path, const std::map<std::string, Position>& positions,
+    Node(const Json& json, std::string path, const std::map<std::string, base::Position>& positions,
          const std::string& file)
         : json_(json), path_(std::move(path)), positions_(positions), file_(file) {}
 
@@ -91,16 +91,17 @@ class Node {
     [[noreturn]] void complain_at(const std::string& path, const std::string& found,
                                   const std::string& allowed) const {
         const auto at = positions_.find(path);
-        throw InputError(InputProblem{.file = file_,
-                                      .position = at == positions_.end() ? Position{} : at->second,
-                                      .key = path,
-                                      .found = found,
-                                      .allowed = allowed});
+        throw base::InputError(
+            base::InputProblem{.file = file_,
+                               .position = at == positions_.end() ? base::Position{} : at->second,
+                               .key = path,
+                               .found = found,
+                               .allowed = allowed});
     }
 
     const Json& json_;
     std::string path_;
-    const std::map<std::string, Position>& positions_;
+    const std::map<std::string, base::Position>& positions_;
     const std::string& file_;
 };
 
@@ -154,7 +155,7 @@ auto at_node(const Node& node, Work work) {
     }
 }
 
-model::LayeredEarth earth_of_node(const Node& node) {
+model::ground::LayeredEarth earth_of_node(const Node& node) {
     node.only_keys({"resistivity_ohm_m", "thickness_m", "relative_permittivity", "relative_permeability",
                     "vertical_resistivity_ratio", "cole_cole"});
     const std::vector<double> resistivity = node["resistivity_ohm_m"].numbers();
@@ -165,7 +166,7 @@ model::LayeredEarth earth_of_node(const Node& node) {
             fmt::format("{} thicknesses", thickness.size()),
             fmt::format("{}, one fewer than resistivities: the last layer is infinite",
                         resistivity.size() - 1));
-    std::vector<model::Layer> layers(resistivity.size());
+    std::vector<model::ground::Layer> layers(resistivity.size());
     auto per_layer = [&](const char* key, auto set) {
         if (!node.has(key)) return;
         const Node list = node[key];
@@ -179,45 +180,45 @@ model::LayeredEarth earth_of_node(const Node& node) {
         if (i < thickness.size()) layers[i].thickness_m = thickness[i];
     }
     per_layer("relative_permittivity",
-              [](model::Layer& l, const Node& n) { l.relative_permittivity = n.number(); });
+              [](model::ground::Layer& l, const Node& n) { l.relative_permittivity = n.number(); });
     per_layer("relative_permeability",
-              [](model::Layer& l, const Node& n) { l.relative_permeability = n.number(); });
+              [](model::ground::Layer& l, const Node& n) { l.relative_permeability = n.number(); });
     per_layer("vertical_resistivity_ratio",
-              [](model::Layer& l, const Node& n) { l.vertical_resistivity_ratio = n.number(); });
-    per_layer("cole_cole", [](model::Layer& l, const Node& n) {
+              [](model::ground::Layer& l, const Node& n) { l.vertical_resistivity_ratio = n.number(); });
+    per_layer("cole_cole", [](model::ground::Layer& l, const Node& n) {
         if (n.json().is_null()) return;
         n.only_keys({"chargeability", "time_constant_s", "exponent"});
         l.cole_cole = {.chargeability = n["chargeability"].number(),
                        .time_constant_s = n["time_constant_s"].number(),
                        .exponent = n["exponent"].number()};
     });
-    return at_node(node, [&] { return model::LayeredEarth(layers); });
+    return at_node(node, [&] { return model::ground::LayeredEarth(layers); });
 }
 
-model::Wavenumbers wavenumbers_of(const Node& node) {
-    if (node.json() == "full") return model::Wavenumbers::full;
-    if (node.json() == "quasi_static") return model::Wavenumbers::quasi_static;
+model::ground::Wavenumbers wavenumbers_of(const Node& node) {
+    if (node.json() == "full") return model::ground::Wavenumbers::full;
+    if (node.json() == "quasi_static") return model::ground::Wavenumbers::quasi_static;
     node.complain(node.short_text(), "\"full\" or \"quasi_static\"");
 }
 
-model::Source source_of(const Node& c) {
+model::fields::Source source_of(const Node& c) {
     if (c.has("loop")) {
         const Node loop = c["loop"];
-        model::Loop result{
+        model::fields::Loop result{
             .vertices_xyz_m = {}, .turns = loop["turns"].number(), .current_a = loop["current_A"].number()};
         const Node vertices = loop["vertices_xyz_m"];
         for (std::size_t i = 0; i < vertices.list_size(); ++i)
             result.vertices_xyz_m.push_back(vertices.at(i).three_numbers());
         return result;
     }
-    return model::Dipole{.moment_a_m2 = c["moment_A_m2"].three_numbers(),
-                         .height_m = c["source_height_m"].number()};
+    return model::fields::Dipole{.moment_a_m2 = c["moment_A_m2"].three_numbers(),
+                                 .height_m = c["source_height_m"].number()};
 }
 
 constexpr std::array e_names{"Ex_V_per_m", "Ey_V_per_m"};
 constexpr std::array h_names{"Hx_A_per_m", "Hy_A_per_m", "Hz_A_per_m"};
 
-Complex component(const model::Fields& f, const std::string& name) {
+Complex component(const model::fields::Fields& f, const std::string& name) {
     if (name == "Ex_V_per_m") return f.ex_v_per_m;
     if (name == "Ey_V_per_m") return f.ey_v_per_m;
     if (name == "Hx_A_per_m") return f.hx_a_per_m;
@@ -226,14 +227,14 @@ Complex component(const model::Fields& f, const std::string& name) {
 }
 
 template <class Names>
-double largest(const model::Fields& f, const Names& names) {
+double largest(const model::fields::Fields& f, const Names& names) {
     double size = 0;
     for (const char* name : names) size = std::max(size, std::abs(component(f, name)));
     return size;
 }
 
 template <class Names>
-double error_rel(const Node& reference, const model::Fields& f, const Names& names) {
+double error_rel(const Node& reference, const model::fields::Fields& f, const Names& names) {
     double size = 0, error = 0;
     for (const char* name : names) {
         const Complex expected = reference[name].complex();
@@ -258,19 +259,20 @@ void drop_reference_remarks(Json& out) {
 }
 
 void answer_field_case(const Node& c, Json& out, FieldsAnswer& answer) {
-    const model::LayeredEarth earth = earth_of_node(c["model"]);
+    const model::ground::LayeredEarth earth = earth_of_node(c["model"]);
     const double frequency_hz = c["frequency_Hz"].number();
-    const model::Source source = source_of(c);
+    const model::fields::Source source = source_of(c);
     const Node place = c["receiver"];
     place.only_keys({"x_m", "y_m", "z_m"});
-    const model::Receiver receiver{place["x_m"].number(), place["y_m"].number(), place["z_m"].number()};
+    const model::fields::Receiver receiver{place["x_m"].number(), place["y_m"].number(),
+                                           place["z_m"].number()};
     // A loop is many dipoles near each other, which share contours to 1e-9; a dipole gets its own two.
-    const bool loop = std::holds_alternative<model::Loop>(source);
-    const model::FieldOptions options{.wavenumbers = wavenumbers_of(c["wavenumbers"]),
-                                      .tolerance_rel = loop ? 1e-8 : 1e-9,
-                                      .reference = !loop};
-    const model::FieldResult result =
-        at_node(c, [&] { return model::field(earth, frequency_hz, source, receiver, options); });
+    const bool loop = std::holds_alternative<model::fields::Loop>(source);
+    const model::fields::FieldOptions options{.wavenumbers = wavenumbers_of(c["wavenumbers"]),
+                                              .tolerance_rel = loop ? 1e-8 : 1e-9,
+                                              .reference = !loop};
+    const model::fields::FieldResult result =
+        at_node(c, [&] { return model::fields::field(earth, frequency_hz, source, receiver, options); });
 
     Json fields, error_abs;
     for (const char* name : e_names) {
@@ -291,7 +293,7 @@ void answer_field_case(const Node& c, Json& out, FieldsAnswer& answer) {
     if (c.has("offset_over_skin_depth_layer1"))
         out["offset_over_skin_depth_layer1"] = std::hypot(receiver.x_m, receiver.y_m) /
                                                model::skin_depth_m(earth[0].resistivity_ohm_m, frequency_hz);
-    out["method"] = model::method_text(result);
+    out["method"] = model::fields::method_text(result);
 
     if (!c.has("fields")) return;
     double allowed = default_allowed_rel;
@@ -305,15 +307,15 @@ void answer_field_case(const Node& c, Json& out, FieldsAnswer& answer) {
 }
 
 void answer_impedance_case(const Node& c, Json& out, FieldsAnswer& answer) {
-    const model::LayeredEarth earth = earth_of_node(c["model"]);
+    const model::ground::LayeredEarth earth = earth_of_node(c["model"]);
     const double frequency_hz = c["frequency_Hz"].number();
     const Complex z = at_node(c, [&] {
-        return model::plane_wave_impedance_ohm(earth, frequency_hz, wavenumbers_of(c["wavenumbers"]));
+        return model::ground::plane_wave_impedance_ohm(earth, frequency_hz, wavenumbers_of(c["wavenumbers"]));
     });
     drop_reference_remarks(out);
     out["surface_impedance_ohm"] = pair_of(z);
-    out["apparent_resistivity_ohm_m"] = model::apparent_resistivity_ohm_m(z, frequency_hz);
-    out["phase_deg"] = model::impedance_phase_deg(z);
+    out["apparent_resistivity_ohm_m"] = model::ground::apparent_resistivity_ohm_m(z, frequency_hz);
+    out["phase_deg"] = model::ground::impedance_phase_deg(z);
     // Rounding of the recursion: every layer adds a few units in the last place.
     const double error = 1e-15 * (1 + static_cast<double>(earth.size()));
     out["error_estimate_rel"] = error;
@@ -344,13 +346,14 @@ FieldsAnswer answer_fields_request(const std::string& text, const std::string& f
     try {
         request = Json::parse(text);
     } catch (const Json::parse_error& error) {
-        throw InputError(InputProblem{.file = file_name,
-                                      .position = position_of_byte(text, error.byte > 0 ? error.byte - 1 : 0),
-                                      .key = "",
-                                      .found = "text that is not JSON",
-                                      .allowed = "one case, or lists of cases, as JSON"});
+        throw base::InputError(
+            base::InputProblem{.file = file_name,
+                               .position = base::position_of_byte(text, error.byte > 0 ? error.byte - 1 : 0),
+                               .key = "",
+                               .found = "text that is not JSON",
+                               .allowed = "one case, or lists of cases, as JSON"});
     }
-    const std::map<std::string, Position> positions = json_positions(text);
+    const std::map<std::string, base::Position> positions = base::json_positions(text);
     const Node root(request, "", positions, file_name);
     if (!request.is_object()) root.complain(root.short_text(), "an object");
 
@@ -399,4 +402,4 @@ std::string describe_comparisons(const FieldsAnswer& answer) {
     return text;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::field_request

@@ -6,7 +6,7 @@
 
 /// Field cases as JSON: the layout of tests/reference/em/cases_open.json. One case, or lists under the keys
 /// dipole_cases, loop_cases and impedance_cases. Reference outputs in a request are ignored, and compared on request.
-namespace ampturn::plan {
+namespace ampturn::field_request {
 
 /// How one computed case compares with the reference output that came with the request.
 struct FieldsComparison {
@@ -31,4 +31,4 @@ FieldsAnswer answer_fields_request(const std::string& text, const std::string& f
 std::string describe_comparisons(const FieldsAnswer& answer);
 bool all_hold(const FieldsAnswer& answer);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::field_request

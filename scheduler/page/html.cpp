@@ -4,7 +4,7 @@
 
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::page {
 
 std::string html_escaped(std::string_view text) {
     std::string out;
@@ -70,4 +70,4 @@ std::string collapsible(std::string_view summary, std::string_view inner_html) {
     return fmt::format("<details><summary>{}</summary>\n{}</details>\n", html_escaped(summary), inner_html);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::page

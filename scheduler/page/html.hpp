@@ -5,7 +5,7 @@
 #include <utility>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::page {
 
 /// Text for HTML: & < > " ' become character references; control characters other
 /// than tab and line breaks are dropped.
@@ -43,4 +43,4 @@ class HtmlTable {
 /// A table behind a line to click on.
 std::string collapsible(std::string_view summary, std::string_view inner_html);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::page

@@ -7,18 +7,19 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::page {
 
 std::string html_page(const HtmlPage& page) {
-    return filled_template(embedded::page::page(),
-                           {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
-                            {"title", html_escaped(page.title)},
-                            {"style", std::string(embedded::page::style())},
-                            {"body", page.body},
-                            {"data", script_safe(page.data_json)},
-                            {"echarts", std::string(embedded::page::echarts())},
-                            {"common", std::string(embedded::page::common())},
-                            {"charts", std::string(page.charts)}});
+    return base::filled_template(
+        embedded::page::page(),
+        {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
+         {"title", html_escaped(page.title)},
+         {"style", std::string(embedded::page::style())},
+         {"body", page.body},
+         {"data", script_safe(page.data_json)},
+         {"echarts", std::string(embedded::page::echarts())},
+         {"common", std::string(embedded::page::common())},
+         {"charts", std::string(page.charts)}});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::page

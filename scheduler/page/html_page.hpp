@@ -3,7 +3,7 @@
 #include <string>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::page {
 
 /// A self-contained page: no other file, no request to any network (its content security policy forbids it).
 /// `body` is HTML; `data_json` is what `charts`, one of the embedded scripts, draws.
@@ -13,4 +13,4 @@ struct HtmlPage {
 };
 std::string html_page(const HtmlPage& page);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::page

@@ -25,28 +25,28 @@ const char* name_of(Window window) {
 
 }  // namespace
 
-model::Window window_of(Window window) { return *model::window_by_name(name_of(window)); }
+model::receiver::Window window_of(Window window) { return *model::receiver::window_by_name(name_of(window)); }
 
-model::PlacementRules placement_rules_of(const Plan& plan) {
-    model::PlacementRules rules;
+model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
+    model::receiver::PlacementRules rules;
     rules.clock_hz = static_cast<std::int64_t>(plan.driver.clock_hz);
-    const auto rate = model::ratio_of_double(plan.receiver.sample_rate_hz);
+    const auto rate = model::receiver::ratio_of_double(plan.receiver.sample_rate_hz);
     if (!rate)
-        throw plan.error("receiver.sample_rate_hz", toml_number(plan.receiver.sample_rate_hz),
+        throw plan.error("receiver.sample_rate_hz", base::toml_number(plan.receiver.sample_rate_hz),
                          "a rate with at most 17 digits");
     rules.sample_rate_hz = *rate;
     rules.record_length = plan.receiver.record_length;
     rules.mains_hz = plan.noise.mains_hz;
     rules.mains_orders = plan.noise.mains_orders;
     rules.weak_grid = plan.noise.weak_grid;
-    rules.guard_bins = model::main_lobe_bins(window_of(plan.receiver.window));
+    rules.guard_bins = model::receiver::main_lobe_bins(window_of(plan.receiver.window));
     for (const Interferer& i : plan.noise.interferers)
         rules.interferers.push_back({i.name, i.frequency_hz, i.half_width_hz});
     return rules;
 }
 
-std::vector<model::PlacementVerdict> judge_placement_of(const Plan& plan) {
-    return model::judge_placement(placement_rules_of(plan), plan.sweep.frequencies_hz());
+std::vector<model::receiver::PlacementVerdict> judge_placement_of(const Plan& plan) {
+    return model::receiver::judge_placement(placement_rules_of(plan), plan.sweep.frequencies_hz());
 }
 
 }  // namespace ampturn::plan

@@ -9,13 +9,13 @@
 namespace ampturn::plan {
 
 /// The receiver's window as the model has it.
-model::Window window_of(Window window);
+model::receiver::Window window_of(Window window);
 
 /// What a plan says about lines: its clock, receiver, mains and interferers. Whoever asks whether a frequency
 /// is clean asks these rules.
-model::PlacementRules placement_rules_of(const Plan& plan);
+model::receiver::PlacementRules placement_rules_of(const Plan& plan);
 
 /// The frequencies of the plan's table judged, each once.
-std::vector<model::PlacementVerdict> judge_placement_of(const Plan& plan);
+std::vector<model::receiver::PlacementVerdict> judge_placement_of(const Plan& plan);
 
 }  // namespace ampturn::plan

@@ -46,7 +46,7 @@ double Day::air_temperature_c(double time_of_day_s) const {
     return temperature_c[i - 1] + share * (temperature_c[i] - temperature_c[i - 1]);
 }
 
-Position KeyPositions::of(const std::string& key) const {
+base::Position KeyPositions::of(const std::string& key) const {
     std::string nearest = key;
     while (true) {
         if (const auto found = positions_.find(nearest); found != positions_.end()) return found->second;
@@ -56,9 +56,10 @@ Position KeyPositions::of(const std::string& key) const {
     }
 }
 
-double Plan::loop_azimuth_deg(model::LoopSelection which, int site_index) const {
+double Plan::loop_azimuth_deg(model::loop::LoopSelection which, int site_index) const {
     const Site& site = sites.at(static_cast<std::size_t>(site_index));
-    const auto& here = which == model::LoopSelection::b ? site.loop_b_azimuth_deg : site.loop_a_azimuth_deg;
+    const auto& here =
+        which == model::loop::LoopSelection::b ? site.loop_b_azimuth_deg : site.loop_a_azimuth_deg;
     return here.value_or(loop(which).azimuth_deg);
 }
 
@@ -70,8 +71,8 @@ std::string Plan::key_of(const Step& step, const std::string& name) const {
     return !positions.given(own) && positions.given(common) ? common : own;
 }
 
-InputError Plan::error(const std::string& key, std::string found, std::string allowed) const {
-    return InputError({source.path, positions.of(key), key, std::move(found), std::move(allowed)});
+base::InputError Plan::error(const std::string& key, std::string found, std::string allowed) const {
+    return base::InputError({source.path, positions.of(key), key, std::move(found), std::move(allowed)});
 }
 
 }  // namespace ampturn::plan

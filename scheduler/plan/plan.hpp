@@ -190,7 +190,7 @@ enum class Align { none, second, minute };  // to UTC marks
 /// One step of the table the unit runs; loop order is already expanded here.
 struct Step {
     double frequency_hz = 0;
-    model::LoopSelection loop = model::LoopSelection::a;
+    model::loop::LoopSelection loop = model::loop::LoopSelection::a;
     std::optional<int> turns_in_use;  // empty: the best tap is found
     std::optional<int> capacitor;     // 0 none, 1.. of the bank counted from 1; empty: the best is found
     double dwell_s = 0;
@@ -353,13 +353,13 @@ struct SourceFile {
 /// Where each key stands in the file. Full keys, lists counted from 1: "sweep.step[3].frequency_hz".
 class KeyPositions {
   public:
-    void add(const std::string& key, Position position) { positions_.emplace(key, position); }
+    void add(const std::string& key, base::Position position) { positions_.emplace(key, position); }
     /// Of the key itself, else of the nearest key above it that stands in the file, else {0, 0}.
-    Position of(const std::string& key) const;
+    base::Position of(const std::string& key) const;
     bool given(const std::string& key) const { return positions_.contains(key); }
 
   private:
-    std::map<std::string, Position> positions_;
+    std::map<std::string, base::Position> positions_;
 };
 
 struct Plan {
@@ -384,15 +384,15 @@ struct Plan {
     Uncertainty uncertainty;
     std::optional<Question> question;
 
-    const Loop& loop(model::LoopSelection which) const {  // loop A for `both`
-        return which == model::LoopSelection::b ? loop_b : loop_a;
+    const Loop& loop(model::loop::LoopSelection which) const {  // loop A for `both`
+        return which == model::loop::LoopSelection::b ? loop_b : loop_a;
     }
     /// Azimuth of a loop's normal at a site.
-    double loop_azimuth_deg(model::LoopSelection which, int site_index) const;
+    double loop_azimuth_deg(model::loop::LoopSelection which, int site_index) const;
     /// The key a value of a step stands under: the step's own, else the sweep's where all steps share it.
     std::string key_of(const Step& step, const std::string& name) const;
     /// For errors found later than loading: points at the key in the plan file.
-    InputError error(const std::string& key, std::string found, std::string allowed) const;
+    base::InputError error(const std::string& key, std::string found, std::string allowed) const;
 };
 
 }  // namespace ampturn::plan

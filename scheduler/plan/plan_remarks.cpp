@@ -32,21 +32,22 @@ class Remarks {
     std::vector<Remark> remarks_;
 };
 
-void remark_line(const Step& step, const model::PlacementRules& rules, Remarks& remarks) {
-    const auto wanted = model::ratio_of_double(step.frequency_hz);
+void remark_line(const Step& step, const model::receiver::PlacementRules& rules, Remarks& remarks) {
+    const auto wanted = model::receiver::ratio_of_double(step.frequency_hz);
     if (!wanted) return;
-    const model::DivisorChoice drive = model::nearest_divisor(rules.clock_hz, *wanted);
+    const model::receiver::DivisorChoice drive = model::receiver::nearest_divisor(rules.clock_hz, *wanted);
     const double sent_hz = drive.frequency_hz.value();
     const std::string line = sent_hz == step.frequency_hz
                                  ? fmt::format("{} Hz", step.frequency_hz)
                                  : fmt::format("{} Hz, sent as {:.8g} Hz,", step.frequency_hz, sent_hz);
-    for (const model::PlacementRemark& r : model::placement_remarks(rules, drive.divisor, {})) {
-        if (r.fault == model::PlacementFault::mains)
+    for (const model::receiver::PlacementRemark& r :
+         model::receiver::placement_remarks(rules, drive.divisor, {})) {
+        if (r.fault == model::receiver::PlacementFault::mains)
             remarks.add(step.key, fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
                                               "inside its guard of {:.3g} Hz",
                                               line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
                                               r.guard_hz));
-        if (r.fault == model::PlacementFault::interferer)
+        if (r.fault == model::receiver::PlacementFault::interferer)
             remarks.add(step.key,
                         fmt::format("{} lies {:.3g} Hz from \"{}\" at {} Hz, inside its guard of "
                                     "{:.3g} Hz",
@@ -55,7 +56,7 @@ void remark_line(const Step& step, const model::PlacementRules& rules, Remarks& 
 }
 
 void remark_lines(const Plan& plan, Remarks& remarks) {
-    const model::PlacementRules rules = placement_rules_of(plan);
+    const model::receiver::PlacementRules rules = placement_rules_of(plan);
     std::vector<std::string> done;
     for (const Step& step : plan.sweep.steps) {
         if (std::find(done.begin(), done.end(), step.key) != done.end()) continue;
@@ -84,8 +85,9 @@ void remark_loops(const Plan& plan, Remarks& remarks) {
     constexpr double tolerance_deg = 10;  // noise of the tensor grows by 10 % there
     for (std::size_t i = 0; i < plan.sites.size(); ++i) {
         const int index = static_cast<int>(i);
-        const double between_deg = bearing_0_to_360(plan.loop_azimuth_deg(model::LoopSelection::b, index) -
-                                                    plan.loop_azimuth_deg(model::LoopSelection::a, index));
+        const double between_deg =
+            bearing_0_to_360(plan.loop_azimuth_deg(model::loop::LoopSelection::b, index) -
+                             plan.loop_azimuth_deg(model::loop::LoopSelection::a, index));
         const double off_deg = std::abs(std::fmod(between_deg, 180.0) - 90.0);
         const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
         if (upright && off_deg > tolerance_deg)

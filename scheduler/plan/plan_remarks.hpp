@@ -9,7 +9,7 @@ namespace ampturn::plan {
 
 /// Something that is allowed and yet worth a second look.
 struct Remark {
-    Position position;
+    base::Position position;
     std::string key;
     std::string text;
 };

@@ -4,7 +4,7 @@
 #include <cmath>
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 namespace {
 
@@ -51,4 +51,4 @@ std::vector<OffsetInterval> common_intervals(const std::vector<OffsetInterval>& 
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

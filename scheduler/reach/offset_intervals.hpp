@@ -2,7 +2,7 @@
 
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 struct OffsetInterval {
     double from_m, to_m;
@@ -18,4 +18,4 @@ std::vector<OffsetInterval> intervals_up_to_one(const std::vector<double>& offse
 std::vector<OffsetInterval> common_intervals(const std::vector<OffsetInterval>& a,
                                              const std::vector<OffsetInterval>& b);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

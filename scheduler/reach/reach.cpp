@@ -19,14 +19,14 @@
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr double sample_ratio = 1.02;
-constexpr std::array natural_levels{NaturalNoise::quiet_day, NaturalNoise::typical,
-                                    NaturalNoise::summer_night};
+constexpr std::array natural_levels{plan::NaturalNoise::quiet_day, plan::NaturalNoise::typical,
+                                    plan::NaturalNoise::summer_night};
 constexpr std::size_t level_count = natural_levels.size();
 
 /// Ratios of one direction, or the worst of several, offset by offset.
@@ -47,15 +47,15 @@ struct Ratios {
 };
 
 [[noreturn]] void refuse(const char* option, const std::string& found, const char* allowed) {
-    throw InputError(InputProblem{.file = option, .found = found, .allowed = allowed});
+    throw base::InputError(base::InputProblem{.file = option, .found = found, .allowed = allowed});
 }
 
-ReachOptions settled(const Plan& plan, ReachOptions options) {
+ReachOptions settled(const plan::Plan& plan, ReachOptions options) {
     if (options.sector_count < 1 || options.sector_count > 36)
         refuse("--sectors", std::to_string(options.sector_count), "1 to 36");
     if (options.offset_min_m == 0)
-        options.offset_min_m = std::max(
-            20.0, 5 * std::max(outline_of(plan.loop_a).reach_m(), outline_of(plan.loop_b).reach_m()));
+        options.offset_min_m = std::max(20.0, 5 * std::max(plan::outline_of(plan.loop_a).reach_m(),
+                                                           plan::outline_of(plan.loop_b).reach_m()));
     if (options.offset_max_m == 0) options.offset_max_m = 10'000;
     if (!(options.offset_min_m >= 20 && options.offset_max_m <= 19'000 &&
           options.offset_min_m < options.offset_max_m))
@@ -104,7 +104,7 @@ std::pair<double, double> smallest_within(const std::vector<OffsetInterval>& int
 }
 
 Remedy opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, const ReachCell& cell,
-                  const Noise& noise) {
+                  const plan::Noise& noise) {
     Remedy out{};
     std::tie(out.moment_factor, out.moment_at_m) = smallest_within(cell.far_field, offsets_m, ratios.error);
     std::tie(out.tolerance_factor, out.tolerance_at_m) =
@@ -121,7 +121,7 @@ Remedy opening_of(const std::vector<double>& offsets_m, const Ratios& ratios, co
     return out;
 }
 
-ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, const Noise& noise) {
+ReachCell cell_of(const std::vector<double>& offsets_m, const Ratios& ratios, const plan::Noise& noise) {
     ReachCell cell;
     cell.far_field = intervals_up_to_one(offsets_m, ratios.bias);
     cell.sufficient_snr = intervals_up_to_one(offsets_m, ratios.error);
@@ -154,7 +154,7 @@ std::vector<Direction> directions_of(const std::vector<Sector>& sectors) {
 
 class Explorer {
   public:
-    Explorer(const Plan& plan, const ReachOptions& options, const model::LayeredEarth& earth,
+    Explorer(const plan::Plan& plan, const ReachOptions& options, const model::ground::LayeredEarth& earth,
              const std::vector<Sector>& sectors)
         : plan_(plan),
           options_(options),
@@ -163,9 +163,10 @@ class Explorer {
           directions_(directions_of(sectors)),
           offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)) {}
 
-    ReachFrequency explore(const SurveyFrequency& f) const {
-        const OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
-                                  plan_.loop_b.centre_height_m, options_.offset_min_m, options_.offset_max_m);
+    ReachFrequency explore(const reading::SurveyFrequency& f) const {
+        const reading::OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
+                                           plan_.loop_b.centre_height_m, options_.offset_min_m,
+                                           options_.offset_max_m);
         const double surface_ohm = std::abs(fields.plane_impedance_ohm());
         ReachFrequency out{};
         out.frequency_hz = f.frequency_hz;
@@ -174,16 +175,17 @@ class Explorer {
         out.moment_a_a_m2 = f.sent_a.moment_a_m2_peak;
         out.moment_b_a_m2 = f.sent_b.moment_a_m2_peak;
         out.plane_resistivity_ohm_m =
-            model::apparent_resistivity_ohm_m(fields.plane_impedance_ohm(), f.frequency_hz);
+            model::ground::apparent_resistivity_ohm_m(fields.plane_impedance_ohm(), f.frequency_hz);
         out.skin_depth_m = model::skin_depth_m(out.plane_resistivity_ohm_m, f.frequency_hz);
         out.rule_of_thumb_m = plan_.targets.rule_of_thumb_skin_depths * out.skin_depth_m;
-        const model::NoiseAt noise = planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm);
+        const model::receiver::NoiseAt noise =
+            reading::planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm);
         out.natural_signal_sd_percent =
-            natural_sounding_sd_percent(noise, f.frequency_hz, f.sent_a.dwell_s + f.sent_b.dwell_s);
-        std::array<model::NoiseAt, level_count> noise_at_level;
+            reading::natural_sounding_sd_percent(noise, f.frequency_hz, f.sent_a.dwell_s + f.sent_b.dwell_s);
+        std::array<model::receiver::NoiseAt, level_count> noise_at_level;
         for (std::size_t l = 0; l < level_count; ++l)
-            noise_at_level[l] =
-                planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm, &natural_levels[l]);
+            noise_at_level[l] = reading::planning_noise(plan_, options_.hour, f.frequency_hz, surface_ohm,
+                                                        &natural_levels[l]);
 
         std::vector<Ratios> of_sector(sectors_.size(), Ratios(offsets_m_.size()));
         Ratios worst(offsets_m_.size());
@@ -199,45 +201,45 @@ class Explorer {
     }
 
   private:
-    Ratios along(double bearing_deg, const SurveyFrequency& f, const OffsetFields& fields,
-                 const model::NoiseAt& noise,
-                 const std::array<model::NoiseAt, level_count>& noise_at_level) const {
-        const double azimuth_a = plan_.loop_azimuth_deg(model::LoopSelection::a, options_.site_index),
-                     azimuth_b = plan_.loop_azimuth_deg(model::LoopSelection::b, options_.site_index);
-        ReadingInput input{.frequency_hz = f.frequency_hz,
-                           .a = {},
-                           .b = {},
-                           .sent_a = f.sent_a,
-                           .sent_b = f.sent_b,
-                           .noise = {},
-                           .window_enbw_bins = noise_bandwidth_bins(plan_.receiver.window),
-                           .plane_impedance_ohm = fields.plane_impedance_ohm()};
-        const auto read_in = [&](const model::NoiseAt& n) {
+    Ratios along(double bearing_deg, const reading::SurveyFrequency& f, const reading::OffsetFields& fields,
+                 const model::receiver::NoiseAt& noise,
+                 const std::array<model::receiver::NoiseAt, level_count>& noise_at_level) const {
+        const double azimuth_a = plan_.loop_azimuth_deg(model::loop::LoopSelection::a, options_.site_index),
+                     azimuth_b = plan_.loop_azimuth_deg(model::loop::LoopSelection::b, options_.site_index);
+        reading::ReadingInput input{.frequency_hz = f.frequency_hz,
+                                    .a = {},
+                                    .b = {},
+                                    .sent_a = f.sent_a,
+                                    .sent_b = f.sent_b,
+                                    .noise = {},
+                                    .window_enbw_bins = setup::noise_bandwidth_bins(plan_.receiver.window),
+                                    .plane_impedance_ohm = fields.plane_impedance_ohm()};
+        const auto read_in = [&](const model::receiver::NoiseAt& n) {
             input.noise = n;
-            return read_tensor_if_any(input);
+            return reading::read_tensor_if_any(input);
         };
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
             input.a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
             input.b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
-            const std::optional<TensorReading> reading = read_in(noise);
-            out.bias[i] = bias_ratio(reading, plan_.targets);
-            out.error[i] = error_ratio(reading, plan_.targets);
+            const std::optional<reading::TensorReading> reading = read_in(noise);
+            out.bias[i] = reading::bias_ratio(reading, plan_.targets);
+            out.error[i] = reading::error_ratio(reading, plan_.targets);
             for (std::size_t l = 0; l < level_count; ++l)
-                out.error_at_level[l][i] = error_ratio(read_in(noise_at_level[l]), plan_.targets);
+                out.error_at_level[l][i] = reading::error_ratio(read_in(noise_at_level[l]), plan_.targets);
         }
         return out;
     }
 
-    const Plan& plan_;
+    const plan::Plan& plan_;
     const ReachOptions& options_;
-    const model::LayeredEarth& earth_;
+    const model::ground::LayeredEarth& earth_;
     const std::vector<Sector>& sectors_;
     std::vector<Direction> directions_;
     std::vector<double> offsets_m_;
 };
 
-std::vector<Sector> sectors_of(const Plan& plan, int count) {
+std::vector<Sector> sectors_of(const plan::Plan& plan, int count) {
     const bool upright = plan.loop_a.tilt_deg == 0 && plan.loop_b.tilt_deg == 0;
     const int whole = upright ? count : 2 * count;
     std::vector<Sector> out;
@@ -259,10 +261,10 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
 
 }  // namespace
 
-Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
+Reach reach_of(const plan::Plan& plan, const ReachOptions& wanted) {
     const ReachOptions options = settled(plan, wanted);
-    const SurveySetup setup = survey_setup_of(plan);
-    const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(setup);
 
     Reach out{.plan_path = plan.source.path,
               .survey_name = plan.survey.name,
@@ -280,9 +282,9 @@ Reach reach_of(const Plan& plan, const ReachOptions& wanted) {
               .stations = {}};
     const Explorer explorer(plan, options, setup.earth, out.sectors);
     out.frequencies.resize(frequencies.size());
-    parallel_for(frequencies.size(), options.threads,
-                 [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });
-    for (const Station& station : plan.stations) {
+    base::parallel_for(frequencies.size(), options.threads,
+                       [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });
+    for (const plan::Station& station : plan.stations) {
         if (station.site_index != options.site_index) continue;
         ReachStation dot{station.name,
                          station.offset_m,
@@ -307,4 +309,4 @@ std::optional<double> sufficient_snr_to_m(const ReachCell& cell) {
     return cell.sufficient_snr.back().to_m;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

@@ -7,7 +7,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/offset_intervals.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 /// How far from a transmitter site a station may be: for each frequency and direction the offsets where the
 /// field is plane-wave within the plan's tolerances (far field), those where signal to noise suffices for its error targets
@@ -40,7 +40,7 @@ struct Remedy {
     double
         tolerance_factor;  // bias to accept over the plan's tolerance, at the best of the offsets with enough signal
     double tolerance_at_m;
-    std::vector<NaturalNoise> natural_levels;  // hours as quiet as one of these would do
+    std::vector<plan::NaturalNoise> natural_levels;  // hours as quiet as one of these would do
     std::vector<int> hours;  // local hours the plan expects to be so (noise.natural_by_hour)
 };
 
@@ -73,14 +73,14 @@ struct Reach {
     int hour;
     bool noise_by_hour;             // the plan's natural field changes through the day
     double day_start_s, day_end_s;  // of the plan's working day
-    Targets targets;
+    plan::Targets targets;
     std::vector<Sector> sectors;
     std::vector<ReachFrequency> frequencies;  // in the order of the table
     std::vector<ReachStation> stations;       // those of this site
 };
 
 /// InputError when an option is out of range: sectors 1 to 36, offsets 20 m to 19 km and rising, hour 0 to 23.
-Reach reach_of(const Plan& plan, const ReachOptions& options);
+Reach reach_of(const plan::Plan& plan, const ReachOptions& options);
 
 /// Where the far field begins for planning: from there on the bias stays within tolerance up to the far end;
 /// empty when it does not there.
@@ -88,4 +88,4 @@ std::optional<double> far_field_from_m(const ReachCell& cell, double offset_max_
 /// Farthest offset with enough signal; empty when there is none.
 std::optional<double> sufficient_snr_to_m(const ReachCell& cell);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

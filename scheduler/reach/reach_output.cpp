@@ -16,25 +16,25 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-const char* name_of(NaturalNoise level) {
+const char* name_of(plan::NaturalNoise level) {
     switch (level) {
-        case NaturalNoise::quiet_day:
+        case plan::NaturalNoise::quiet_day:
             return "a quiet day";
-        case NaturalNoise::typical:
+        case plan::NaturalNoise::typical:
             return "a typical day";
-        case NaturalNoise::summer_night:
+        case plan::NaturalNoise::summer_night:
             return "a summer night";
     }
     return "";
 }
 
-std::string metres(double m) { return significant(m, 3); }
+std::string metres(double m) { return base::significant(m, 3); }
 
 std::string intervals_text(const std::vector<OffsetInterval>& intervals, const Reach& reach) {
     std::string out;
@@ -53,7 +53,7 @@ std::string sector_text(const Sector& s) {
 /// At which hours the natural field is quiet enough, or that it never is.
 std::string hours_text(const Remedy& o, const Reach& reach) {
     std::string levels;
-    for (const NaturalNoise level : o.natural_levels)
+    for (const plan::NaturalNoise level : o.natural_levels)
         levels += fmt::format("{}{}", levels.empty() ? "" : " or ", name_of(level));
     if (o.hours.empty())
         return fmt::format("natural field of {}, {}", levels,
@@ -62,7 +62,7 @@ std::string hours_text(const Remedy& o, const Reach& reach) {
     const bool at_work = std::any_of(o.hours.begin(), o.hours.end(), [&](int hour) {
         return 3600 * (hour + 1) > reach.day_start_s && 3600 * hour < reach.day_end_s;
     });
-    return fmt::format("record from {} local time{}, natural field of {}", hour_ranges_text(o.hours),
+    return fmt::format("record from {} local time{}, natural field of {}", base::hour_ranges_text(o.hours),
                        at_work ? "" : " (outside the working day)", levels);
 }
 
@@ -74,15 +74,15 @@ std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachF
     std::string out;
     const auto add = [&](const std::string& words) { out += (out.empty() ? "" : "; or ") + words; };
     if (std::isfinite(o.moment_factor)) {
-        add(fmt::format("{} times the moment at {} m", significant(o.moment_factor, 2),
+        add(fmt::format("{} times the moment at {} m", base::significant(o.moment_factor, 2),
                         metres(o.moment_at_m)));
-        add(fmt::format("dwell {} instead of {} with each loop", duration_text(o.dwell_factor * f.dwell_a_s),
-                        duration_text(f.dwell_a_s)));
+        add(fmt::format("dwell {} instead of {} with each loop",
+                        base::duration_text(o.dwell_factor * f.dwell_a_s), base::duration_text(f.dwell_a_s)));
     }
     if (std::isfinite(o.tolerance_factor))
         add(fmt::format("accept a bias of {} % and {} deg at {} m",
-                        significant(o.tolerance_factor * reach.targets.rho_bias_percent, 2),
-                        significant(o.tolerance_factor * reach.targets.phase_bias_deg, 2),
+                        base::significant(o.tolerance_factor * reach.targets.rho_bias_percent, 2),
+                        base::significant(o.tolerance_factor * reach.targets.phase_bias_deg, 2),
                         metres(o.tolerance_at_m)));
     if (!o.natural_levels.empty()) add(hours_text(o, reach));
     return out.empty() ? fmt::format("nowhere far field up to {} m and nowhere enough signal",
@@ -93,24 +93,25 @@ std::string opening_text(const ReachCell& cell, const Reach& reach, const ReachF
 std::string reach_text(const Reach& reach, bool colour) {
     std::string out = fmt::format("{}{}: how far a station may be from site {}\n", reach.survey_name,
                                   reach.invented ? " (INVENTED SCENARIO)" : "", reach.site_name);
-    out += wrapped(
-        fmt::format("Plane: bias within {} % and {} deg. "
-                    "Strong: error bars within {} % and {} deg with the dwells of the table, "
-                    "natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
-                    brief(reach.targets.rho_bias_percent, 3), brief(reach.targets.phase_bias_deg, 3),
-                    brief(reach.targets.rho_error_percent, 3), brief(reach.targets.phase_error_deg, 3),
-                    reach.hour, metres(reach.offset_min_m), metres(reach.offset_max_m)),
+    out += base::wrapped(
+        fmt::format(
+            "Plane: bias within {} % and {} deg. "
+            "Strong: error bars within {} % and {} deg with the dwells of the table, "
+            "natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
+            base::brief(reach.targets.rho_bias_percent, 3), base::brief(reach.targets.phase_bias_deg, 3),
+            base::brief(reach.targets.rho_error_percent, 3), base::brief(reach.targets.phase_error_deg, 3),
+            reach.hour, metres(reach.offset_min_m), metres(reach.offset_max_m)),
         100, 2);
     out += colour ? "\n\x1b[1mAll directions\x1b[0m\n" : "\nAll directions\n";
-    TextTable all(
-        {{"Hz", CellSide::right},
-         {fmt::format("{:g} skin depths", reach.targets.rule_of_thumb_skin_depths), CellSide::right},
+    base::TextTable all(
+        {{"Hz", base::CellSide::right},
+         {fmt::format("{:g} skin depths", reach.targets.rule_of_thumb_skin_depths), base::CellSide::right},
          {"far field m"},
          {"enough signal m"},
          {"usable m"}});
     for (const ReachFrequency& f : reach.frequencies)
         all.row(
-            {{brief(f.frequency_hz, 5)},
+            {{base::brief(f.frequency_hz, 5)},
              {metres(f.rule_of_thumb_m) + " m"},
              {intervals_text(f.all_directions.far_field, reach)},
              {intervals_text(f.all_directions.sufficient_snr, reach)},
@@ -118,12 +119,12 @@ std::string reach_text(const Reach& reach, bool colour) {
     out += all.text(100, 2, colour);
 
     out += colour ? "\n\x1b[1mUsable by direction\x1b[0m\n" : "\nUsable by direction\n";
-    std::vector<TextColumn> columns{{"Hz", CellSide::right}};
+    std::vector<base::TextColumn> columns{{"Hz", base::CellSide::right}};
     for (const Sector& s : reach.sectors)
         columns.push_back({fmt::format("{:g}-{:g} deg", s.from_deg, s.to_deg)});
-    TextTable sectors(std::move(columns));
+    base::TextTable sectors(std::move(columns));
     for (const ReachFrequency& f : reach.frequencies) {
-        std::vector<TextCell> cells{{brief(f.frequency_hz, 5)}};
+        std::vector<base::TextCell> cells{{base::brief(f.frequency_hz, 5)}};
         for (const ReachCell& cell : f.sectors)
             cells.push_back({intervals_text(cell.usable, reach), cell.usable.empty() ? 31 : 32});
         sectors.row(std::move(cells));
@@ -134,8 +135,8 @@ std::string reach_text(const Reach& reach, bool colour) {
     std::string shut;
     for (const ReachFrequency& f : reach.frequencies)
         if (f.all_directions.opening)
-            shut += wrapped_item(fmt::format("{:>9}  ", frequency_text(f.frequency_hz)),
-                                 opening_text(f.all_directions, reach, f), 100, 2);
+            shut += base::wrapped_item(fmt::format("{:>9}  ", base::frequency_text(f.frequency_hz)),
+                                       opening_text(f.all_directions, reach, f), 100, 2);
     if (!shut.empty())
         out += (colour ? "\n\x1b[1mNo window in all directions: what would open one\x1b[0m\n"
                        : "\nNo window in all directions: what would open one\n") +
@@ -143,18 +144,19 @@ std::string reach_text(const Reach& reach, bool colour) {
 
     if (!reach.stations.empty()) {
         out += colour ? "\n\x1b[1mStations of this site\x1b[0m\n" : "\nStations of this site\n";
-        TextTable stations({{"station"},
-                            {"m", CellSide::right},
-                            {"deg", CellSide::right},
-                            {"frequencies inside their window, Hz"}});
+        base::TextTable stations({{"station"},
+                                  {"m", base::CellSide::right},
+                                  {"deg", base::CellSide::right},
+                                  {"frequencies inside their window, Hz"}});
         for (const ReachStation& s : reach.stations) {
             std::string inside;
             for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
                 if (s.in_window[f])
-                    inside += (inside.empty() ? "" : ", ") + brief(reach.frequencies[f].frequency_hz, 5);
+                    inside +=
+                        (inside.empty() ? "" : ", ") + base::brief(reach.frequencies[f].frequency_hz, 5);
             stations.row({{s.name},
                           {metres(s.offset_m)},
-                          {decimals(s.bearing_deg, 0)},
+                          {base::decimals(s.bearing_deg, 0)},
                           {inside.empty() ? "none" : inside}});
         }
         out += stations.text(100, 2, colour);
@@ -169,7 +171,7 @@ std::string reach_json_text(const Reach& reach) {
     const auto intervals = [](const std::vector<OffsetInterval>& list) {
         Json out = Json::array();
         for (const OffsetInterval& i : list)
-            out.push_back({{"from_m", json_number(i.from_m)}, {"to_m", json_number(i.to_m)}});
+            out.push_back({{"from_m", base::json_number(i.from_m)}, {"to_m", base::json_number(i.to_m)}});
         return out;
     };
     const auto cell_json = [&](const ReachCell& cell) {
@@ -179,69 +181,70 @@ std::string reach_json_text(const Reach& reach) {
         if (!cell.opening) return out;
         const Remedy& o = *cell.opening;
         Json levels = Json::array();
-        for (const NaturalNoise level : o.natural_levels) levels.push_back(name_of(level));
+        for (const plan::NaturalNoise level : o.natural_levels) levels.push_back(name_of(level));
         out["opening"] = {
-            {"moment_factor", json_number(o.moment_factor)},
-            {"dwell_factor", json_number(o.dwell_factor)},
-            {"moment_at_m", std::isfinite(o.moment_factor) ? json_number(o.moment_at_m) : Json(nullptr)},
-            {"tolerance_factor", json_number(o.tolerance_factor)},
+            {"moment_factor", base::json_number(o.moment_factor)},
+            {"dwell_factor", base::json_number(o.dwell_factor)},
+            {"moment_at_m",
+             std::isfinite(o.moment_factor) ? base::json_number(o.moment_at_m) : Json(nullptr)},
+            {"tolerance_factor", base::json_number(o.tolerance_factor)},
             {"tolerance_at_m",
-             std::isfinite(o.tolerance_factor) ? json_number(o.tolerance_at_m) : Json(nullptr)},
+             std::isfinite(o.tolerance_factor) ? base::json_number(o.tolerance_at_m) : Json(nullptr)},
             {"natural_levels", std::move(levels)},
             {"hours", o.hours}};
         return out;
     };
     Json sectors = Json::array(), frequencies = Json::array(), stations = Json::array();
     for (const Sector& s : reach.sectors)
-        sectors.push_back({{"from_deg", json_number(s.from_deg)},
-                           {"to_deg", json_number(s.to_deg)},
+        sectors.push_back({{"from_deg", base::json_number(s.from_deg)},
+                           {"to_deg", base::json_number(s.to_deg)},
                            {"also_opposite", s.also_opposite}});
     for (const ReachFrequency& f : reach.frequencies) {
         Json cells = Json::array();
         for (const ReachCell& cell : f.sectors) cells.push_back(cell_json(cell));
-        frequencies.push_back({{"frequency_hz", json_number(f.frequency_hz)},
-                               {"dwell_a_s", json_number(f.dwell_a_s)},
-                               {"dwell_b_s", json_number(f.dwell_b_s)},
-                               {"moment_a_a_m2_peak", json_number(f.moment_a_a_m2)},
-                               {"moment_b_a_m2_peak", json_number(f.moment_b_a_m2)},
-                               {"plane_resistivity_ohm_m", json_number(f.plane_resistivity_ohm_m)},
-                               {"skin_depth_m", json_number(f.skin_depth_m)},
-                               {"rule_of_thumb_m", json_number(f.rule_of_thumb_m)},
-                               {"natural_signal_sd_percent", json_number(f.natural_signal_sd_percent)},
+        frequencies.push_back({{"frequency_hz", base::json_number(f.frequency_hz)},
+                               {"dwell_a_s", base::json_number(f.dwell_a_s)},
+                               {"dwell_b_s", base::json_number(f.dwell_b_s)},
+                               {"moment_a_a_m2_peak", base::json_number(f.moment_a_a_m2)},
+                               {"moment_b_a_m2_peak", base::json_number(f.moment_b_a_m2)},
+                               {"plane_resistivity_ohm_m", base::json_number(f.plane_resistivity_ohm_m)},
+                               {"skin_depth_m", base::json_number(f.skin_depth_m)},
+                               {"rule_of_thumb_m", base::json_number(f.rule_of_thumb_m)},
+                               {"natural_signal_sd_percent", base::json_number(f.natural_signal_sd_percent)},
                                {"all_directions", cell_json(f.all_directions)},
                                {"sectors", std::move(cells)}});
     }
     for (const ReachStation& s : reach.stations)
         stations.push_back({{"name", s.name},
-                            {"offset_m", json_number(s.offset_m)},
-                            {"bearing_deg", json_number(s.bearing_deg)},
+                            {"offset_m", base::json_number(s.offset_m)},
+                            {"bearing_deg", base::json_number(s.bearing_deg)},
                             {"sector_index", s.sector_index},
                             {"in_window", s.in_window}});
     const Json all{{"schema", "ampturn.reach"},
                    {"schema_version", 1},
-                   {"version", std::string(version())},
-                   {"git_hash", std::string(git_hash())},
+                   {"version", std::string(base::version())},
+                   {"git_hash", std::string(base::git_hash())},
                    {"plan_path", reach.plan_path},
                    {"survey_name", reach.survey_name},
                    {"invented", reach.invented},
                    {"site", reach.site_name},
-                   {"offset_min_m", json_number(reach.offset_min_m)},
-                   {"offset_max_m", json_number(reach.offset_max_m)},
+                   {"offset_min_m", base::json_number(reach.offset_min_m)},
+                   {"offset_max_m", base::json_number(reach.offset_max_m)},
                    {"hour", reach.hour},
                    {"noise_by_hour", reach.noise_by_hour},
-                   {"rule_of_thumb_skin_depths", json_number(reach.targets.rule_of_thumb_skin_depths)},
+                   {"rule_of_thumb_skin_depths", base::json_number(reach.targets.rule_of_thumb_skin_depths)},
                    {"sectors", std::move(sectors)},
                    {"frequencies", std::move(frequencies)},
                    {"stations", std::move(stations)}};
     return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-std::vector<NamedText> reach_tables(const Reach& reach) {
-    CsvTable summary({"frequency_hz", "sector_from_deg", "sector_to_deg", "far_field_from_m",
-                      "sufficient_snr_to_m", "usable", "rule_of_thumb_m", "skin_depth_m",
-                      "needed_moment_factor", "needed_dwell_factor", "needed_tolerance_factor",
-                      "what_would_open_it"});
-    CsvTable intervals(
+std::vector<base::NamedText> reach_tables(const Reach& reach) {
+    base::CsvTable summary({"frequency_hz", "sector_from_deg", "sector_to_deg", "far_field_from_m",
+                            "sufficient_snr_to_m", "usable", "rule_of_thumb_m", "skin_depth_m",
+                            "needed_moment_factor", "needed_dwell_factor", "needed_tolerance_factor",
+                            "what_would_open_it"});
+    base::CsvTable intervals(
         {"frequency_hz", "sector_from_deg", "sector_to_deg", "kind", "from_m", "to_m", "reaches_far_end"});
     const auto add = [&](const ReachFrequency& f, double from_deg, double to_deg, const ReachCell& cell) {
         constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
@@ -277,34 +280,35 @@ std::vector<NamedText> reach_tables(const Reach& reach) {
 namespace {
 
 std::string table_of_all_directions(const Reach& reach) {
-    HtmlTable all("All directions",
-                  {{"frequency", true},
-                   {"skin depth m", true},
-                   {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
-                   {"far field m"},
-                   {"enough signal m"},
-                   {"usable m"},
-                   {"natural field alone: sd %", true},
-                   {"what would open a window"}});
+    page::HtmlTable all("All directions",
+                        {{"frequency", true},
+                         {"skin depth m", true},
+                         {fmt::format("{:g} skin depths m", reach.targets.rule_of_thumb_skin_depths), true},
+                         {"far field m"},
+                         {"enough signal m"},
+                         {"usable m"},
+                         {"natural field alone: sd %", true},
+                         {"what would open a window"}});
     for (const ReachFrequency& f : reach.frequencies)
-        all.row({frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
+        all.row({base::frequency_text(f.frequency_hz), metres(f.skin_depth_m), metres(f.rule_of_thumb_m),
                  intervals_text(f.all_directions.far_field, reach),
                  intervals_text(f.all_directions.sufficient_snr, reach),
-                 intervals_text(f.all_directions.usable, reach), significant(f.natural_signal_sd_percent, 2),
+                 intervals_text(f.all_directions.usable, reach),
+                 base::significant(f.natural_signal_sd_percent, 2),
                  opening_text(f.all_directions, reach, f)});
     return all.html();
 }
 
 std::string table_by_direction(const Reach& reach) {
-    HtmlTable sectors("", {{"frequency", true},
-                           {"direction deg"},
-                           {"far field m"},
-                           {"enough signal m"},
-                           {"usable m"},
-                           {"what would open a window"}});
+    page::HtmlTable sectors("", {{"frequency", true},
+                                 {"direction deg"},
+                                 {"far field m"},
+                                 {"enough signal m"},
+                                 {"usable m"},
+                                 {"what would open a window"}});
     for (const ReachFrequency& f : reach.frequencies)
         for (std::size_t s = 0; s < reach.sectors.size(); ++s)
-            sectors.row({frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
+            sectors.row({base::frequency_text(f.frequency_hz), sector_text(reach.sectors[s]),
                          intervals_text(f.sectors[s].far_field, reach),
                          intervals_text(f.sectors[s].sufficient_snr, reach),
                          intervals_text(f.sectors[s].usable, reach), opening_text(f.sectors[s], reach, f)});
@@ -312,17 +316,18 @@ std::string table_by_direction(const Reach& reach) {
 }
 
 std::string table_of_stations(const Reach& reach) {
-    HtmlTable stations("", {{"station"},
-                            {"offset m", true},
-                            {"bearing deg", true},
-                            {"direction deg"},
-                            {"inside the window at"}});
+    page::HtmlTable stations("", {{"station"},
+                                  {"offset m", true},
+                                  {"bearing deg", true},
+                                  {"direction deg"},
+                                  {"inside the window at"}});
     for (const ReachStation& s : reach.stations) {
         std::string inside;
         for (std::size_t f = 0; f < reach.frequencies.size(); ++f)
             if (s.in_window[f])
-                inside += (inside.empty() ? "" : ", ") + frequency_text(reach.frequencies[f].frequency_hz);
-        stations.row({s.name, metres(s.offset_m), decimals(s.bearing_deg, 1),
+                inside +=
+                    (inside.empty() ? "" : ", ") + base::frequency_text(reach.frequencies[f].frequency_hz);
+        stations.row({s.name, metres(s.offset_m), base::decimals(s.bearing_deg, 1),
                       sector_text(reach.sectors[static_cast<std::size_t>(s.sector_index)]),
                       inside.empty() ? "none" : inside});
     }
@@ -333,26 +338,26 @@ std::string table_of_stations(const Reach& reach) {
 
 std::string reach_html(const Reach& reach) {
     const std::string body =
-        filled_template(embedded::reach_page::reach_body(),
-                        {{"site", html_escaped(reach.site_name)},
-                         {"invented", reach.invented ? invented_line : ""},
-                         {"survey", html_escaped(reach.survey_name)},
-                         {"bias_percent", brief(reach.targets.rho_bias_percent, 3)},
-                         {"bias_deg", brief(reach.targets.phase_bias_deg, 3)},
-                         {"error_percent", brief(reach.targets.rho_error_percent, 3)},
-                         {"error_deg", brief(reach.targets.phase_error_deg, 3)},
-                         {"hour", fmt::format("{:02}", reach.hour)},
-                         {"all_directions", table_of_all_directions(reach)},
-                         {"by_direction", collapsible("By direction", table_by_direction(reach))},
-                         {"stations", table_of_stations(reach)},
-                         {"offset_min_m", metres(reach.offset_min_m)},
-                         {"offset_max_m", metres(reach.offset_max_m)},
-                         {"version", std::string(version())},
-                         {"git_hash", std::string(git_hash())}});
-    return html_page({.title = "Reach of site " + reach.site_name,
-                      .body = body,
-                      .data_json = Json::parse(reach_json_text(reach)).dump(),
-                      .charts = embedded::reach_page::reach()});
+        base::filled_template(embedded::reach_page::reach_body(),
+                              {{"site", page::html_escaped(reach.site_name)},
+                               {"invented", reach.invented ? page::invented_line : ""},
+                               {"survey", page::html_escaped(reach.survey_name)},
+                               {"bias_percent", base::brief(reach.targets.rho_bias_percent, 3)},
+                               {"bias_deg", base::brief(reach.targets.phase_bias_deg, 3)},
+                               {"error_percent", base::brief(reach.targets.rho_error_percent, 3)},
+                               {"error_deg", base::brief(reach.targets.phase_error_deg, 3)},
+                               {"hour", fmt::format("{:02}", reach.hour)},
+                               {"all_directions", table_of_all_directions(reach)},
+                               {"by_direction", page::collapsible("By direction", table_by_direction(reach))},
+                               {"stations", table_of_stations(reach)},
+                               {"offset_min_m", metres(reach.offset_min_m)},
+                               {"offset_max_m", metres(reach.offset_max_m)},
+                               {"version", std::string(base::version())},
+                               {"git_hash", std::string(base::git_hash())}});
+    return page::html_page({.title = "Reach of site " + reach.site_name,
+                            .body = body,
+                            .data_json = Json::parse(reach_json_text(reach)).dump(),
+                            .charts = embedded::reach_page::reach()});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

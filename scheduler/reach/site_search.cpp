@@ -14,7 +14,7 @@
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 namespace {
 
@@ -26,43 +26,45 @@ struct Counts {
 };
 
 /// Scores one frequency for every candidate.
-std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const model::LayeredEarth& earth,
-                              int hour, int azimuth_site, const std::vector<const Station*>& stations,
-                              const std::vector<std::vector<OffsetBearing>>& ways) {
+std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequency& f,
+                              const model::ground::LayeredEarth& earth, int hour, int azimuth_site,
+                              const std::vector<const plan::Station*>& stations,
+                              const std::vector<std::vector<plan::OffsetBearing>>& ways) {
     std::vector<Counts> out(ways.size());
     double from_m = farthest_m, to_m = nearest_m;
     for (const auto& row : ways)
-        for (const OffsetBearing& way : row)
+        for (const plan::OffsetBearing& way : row)
             if (way.offset_m >= nearest_m && way.offset_m <= farthest_m) {
                 from_m = std::min(from_m, way.offset_m);
                 to_m = std::max(to_m, way.offset_m);
             }
     if (from_m > to_m) return out;
-    const OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m, plan.loop_b.centre_height_m,
-                              std::max(nearest_m, 0.99 * from_m), std::min(20'000.0, 1.01 * to_m));
-    const double azimuth_a = plan.loop_azimuth_deg(model::LoopSelection::a, azimuth_site),
-                 azimuth_b = plan.loop_azimuth_deg(model::LoopSelection::b, azimuth_site);
+    const reading::OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m,
+                                       plan.loop_b.centre_height_m, std::max(nearest_m, 0.99 * from_m),
+                                       std::min(20'000.0, 1.01 * to_m));
+    const double azimuth_a = plan.loop_azimuth_deg(model::loop::LoopSelection::a, azimuth_site),
+                 azimuth_b = plan.loop_azimuth_deg(model::loop::LoopSelection::b, azimuth_site);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!stations[s]->requires_frequency(f.frequency_hz)) continue;
-        ReadingInput input{.frequency_hz = f.frequency_hz,
-                           .a = {},
-                           .b = {},
-                           .sent_a = f.sent_a,
-                           .sent_b = f.sent_b,
-                           .noise = noise_at_station(plan, *stations[s], hour, f.frequency_hz,
-                                                     std::abs(fields.plane_impedance_ohm())),
-                           .window_enbw_bins = noise_bandwidth_bins(plan.receiver.window),
-                           .plane_impedance_ohm = fields.plane_impedance_ohm()};
+        reading::ReadingInput input{.frequency_hz = f.frequency_hz,
+                                    .a = {},
+                                    .b = {},
+                                    .sent_a = f.sent_a,
+                                    .sent_b = f.sent_b,
+                                    .noise = setup::noise_at_station(plan, *stations[s], hour, f.frequency_hz,
+                                                                     std::abs(fields.plane_impedance_ohm())),
+                                    .window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window),
+                                    .plane_impedance_ohm = fields.plane_impedance_ohm()};
         input.sent_a.dwell_s *= stations[s]->sweeps;
         input.sent_b.dwell_s *= stations[s]->sweeps;
         for (std::size_t c = 0; c < ways.size(); ++c) {
-            const OffsetBearing& way = ways[c][s];
+            const plan::OffsetBearing& way = ways[c][s];
             if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
             input.a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
             input.b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
-            const std::optional<TensorReading> reading = read_tensor_if_any(input);
-            const bool far_field = bias_ratio(reading, plan.targets) <= 1;
-            const bool sufficient_snr = error_ratio(reading, plan.targets) <= 1;
+            const std::optional<reading::TensorReading> reading = reading::read_tensor_if_any(input);
+            const bool far_field = reading::bias_ratio(reading, plan.targets) <= 1;
+            const bool sufficient_snr = reading::error_ratio(reading, plan.targets) <= 1;
             out[c].far_field += far_field;
             out[c].sufficient_snr += sufficient_snr;
             out[c].usable += far_field && sufficient_snr;
@@ -73,9 +75,9 @@ std::vector<Counts> counts_at(const Plan& plan, const SurveyFrequency& f, const 
 
 }  // namespace
 
-std::vector<SiteCandidate> grid_candidates(const Plan& plan, double step_m, double margin_m) {
+std::vector<SiteCandidate> grid_candidates(const plan::Plan& plan, double step_m, double margin_m) {
     double south = std::numeric_limits<double>::infinity(), north = -south, west = south, east = -south;
-    for (const Station& s : plan.stations) {
+    for (const plan::Station& s : plan.stations) {
         south = std::min(south, s.place.x_m);
         north = std::max(north, s.place.x_m);
         west = std::min(west, s.place.y_m);
@@ -84,11 +86,11 @@ std::vector<SiteCandidate> grid_candidates(const Plan& plan, double step_m, doub
     const double rows = std::floor((north - south + 2 * margin_m) / step_m) + 1,
                  columns = std::floor((east - west + 2 * margin_m) / step_m) + 1;
     if (!(step_m > 0 && margin_m >= 0 && rows * columns <= static_cast<double>(grid_points_most)))
-        throw InputError(InputProblem{
+        throw base::InputError(base::InputProblem{
             .file = "--grid, --margin",
             .found = fmt::format("{:g} m, {:g} m", step_m, margin_m),
             .allowed = fmt::format("a step above 0 that gives at most {} points", grid_points_most)});
-    const Place& origin = plan.sites[0].place;
+    const plan::Place& origin = plan.sites[0].place;
     std::vector<SiteCandidate> out;
     for (int i = 0; i < static_cast<int>(rows); ++i)
         for (int k = 0; k < static_cast<int>(columns); ++k) {
@@ -96,19 +98,20 @@ std::vector<SiteCandidate> grid_candidates(const Plan& plan, double step_m, doub
             c.place.x_m = south - margin_m + i * step_m;
             c.place.y_m = west - margin_m + k * step_m;
             c.name = fmt::format("N {:.0f} E {:.0f}", c.place.x_m, c.place.y_m);
-            if (is_geographic(origin)) {
+            if (plan::is_geographic(origin)) {
                 const double x = c.place.x_m - origin.x_m, y = c.place.y_m - origin.y_m;
-                c.place = place_at(
-                    origin, {std::hypot(x, y), bearing_0_to_360(std::atan2(y, x) * 180 / M_PI)}, origin);
+                c.place = plan::place_at(
+                    origin, {std::hypot(x, y), plan::bearing_0_to_360(std::atan2(y, x) * 180 / M_PI)},
+                    origin);
             }
             out.push_back(std::move(c));
         }
     return out;
 }
 
-std::vector<SiteCandidate> candidates_of(const Plan& plan, const std::vector<Waypoint>& points) {
-    const Place& origin = plan.sites[0].place;
-    if (!is_geographic(origin))
+std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vector<Waypoint>& points) {
+    const plan::Place& origin = plan.sites[0].place;
+    if (!plan::is_geographic(origin))
         throw plan.error("site[1].latitude_deg", "nothing",
                          "coordinates of sites and stations, to place the file's points by; or --grid");
     std::vector<SiteCandidate> out;
@@ -117,38 +120,38 @@ std::vector<SiteCandidate> candidates_of(const Plan& plan, const std::vector<Way
         c.name = p.name;
         c.place.latitude_deg = p.latitude_deg;
         c.place.longitude_deg = p.longitude_deg;
-        project(c.place, origin);
+        plan::project(c.place, origin);
         out.push_back(std::move(c));
     }
     return out;
 }
 
-SiteSearch search_site(const Plan& plan, std::vector<SiteCandidate> candidates,
+SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candidates,
                        const SiteSearchOptions& options) {
-    const SurveySetup setup = survey_setup_of(plan);
-    const auto frequencies = survey_frequencies(setup);
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const auto frequencies = reading::survey_frequencies(setup);
     const int hour = options.hour >= 0
                          ? options.hour
                          : static_cast<int>((plan.day.start_s + plan.day.end_s) / 2 / 3600) % 24;
 
-    std::vector<const Station*> stations;
-    for (const Station& s : plan.stations)
+    std::vector<const plan::Station*> stations;
+    for (const plan::Station& s : plan.stations)
         if (options.only_stations_of_site.empty() || s.site == options.only_stations_of_site)
             stations.push_back(&s);
     const std::size_t given = candidates.size();
-    for (const Site& site : plan.sites) candidates.push_back({.name = site.name, .place = site.place});
+    for (const plan::Site& site : plan.sites) candidates.push_back({.name = site.name, .place = site.place});
 
-    std::vector<std::vector<OffsetBearing>> ways(candidates.size());
+    std::vector<std::vector<plan::OffsetBearing>> ways(candidates.size());
     for (std::size_t c = 0; c < candidates.size(); ++c) {
         double nearest = std::numeric_limits<double>::infinity();
-        for (const Station* s : stations) {
-            ways[c].push_back(offset_bearing(candidates[c].place, s->place));
+        for (const plan::Station* s : stations) {
+            ways[c].push_back(plan::offset_bearing(candidates[c].place, s->place));
             nearest = std::min(nearest, ways[c].back().offset_m);
         }
         candidates[c].nearest_station_m = nearest;
     }
     std::vector<std::vector<Counts>> counts(frequencies.size());
-    parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
+    base::parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
         counts[i] =
             counts_at(plan, frequencies[i], setup.earth, hour, options.azimuth_site_index, stations, ways);
     });
@@ -163,9 +166,9 @@ SiteSearch search_site(const Plan& plan, std::vector<SiteCandidate> candidates,
                    .grid_step_m = options.grid_step_m,
                    .keep_out_public_m = setup.keep_out.public_m,
                    .keep_out_occupational_m = setup.keep_out.occupational_m};
-    for (const Station* s : stations) out.stations.push_back(*s);
+    for (const plan::Station* s : stations) out.stations.push_back(*s);
     for (std::size_t i = 0; i < frequencies.size(); ++i) {
-        for (const Station* s : stations)
+        for (const plan::Station* s : stations)
             out.reading_count += s->requires_frequency(frequencies[i].frequency_hz);
         for (std::size_t c = 0; c < candidates.size(); ++c) {
             candidates[c].usable_count += counts[i][c].usable;
@@ -182,4 +185,4 @@ SiteSearch search_site(const Plan& plan, std::vector<SiteCandidate> candidates,
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

@@ -6,7 +6,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/waypoints.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 /// Where the transmitter should stand: candidate places scored by how many of the required readings
 /// would lie in the far field with enough signal from there. Fields, outputs and noise as in reach.hpp, each station
@@ -14,7 +14,7 @@ namespace ampturn::plan {
 
 struct SiteCandidate {
     std::string name;
-    Place place;
+    plan::Place place;
     int usable_count = 0, far_field_count = 0, sufficient_snr_count = 0;
     double nearest_station_m = 0;
 };
@@ -25,7 +25,7 @@ struct SiteSearch {
     int reading_count;                                          // required readings looked at
     std::vector<SiteCandidate> candidates;                      // best first; equal scores in the order given
     std::vector<SiteCandidate> planned;                         // the plan's own sites by the same measure
-    std::vector<Station> stations;                              // those looked at, as the plan has them
+    std::vector<plan::Station> stations;                        // those looked at, as the plan has them
     int hour = 0;                                               // local, of the natural field
     double grid_step_m = 0;                                     // as in SiteSearchOptions
     double keep_out_public_m = 0, keep_out_occupational_m = 0;  // around the loops, wherever they stand
@@ -41,12 +41,12 @@ struct SiteSearchOptions {
 
 /// Square grid over the stations' box widened by `margin_m` on each side. InputError when it would hold more
 /// than 10 000 points.
-std::vector<SiteCandidate> grid_candidates(const Plan& plan, double step_m, double margin_m);
+std::vector<SiteCandidate> grid_candidates(const plan::Plan& plan, double step_m, double margin_m);
 /// Points read from a file; InputError when the plan has no coordinates to place them by.
-std::vector<SiteCandidate> candidates_of(const Plan& plan, const std::vector<Waypoint>& points);
+std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vector<Waypoint>& points);
 
 /// Candidates nearer than 20 m or farther than 19 km to a station get no points from it.
-SiteSearch search_site(const Plan& plan, std::vector<SiteCandidate> candidates,
+SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candidates,
                        const SiteSearchOptions& options);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

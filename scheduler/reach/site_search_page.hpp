@@ -4,7 +4,7 @@
 
 #include "scheduler/reach/site_search.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 /// Every candidate with its score, best first; closed by a newline.
 std::string site_search_json_text(const SiteSearch& search);
@@ -13,4 +13,4 @@ std::string site_search_json_text(const SiteSearch& search);
 /// below it the same as a table and as plain text.
 std::string site_search_html(const SiteSearch& search);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

@@ -14,7 +14,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 namespace {
 
@@ -22,7 +22,7 @@ using Json = nlohmann::ordered_json;
 
 [[noreturn]] void refuse(const std::string& path, const std::string& key, const std::string& found,
                          const std::string& allowed, int line = 0) {
-    throw InputError(InputProblem{
+    throw base::InputError(base::InputProblem{
         .file = path, .position = {line, line > 0 ? 1 : 0}, .key = key, .found = found, .allowed = allowed});
 }
 
@@ -141,9 +141,9 @@ std::vector<Waypoint> waypoints_of_gpx(std::string_view text, const std::string&
 }
 
 std::vector<Waypoint> read_waypoints(const std::string& path) {
-    if (ends_with(path, ".gpx")) return waypoints_of_gpx(read_input_file(path), path);
+    if (ends_with(path, ".gpx")) return waypoints_of_gpx(base::read_input_file(path), path);
     if (ends_with(path, ".geojson") || ends_with(path, ".json"))
-        return waypoints_of_geojson(read_input_file(path), path);
+        return waypoints_of_geojson(base::read_input_file(path), path);
     refuse(path, "", "a file of another kind", "a name that ends in .geojson, .json or .gpx");
 }
 
@@ -173,18 +173,19 @@ std::string gpx_text(const std::vector<Waypoint>& points, const std::string& rou
         "xmlns:xsi=\"http://www.w3.org/2001/XMLSchema-instance\" "
         "xsi:schemaLocation=\"http://www.topografix.com/GPX/1/1 "
         "http://www.topografix.com/GPX/1/1/gpx.xsd\">\n",
-        version());
+        base::version());
     const auto element = [](const char* tag, const Waypoint& p) {
         return fmt::format("<{0} lat=\"{1}\" lon=\"{2}\"><name>{3}</name></{0}>\n", tag,
-                           degrees_text(p.latitude_deg), degrees_text(p.longitude_deg), html_escaped(p.name));
+                           degrees_text(p.latitude_deg), degrees_text(p.longitude_deg),
+                           page::html_escaped(p.name));
     };
     for (const Waypoint& p : points) out += element("wpt", p);
     if (!route.empty()) {
-        out += fmt::format("<rte><name>{}</name>\n", html_escaped(route_name));
+        out += fmt::format("<rte><name>{}</name>\n", page::html_escaped(route_name));
         for (const Waypoint& p : route) out += element("rtept", p);
         out += "</rte>\n";
     }
     return out + "</gpx>\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

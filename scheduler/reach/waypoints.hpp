@@ -5,7 +5,7 @@
 #include <string_view>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 
 /// Named points on WGS84, in the two open formats field crews carry about.
 
@@ -33,4 +33,4 @@ std::string geojson_text(const std::vector<Feature>& features);
 std::string gpx_text(const std::vector<Waypoint>& points, const std::string& route_name,
                      const std::vector<Waypoint>& route);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

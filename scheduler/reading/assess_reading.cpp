@@ -9,10 +9,10 @@
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 namespace {
 
-ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::NoiseAt& noise,
+ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::receiver::NoiseAt& noise,
                   double enbw_bins) {
     if (!(sent.dwell_s > 0)) return {};
     const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
@@ -39,14 +39,14 @@ void add_signal(const ReadingInput& input, Reading& out) {
 
 void add_plane_wave(const ReadingInput& input, Reading& out) {
     out.plane_resistivity_ohm_m =
-        model::apparent_resistivity_ohm_m(input.plane_impedance_ohm, input.frequency_hz);
-    out.plane_phase_deg = model::impedance_phase_deg(input.plane_impedance_ohm);
+        model::ground::apparent_resistivity_ohm_m(input.plane_impedance_ohm, input.frequency_hz);
+    out.plane_phase_deg = model::ground::impedance_phase_deg(input.plane_impedance_ohm);
     out.offset_over_skin_depth =
         input.offset_m / model::skin_depth_m(out.plane_resistivity_ohm_m, input.frequency_hz);
 }
 
 void add_tensor(const TensorReading& tensor, Reading& out) {
-    const model::SoundingPoint xy = tensor.xy(), yx = tensor.yx();
+    const model::ground::SoundingPoint xy = tensor.xy(), yx = tensor.yx();
     out.resistivity_xy_ohm_m = xy.apparent_resistivity_ohm_m;
     out.resistivity_yx_ohm_m = yx.apparent_resistivity_ohm_m;
     out.phase_xy_deg = xy.phase_deg;
@@ -55,13 +55,13 @@ void add_tensor(const TensorReading& tensor, Reading& out) {
     out.resistivity_sd_yx_percent = 100 * yx.resistivity_sd_rel;
     out.phase_sd_xy_deg = xy.phase_sd_deg;
     out.phase_sd_yx_deg = yx.phase_sd_deg;
-    const model::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
-                               correlated_yx = tensor.yx(NoiseView::correlated);
+    const model::ground::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
+                                       correlated_yx = tensor.yx(NoiseView::correlated);
     out.correlated_resistivity_sd_xy_percent = 100 * correlated_xy.resistivity_sd_rel;
     out.correlated_resistivity_sd_yx_percent = 100 * correlated_yx.resistivity_sd_rel;
     out.correlated_phase_sd_xy_deg = correlated_xy.phase_sd_deg;
     out.correlated_phase_sd_yx_deg = correlated_yx.phase_sd_deg;
-    const model::PlaneWaveBias bias_xy = tensor.bias_xy(), bias_yx = tensor.bias_yx();
+    const model::ground::PlaneWaveBias bias_xy = tensor.bias_xy(), bias_yx = tensor.bias_yx();
     out.bias_xy_percent = 100 * bias_xy.resistivity_rel;
     out.bias_yx_percent = 100 * bias_yx.resistivity_rel;
     out.bias_xy_deg = bias_xy.phase_deg;
@@ -69,17 +69,18 @@ void add_tensor(const TensorReading& tensor, Reading& out) {
     out.h_condition_number = tensor.uncorrelated.h_condition_number;
 }
 
-std::string error_text(const ErrorBar& error, const Targets& targets) {
+std::string error_text(const ErrorBar& error, const plan::Targets& targets) {
     return fmt::format("error bar {:.2g} % and {:.2g} deg (target {:g} % and {:g} deg)",
                        error.resistivity_percent, error.phase_deg, targets.rho_error_percent,
                        targets.phase_error_deg);
 }
 
-std::string bias_text(const model::PlaneWaveBias& bias) {
+std::string bias_text(const model::ground::PlaneWaveBias& bias) {
     return fmt::format("bias {:+.2g} % and {:+.2g} deg", 100 * bias.resistivity_rel, bias.phase_deg);
 }
 
-std::string bias_text(const model::PlaneWaveBias& bias, double skin_depths, const Targets& targets) {
+std::string bias_text(const model::ground::PlaneWaveBias& bias, double skin_depths,
+                      const plan::Targets& targets) {
     return fmt::format("{} at {:.1f} skin depths (tolerance {:g} % and {:g} deg)", bias_text(bias),
                        skin_depths, targets.rho_bias_percent, targets.phase_bias_deg);
 }
@@ -90,7 +91,7 @@ std::string not_sent_text(const ReadingInput& input) {
     return "neither loop was sent";
 }
 
-void add_verdict(const ReadingInput& input, const TensorReading& tensor, const Targets& targets,
+void add_verdict(const ReadingInput& input, const TensorReading& tensor, const plan::Targets& targets,
                  Reading& out) {
     if (!tensor.both_sent) {
         out.verdict = Verdict::not_sent;
@@ -98,19 +99,19 @@ void add_verdict(const ReadingInput& input, const TensorReading& tensor, const T
         return;
     }
     const std::string error = error_text(worst_error(tensor, targets), targets);
-    const model::PlaneWaveBias bias = worst_bias(tensor, targets);
+    const model::ground::PlaneWaveBias bias = worst_bias(tensor, targets);
     const std::string against = bias_text(bias, out.offset_over_skin_depth, targets);
     const bool noisy = error_ratio(tensor, targets) > 1;
     switch (zone_of(bias, targets)) {
-        case model::Zone::near_field:
+        case model::ground::Zone::near_field:
             out.verdict = Verdict::near_field;
             out.reason = against;
             break;
-        case model::Zone::transition:
+        case model::ground::Zone::transition:
             out.verdict = Verdict::transition;
             out.reason = noisy ? against + "; " + error : against;
             break;
-        case model::Zone::far_field:
+        case model::ground::Zone::far_field:
             out.verdict = noisy ? Verdict::noisy : Verdict::usable;
             out.reason = noisy ? error : error + "; " + bias_text(bias);
             break;
@@ -119,14 +120,15 @@ void add_verdict(const ReadingInput& input, const TensorReading& tensor, const T
 
 }  // namespace
 
-double natural_sounding_sd_percent(const model::NoiseAt& noise, double frequency_hz, double recorded_s) {
+double natural_sounding_sd_percent(const model::receiver::NoiseAt& noise, double frequency_hz,
+                                   double recorded_s) {
     const double looks = std::max(1.0, recorded_s * 0.1 * frequency_hz);
     const double e = (noise.e.mains + noise.e.sensor) / noise.e.natural;
     const double h = (noise.h.mains + noise.h.sensor) / noise.h.natural;
     return 100 * 2 * std::sqrt((e + h) / 2 / looks);
 }
 
-Reading assess_reading(const ReadingInput& input, const Targets& targets) {
+Reading assess_reading(const ReadingInput& input, const plan::Targets& targets) {
     const TensorReading tensor = read_tensor(input);
     Reading out{};
     out.frequency_hz = input.frequency_hz;
@@ -137,4 +139,4 @@ Reading assess_reading(const ReadingInput& input, const Targets& targets) {
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -5,7 +5,7 @@
 #include "scheduler/reading/reading.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// Signal, noise, error bars and bias of one station and frequency, and the verdict with its reason.
 ///
@@ -14,11 +14,12 @@ namespace ampturn::plan {
 /// with the natural field counted as noise (it adds to S), m and T as sent. Error bars and bias:
 /// tensor_reading.hpp; the verdict goes by the uncorrelated ones. Fills everything of Reading but the indices
 /// and `required`. std::domain_error where there is no tensor.
-Reading assess_reading(const ReadingInput& input, const Targets& targets);
+Reading assess_reading(const ReadingInput& input, const plan::Targets& targets);
 
 /// Relative standard deviation of apparent resistivity, in per cent, when the natural field is the signal: a
 /// band of a tenth of the frequency is averaged over recorded_s. Sources: Bendat & Piersol, Random Data
 /// (degrees of freedom of a band average, from memory); bandwidth: assumption.
-double natural_sounding_sd_percent(const model::NoiseAt& noise, double frequency_hz, double recorded_s);
+double natural_sounding_sd_percent(const model::receiver::NoiseAt& noise, double frequency_hz,
+                                   double recorded_s);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

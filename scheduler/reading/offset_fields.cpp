@@ -8,7 +8,7 @@
 #include "model/fields/fields.hpp"
 #include "model/ground/plane_wave.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 namespace {
 
@@ -19,11 +19,11 @@ double radians(double degrees) { return degrees * model::pi / 180; }
 
 }  // namespace
 
-OffsetFields::OffsetFields(const model::LayeredEarth& earth, double frequency_hz, double height_a_m,
+OffsetFields::OffsetFields(const model::ground::LayeredEarth& earth, double frequency_hz, double height_a_m,
                            double height_b_m, double offset_min_m, double offset_max_m)
     : frequency_hz_(frequency_hz),
       log_first_(std::log(offset_min_m)),
-      plane_impedance_ohm_(model::plane_wave_impedance_ohm(earth, frequency_hz)) {
+      plane_impedance_ohm_(model::ground::plane_wave_impedance_ohm(earth, frequency_hz)) {
     if (!(offset_min_m >= 1 && offset_max_m > offset_min_m))
         throw std::invalid_argument("offsets: the first at least 1 m, the last beyond the first");
     const double span = std::log(offset_max_m) - log_first_;
@@ -33,16 +33,17 @@ OffsetFields::OffsetFields(const model::LayeredEarth& earth, double frequency_hz
 
     std::vector<double> heights{height_a_m};
     if (height_b_m != height_a_m) heights.push_back(height_b_m);
-    std::vector<model::Source> sources;
+    std::vector<model::fields::Source> sources;
     for (const double height_m : heights)
         for (const std::array<double, 3>& moment :
              {std::array{1.0, 0.0, 0.0}, std::array{0.0, 1.0, 0.0}, std::array{0.0, 0.0, 1.0}})
-            sources.emplace_back(model::Dipole{.moment_a_m2 = moment, .height_m = height_m});
-    std::vector<model::Receiver> receivers;
+            sources.emplace_back(model::fields::Dipole{.moment_a_m2 = moment, .height_m = height_m});
+    std::vector<model::fields::Receiver> receivers;
     for (std::size_t i = 0; i < count; ++i)
         receivers.push_back(
             {i + 1 == count ? offset_max_m : std::exp(log_first_ + static_cast<double>(i) * log_step_), 0});
-    const auto results = model::fields(earth, frequency_hz, sources, receivers, {.tolerance_rel = 1e-7});
+    const auto results =
+        model::fields::fields_at(earth, frequency_hz, sources, receivers, {.tolerance_rel = 1e-7});
 
     for (std::size_t loop = 0; loop < 2; ++loop) {
         const std::size_t first_source = loop < heights.size() ? 3 * loop : 0;
@@ -50,7 +51,7 @@ OffsetFields::OffsetFields(const model::LayeredEarth& earth, double frequency_hz
             const double scale = std::pow(receivers[i].x_m, 3);
             Axes axes;
             for (std::size_t axis = 0; axis < 3; ++axis) {
-                const model::Fields& f = results[first_source + axis][i].fields;
+                const model::fields::Fields& f = results[first_source + axis][i].fields;
                 axes[axis] = {scale * f.ex_v_per_m, scale * f.ey_v_per_m, scale * f.hx_a_per_m,
                               scale * f.hy_a_per_m, scale * f.hz_a_per_m};
             }
@@ -103,4 +104,4 @@ FieldPerMoment OffsetFields::at(std::size_t loop, double azimuth_deg, double til
             .hz_a_per_m = f[4]};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

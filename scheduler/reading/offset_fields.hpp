@@ -7,7 +7,7 @@
 #include "model/ground/earth.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// Fields of the two loops, taken as point dipoles, at any offset and bearing at one frequency: the engine
 /// runs once over log-spaced offsets, everything else is rotation and interpolation. For searching over
@@ -18,8 +18,8 @@ namespace ampturn::plan {
 class OffsetFields {
   public:
     /// height_a_m, height_b_m: of the dipoles; offsets from offset_min_m (>= 1) to offset_max_m (<= 2e4).
-    OffsetFields(const model::LayeredEarth& earth, double frequency_hz, double height_a_m, double height_b_m,
-                 double offset_min_m, double offset_max_m);
+    OffsetFields(const model::ground::LayeredEarth& earth, double frequency_hz, double height_a_m,
+                 double height_b_m, double offset_min_m, double offset_max_m);
 
     double frequency_hz() const { return frequency_hz_; }
     std::complex<double> plane_impedance_ohm() const { return plane_impedance_ohm_; }
@@ -41,4 +41,4 @@ class OffsetFields {
     std::array<std::vector<Axes>, 2> scaled_;  // times offset^3, at offsets exp(log_first + i log_step)
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

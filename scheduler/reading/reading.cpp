@@ -1,6 +1,6 @@
 #include "scheduler/reading/reading.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 const char* name_of(Verdict verdict) {
     switch (verdict) {
@@ -18,4 +18,4 @@ const char* name_of(Verdict verdict) {
     return "?";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -2,7 +2,7 @@
 
 #include <string>
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// Power signal-to-noise ratios of the channels for one polarisation; noise as planned (see `natural_is_noise`).
 struct ChannelSnr {
@@ -36,4 +36,4 @@ struct Reading {
     std::string reason;  // one line, with the number that decides
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

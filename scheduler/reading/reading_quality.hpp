@@ -7,7 +7,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// How far a reading is from the plan's targets. Only the elements the plan asks for count.
 
@@ -18,26 +18,26 @@ struct ErrorBar {
 
 /// The largest; an element of the diagonal, where Z is near zero, against the plane wave's |Z|. Zero unless
 /// both loops were sent.
-ErrorBar worst_error(const TensorReading& reading, const Targets& targets,
+ErrorBar worst_error(const TensorReading& reading, const plan::Targets& targets,
                      NoiseView view = NoiseView::uncorrelated);
 
 /// The largest of each, with its sign; none of the diagonal, which a plane wave does not have.
-model::PlaneWaveBias worst_bias(const TensorReading& reading, const Targets& targets);
+model::ground::PlaneWaveBias worst_bias(const TensorReading& reading, const plan::Targets& targets);
 
 /// What a bias makes of a reading, by the plan's tolerances.
-model::Zone zone_of(const model::PlaneWaveBias& bias, const Targets& targets);
+model::ground::Zone zone_of(const model::ground::PlaneWaveBias& bias, const plan::Targets& targets);
 
 /// Worst error bar over its target; at most 1 is strong enough. Infinite where there is no tensor or not both
 /// loops were sent.
-double error_ratio(const std::optional<TensorReading>& reading, const Targets& targets);
+double error_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets);
 
 /// Worst bias over its tolerance; at most 1 is plane. Infinite where there is no tensor.
-double bias_ratio(const std::optional<TensorReading>& reading, const Targets& targets);
+double bias_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets);
 
 /// One requirement on the dwells of the two loops: a_s / T_A + b_s / T_B <= 1. Exact to first order of the
 /// error propagation (OneSecondReadings).
 struct DwellTerm {
-    Element element;
+    plan::Element element;
     double a_s, b_s;
 };
 struct DwellTerms {
@@ -46,6 +46,6 @@ struct DwellTerms {
 
 /// Terms of the elements the plan asks for, whatever dwells `input` has; the stricter of its two error
 /// targets (resistivity, phase) counts. Infinite where no dwell gives a tensor.
-DwellTerms dwell_terms(const ReadingInput& input, const Targets& targets);
+DwellTerms dwell_terms(const ReadingInput& input, const plan::Targets& targets);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -15,21 +15,21 @@
 #include "scheduler/setup/refused_value.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 namespace {
 
 /// The loop as the field engine takes it, of unit moment, centred above the origin.
-model::Loop unit_loop(model::LoopDesign design, double azimuth_deg) {
+model::fields::Loop unit_loop(model::loop::LoopDesign design, double azimuth_deg) {
     design.normal_azimuth_deg = azimuth_deg;
     if (design.outline.is_circle()) {
         // A polygon of equal area: the field at a distance follows the area.
         constexpr int corners = 60;
         const double area_m2 = design.outline.area_m2();
-        design.outline = model::regular_polygon_outline(
+        design.outline = model::loop::regular_polygon_outline(
             corners, std::sqrt(4 * area_m2 * std::tan(model::pi / corners) / corners));
     }
-    model::Loop loop;
-    for (const model::LoopPoint& p : model::placed_vertices(design))
+    model::fields::Loop loop;
+    for (const model::loop::LoopPoint& p : model::loop::placed_vertices(design))
         loop.vertices_xyz_m.push_back({p.x_m, p.y_m, p.z_m});
     loop.turns = 1;
     loop.current_a = 1 / design.outline.area_m2();
@@ -40,24 +40,27 @@ model::Loop unit_loop(model::LoopDesign design, double azimuth_deg) {
 /// loop A, pointing north, and as many loops B as there are angles between the two; each station is turned
 /// with its site's loop A, and its fields are turned back.
 struct SharedLoops {
-    std::vector<model::Source> sources;  // A, then B at each angle
-    std::vector<model::Receiver> receivers;
+    std::vector<model::fields::Source> sources;  // A, then B at each angle
+    std::vector<model::fields::Receiver> receivers;
     std::vector<std::size_t> source_b;  // of each station
     std::vector<double> turned_rad;
 };
 
-SharedLoops shared_loops(const Plan& plan, const model::TransmitterDesign& transmitter, bool as_dipoles) {
-    const auto source = [&](const model::LoopDesign& design, double azimuth_deg) -> model::Source {
-        const model::Loop loop = unit_loop(design, azimuth_deg);
-        if (as_dipoles) return model::loop_as_dipole(loop);
+SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::TransmitterDesign& transmitter,
+                         bool as_dipoles) {
+    const auto source = [&](const model::loop::LoopDesign& design,
+                            double azimuth_deg) -> model::fields::Source {
+        const model::fields::Loop loop = unit_loop(design, azimuth_deg);
+        if (as_dipoles) return model::fields::loop_as_dipole(loop);
         return loop;
     };
     SharedLoops out;
     out.sources.push_back(source(transmitter.loop_a, 0));
     std::vector<double> angles_deg;
-    for (const Station& station : plan.stations) {
-        const double a_deg = plan.loop_azimuth_deg(model::LoopSelection::a, station.site_index);
-        const double between_deg = plan.loop_azimuth_deg(model::LoopSelection::b, station.site_index) - a_deg;
+    for (const plan::Station& station : plan.stations) {
+        const double a_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::a, station.site_index);
+        const double between_deg =
+            plan.loop_azimuth_deg(model::loop::LoopSelection::b, station.site_index) - a_deg;
         const auto known = std::find(angles_deg.begin(), angles_deg.end(), between_deg);
         out.source_b.push_back(1 + static_cast<std::size_t>(known - angles_deg.begin()));
         if (known == angles_deg.end()) {
@@ -71,7 +74,7 @@ SharedLoops shared_loops(const Plan& plan, const model::TransmitterDesign& trans
     return out;
 }
 
-FieldPerMoment turned_back(const model::Fields& f, double angle_rad) {
+FieldPerMoment turned_back(const model::fields::Fields& f, double angle_rad) {
     const double c = std::cos(angle_rad), s = std::sin(angle_rad);
     return {.horizontal = {.ex_v_per_m = c * f.ex_v_per_m - s * f.ey_v_per_m,
                            .ey_v_per_m = s * f.ex_v_per_m + c * f.ey_v_per_m,
@@ -82,29 +85,29 @@ FieldPerMoment turned_back(const model::Fields& f, double angle_rad) {
 
 }  // namespace
 
-ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
-                           const Transmission& sent_a, const Transmission& sent_b,
-                           const model::NoiseAt& noise) {
+ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,
+                           std::size_t station_index, const Transmission& sent_a, const Transmission& sent_b,
+                           const model::receiver::NoiseAt& noise) {
     return {.frequency_hz = response.frequency_hz,
             .a = response.loop_a[station_index],
             .b = response.loop_b[station_index],
             .sent_a = sent_a,
             .sent_b = sent_b,
             .noise = noise,
-            .window_enbw_bins = noise_bandwidth_bins(plan.receiver.window),
+            .window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window),
             .plane_impedance_ohm = response.plane_impedance_ohm,
             .offset_m = plan.stations[station_index].offset_m};
 }
 
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup, unsigned threads,
-                                                 const FieldDetail& detail) {
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                                 unsigned threads, const FieldDetail& detail) {
     return station_responses(plan, setup.transmitter.design, setup.earth, setup.frequencies_hz, threads,
                              detail);
 }
 
-std::vector<FrequencyResponse> station_responses(const Plan& plan,
-                                                 const model::TransmitterDesign& transmitter,
-                                                 const model::LayeredEarth& earth,
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
+                                                 const model::transmitter::TransmitterDesign& transmitter,
+                                                 const model::ground::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
                                                  const FieldDetail& detail) {
     const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
@@ -113,18 +116,18 @@ std::vector<FrequencyResponse> station_responses(const Plan& plan,
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
-        response.plane_impedance_ohm = model::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
-        const auto fields = model::fields(earth, frequencies_hz[i], loops.sources, loops.receivers,
-                                          {.tolerance_rel = detail.tolerance_rel});
+        response.plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
+        const auto fields = model::fields::fields_at(earth, frequencies_hz[i], loops.sources, loops.receivers,
+                                                     {.tolerance_rel = detail.tolerance_rel});
         for (std::size_t s = 0; s < plan.stations.size(); ++s) {
             response.loop_a.push_back(turned_back(fields[0][s].fields, loops.turned_rad[s]));
             response.loop_b.push_back(turned_back(fields[loops.source_b[s]][s].fields, loops.turned_rad[s]));
         }
     };
     try {
-        parallel_for(frequencies_hz.size(), threads, one);
+        base::parallel_for(frequencies_hz.size(), threads, one);
     } catch (const model::RangeError& refused) {
-        throw refused_value(plan, refused);
+        throw setup::refused_value(plan, refused);
     }
     return out;
 }
@@ -153,4 +156,4 @@ double largest_difference_rel(const std::vector<FrequencyResponse>& a,
     return worst;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -8,7 +8,7 @@
 #include "scheduler/reading/tensor_reading.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to resemble.
 struct FrequencyResponse {
@@ -18,9 +18,9 @@ struct FrequencyResponse {
 };
 
 /// A reading at a station of the plan, given what was sent for it and its noise.
-ReadingInput reading_input(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
-                           const Transmission& sent_a, const Transmission& sent_b,
-                           const model::NoiseAt& noise);
+ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,
+                           std::size_t station_index, const Transmission& sent_a, const Transmission& sent_b,
+                           const model::receiver::NoiseAt& noise);
 
 struct FieldDetail {
     /// Error allowed, of the largest component of E and of H (model::FieldOptions).
@@ -31,12 +31,12 @@ struct FieldDetail {
 
 /// Fields of both loops of each station's own site, full wave, at the table's frequencies. threads >= 1:
 /// results do not depend on it.
-std::vector<FrequencyResponse> station_responses(const Plan& plan, const SurveySetup& setup,
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
 /// The same at other frequencies, over another earth.
-std::vector<FrequencyResponse> station_responses(const Plan& plan,
-                                                 const model::TransmitterDesign& transmitter,
-                                                 const model::LayeredEarth& earth,
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
+                                                 const model::transmitter::TransmitterDesign& transmitter,
+                                                 const model::ground::LayeredEarth& earth,
                                                  const std::vector<double>& frequencies_hz,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
 
@@ -44,4 +44,4 @@ std::vector<FrequencyResponse> station_responses(const Plan& plan,
 double largest_difference_rel(const std::vector<FrequencyResponse>& a,
                               const std::vector<FrequencyResponse>& b);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -4,10 +4,10 @@
 
 #include "scheduler/setup/receiver_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
-std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
-    const std::vector<PlannedOutput>& outputs = setup.outputs;
+std::vector<SurveyFrequency> survey_frequencies(const setup::SurveySetup& setup) {
+    const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     std::vector<SurveyFrequency> out;
     for (std::size_t i = 0; i < outputs.size(); ++i) {
         const double f = outputs[i].frequency_hz;
@@ -17,7 +17,7 @@ std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
             out.push_back({.frequency_hz = f});
             place = out.end() - 1;
         }
-        const bool loop_b = outputs[i].loop == model::LoopSelection::b;
+        const bool loop_b = outputs[i].loop == model::loop::LoopSelection::b;
         (loop_b ? place->steps_b : place->steps_a).push_back(i);
         (loop_b ? place->sent_b : place->sent_a)
             .add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
@@ -25,13 +25,14 @@ std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup) {
     return out;
 }
 
-model::NoiseAt planning_noise(const Plan& plan, int hour, double frequency_hz, double surface_impedance_ohm,
-                              const NaturalNoise* level) {
-    if (level == nullptr) return noise_at_station(plan, Station{}, hour, frequency_hz, surface_impedance_ohm);
-    Plan other = plan;
+model::receiver::NoiseAt planning_noise(const plan::Plan& plan, int hour, double frequency_hz,
+                                        double surface_impedance_ohm, const plan::NaturalNoise* level) {
+    if (level == nullptr)
+        return setup::noise_at_station(plan, plan::Station{}, hour, frequency_hz, surface_impedance_ohm);
+    plan::Plan other = plan;
     other.noise.natural = *level;
     other.noise.natural_by_hour.clear();
-    return noise_at_station(other, Station{}, hour, frequency_hz, surface_impedance_ohm);
+    return setup::noise_at_station(other, plan::Station{}, hour, frequency_hz, surface_impedance_ohm);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -6,7 +6,7 @@
 #include "scheduler/reading/tensor_reading.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// One frequency of the sweep with both its polarisations: which steps send it and what they give.
 struct SurveyFrequency {
@@ -15,11 +15,12 @@ struct SurveyFrequency {
     Transmission sent_a = {}, sent_b = {};                // by its steps together, in one sweep
 };
 /// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other.
-std::vector<SurveyFrequency> survey_frequencies(const SurveySetup& setup);
+std::vector<SurveyFrequency> survey_frequencies(const setup::SurveySetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
 /// `level` instead of the hour's where given.
-model::NoiseAt planning_noise(const Plan& plan, int hour, double frequency_hz, double surface_impedance_ohm,
-                              const NaturalNoise* level = nullptr);
+model::receiver::NoiseAt planning_noise(const plan::Plan& plan, int hour, double frequency_hz,
+                                        double surface_impedance_ohm,
+                                        const plan::NaturalNoise* level = nullptr);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -6,24 +6,25 @@
 
 #include "model/ground/plane_wave_noise.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 namespace {
 
-model::HorizontalFields scaled(const model::HorizontalFields& f, double moment) {
+model::ground::HorizontalFields scaled(const model::ground::HorizontalFields& f, double moment) {
     return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
 }
 
-model::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins, double dwell_s) {
+model::ground::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins,
+                                                    double dwell_s) {
     const double e = amplitude_variance(e_psd, enbw_bins, dwell_s);
     const double h = amplitude_variance(h_psd, enbw_bins, dwell_s);
     return {.ex = e, .ey = e, .hx = h, .hy = h};
 }
 
-double local_psd(const model::NoisePsd& psd, PlaneWaves waves) {
+double local_psd(const model::receiver::NoisePsd& psd, PlaneWaves waves) {
     return waves == PlaneWaves::natural_field ? psd.mains + psd.sensor : psd.sensor;
 }
 
-double plane_wave_psd(const model::NoisePsd& psd, PlaneWaves waves) {
+double plane_wave_psd(const model::receiver::NoisePsd& psd, PlaneWaves waves) {
     return waves == PlaneWaves::natural_field ? psd.natural : psd.natural + psd.mains;
 }
 
@@ -41,17 +42,17 @@ double amplitude_variance(double psd, double enbw_bins, double dwell_s) {
     return 2 * psd * enbw_bins / dwell_s;
 }
 
-model::SoundingPoint TensorReading::xy(NoiseView view) const {
-    return model::sounding_xy(in(view), frequency_hz);
+model::ground::SoundingPoint TensorReading::xy(NoiseView view) const {
+    return model::ground::sounding_xy(in(view), frequency_hz);
 }
-model::SoundingPoint TensorReading::yx(NoiseView view) const {
-    return model::sounding_yx(in(view), frequency_hz);
+model::ground::SoundingPoint TensorReading::yx(NoiseView view) const {
+    return model::ground::sounding_yx(in(view), frequency_hz);
 }
-model::PlaneWaveBias TensorReading::bias_xy() const {
-    return model::plane_wave_bias(xy(), plane_impedance_ohm, frequency_hz);
+model::ground::PlaneWaveBias TensorReading::bias_xy() const {
+    return model::ground::plane_wave_bias(xy(), plane_impedance_ohm, frequency_hz);
 }
-model::PlaneWaveBias TensorReading::bias_yx() const {
-    return model::plane_wave_bias(yx(), plane_impedance_ohm, frequency_hz);
+model::ground::PlaneWaveBias TensorReading::bias_yx() const {
+    return model::ground::plane_wave_bias(yx(), plane_impedance_ohm, frequency_hz);
 }
 
 TensorReading read_tensor(const ReadingInput& input) {
@@ -62,7 +63,7 @@ TensorReading read_tensor(const ReadingInput& input) {
                       .correlated = {}};
     if (!out.both_sent) {
         out.uncorrelated = out.correlated =
-            model::estimate_tensor(input.a.horizontal, input.b.horizontal, {}, {});
+            model::ground::estimate_tensor(input.a.horizontal, input.b.horizontal, {}, {});
         return out;
     }
     const auto a = scaled(input.a.horizontal, input.sent_a.moment_a_m2_peak),
@@ -80,8 +81,8 @@ TensorReading read_tensor(const ReadingInput& input) {
         return amplitude_variance(plane_wave_psd(input.noise.h, input.plane_waves), input.window_enbw_bins,
                                   sent.dwell_s);
     };
-    out.uncorrelated = model::estimate_tensor(a, b, all(input.sent_a), all(input.sent_b));
-    out.correlated = model::estimate_tensor_in_plane_noise(
+    out.uncorrelated = model::ground::estimate_tensor(a, b, all(input.sent_a), all(input.sent_b));
+    out.correlated = model::ground::estimate_tensor_in_plane_noise(
         a, b, local(input.sent_a), local(input.sent_b), {plane_wave(input.sent_a), plane_wave(input.sent_b)},
         input.plane_impedance_ohm);
     return out;
@@ -105,4 +106,4 @@ OneSecondReadings read_one_second_of_each(ReadingInput input) {
     return {.a = with_dwells(1, noiseless), .b = with_dwells(noiseless, 1)};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -6,14 +6,14 @@
 #include "model/ground/tensor.hpp"
 #include "model/receiver/noise.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 
 /// The one place where a station's impedance tensor at a frequency, its error bars and its bias come from:
 /// fields per unit moment, what was sent and noise go in.
 
 /// Field at a station per unit moment (1 A m2 peak) of one loop.
 struct FieldPerMoment {
-    model::HorizontalFields horizontal;
+    model::ground::HorizontalFields horizontal;
     std::complex<double> hz_a_per_m;
 };
 
@@ -36,7 +36,7 @@ struct ReadingInput {
     double frequency_hz;
     FieldPerMoment a, b;
     Transmission sent_a, sent_b;
-    model::NoiseAt noise;
+    model::receiver::NoiseAt noise;
     PlaneWaves plane_waves = PlaneWaves::natural_field;
     double window_enbw_bins = 1;  // noise bandwidth of the receiver's window
     std::complex<double> plane_impedance_ohm;
@@ -58,15 +58,15 @@ struct TensorReading {
     double frequency_hz;
     bool both_sent;  // without, the tensor and its bias are those of the fields, and there are no error bars
     std::complex<double> plane_impedance_ohm;
-    model::TensorEstimate uncorrelated, correlated;  // one impedance, two variances
+    model::ground::TensorEstimate uncorrelated, correlated;  // one impedance, two variances
 
-    const model::TensorEstimate& in(NoiseView view) const {
+    const model::ground::TensorEstimate& in(NoiseView view) const {
         return view == NoiseView::correlated ? correlated : uncorrelated;
     }
-    model::SoundingPoint xy(NoiseView view = NoiseView::uncorrelated) const;
-    model::SoundingPoint yx(NoiseView view = NoiseView::uncorrelated) const;
-    model::PlaneWaveBias bias_xy() const;
-    model::PlaneWaveBias bias_yx() const;
+    model::ground::SoundingPoint xy(NoiseView view = NoiseView::uncorrelated) const;
+    model::ground::SoundingPoint yx(NoiseView view = NoiseView::uncorrelated) const;
+    model::ground::PlaneWaveBias bias_xy() const;
+    model::ground::PlaneWaveBias bias_yx() const;
 };
 
 /// std::domain_error where the two magnetic fields are parallel, so that there is no tensor.
@@ -82,4 +82,4 @@ struct OneSecondReadings {
 /// std::domain_error as read_tensor.
 OneSecondReadings read_one_second_of_each(ReadingInput input);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

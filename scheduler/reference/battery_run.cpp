@@ -5,14 +5,14 @@
 
 #include "model/base/root.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
-using model::after_constant_current;
-using model::BatteryBank;
-using model::BatteryCharge;
-using model::BatterySource;
 using model::bracketed_root;
-using model::KineticWells;
+using model::transmitter::after_constant_current;
+using model::transmitter::BatteryBank;
+using model::transmitter::BatteryCharge;
+using model::transmitter::BatterySource;
+using model::transmitter::KineticWells;
 
 namespace {
 
@@ -50,7 +50,7 @@ class LoadRun {
         : bank_(bank),
           temperature_c_(temperature_c),
           load_(load),
-          wells_(model::wells(bank, temperature_c)) {}
+          wells_(model::transmitter::wells(bank, temperature_c)) {}
 
     BatteryRun run(BatteryCharge start, double dt_s) const {
         BatteryRun out{start, 0, ended(start)};
@@ -77,10 +77,12 @@ class LoadRun {
 
   private:
     std::optional<double> current(const BatteryCharge& q) const {
-        return load_.current_a ? load_.current_a : model::constant_power_current_a(source(q), *load_.power_w);
+        return load_.current_a ? load_.current_a
+                               : model::transmitter::constant_power_current_a(source(q), *load_.power_w);
     }
     BatterySource source(const BatteryCharge& q) const {
-        return model::battery_source(bank_, model::soc_for_voltage(bank_, wells_, q), temperature_c_);
+        return model::transmitter::battery_source(
+            bank_, model::transmitter::soc_for_voltage(bank_, wells_, q), temperature_c_);
     }
     // Exponential midpoint: constant current is exact, a slowly moving one second order.
     BatteryCharge moved(const BatteryCharge& q, double h) const {
@@ -139,4 +141,4 @@ BatteryRun run_battery(const BatteryBank& bank, double temperature_c, BatteryCha
     return LoadRun(bank, temperature_c, load).run(start, dt_s);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -4,7 +4,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
@@ -44,4 +44,4 @@ ClockOffsetLoss clock_offset_loss(double frequency_hz, double duration_s, double
     return {x, std::abs(sinc(x)), std::abs(sinc(x) + (sinc(x - 1) + sinc(x + 1)) / 2), model::pi * x};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -2,7 +2,7 @@
 
 /// Statistics of a sinusoid detected coherently in noise, of a ratio of two such (an impedance), and the loss
 /// when source and receiver clocks differ. One-sided power spectral densities, peak amplitudes.
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 /// Detection for duration_s in one-sided density psd (unit^2/Hz) with a window of enbw_bins: sigma of each quadrature
 /// = sqrt(S ENBW/T), SNR = A^2 T/(2 S ENBW) (power). Small-error forms for phase and amplitude.
@@ -40,4 +40,4 @@ struct ClockOffsetLoss {
 };
 ClockOffsetLoss clock_offset_loss(double frequency_hz, double duration_s, double relative_clock_error);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -8,7 +8,7 @@
 #include <vector>
 
 /// How each kind of reference case computes its outputs, and how far they may be off. Inside of transmitter_cases.
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 /// What a case computes. `scale` is the natural size of an output that may be zero (its key to a size in its
 /// unit).
@@ -63,4 +63,4 @@ nlohmann::json or_null(const Optional& value) {
     return value ? nlohmann::json(*value) : nlohmann::json(nullptr);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

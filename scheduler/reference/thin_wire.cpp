@@ -4,13 +4,13 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
-using model::filament_mutual_h;
-using model::LoopOutline;
-using model::LoopPoint;
 using model::mu0_h_per_m;
 using model::pi;
+using model::loop::filament_mutual_h;
+using model::loop::LoopOutline;
+using model::loop::LoopPoint;
 
 double self_inductance_thin_wire_h(const LoopOutline& outline, double gmr_m) {
     if (outline.is_circle())
@@ -32,4 +32,4 @@ double ring_inductance_h(double radius_m, double wire_radius_m) {
     return mu0_h_per_m * radius_m * ((1 + q * q / 8) * std::log(8 / q) + q * q / 24 - 1.75);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -5,12 +5,11 @@
 #include "scheduler/reference/battery_run.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
 CaseOutputs peukert(const json& in, const json&) {
     const double current = in.at("current_A").get<double>();
@@ -20,21 +19,23 @@ CaseOutputs peukert(const json& in, const json&) {
     return {json{{"time_h", time_h}, {"delivered_Ah", current * time_h}}, {}};
 }
 
-m::KineticWells wells_of(const json& in, const char* capacity_key = "qmax_Ah") {
+model::transmitter::KineticWells wells_of(const json& in, const char* capacity_key = "qmax_Ah") {
     return {in.at(capacity_key).get<double>(), in.at("c").get<double>(), in.at("k_per_h").get<double>()};
 }
 
 CaseOutputs kinetic_constant_current(const json& in, const json&) {
-    const m::KineticWells w = wells_of(in);
+    const model::transmitter::KineticWells w = wells_of(in);
     const double current = in.at("current_A").get<double>();
     const double time_s = in.at("time_h").get<double>() * 3600;
-    const m::BatteryCharge start = m::charge_at_soc(w, number_or(in, "initial_soc", 1));
-    const m::BatteryCharge then = m::after_constant_current(w, start, current, time_s);
+    const model::transmitter::BatteryCharge start =
+        model::transmitter::charge_at_soc(w, number_or(in, "initial_soc", 1));
+    const model::transmitter::BatteryCharge then =
+        model::transmitter::after_constant_current(w, start, current, time_s);
     const auto empty_s = time_to_empty_s(w, start, current);
     json out{{"q1_Ah", then.available_ah},
              {"q2_Ah", then.bound_ah},
-             {"soc_available", m::soc_available(w, then)},
-             {"soc_total", m::soc_total(w, then)},
+             {"soc_available", model::transmitter::soc_available(w, then)},
+             {"soc_total", model::transmitter::soc_total(w, then)},
              {"time_to_empty_h", nullptr},
              {"delivered_at_empty_Ah", nullptr},
              {"bound_charge_left_Ah", nullptr},
@@ -42,19 +43,21 @@ CaseOutputs kinetic_constant_current(const json& in, const json&) {
     if (empty_s) {
         out["time_to_empty_h"] = *empty_s / 3600;
         out["delivered_at_empty_Ah"] = current * *empty_s / 3600;
-        out["bound_charge_left_Ah"] = m::after_constant_current(w, start, current, *empty_s).bound_ah;
+        out["bound_charge_left_Ah"] =
+            model::transmitter::after_constant_current(w, start, current, *empty_s).bound_ah;
     }
     return {out, {}};
 }
 
 CaseOutputs kinetic_pulsed(const json& in, const json&) {
-    const m::KineticWells w = wells_of(in);
+    const model::transmitter::KineticWells w = wells_of(in);
     const double pulse_a = in.at("pulse_A").get<double>();
     const double rest_a = number_or(in, "rest_current_A", 0);
     const double pulse_s = in.at("pulse_h").get<double>() * 3600;
     const double rest_s = in.at("rest_h").get<double>() * 3600;
-    const m::BatteryCharge full = m::charge_at_soc(w, number_or(in, "initial_soc", 1));
-    m::BatteryCharge q = full;
+    const model::transmitter::BatteryCharge full =
+        model::transmitter::charge_at_soc(w, number_or(in, "initial_soc", 1));
+    model::transmitter::BatteryCharge q = full;
     double time_s = 0, delivered_ah = 0;
     int pulses = 0;
     json trace = json::array();
@@ -67,7 +70,7 @@ CaseOutputs kinetic_pulsed(const json& in, const json&) {
         const auto empty = time_to_empty_s(w, q, current);
         const bool ends = empty && *empty <= span;
         const double moved = ends ? *empty : span;
-        q = m::after_constant_current(w, q, current, moved);
+        q = model::transmitter::after_constant_current(w, q, current, moved);
         time_s += moved;
         delivered_ah += current * moved / 3600;
         if (ends) q.available_ah = 0;
@@ -77,7 +80,8 @@ CaseOutputs kinetic_pulsed(const json& in, const json&) {
                          {"event", ends ? "empty" : (pulse ? "end of pulse" : "end of rest")}});
         if (ends) {
             out["empty_time_h"] = time_s / 3600;
-            out["q1_recovered_after_1h_rest_Ah"] = m::after_constant_current(w, q, 0, 3600).available_ah;
+            out["q1_recovered_after_1h_rest_Ah"] =
+                model::transmitter::after_constant_current(w, q, 0, 3600).available_ah;
             break;
         }
         if (pulse) ++pulses;
@@ -91,15 +95,15 @@ CaseOutputs kinetic_pulsed(const json& in, const json&) {
 }
 
 CaseOutputs ieee485_temperature(const json& in, const json&) {
-    const double factor = m::ieee485_factor(in.at("temperature_C").get<double>()).factor;
+    const double factor = model::transmitter::ieee485_factor(in.at("temperature_C").get<double>()).factor;
     return {
         json{{"factor", factor}, {"usable_capacity_Ah", in.at("capacity_at_25C_Ah").get<double>() / factor}},
         {}};
 }
 
-m::BatteryBank bank_of(const json& model) {
-    m::BatteryBank bank;
-    m::BatteryBlock& b = bank.block;
+model::transmitter::BatteryBank bank_of(const json& model) {
+    model::transmitter::BatteryBank bank;
+    model::transmitter::BatteryBlock& b = bank.block;
     b.cells = model.at("cells").get<int>();
     b.ocv_soc = model.at("ocv_soc").get<std::vector<double>>();
     b.ocv_v_per_cell = model.at("ocv_V_per_cell").get<std::vector<double>>();
@@ -112,11 +116,12 @@ m::BatteryBank bank_of(const json& model) {
 }
 
 CaseOutputs terminal_voltage(const json& in, const json&) {
-    const m::BatterySource s = m::battery_source(bank_of(in.at("model")), in.at("soc").get<double>(),
-                                                 in.at("temperature_C").get<double>());
-    const std::optional<double> current = in.contains("power_W") && !in.at("power_W").is_null()
-                                              ? m::constant_power_current_a(s, in.at("power_W").get<double>())
-                                              : std::optional(in.at("current_A").get<double>());
+    const model::transmitter::BatterySource s = model::transmitter::battery_source(
+        bank_of(in.at("model")), in.at("soc").get<double>(), in.at("temperature_C").get<double>());
+    const std::optional<double> current =
+        in.contains("power_W") && !in.at("power_W").is_null()
+            ? model::transmitter::constant_power_current_a(s, in.at("power_W").get<double>())
+            : std::optional(in.at("current_A").get<double>());
     json out{{"ocv_V", s.ocv_v},       {"r_int_ohm", s.resistance_ohm},  {"current_A", nullptr},
              {"terminal_V", nullptr},  {"max_power_W", s.max_power_w()}, {"cutoff_V", s.cutoff_v},
              {"below_cutoff", nullptr}};
@@ -145,20 +150,21 @@ class DutyDay {
   public:
     explicit DutyDay(const json& in)
         : bank_(bank_of(in.at("model"))), temperature_c_(in.at("temperature_C").get<double>()) {
-        m::BatteryBlock& b = bank_.block;
+        model::transmitter::BatteryBlock& b = bank_.block;
         b.capacity_25c_ah = in.at("qmax_at_25C_Ah").get<double>();
         b.available_fraction = in.at("c").get<double>();
         b.rate_per_h = in.at("k_per_h").get<double>();
         b.ieee485_capacity = in.value("ieee485_capacity_correction", false);
         const std::string soc = in.at("soc_used_for_ocv").get<std::string>();
         if (soc != "available" && soc != "total") unknown_word("soc_used_for_ocv", soc, "available or total");
-        b.soc_for_voltage = soc == "available" ? m::SocForVoltage::available : m::SocForVoltage::total;
+        b.soc_for_voltage = soc == "available" ? model::transmitter::SocForVoltage::available
+                                               : model::transmitter::SocForVoltage::total;
         const std::string kind = in.at("load_kind").get<std::string>();
         if (kind != "constant_current_A" && kind != "constant_power_W")
             unknown_word("load_kind", kind, "constant_current_A or constant_power_W");
         power_ = kind == "constant_power_W";
-        wells_ = m::wells(bank_, temperature_c_);
-        charge_ = m::charge_at_soc(wells_, number_or(in, "initial_soc", 1));
+        wells_ = model::transmitter::wells(bank_, temperature_c_);
+        charge_ = model::transmitter::charge_at_soc(wells_, number_or(in, "initial_soc", 1));
     }
 
     // False once the battery has cut off.
@@ -172,29 +178,31 @@ class DutyDay {
         return !cutoff_;
     }
     json row(int sweep, const char* event, double value) const {
-        const double soc = m::soc_for_voltage(bank_, wells_, charge_);
-        const m::BatterySource s = m::battery_source(bank_, soc, temperature_c_);
-        const double current = power_ ? m::constant_power_current_a(s, value).value_or(0) : value;
+        const double soc = model::transmitter::soc_for_voltage(bank_, wells_, charge_);
+        const model::transmitter::BatterySource s =
+            model::transmitter::battery_source(bank_, soc, temperature_c_);
+        const double current =
+            power_ ? model::transmitter::constant_power_current_a(s, value).value_or(0) : value;
         return {{"time_s", time_s_},
                 {"sweep", sweep},
                 {"event", event},
                 {"load", value},
                 {"soc_for_ocv", soc},
-                {"soc_total", m::soc_total(wells_, charge_)},
+                {"soc_total", model::transmitter::soc_total(wells_, charge_)},
                 {"terminal_V_under_load", s.ocv_v - s.resistance_ohm * current},
                 {"current_A", current}};
     }
     double time_s() const { return time_s_; }
     double usable_ah() const { return wells_.capacity_ah; }
-    const m::BatteryCharge& charge() const { return charge_; }
+    const model::transmitter::BatteryCharge& charge() const { return charge_; }
     const char* reason() const { return reason_text(*cutoff_); }
 
   private:
-    m::BatteryBank bank_;
+    model::transmitter::BatteryBank bank_;
     double temperature_c_;
     bool power_ = false;
-    m::KineticWells wells_{};
-    m::BatteryCharge charge_{};
+    model::transmitter::KineticWells wells_{};
+    model::transmitter::BatteryCharge charge_{};
     double time_s_ = 0;
     std::optional<CutoffReason> cutoff_;
 };
@@ -264,4 +272,4 @@ void add_battery_runners(CaseRunners& runners) {
             {.start = "", .end = "cutoff_time_s", .tolerance = {.relative = 1e-4, .absolute = 1}}}};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -6,16 +6,15 @@
 #include "model/bridge/current_control.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
 struct Inputs {
-    m::BridgeLoad load;
-    m::BridgeVoltage voltage;
+    model::bridge::BridgeLoad load;
+    model::bridge::BridgeVoltage voltage;
     double loop_ohm, switch_ohm, overlap_s, quiescent_w, gate_j;
 };
 
@@ -25,7 +24,7 @@ Inputs inputs_of(const json& in) {
     i.switch_ohm = 2 * in.at("rds_on_ohm").get<double>();
     i.load.resistance_ohm = i.loop_ohm + i.switch_ohm + number_or(in, "source_R_ohm", 0);
     i.load.inductance_h = in.at("loop_L_H").get<double>();
-    i.load.capacitance_f = number_or(in, "series_C_F", m::no_capacitor);
+    i.load.capacitance_f = number_or(in, "series_C_F", model::bridge::no_capacitor);
     i.voltage = {in.at("frequency_Hz").get<double>(), in.at("bus_voltage_V").get<double>(),
                  number_or(in, "duty_D", 1), number_or(in, "dead_time_s", 0)};
     i.overlap_s = number_or(in, "t_overlap_s", 0);
@@ -34,16 +33,17 @@ Inputs inputs_of(const json& in) {
     return i;
 }
 
-json outputs_of(const Inputs& in, const m::BridgeVoltage& v, const m::BridgeCurrent& c) {
+json outputs_of(const Inputs& in, const model::bridge::BridgeVoltage& v,
+                const model::bridge::BridgeCurrent& c) {
     const double square = c.rms_a * c.rms_a;
     const double fundamental_square = c.fundamental_peak_a * c.fundamental_peak_a / 2;
-    const double switching = m::switching_loss_w(c, v, in.overlap_s);
+    const double switching = model::bridge::switching_loss_w(c, v, in.overlap_s);
     const double fixed = in.quiescent_w + 4 * v.frequency_hz * in.gate_j;
     const double battery = c.mean_power_w + switching + fixed;
     json out{{"R_total_ohm", in.load.resistance_ohm},
              {"period_s", 1 / v.frequency_hz},
              {"i_fundamental_peak_A", c.fundamental_peak_a},
-             {"i_fundamental_phase_vs_bridge_voltage_deg", c.fundamental_phase_rad * 180 / m::pi},
+             {"i_fundamental_phase_vs_bridge_voltage_deg", c.fundamental_phase_rad * 180 / model::pi},
              {"i_rms_A", c.rms_a},
              {"i_peak_A", c.peak_a},
              {"i3_peak_A", c.harmonic_peak_a[1]},
@@ -60,10 +60,10 @@ json outputs_of(const Inputs& in, const m::BridgeVoltage& v, const m::BridgeCurr
              {"battery_current_avg_A", battery / v.bus_v},
              {"bus_power_W", c.mean_power_w},
              {"bus_current_avg_A", c.mean_power_w / v.bus_v}};
-    if (in.load.capacitance_f != m::no_capacitor) {
+    if (in.load.capacitance_f != model::bridge::no_capacitor) {
         const double omega0 = 1 / std::sqrt(in.load.inductance_h * in.load.capacitance_f);
         out["capacitor_peak_V"] = c.capacitor_peak_v;
-        out["resonance_Hz"] = omega0 / (2 * m::pi);
+        out["resonance_Hz"] = omega0 / (2 * model::pi);
         out["Q_at_resonance"] = omega0 * in.load.inductance_h / in.load.resistance_ohm;
     }
     return out;
@@ -71,13 +71,14 @@ json outputs_of(const Inputs& in, const m::BridgeVoltage& v, const m::BridgeCurr
 
 CaseOutputs steady_state(const json& in, const json&) {
     const Inputs i = inputs_of(in);
-    return {outputs_of(i, i.voltage, m::bridge_steady_state(i.load, i.voltage)), {}};
+    return {outputs_of(i, i.voltage, model::bridge::bridge_steady_state(i.load, i.voltage)), {}};
 }
 
-m::CurrentQuantity quantity_named(const std::string& name) {
-    if (name == "rms") return m::CurrentQuantity::rms;
-    if (name == "peak") return m::CurrentQuantity::peak;
-    if (name == "fundamental" || name == "fundamental_peak") return m::CurrentQuantity::fundamental_peak;
+model::bridge::CurrentQuantity quantity_named(const std::string& name) {
+    if (name == "rms") return model::bridge::CurrentQuantity::rms;
+    if (name == "peak") return model::bridge::CurrentQuantity::peak;
+    if (name == "fundamental" || name == "fundamental_peak")
+        return model::bridge::CurrentQuantity::fundamental_peak;
     unknown_word("limit_quantity", name, "rms, peak, fundamental or fundamental_peak");
 }
 
@@ -85,13 +86,15 @@ CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
     const Inputs i = inputs_of(in);
     const auto quantity = quantity_named(in.at("limit_quantity").get<std::string>());
     const double limit = in.at("limit_A").get<double>();
-    const m::BridgeCurrent full = m::bridge_steady_state(i.load, i.voltage);
-    const double value = quantity == m::CurrentQuantity::rms    ? full.rms_a
-                         : quantity == m::CurrentQuantity::peak ? full.peak_a
-                                                                : full.fundamental_peak_a;
+    const model::bridge::BridgeCurrent full = model::bridge::bridge_steady_state(i.load, i.voltage);
+    const double value = quantity == model::bridge::CurrentQuantity::rms    ? full.rms_a
+                         : quantity == model::bridge::CurrentQuantity::peak ? full.peak_a
+                                                                            : full.fundamental_peak_a;
     json out{{"value_at_full_drive_A", value}};
-    const auto by_duty = m::hold_current(i.load, i.voltage, m::CurrentControl::duty, quantity, limit);
-    const auto by_supply = m::hold_current(i.load, i.voltage, m::CurrentControl::supply, quantity, limit);
+    const auto by_duty =
+        model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::duty, quantity, limit);
+    const auto by_supply = model::bridge::hold_current(
+        i.load, i.voltage, model::bridge::CurrentControl::supply, quantity, limit);
     if (!by_duty.limited) {
         // Full drive stays below the limit: nothing to hold.
         out["duty_D_needed"] = nullptr;
@@ -100,7 +103,7 @@ CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
         out["at_that_voltage_square"] = nullptr;
         return {out, {}};
     }
-    m::BridgeVoltage v = i.voltage;
+    model::bridge::BridgeVoltage v = i.voltage;
     v.duty = by_duty.duty;
     out["duty_D_needed"] = by_duty.duty;
     out["at_that_duty"] = outputs_of(i, v, by_duty.current);
@@ -113,9 +116,10 @@ CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
 
 CaseOutputs limit_latched(const json& in, const json&) {
     const Inputs i = inputs_of(in);
-    const auto held = m::hold_current(i.load, i.voltage, m::CurrentControl::latched, m::CurrentQuantity::peak,
-                                      in.at("peak_limit_A").get<double>());
-    m::BridgeVoltage v = i.voltage;
+    const auto held = model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::latched,
+                                                  model::bridge::CurrentQuantity::peak,
+                                                  in.at("peak_limit_A").get<double>());
+    model::bridge::BridgeVoltage v = i.voltage;
     v.duty = held.duty;
     json out = outputs_of(i, v, held.current);
     out["on_time_s"] = held.duty / (2 * v.frequency_hz);
@@ -124,8 +128,9 @@ CaseOutputs limit_latched(const json& in, const json&) {
 
 CaseOutputs limit_clamp(const json& in, const json&) {
     const Inputs i = inputs_of(in);
-    const auto held = m::hold_current(i.load, i.voltage, m::CurrentControl::clamp, m::CurrentQuantity::peak,
-                                      in.at("clamp_A").get<double>());
+    const auto held =
+        model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::clamp,
+                                    model::bridge::CurrentQuantity::peak, in.at("clamp_A").get<double>());
     json out = outputs_of(i, i.voltage, held.current);
     out["rise_time_s"] = held.limited ? json(held.rise_time_s) : json(nullptr);
     out["check_R_rms2_W"] = i.load.resistance_ohm * held.current.rms_a * held.current.rms_a;
@@ -133,10 +138,11 @@ CaseOutputs limit_clamp(const json& in, const json&) {
 }
 
 CaseOutputs dead_time(const json& in, const json&) {
-    m::BridgeLoad load{in.at("total_R_ohm").get<double>(), in.at("loop_L_H").get<double>()};
-    const m::BridgeVoltage v{in.at("frequency_Hz").get<double>(), in.at("bus_voltage_V").get<double>(),
-                             number_or(in, "duty_D", 1), in.at("dead_time_s").get<double>()};
-    const m::BridgeCurrent c = m::bridge_steady_state(load, v);
+    model::bridge::BridgeLoad load{in.at("total_R_ohm").get<double>(), in.at("loop_L_H").get<double>()};
+    const model::bridge::BridgeVoltage v{in.at("frequency_Hz").get<double>(),
+                                         in.at("bus_voltage_V").get<double>(), number_or(in, "duty_D", 1),
+                                         in.at("dead_time_s").get<double>()};
+    const model::bridge::BridgeCurrent c = model::bridge::bridge_steady_state(load, v);
     json out{{"mode", c.zero_interval ? "zero-current interval" : "continuous"},
              {"i_peak_A", c.peak_a},
              {"diode_conduction_time_s", c.diode_time_s},
@@ -163,4 +169,4 @@ void add_bridge_runners(CaseRunners& runners) {
     runners["dead_time_rl"] = {.compute = dead_time};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

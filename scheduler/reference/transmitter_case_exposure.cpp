@@ -6,27 +6,28 @@
 #include "model/loop/loop.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
-constexpr std::pair<m::ExposureGroup, const char*> groups[] = {
-    {m::ExposureGroup::general_public, "general_public"}, {m::ExposureGroup::occupational, "occupational"}};
+constexpr std::pair<model::loop::ExposureGroup, const char*> groups[] = {
+    {model::loop::ExposureGroup::general_public, "general_public"},
+    {model::loop::ExposureGroup::occupational, "occupational"}};
 
-std::vector<m::LoopPoint> vertices_of(const json& in) {
+std::vector<model::loop::LoopPoint> vertices_of(const json& in) {
     if (!in.contains("vertices_m"))
-        return m::rectangle_outline(in.at("width_m").get<double>(), in.at("height_m").get<double>()).vertices;
-    std::vector<m::LoopPoint> out;
+        return model::loop::rectangle_outline(in.at("width_m").get<double>(), in.at("height_m").get<double>())
+            .vertices;
+    std::vector<model::loop::LoopPoint> out;
     for (const json& p : in.at("vertices_m"))
         out.push_back({p.at(0).get<double>(), p.at(1).get<double>(), p.at(2).get<double>()});
     return out;
 }
 
 // Index of the side whose middle lies farthest along +x.
-std::size_t right_side(const std::vector<m::LoopPoint>& v) {
+std::size_t right_side(const std::vector<model::loop::LoopPoint>& v) {
     std::size_t best = 0;
     for (std::size_t i = 1; i < v.size(); ++i)
         if (v[i].x_m + v[(i + 1) % v.size()].x_m > v[best].x_m + v[(best + 1) % v.size()].x_m) best = i;
@@ -38,10 +39,10 @@ CaseOutputs field(const json& in, const json&) {
     const double ampere_turns = in.at("ampere_turns_rms").get<double>();
     json vectors = json::array(), magnitudes = json::array();
     for (const json& p : in.at("points_m")) {
-        const m::LoopPoint at{p.at(0).get<double>(), p.at(1).get<double>(), p.at(2).get<double>()};
-        const m::LoopPoint b = m::polygon_field_t(v, ampere_turns, at);
+        const model::loop::LoopPoint at{p.at(0).get<double>(), p.at(1).get<double>(), p.at(2).get<double>()};
+        const model::loop::LoopPoint b = model::loop::polygon_field_t(v, ampere_turns, at);
         vectors.push_back({b.x_m, b.y_m, b.z_m});
-        magnitudes.push_back(m::polygon_field_magnitude_t(v, ampere_turns, at));
+        magnitudes.push_back(model::loop::polygon_field_magnitude_t(v, ampere_turns, at));
     }
     return {json{{"B_xyz_T", vectors}, {"B_magnitude_T", magnitudes}}, {}};
 }
@@ -49,8 +50,8 @@ CaseOutputs field(const json& in, const json&) {
 CaseOutputs icnirp_levels(const json& in, const json&) {
     json general = json::array(), occupational = json::array();
     for (const double f : in.at("frequencies_Hz")) {
-        general.push_back(m::icnirp2010_level_t(m::ExposureGroup::general_public, f));
-        occupational.push_back(m::icnirp2010_level_t(m::ExposureGroup::occupational, f));
+        general.push_back(model::loop::icnirp2010_level_t(model::loop::ExposureGroup::general_public, f));
+        occupational.push_back(model::loop::icnirp2010_level_t(model::loop::ExposureGroup::occupational, f));
     }
     return {json{{"general_public_T", general}, {"occupational_T", occupational}}, {}};
 }
@@ -59,14 +60,15 @@ CaseOutputs safe_distance(const json& in, const json&) {
     const auto v = vertices_of(in);
     const double turns = in.at("turns").get<double>();
     const double rms = in.at("I_rms_A").get<double>();
-    m::LoopOutline outline;
+    model::loop::LoopOutline outline;
     outline.vertices = v;
     json table = json::array();
     for (const double f : in.at("frequencies_Hz")) {
         json row{{"frequency_Hz", f}};
         for (const auto& [group, name] : groups) {
-            const double level = m::icnirp2010_level_t(group, f);
-            const m::LevelDistances d = m::level_distances(v, right_side(v), level / (turns * rms));
+            const double level = model::loop::icnirp2010_level_t(group, f);
+            const model::loop::LevelDistances d =
+                model::loop::level_distances(v, right_side(v), level / (turns * rms));
             const std::string prefix = name;
             row[prefix + "_level_T"] = level;
             row[prefix + "_axis_distance_m"] = d.axis_m;
@@ -76,7 +78,7 @@ CaseOutputs safe_distance(const json& in, const json&) {
         }
         table.push_back(row);
     }
-    return {json{{"B_centre_T", m::polygon_field_magnitude_t(v, turns * rms, {0, 0, 0})},
+    return {json{{"B_centre_T", model::loop::polygon_field_magnitude_t(v, turns * rms, {0, 0, 0})},
                  {"moment_rms_A_m2", turns * rms * outline.area_m2()},
                  {"table", table}},
             {}};
@@ -87,22 +89,22 @@ CaseOutputs harmonic_exposure_sum(const json& in, const json&) {
     const double turns = in.at("turns").get<double>();
     const double f = in.at("frequency_Hz").get<double>();
     const double top = in.at("harmonics_up_to_Hz").get<double>();
-    const m::BridgeLoad load{in.at("R_ohm").get<double>(), in.at("L_H").get<double>()};
-    std::vector<m::CurrentLine> lines;
+    const model::bridge::BridgeLoad load{in.at("R_ohm").get<double>(), in.at("L_H").get<double>()};
+    std::vector<model::loop::CurrentLine> lines;
     for (int n = 1; n == 1 || n * f <= top; n += 2)
-        lines.push_back({n * f, m::bridge_voltage_harmonic_v(in.at("bus_V").get<double>(), 1, n) /
-                                    m::load_impedance_ohm(load, n * f) / std::sqrt(2.0)});
+        lines.push_back({n * f, model::bridge::bridge_voltage_harmonic_v(in.at("bus_V").get<double>(), 1, n) /
+                                    model::bridge::load_impedance_ohm(load, n * f) / std::sqrt(2.0)});
     for (auto& line : lines) line.rms_a = std::abs(line.rms_a);
-    const double centre_per_ampere = m::polygon_field_magnitude_t(v, turns, {0, 0, 0});
+    const double centre_per_ampere = model::loop::polygon_field_magnitude_t(v, turns, {0, 0, 0});
     json out{{"I1_rms_A", lines.front().rms_a}};
     for (const auto& [group, name] : groups) {
         const std::string prefix = name;
-        const double all = m::exposure_sum_a_per_t(group, lines);
-        const double first = m::exposure_sum_a_per_t(group, std::span(lines).first(1));
+        const double all = model::loop::exposure_sum_a_per_t(group, lines);
+        const double first = model::loop::exposure_sum_a_per_t(group, std::span(lines).first(1));
         out[prefix + "_index_centre"] = all * centre_per_ampere;
         out[prefix + "_fundamental_only_index_centre"] = first * centre_per_ampere;
         out[prefix + "_side_distance_all_harmonics_m"] =
-            m::level_distances(v, right_side(v), 1 / (turns * all)).side_m;
+            model::loop::level_distances(v, right_side(v), 1 / (turns * all)).side_m;
     }
     return {out, {}};
 }
@@ -117,4 +119,4 @@ void add_exposure_runners(CaseRunners& runners) {
     runners["harmonic_exposure_sum"] = {.compute = harmonic_exposure_sum, .exceptions = distances};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -6,29 +6,29 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
-m::Ratio ratio_of(const json& number) {
-    const auto ratio = number.is_number_integer() ? std::optional(m::Ratio{number.get<std::int64_t>(), 1})
-                                                  : m::ratio_of_double(number.get<double>());
-    if (!ratio) throw InputError({{}, {}, "", number.dump(), "a number of up to 17 digits"});
+model::receiver::Ratio ratio_of(const json& number) {
+    const auto ratio = number.is_number_integer()
+                           ? std::optional(model::receiver::Ratio{number.get<std::int64_t>(), 1})
+                           : model::receiver::ratio_of_double(number.get<double>());
+    if (!ratio) throw base::InputError({{}, {}, "", number.dump(), "a number of up to 17 digits"});
     return *ratio;
 }
 std::int64_t whole_of(const json& number) {
-    const m::Ratio r = ratio_of(number);
-    if (r.denominator != 1) throw InputError({{}, {}, "", number.dump(), "a whole number"});
+    const model::receiver::Ratio r = ratio_of(number);
+    if (r.denominator != 1) throw base::InputError({{}, {}, "", number.dump(), "a whole number"});
     return r.numerator;
 }
 
 CaseOutputs timer(const json& in, const json&) {
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const m::TimerChoice c = m::nearest_timer(
+        const model::receiver::TimerChoice c = model::receiver::nearest_timer(
             whole_of(in.at("clock_Hz")), in.at("prescaler_max").get<std::int64_t>(),
             in.at("period_max").get<std::int64_t>(), in.at("toggle").get<std::int64_t>(), ratio_of(target));
         table.push_back({{"target_Hz", target},
@@ -45,11 +45,12 @@ CaseOutputs timer(const json& in, const json&) {
 
 CaseOutputs phase_accumulator(const json& in, const json&) {
     const int bits = in.at("bits").get<int>();
-    m::check_range(bits, "bits", 1, 62);
+    model::check_range(bits, "bits", 1, 62);
     const std::int64_t clock = whole_of(in.at("clock_Hz"));
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const m::AccumulatorChoice c = m::nearest_accumulator(clock, bits, ratio_of(target));
+        const model::receiver::AccumulatorChoice c =
+            model::receiver::nearest_accumulator(clock, bits, ratio_of(target));
         table.push_back({{"target_Hz", target},
                          {"word", c.word},
                          {"f_out_Hz", c.frequency_hz},
@@ -62,7 +63,8 @@ CaseOutputs phase_accumulator(const json& in, const json&) {
 CaseOutputs cycles_in_dwell(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const m::DwellCycles c = m::cycles_in_dwell(ratio_of(in.at("dwell_s")), ratio_of(f));
+        const model::receiver::DwellCycles c =
+            model::receiver::cycles_in_dwell(ratio_of(in.at("dwell_s")), ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"whole_cycles", c.whole_cycles},
                          {"unused_s", c.unused_s},
@@ -73,11 +75,11 @@ CaseOutputs cycles_in_dwell(const json& in, const json&) {
 }
 
 CaseOutputs fft_bin(const json& in, const json&) {
-    const m::Ratio rate = ratio_of(in.at("sample_rate_Hz"));
+    const model::receiver::Ratio rate = ratio_of(in.at("sample_rate_Hz"));
     const std::int64_t length = whole_of(in.at("record_length"));
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const m::BinPosition p = m::bin_place(rate, length, ratio_of(f));
+        const model::receiver::BinPosition p = model::receiver::bin_place(rate, length, ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"bin", p.bin},
                          {"bin_offset", p.offset_bins},
@@ -91,8 +93,8 @@ CaseOutputs fft_bin(const json& in, const json&) {
 CaseOutputs mains_distance(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const m::MainsOffset a = m::mains_place({50, 1}, ratio_of(f));
-        const m::MainsOffset b = m::mains_place({60, 1}, ratio_of(f));
+        const model::receiver::MainsOffset a = model::receiver::mains_place({50, 1}, ratio_of(f));
+        const model::receiver::MainsOffset b = model::receiver::mains_place({60, 1}, ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"nearest_n_50", a.harmonic},
                          {"offset_50_Hz", a.offset_hz},
@@ -118,4 +120,4 @@ void add_frequency_runners(CaseRunners& runners) {
     runners["mains_distance"] = {.compute = mains_distance};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -5,18 +5,17 @@
 #include "model/transmitter/thermal.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
 struct Inputs {
-    m::ThermalNodes nodes;
-    m::HeatInput heat;
+    model::transmitter::ThermalNodes nodes;
+    model::transmitter::HeatInput heat;
     double ambient_c;
-    m::Temperatures start;
+    model::transmitter::Temperatures start;
 };
 
 Inputs inputs_of(const json& in) {
@@ -24,7 +23,7 @@ Inputs inputs_of(const json& in) {
     Inputs i{};
     i.nodes = {number("winding_heat_capacity_J_per_K"), number("electronics_heat_capacity_J_per_K"),
                number("R_winding_ambient_K_per_W"), number("R_electronics_ambient_K_per_W"),
-               number_or(in, "R_winding_electronics_K_per_W", m::no_link)};
+               number_or(in, "R_winding_electronics_K_per_W", model::transmitter::no_link)};
     i.heat = {number_or(in, "I_rms_A", 0),  number("winding_R20_ohm"),         number("alpha20_per_K"),
               number("bridge_R25_ohm"),     number("bridge_temp_coeff_per_K"), 0,
               number("electronics_fixed_W")};
@@ -47,21 +46,22 @@ double limit_in(const std::string& key) {
 CaseOutputs constant_current(const json& in, const json& expected) {
     const Inputs i = inputs_of(in);
     const double horizon = number_or(in, "time_limit_for_reach_s", 36000);
-    const auto values = m::thermal_eigenvalues_per_s(i.nodes, i.heat);
-    const auto steady = m::steady_temperatures(i.nodes, i.heat, i.ambient_c);
+    const auto values = model::transmitter::thermal_eigenvalues_per_s(i.nodes, i.heat);
+    const auto steady = model::transmitter::steady_temperatures(i.nodes, i.heat, i.ambient_c);
     json out{{"eigenvalues_per_s", {values[0], values[1]}},
              {"steady_winding_C", steady ? json(steady->winding_c) : json(nullptr)},
              {"steady_electronics_C", steady ? json(steady->electronics_c) : json(nullptr)}};
     // Of an uncoupled winding: 1/sqrt(R20 a Rwa).
-    m::ThermalNodes alone = i.nodes;
-    alone.winding_electronics_k_per_w = m::no_link;
-    m::HeatInput copper = i.heat;
+    model::transmitter::ThermalNodes alone = i.nodes;
+    alone.winding_electronics_k_per_w = model::transmitter::no_link;
+    model::transmitter::HeatInput copper = i.heat;
     copper.bridge_r25_ohm = 0;
-    out["runaway_current_A_rms"] = m::runaway_current_a(alone, copper);
+    out["runaway_current_A_rms"] = model::transmitter::runaway_current_a(alone, copper);
     json trace = json::array();
     for (const json& row : expected.value("trace", json::array())) {
         const double t = row.at("time_s").get<double>();
-        const m::Temperatures then = m::after_heating(i.nodes, i.heat, i.ambient_c, i.start, t);
+        const model::transmitter::Temperatures then =
+            model::transmitter::after_heating(i.nodes, i.heat, i.ambient_c, i.start, t);
         trace.push_back({{"time_s", t},
                          {"winding_C", then.winding_c},
                          {"electronics_C", then.electronics_c},
@@ -72,9 +72,10 @@ CaseOutputs constant_current(const json& in, const json& expected) {
     for (const auto& [key, value] : expected.items()) {
         const bool winding = key.starts_with("time_winding_to_");
         if (!winding && !key.starts_with("time_electronics_to_")) continue;
-        out[key] = or_null(m::time_to_limit_s(i.nodes, i.heat, i.ambient_c, i.start,
-                                              winding ? m::HeatNode::winding : m::HeatNode::electronics,
-                                              limit_in(key), horizon));
+        out[key] = or_null(model::transmitter::time_to_limit_s(
+            i.nodes, i.heat, i.ambient_c, i.start,
+            winding ? model::transmitter::HeatNode::winding : model::transmitter::HeatNode::electronics,
+            limit_in(key), horizon));
     }
     return {out, {}};
 }
@@ -87,29 +88,31 @@ CaseOutputs duty_cycle(const json& in, const json& expected) {
     const double winding_limit = in.at("winding_limit_C").get<double>();
     const double electronics_limit = in.at("electronics_limit_C").get<double>();
     const int cycles = in.at("max_cycles").get<int>();
-    std::vector<m::HeatSegment> pattern;
+    std::vector<model::transmitter::HeatSegment> pattern;
     double period = 0;
     for (std::size_t s = 0; s < spans.size(); ++s) {
         pattern.push_back({spans[s], currents[s]});
         period += spans[s];
     }
     json out{{"first_time_winding_limit_s", nullptr}, {"first_time_electronics_limit_s", nullptr}};
-    m::Temperatures now = i.start;
-    std::vector<m::Temperatures> hottest;  // by cycle, over the ends of its segments
+    model::transmitter::Temperatures now = i.start;
+    std::vector<model::transmitter::Temperatures> hottest;  // by cycle, over the ends of its segments
     double time_s = 0;
     for (int cycle = 0; cycle < cycles; ++cycle) {
-        m::Temperatures hot{-1e300, -1e300};
-        for (const m::HeatSegment& s : pattern) {
-            m::HeatInput heat = i.heat;
+        model::transmitter::Temperatures hot{-1e300, -1e300};
+        for (const model::transmitter::HeatSegment& s : pattern) {
+            model::transmitter::HeatInput heat = i.heat;
             heat.rms_a = s.rms_a;
-            const auto look = [&](const char* key, m::HeatNode node, double limit) {
+            const auto look = [&](const char* key, model::transmitter::HeatNode node, double limit) {
                 if (!out[key].is_null()) return;
-                const auto t = m::time_to_limit_s(i.nodes, heat, i.ambient_c, now, node, limit, s.duration_s);
+                const auto t = model::transmitter::time_to_limit_s(i.nodes, heat, i.ambient_c, now, node,
+                                                                   limit, s.duration_s);
                 if (t) out[key] = time_s + *t;
             };
-            look("first_time_winding_limit_s", m::HeatNode::winding, winding_limit);
-            look("first_time_electronics_limit_s", m::HeatNode::electronics, electronics_limit);
-            now = m::after_heating(i.nodes, heat, i.ambient_c, now, s.duration_s);
+            look("first_time_winding_limit_s", model::transmitter::HeatNode::winding, winding_limit);
+            look("first_time_electronics_limit_s", model::transmitter::HeatNode::electronics,
+                 electronics_limit);
+            now = model::transmitter::after_heating(i.nodes, heat, i.ambient_c, now, s.duration_s);
             time_s += s.duration_s;
             hot.winding_c = std::max(hot.winding_c, now.winding_c);
             hot.electronics_c = std::max(hot.electronics_c, now.electronics_c);
@@ -125,13 +128,13 @@ CaseOutputs duty_cycle(const json& in, const json& expected) {
         sampled = {1, std::min(10, cycles), cycles};
     json ends = json::array();
     for (const int n : sampled) {
-        const m::Temperatures& hot = hottest.at(static_cast<std::size_t>(n - 1));
+        const model::transmitter::Temperatures& hot = hottest.at(static_cast<std::size_t>(n - 1));
         ends.push_back({{"time_s", n * period},
                         {"max_end_of_segment_winding_C", hot.winding_c},
                         {"max_end_of_segment_electronics_C", hot.electronics_c}});
     }
     out["temps_at_cycle_end"] = ends;
-    const auto periodic = m::periodic_temperatures(i.nodes, i.heat, i.ambient_c, pattern);
+    const auto periodic = model::transmitter::periodic_temperatures(i.nodes, i.heat, i.ambient_c, pattern);
     out["periodic_start_winding_C"] = periodic ? json(periodic->winding_c) : json(nullptr);
     out["periodic_start_electronics_C"] = periodic ? json(periodic->electronics_c) : json(nullptr);
     return {out, {}};
@@ -144,4 +147,4 @@ void add_heat_runners(CaseRunners& runners) {
     runners["duty_cycle"] = {.compute = duty_cycle};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -5,30 +5,30 @@
 #include "scheduler/reference/detection.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
 using nlohmann::json;
-namespace m = ampturn::model;
 
-m::Window window_of(const json& in) {
+model::receiver::Window window_of(const json& in) {
     if (in.contains("cosine_coefficients") && !in.at("cosine_coefficients").is_null())
-        return {m::Window::Shape::cosine_sum, in.at("cosine_coefficients").get<std::vector<double>>(), 0};
+        return {model::receiver::Window::Shape::cosine_sum,
+                in.at("cosine_coefficients").get<std::vector<double>>(), 0};
     const std::string name = in.at("window").get<std::string>();
-    const auto window = m::window_by_name(name);
+    const auto window = model::receiver::window_by_name(name);
     if (!window) unknown_word("window", name, "the name of a window");
     return *window;
 }
 
 CaseOutputs window(const json& in, const json& expected) {
-    const m::Window w = window_of(in);
-    const m::WindowFigures figures = m::window_figures(w);
+    const model::receiver::Window w = window_of(in);
+    const model::receiver::WindowFigures figures = model::receiver::window_figures(w);
     json finite = json::array();
     for (const json& row : expected.value("finite", json::array())) {
         const int n = row.at("N").get<int>();
         const std::string form = row.at("form").get<std::string>();
-        const m::WindowFigures f = m::window_figures(w, n, form == "periodic");
+        const model::receiver::WindowFigures f = model::receiver::window_figures(w, n, form == "periodic");
         finite.push_back({{"N", n},
                           {"form", form},
                           {"coherent_gain", f.coherent_gain},
@@ -44,7 +44,7 @@ CaseOutputs window(const json& in, const json& expected) {
 }
 
 CaseOutputs coherent_detection_case(const json& in, const json&) {
-    const double enbw = m::window_figures(window_of(in)).enbw_bins;
+    const double enbw = model::receiver::window_figures(window_of(in)).enbw_bins;
     const CoherentDetection d =
         coherent_detection(in.at("amplitude_peak").get<double>(), in.at("psd_one_sided_per_Hz").get<double>(),
                            in.at("duration_s").get<double>(), enbw);
@@ -63,7 +63,7 @@ CaseOutputs impedance_error_case(const json& in, const json&) {
         impedance_error(in.at("snr_E_power").get<double>(), in.at("snr_H_power").get<double>(),
                         number_or(in, "independent_records", 1));
     return {json{{"relative_abs_Z_sigma", e.relative_sigma},
-                 {"phase_sigma_deg", e.phase_sigma_rad * 180 / m::pi},
+                 {"phase_sigma_deg", e.phase_sigma_rad * 180 / model::pi},
                  {"relative_rho_a_sigma", e.relative_resistivity_sigma},
                  {"rho_a_sigma_percent", 100 * e.relative_resistivity_sigma},
                  {"mean_Zhat_over_Z", e.mean_ratio},
@@ -79,7 +79,7 @@ CaseOutputs clock_offset_loss_case(const json& in, const json&) {
     return {json{{"slip_cycles", c.slip_cycles},
                  {"amplitude_factor_rectangular", c.amplitude_rectangular},
                  {"amplitude_factor_hann", c.amplitude_hann},
-                 {"start_referenced_phase_error_deg", c.start_referenced_phase_rad * 180 / m::pi}},
+                 {"start_referenced_phase_error_deg", c.start_referenced_phase_rad * 180 / model::pi}},
             {{"amplitude_factor_rectangular", 1.0}, {"amplitude_factor_hann", 1.0}}};
 }
 
@@ -92,4 +92,4 @@ void add_signal_runners(CaseRunners& runners) {
     runners["clock_offset_loss"] = {.compute = clock_offset_loss_case};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

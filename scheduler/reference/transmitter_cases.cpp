@@ -10,7 +10,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 namespace {
 
@@ -149,17 +149,17 @@ TransmitterCaseResult run_case(const json& c, std::size_t index) {
         const CaseOutputs got = runner->second.compute(c.at("inputs"), c.at("outputs"));
         Comparison(runner->second, got, r).run(c.at("outputs"));
         return r;
-    } catch (const InputError& refused) {
-        InputProblem problem = refused.problems().front();
+    } catch (const base::InputError& refused) {
+        base::InputProblem problem = refused.problems().front();
         problem.key = problem.key.empty() ? inputs : inputs + '.' + problem.key;
         r.message = text_of(problem);
     } catch (const model::RangeError& refused) {
         // The model's name, not the input's: each kind makes its own out of several inputs.
-        r.message = text_of({.file = {},
-                             .position = {},
-                             .key = inputs,
-                             .found = refused.name() + ' ' + refused.found(),
-                             .allowed = refused.allowed()});
+        r.message = base::text_of({.file = {},
+                                   .position = {},
+                                   .key = inputs,
+                                   .found = refused.name() + ' ' + refused.found(),
+                                   .allowed = refused.allowed()});
     } catch (const std::exception& e) {  // the JSON library's: a missing input, or one of another type
         r.message = fmt::format("{}: {}", inputs, e.what());
     }
@@ -175,17 +175,17 @@ double number_or(const json& inputs, const char* key, double otherwise) {
 }
 
 void unknown_word(const std::string& key, const std::string& word, const std::string& known) {
-    throw InputError({{}, {}, key, word, known});
+    throw base::InputError({{}, {}, key, word, known});
 }
 
 void same_length(const json& inputs, const char* key, const char* other_key) {
     const std::size_t length = inputs.at(key).size(), other_length = inputs.at(other_key).size();
     if (length == 0 || length != other_length)
-        throw InputError({{},
-                          {},
-                          key,
-                          fmt::format("{} entries", length),
-                          fmt::format("as many as {}, {}, at least one", other_key, other_length)});
+        throw base::InputError({{},
+                                {},
+                                key,
+                                fmt::format("{} entries", length),
+                                fmt::format("as many as {}, {}, at least one", other_key, other_length)});
 }
 
 const Tolerance& CaseRunner::tolerance_of(std::string_view key) const {
@@ -196,7 +196,7 @@ const Tolerance& CaseRunner::tolerance_of(std::string_view key) const {
 
 std::vector<TransmitterCaseResult> run_transmitter_cases(const json& document, const std::string& file_name) {
     const auto refuse = [&](const std::string& key, const char* found, const char* allowed) {
-        throw InputError({file_name, {}, key, found, allowed});
+        throw base::InputError({file_name, {}, key, found, allowed});
     };
     if (!document.is_object() || !document.contains("cases") || !document["cases"].is_array())
         refuse("", "no list named \"cases\"", "{\"cases\": [{id, kind, inputs, outputs}, ...]}");
@@ -233,4 +233,4 @@ std::string transmitter_case_report(const std::vector<TransmitterCaseResult>& re
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

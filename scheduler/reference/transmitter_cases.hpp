@@ -7,7 +7,7 @@
 /// Runs a file of reference cases of the electrical side: {"topic", "cases": [{"id", "kind", "inputs",
 /// "outputs"}]}. Every output is computed again from the inputs alone and compared; the case's outputs are
 /// read only for the comparison and for the moments at which a trace was sampled.
-namespace ampturn::plan {
+namespace ampturn::reference {
 
 struct TransmitterCaseResult {
     std::string id, kind;
@@ -27,4 +27,4 @@ std::vector<TransmitterCaseResult> run_transmitter_cases(const nlohmann::json& d
 /// One line per kind: cases, worst error, limit used, the worst case and key; then a line per failed case.
 std::string transmitter_case_report(const std::vector<TransmitterCaseResult>& results);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::reference

@@ -28,11 +28,11 @@ Json array(const List& list, Convert convert) {
     return result;
 }
 
-Json bars_json(const Bars& b) {
+Json bars_json(const station::Bars& b) {
     return {{"resistivity_percent", number(b.resistivity_percent)}, {"phase_deg", number(b.phase_deg)}};
 }
 
-Json point_json(const CurvePoint& p) {
+Json point_json(const station::CurvePoint& p) {
     return {{"resistivity_ohm_m", number(p.resistivity_ohm_m)},
             {"phase_deg", number(p.phase_deg)},
             {"impedance_re_ohm", number(p.impedance_ohm.real())},
@@ -45,7 +45,7 @@ Json point_json(const CurvePoint& p) {
             {"coherence_squared", number(p.coherence2)}};
 }
 
-Json natural_json(const NaturalPoint& n) {
+Json natural_json(const station::NaturalPoint& n) {
     return {{"centre_hz", number(n.centre_hz)},
             {"resistivity_h_reference_ohm_m", number(n.resistivity_low_ohm_m)},
             {"resistivity_e_reference_ohm_m", number(n.resistivity_high_ohm_m)},
@@ -56,7 +56,7 @@ Json natural_json(const NaturalPoint& n) {
             {"true_phase_deg", number(n.true_phase_deg)}};
 }
 
-Json measured_json(const StationFrequencyResult& m) {
+Json measured_json(const station::StationFrequencyResult& m) {
     Json json{{"station_index", m.station_index},
               {"frequency_hz", number(m.frequency_hz)},
               {"mains_clash_order", m.mains_clash_order},
@@ -80,17 +80,17 @@ Json measured_json(const StationFrequencyResult& m) {
     return json;
 }
 
-Json layer_json(const SectionLayer& l) {
+Json layer_json(const station::SectionLayer& l) {
     return {{"top_m", number(l.top_m)},
             {"resistivity_ohm_m", number(l.resistivity_ohm_m)},
             {"sd_decades", number(l.sd_decades)}};
 }
 
-Json trial_json(const model::LayerTrial& t) {
+Json trial_json(const model::inversion::LayerTrial& t) {
     return {{"layers", t.layers}, {"misfit_rms", number(t.misfit_rms)}, {"bic", number(t.criterion)}};
 }
 
-Json section_json(const Section& s) {
+Json section_json(const station::Section& s) {
     return {{"name", s.name},
             {"source_aware", s.source_aware},
             {"smooth", s.smooth},
@@ -107,7 +107,7 @@ Json section_json(const Section& s) {
             {"fit_phase_deg", array(s.fit_phase_deg, number)}};
 }
 
-Json station_json(const StationResult& s) {
+Json station_json(const station::StationResult& s) {
     return {{"name", s.name},
             {"offset_m", number(s.offset_m)},
             {"bearing_deg", number(s.bearing_deg)},
@@ -123,7 +123,7 @@ Json station_json(const StationResult& s) {
               {"is_line", array(s.spectrum, [](const auto& p) { return p.line; })}}}};
 }
 
-Json information_json(const FrequencyInformation& f) {
+Json information_json(const station::FrequencyInformation& f) {
     return {{"frequency_hz", number(f.frequency_hz)},
             {"information_alone_nats", number(f.information_nats)},
             {"lost_without_nats", number(f.information_loss_nats)},
@@ -131,7 +131,7 @@ Json information_json(const FrequencyInformation& f) {
             {"lost_without_nats_per_wh", number(f.nats_per_wh)}};
 }
 
-Json answer_json(const Answer& a) {
+Json answer_json(const station::Answer& a) {
     if (!a.asked) return nullptr;
     return {{"text", a.text},
             {"sentence", a.sentence},
@@ -148,10 +148,10 @@ Json answer_json(const Answer& a) {
 
 }  // namespace
 
-nlohmann::ordered_json rehearsal_json(const RehearsalResult& r) {
+nlohmann::ordered_json rehearsal_json(const station::RehearsalResult& r) {
     return {{"schema", "ampturn.rehearsal"},
             {"schema_version", 1},
-            {"program", fmt::format("ampturn {} ({})", plan::version(), plan::git_hash())},
+            {"program", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"synthetic", true},
             {"invented_scenario", r.invented},
             {"plan", r.plan_path},
@@ -173,7 +173,7 @@ nlohmann::ordered_json rehearsal_json(const RehearsalResult& r) {
             {"measured", array(r.measured, measured_json)}};
 }
 
-std::string rehearsal_json_text(const RehearsalResult& result) {
+std::string rehearsal_json_text(const station::RehearsalResult& result) {
     return rehearsal_json(result).dump(1) + "\n";
 }
 

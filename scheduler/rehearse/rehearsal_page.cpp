@@ -17,7 +17,7 @@
 namespace ampturn::rehearse {
 namespace {
 
-using plan::html_escaped;
+using page::html_escaped;
 
 std::string three(double value) { return std::isfinite(value) ? fmt::format("{:.3g}", value) : "-"; }
 
@@ -27,7 +27,7 @@ std::string card(std::string_view css, std::string_view name, std::string_view v
                        html_escaped(name), html_escaped(value), html_escaped(small));
 }
 
-std::string cards(const RehearsalResult& r) {
+std::string cards(const station::RehearsalResult& r) {
     const auto measured =
         std::count_if(r.measured.begin(), r.measured.end(), [](const auto& m) { return m.measured; });
     std::string out = "<dl class=\"cards\">\n";
@@ -37,7 +37,7 @@ std::string cards(const RehearsalResult& r) {
                     fmt::format("of cases with {:g} % confidence", 100 * r.answer.confidence));
     out += card("", "impedances measured", fmt::format("{} of {}", measured, r.measured.size()),
                 "station and frequency");
-    const Agreement& a = r.agreement;
+    const station::Agreement& a = r.agreement;
     if (a.elements > 0) {
         const auto within = [](double x) { return std::abs(x - 1) <= 0.2 ? "good" : "bad"; };
         out += card(within(a.scatter_over_planned), "scatter over planned bar", three(a.scatter_over_planned),
@@ -51,8 +51,8 @@ std::string cards(const RehearsalResult& r) {
     return out + "</dl>\n";
 }
 
-std::string curve_table(const RehearsalResult& r) {
-    plan::HtmlTable table("Impedances measured, one standard deviation",
+std::string curve_table(const station::RehearsalResult& r) {
+    page::HtmlTable table("Impedances measured, one standard deviation",
                           {{"station"},
                            {"Hz", true},
                            {"xy ohm m", true},
@@ -66,7 +66,7 @@ std::string curve_table(const RehearsalResult& r) {
                            {"plane wave ohm m", true},
                            {"coherence² xy", true},
                            {"remark"}});
-    for (const StationFrequencyResult& m : r.measured) {
+    for (const station::StationFrequencyResult& m : r.measured) {
         const auto value = [&](double x) { return m.measured ? three(x) : std::string("-"); };
         table.row({r.stations[static_cast<std::size_t>(m.station_index)].name,
                    fmt::format("{:.6g}", m.frequency_hz), value(m.xy.resistivity_ohm_m),
@@ -76,11 +76,11 @@ std::string curve_table(const RehearsalResult& r) {
                    three(m.plane_resistivity_ohm_m),
                    m.measured ? fmt::format("{:.4f}", m.xy.coherence2) : "-", m.why_not});
     }
-    return plan::collapsible("The numbers of all curves", table.html());
+    return page::collapsible("The numbers of all curves", table.html());
 }
 
-std::string section_table(const RehearsalResult& r) {
-    plan::HtmlTable table("Inversions",
+std::string section_table(const station::RehearsalResult& r) {
+    page::HtmlTable table("Inversions",
                           {{"station"},
                            {"inversion"},
                            {"misfit rms", true, "1: fits to the error bars"},
@@ -91,15 +91,15 @@ std::string section_table(const RehearsalResult& r) {
                            {"layers: ohm m from top m"},
                            {"layers tried: criterion", false,
                             "Bayesian information criterion (Schwarz 1978); the smallest is kept"}});
-    for (const StationResult& s : r.stations) {
+    for (const station::StationResult& s : r.stations) {
         if (s.sections.empty())
             table.row({s.name, s.note.empty() ? "-" : s.note, "", "", "", "", "", "", ""});
-        for (const Section& section : s.sections) {
+        for (const station::Section& section : s.sections) {
             std::string layers, tried;
-            for (const model::LayerTrial& t : section.layer_trials)
+            for (const model::inversion::LayerTrial& t : section.layer_trials)
                 tried += fmt::format("{}{}: {}", tried.empty() ? "" : ", ", t.layers, three(t.criterion));
             if (!section.smooth)
-                for (const SectionLayer& l : section.layers)
+                for (const station::SectionLayer& l : section.layers)
                     layers += fmt::format("{}{:.3g} from {:.3g}", layers.empty() ? "" : "; ",
                                           l.resistivity_ohm_m, l.top_m);
             table.row({s.name, section.name, three(section.misfit_rms), section.reached_target ? "yes" : "no",
@@ -107,34 +107,34 @@ std::string section_table(const RehearsalResult& r) {
                        section.smooth ? three(section.depth_of_investigation_m) : "", layers, tried});
         }
     }
-    return plan::collapsible("All inversions in numbers", table.html());
+    return page::collapsible("All inversions in numbers", table.html());
 }
 
-std::string information_table(const Answer& a) {
-    plan::HtmlTable table("What each frequency tells about the question",
+std::string information_table(const station::Answer& a) {
+    page::HtmlTable table("What each frequency tells about the question",
                           {{"Hz", true},
                            {"alone, nats", true, "host known"},
                            {"lost without it, nats", true},
                            {"W h", true},
                            {"lost per W h", true}});
-    for (const FrequencyInformation& f : a.frequencies)
+    for (const station::FrequencyInformation& f : a.frequencies)
         table.row({fmt::format("{:.6g}", f.frequency_hz), three(f.information_nats),
                    three(f.information_loss_nats), three(f.energy_wh), three(f.nats_per_wh)});
-    return plan::collapsible("The numbers", table.html());
+    return page::collapsible("The numbers", table.html());
 }
 
-std::string question(const RehearsalResult& r) {
+std::string question(const station::RehearsalResult& r) {
     if (!r.answer.asked) return "";
     return fmt::format("<h2>The question</h2>\n<p>{}</p>\n<p><strong>{}</strong></p>\n",
                        html_escaped(r.answer.text), html_escaped(r.answer.sentence));
 }
 
-std::string information(const RehearsalResult& r) {
+std::string information(const station::RehearsalResult& r) {
     if (!r.answer.asked || r.answer.frequencies.empty()) return "";
     return std::string(embedded::rehearsal::information()) + information_table(r.answer);
 }
 
-std::string station_options(const RehearsalResult& r) {
+std::string station_options(const station::RehearsalResult& r) {
     std::string out;
     for (std::size_t i = 0; i < r.stations.size(); ++i)
         out += fmt::format("<option value=\"{}\">{} ({:.0f} m)</option>", i, html_escaped(r.stations[i].name),
@@ -142,14 +142,14 @@ std::string station_options(const RehearsalResult& r) {
     return out;
 }
 
-std::string notes(const RehearsalResult& r) {
+std::string notes(const station::RehearsalResult& r) {
     std::string out;
     for (const std::string& note : r.notes) out += fmt::format("<li>{}</li>\n", html_escaped(note));
     return out;
 }
 
-std::string body(const RehearsalResult& r) {
-    return plan::filled_template(
+std::string body(const station::RehearsalResult& r) {
+    return base::filled_template(
         embedded::rehearsal::body(),
         {{"survey", html_escaped(r.survey_name)},
          {"invented", r.invented
@@ -165,14 +165,14 @@ std::string body(const RehearsalResult& r) {
          {"sections", section_table(r)},
          {"information", information(r)},
          {"notes", notes(r)},
-         {"version", std::string(plan::version())},
-         {"git_hash", std::string(plan::git_hash())}});
+         {"version", std::string(base::version())},
+         {"git_hash", std::string(base::git_hash())}});
 }
 
 }  // namespace
 
-std::string rehearsal_html(const RehearsalResult& result) {
-    return plan::html_page({.title = result.survey_name + ", rehearsal",
+std::string rehearsal_html(const station::RehearsalResult& result) {
+    return page::html_page({.title = result.survey_name + ", rehearsal",
                             .body = body(result),
                             .data_json = rehearsal_json(result).dump(),
                             .charts = embedded::rehearsal::charts()});

@@ -10,12 +10,12 @@
 namespace ampturn::rehearse {
 namespace {
 
-const std::string& station_name(const RehearsalResult& r, const StationFrequencyResult& m) {
+const std::string& station_name(const station::RehearsalResult& r, const station::StationFrequencyResult& m) {
     return r.stations[static_cast<std::size_t>(m.station_index)].name;
 }
 
-std::string curves(const RehearsalResult& r) {
-    plan::CsvTable table({"station",
+std::string curves(const station::RehearsalResult& r) {
+    base::CsvTable table({"station",
                           "frequency_hz",
                           "element",
                           "resistivity_ohm_m",
@@ -36,9 +36,9 @@ std::string curves(const RehearsalResult& r) {
                           "sample_rate_hz",
                           "energy_wh",
                           "why_not"});
-    for (const StationFrequencyResult& m : r.measured)
+    for (const station::StationFrequencyResult& m : r.measured)
         for (const bool xy : {true, false}) {
-            const CurvePoint& p = xy ? m.xy : m.yx;
+            const station::CurvePoint& p = xy ? m.xy : m.yx;
             const double nan = std::nan("");
             const auto value = [&](double x) { return m.measured ? x : nan; };
             table.cell(station_name(r, m))
@@ -67,13 +67,13 @@ std::string curves(const RehearsalResult& r) {
     return table.text();
 }
 
-std::string natural(const RehearsalResult& r) {
-    plan::CsvTable table({"station", "centre_hz", "resistivity_h_reference_ohm_m",
+std::string natural(const station::RehearsalResult& r) {
+    base::CsvTable table({"station", "centre_hz", "resistivity_h_reference_ohm_m",
                           "resistivity_e_reference_ohm_m", "phase_deg", "resistivity_sd_jackknife_percent",
                           "phase_sd_jackknife_deg", "coherence_squared", "true_resistivity_ohm_m",
                           "true_phase_deg"});
-    for (const StationFrequencyResult& m : r.measured)
-        for (const NaturalPoint& n : m.natural) {
+    for (const station::StationFrequencyResult& m : r.measured)
+        for (const station::NaturalPoint& n : m.natural) {
             table.cell(station_name(r, m))
                 .cell(n.centre_hz)
                 .cell(n.resistivity_low_ohm_m)
@@ -89,10 +89,10 @@ std::string natural(const RehearsalResult& r) {
     return table.text();
 }
 
-std::string spectra(const RehearsalResult& r) {
-    plan::CsvTable table({"station", "frequency_hz", "e_v_per_m_rthz", "h_a_per_m_rthz", "is_line"});
-    for (const StationResult& s : r.stations)
-        for (const SpectrumPoint& p : s.spectrum) {
+std::string spectra(const station::RehearsalResult& r) {
+    base::CsvTable table({"station", "frequency_hz", "e_v_per_m_rthz", "h_a_per_m_rthz", "is_line"});
+    for (const station::StationResult& s : r.stations)
+        for (const station::SpectrumPoint& p : s.spectrum) {
             table.cell(s.name)
                 .cell(p.frequency_hz)
                 .cell(p.e_v_per_m_rthz)
@@ -103,11 +103,11 @@ std::string spectra(const RehearsalResult& r) {
     return table.text();
 }
 
-std::string sections(const RehearsalResult& r) {
-    plan::CsvTable table({"station", "inversion", "layer", "top_m", "resistivity_ohm_m", "sd_decades",
+std::string sections(const station::RehearsalResult& r) {
+    base::CsvTable table({"station", "inversion", "layer", "top_m", "resistivity_ohm_m", "sd_decades",
                           "misfit_rms", "reached_target", "depth_of_investigation_m"});
-    for (const StationResult& s : r.stations)
-        for (const Section& section : s.sections)
+    for (const station::StationResult& s : r.stations)
+        for (const station::Section& section : s.sections)
             for (std::size_t i = 0; i < section.layers.size(); ++i) {
                 table.cell(s.name)
                     .cell(section.name)
@@ -123,10 +123,10 @@ std::string sections(const RehearsalResult& r) {
     return table.text();
 }
 
-std::string information(const Answer& a) {
-    plan::CsvTable table({"frequency_hz", "information_alone_nats", "lost_without_nats", "energy_wh",
+std::string information(const station::Answer& a) {
+    base::CsvTable table({"frequency_hz", "information_alone_nats", "lost_without_nats", "energy_wh",
                           "lost_without_nats_per_wh"});
-    for (const FrequencyInformation& f : a.frequencies) {
+    for (const station::FrequencyInformation& f : a.frequencies) {
         table.cell(f.frequency_hz)
             .cell(f.information_nats)
             .cell(f.information_loss_nats)
@@ -139,8 +139,8 @@ std::string information(const Answer& a) {
 
 }  // namespace
 
-std::vector<plan::NamedText> rehearsal_tables(const RehearsalResult& result) {
-    std::vector<plan::NamedText> tables{{"curves.csv", curves(result)},
+std::vector<base::NamedText> rehearsal_tables(const station::RehearsalResult& result) {
+    std::vector<base::NamedText> tables{{"curves.csv", curves(result)},
                                         {"natural.csv", natural(result)},
                                         {"spectra.csv", spectra(result)},
                                         {"sections.csv", sections(result)}};
@@ -148,20 +148,20 @@ std::vector<plan::NamedText> rehearsal_tables(const RehearsalResult& result) {
     return tables;
 }
 
-std::string rehearsal_text(const RehearsalResult& r) {
+std::string rehearsal_text(const station::RehearsalResult& r) {
     std::string text =
-        plan::wrapped(fmt::format("{}{}, rehearsed with seed {} (all data synthetic)", r.survey_name,
+        base::wrapped(fmt::format("{}{}, rehearsed with seed {} (all data synthetic)", r.survey_name,
                                   r.invented ? " (invented scenario)" : "", r.seed),
                       100, 0);
     if (r.answer.asked)
-        text += plan::wrapped_item("question: ", r.answer.text, 100, 0) +
-                plan::wrapped_item("answer: ", r.answer.sentence, 100, 0);
+        text += base::wrapped_item("question: ", r.answer.text, 100, 0) +
+                base::wrapped_item("answer: ", r.answer.sentence, 100, 0);
     const auto measured =
         std::count_if(r.measured.begin(), r.measured.end(), [](const auto& m) { return m.measured; });
     text += fmt::format("{} of {} readings measured\n", measured, r.measured.size());
-    const Agreement& a = r.agreement;
+    const station::Agreement& a = r.agreement;
     if (a.elements > 0)
-        text += plan::wrapped(
+        text += base::wrapped(
             fmt::format("Error bars of {} impedances: scatter about the truth {:.2f} and jackknife "
                         "{:.2f} times the planned bars; "
                         "truth inside one bar {:.0f} %, inside two {:.0f} % (68 and 95 expected). "
@@ -169,21 +169,21 @@ std::string rehearsal_text(const RehearsalResult& r) {
                         a.elements, a.scatter_over_planned, a.jackknife_over_planned, 100 * a.inside_one_sd,
                         100 * a.inside_two_sd, a.planned_upper_over_planned),
             100, 0);
-    plan::TextTable table({{"station"},
-                           {"offset m", plan::CellSide::right},
-                           {"measured", plan::CellSide::right},
-                           {"plane wave", plan::CellSide::right, "fit rms"},
-                           {"true source", plan::CellSide::right, "fit rms"},
-                           {"layers", plan::CellSide::right},
-                           {"depth of investigation m", plan::CellSide::right},
+    base::TextTable table({{"station"},
+                           {"offset m", base::CellSide::right},
+                           {"measured", base::CellSide::right},
+                           {"plane wave", base::CellSide::right, "fit rms"},
+                           {"true source", base::CellSide::right, "fit rms"},
+                           {"layers", base::CellSide::right},
+                           {"depth of investigation m", base::CellSide::right},
                            {"remark"}});
     for (std::size_t i = 0; i < r.stations.size(); ++i) {
-        const StationResult& s = r.stations[i];
+        const station::StationResult& s = r.stations[i];
         const auto own = std::count_if(r.measured.begin(), r.measured.end(), [&](const auto& m) {
             return m.measured && m.station_index == static_cast<int>(i);
         });
         std::string plane = "-", aware = "-", layers = "-", sees = "-";
-        for (const Section& section : s.sections) {
+        for (const station::Section& section : s.sections) {
             if (section.smooth)
                 (section.source_aware ? aware : plane) =
                     fmt::format("{:.2f}{}", section.misfit_rms, section.reached_target ? "  " : " !");
@@ -201,7 +201,7 @@ std::string rehearsal_text(const RehearsalResult& r) {
                    {s.note}});
     }
     return text + "\n" + table.text(100, 0, false) +
-           plan::wrapped(
+           base::wrapped(
                "Fit rms 1: the smooth ground fits to the error bars; !: none fits that well. "
                "Layers: as many as the data ask for (Schwarz 1978), true source.",
                100, 0);

@@ -14,12 +14,12 @@
 namespace ampturn::rehearse {
 namespace {
 
-std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult& day,
-                                  const RehearsalResult& result) {
+std::vector<std::string> notes_of(const plan::Plan& plan, const day::DayResult& day,
+                                  const station::RehearsalResult& result) {
     std::vector<std::string> notes;
     double lowest = plan.receiver.sample_rate_hz;
     for (const double f : day.frequencies_hz)
-        lowest = std::min(lowest, sampling_for(plan.receiver, f, 10).sample_rate_hz);
+        lowest = std::min(lowest, record::sampling_for(plan.receiver, f, 10).sample_rate_hz);
     if (lowest < plan.receiver.sample_rate_hz)
         notes.push_back(
             fmt::format("Each step is synthesised at the plan's {:g} Hz halved as often as seven times "
@@ -29,8 +29,8 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         "The natural field is a plane wave correlated by the ground's impedance; "
         "60 % of its power comes in impulses, 40 a second, log-normal heights (assumed). "
         "The mains wander inside their band with the ground's impedance too.");
-    for (const plan::TableRow& row : day.table)
-        if (row.mains_clash_order != 0 && row.loop != model::LoopSelection::b)
+    for (const setup::TableRow& row : day.table)
+        if (row.mains_clash_order != 0 && row.loop != model::loop::LoopSelection::b)
             notes.push_back(
                 fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: "
                             "its bars are chance, and it is left out where bars are compared.",
@@ -50,7 +50,7 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const plan::DayResult&
         notes.push_back(fmt::format(
             "{} of the plan's interferers have no level (b_nt): bands to avoid, not heard.", silent));
     std::uint64_t clipped = 0;
-    for (const StationFrequencyResult& m : result.measured) clipped += m.clipped_samples;
+    for (const station::StationFrequencyResult& m : result.measured) clipped += m.clipped_samples;
     if (clipped > 0)
         notes.push_back(fmt::format("{} samples met the end of the converter's range.", clipped));
     return notes;
@@ -67,18 +67,18 @@ std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::
     for (const std::string& name : names)
         if (std::none_of(plan.stations.begin(), plan.stations.end(),
                          [&](const plan::Station& s) { return s.name == name; }))
-            throw plan::InputError(plan::InputProblem{.file = "--station",
+            throw base::InputError(base::InputProblem{.file = "--station",
                                                       .found = "\"" + name + "\"",
                                                       .allowed = "the name of a station of the plan"});
     return indices;
 }
 
-Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
-    Agreement a{};
+station::Agreement agreement_of(const std::vector<station::StationFrequencyResult>& measured) {
+    station::Agreement a{};
     double scatter = 0, jackknife = 0, upper = 0, inside_1 = 0, inside_2 = 0;
-    for (const StationFrequencyResult& m : measured) {
+    for (const station::StationFrequencyResult& m : measured) {
         if (!m.measured || m.mains_clash_order != 0) continue;
-        for (const CurvePoint* p : {&m.xy, &m.yx}) {
+        for (const station::CurvePoint* p : {&m.xy, &m.yx}) {
             const double relative = std::sqrt(p->planned_variance_ohm2) / std::abs(p->true_impedance_ohm);
             if (!(relative < 0.3)) continue;  // beyond, first-order bars mean little
             ++a.elements;
@@ -104,69 +104,71 @@ Agreement agreement_of(const std::vector<StationFrequencyResult>& measured) {
     return a;
 }
 
-RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day,
-                         const RehearsalOptions& options) {
-    return rehearse(plan, plan::survey_setup_of(plan), day, options);
+station::RehearsalResult rehearse(const plan::Plan& plan, const day::DayResult& day,
+                                  const RehearsalOptions& options) {
+    return rehearse(plan, setup::survey_setup_of(plan), day, options);
 }
 
-RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                         const RehearsalOptions& options) {
+station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                  const day::DayResult& day, const RehearsalOptions& options) {
     const std::vector<int> chosen = station_indices(plan, options.stations);
-    const FieldTable fields(plan, setup, options.threads);
-    const std::vector<HarmonicRatios> harmonics = harmonic_ratios(setup.transmitter, day.table);
-    const Rehearsal rehearsal{.plan = plan,
-                              .day = day,
-                              .earth = setup.earth,
-                              .fields = fields,
-                              .harmonics = harmonics,
-                              .seed = options.seed,
-                              .with_vertical = options.with_vertical,
-                              .keep_directory = options.keep_directory};
+    const station::FieldTable fields(plan, setup, options.threads);
+    const std::vector<station::HarmonicRatios> harmonics =
+        station::harmonic_ratios(setup.transmitter, day.table);
+    const station::Rehearsal rehearsal{.plan = plan,
+                                       .day = day,
+                                       .earth = setup.earth,
+                                       .fields = fields,
+                                       .harmonics = harmonics,
+                                       .seed = options.seed,
+                                       .with_vertical = options.with_vertical,
+                                       .keep_directory = options.keep_directory};
     struct Done {
-        StationMeasured measured;
-        StationInversion inversion;
+        station::StationMeasured measured;
+        station::StationInversion inversion;
     };
     std::vector<Done> done(chosen.size());
     // A station is worked on by one thread from first to last, so threads cannot show in the result.
-    plan::parallel_for(chosen.size(), options.threads, [&](std::size_t i) {
-        done[i].measured = measure_station(rehearsal, chosen[i]);
-        if (steps_sent_to(day, chosen[i]).empty())
+    base::parallel_for(chosen.size(), options.threads, [&](std::size_t i) {
+        done[i].measured = station::measure_station(rehearsal, chosen[i]);
+        if (station::steps_sent_to(day, chosen[i]).empty())
             done[i].inversion.note = "nothing was sent to it that day";
         else if (options.invert)
-            done[i].inversion =
-                invert_station(plan, setup.transmitter.design, chosen[i], done[i].measured.frequencies);
+            done[i].inversion = station::invert_station(plan, setup.transmitter.design, chosen[i],
+                                                        done[i].measured.frequencies);
         if (options.station_done) options.station_done();
     });
 
-    RehearsalResult result{};
+    station::RehearsalResult result{};
     result.plan_path = plan.source.path;
     result.plan_crc32 = day.plan_crc32;
     result.survey_name = plan.survey.name;
     result.invented = plan.survey.invented;
     result.seed = options.seed;
     result.frequencies_hz = day.frequencies_hz;
-    result.truth = section_of(setup.earth);
+    result.truth = station::section_of(setup.earth);
     for (std::size_t i = 0; i < chosen.size(); ++i) {
         const plan::Station& station = plan.stations[static_cast<std::size_t>(chosen[i])];
         Done& d = done[i];
         result.stations.push_back({.name = station.name,
                                    .offset_m = station.offset_m,
                                    .bearing_deg = station.bearing_deg,
-                                   .clock_error_ppm = 1e6 * clock_error(plan),
+                                   .clock_error_ppm = 1e6 * station::clock_error(plan),
                                    .clock_error_found_ppm = 1e6 * d.measured.clock_error_found,
                                    .spectrum = std::move(d.measured.spectrum),
                                    .inverted_frequencies_hz = std::move(d.inversion.frequencies_hz),
                                    .sections = std::move(d.inversion.sections),
                                    .note = std::move(d.inversion.note)});
-        for (StationFrequencyResult& m : d.measured.frequencies) {
+        for (station::StationFrequencyResult& m : d.measured.frequencies) {
             m.station_index = static_cast<int>(i);  // of the stations rehearsed
             result.measured.push_back(std::move(m));
         }
     }
     result.agreement = agreement_of(result.measured);
-    std::vector<plan::FrequencyResponse> responses;
+    std::vector<reading::FrequencyResponse> responses;
     for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
-    result.answer = answer_question(plan, setup, day, responses, options.question_runs, options.seed);
+    result.answer =
+        question::answer_question(plan, setup, day, responses, options.question_runs, options.seed);
     result.notes = notes_of(plan, day, result);
     return result;
 }

@@ -27,15 +27,16 @@ struct RehearsalOptions {
 /// Synthesises the receiver's records while the simulated day's sweeps run, processes them as a crew would,
 /// inverts the curves, and answers the plan's question. Same plan, day and seed: same result, whatever the
 /// threads. InputError names an unknown station (as from --station).
-RehearsalResult rehearse(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                         const RehearsalOptions& options);
-RehearsalResult rehearse(const plan::Plan& plan, const plan::DayResult& day, const RehearsalOptions& options);
+station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                  const day::DayResult& day, const RehearsalOptions& options);
+station::RehearsalResult rehearse(const plan::Plan& plan, const day::DayResult& day,
+                                  const RehearsalOptions& options);
 
 /// Places in the plan of the stations named, in the plan's order; all of them without names. InputError names
 /// an unknown one (as from --station).
 std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::string>& names);
 
 /// How scatter, jackknife and planning agree over a set of measured points.
-Agreement agreement_of(const std::vector<StationFrequencyResult>& measured);
+station::Agreement agreement_of(const std::vector<station::StationFrequencyResult>& measured);
 
 }  // namespace ampturn::rehearse

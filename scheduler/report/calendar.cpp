@@ -9,7 +9,7 @@
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/field_sheet.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
@@ -45,7 +45,7 @@ std::string folded(const std::string& line) {
     return out + "\r\n";
 }
 
-std::string utc_stamp(const Plan& plan, double local_s) {
+std::string utc_stamp(const plan::Plan& plan, double local_s) {
     using namespace std::chrono;
     const auto at =
         sys_days{plan.survey.date} + seconds{std::llround(local_s - 3600 * plan.survey.utc_offset_h)};
@@ -59,14 +59,14 @@ std::string utc_stamp(const Plan& plan, double local_s) {
 
 }  // namespace
 
-std::string calendar_text(const Plan& plan, const DayResult& day) {
+std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
     if (!plan.survey.date.ok())
         throw plan.error("survey.date", "nothing", "the day of the survey, to put it in a calendar");
     std::string out = folded("BEGIN:VCALENDAR") + folded("VERSION:2.0") +
-                      folded(fmt::format("PRODID:-//ampturn//{}//EN", version())) +
+                      folded(fmt::format("PRODID:-//ampturn//{}//EN", base::version())) +
                       folded("CALSCALE:GREGORIAN");
     int number = 0;
-    for (const TimelineEntry& e : day.timeline) {
+    for (const day::TimelineEntry& e : day.timeline) {
         std::string summary(name_of(e.activity));
         std::replace(summary.begin(), summary.end(), '_', ' ');
         const std::string station = station_name(day, e.station_index), site = site_name(day, e.site_index);
@@ -89,4 +89,4 @@ std::string calendar_text(const Plan& plan, const DayResult& day) {
     return out + folded("END:VCALENDAR");
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

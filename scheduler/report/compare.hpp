@@ -5,7 +5,7 @@
 
 #include "scheduler/day/day_result.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 /// Two days side by side: what changes and by how much.
 
@@ -17,7 +17,7 @@ struct ComparedValue {
 struct ComparedReading {
     std::string station;
     double frequency_hz;
-    Verdict a, b;
+    reading::Verdict a, b;
 };
 struct Comparison {
     std::string name_a, name_b;  // paths of the plans
@@ -27,10 +27,10 @@ struct Comparison {
     std::vector<std::string> only_in_a, only_in_b;  // "station X", "975 Hz"
     bool invented = false;                          // one of the two is an invented scenario
 };
-Comparison compare_days(const DayResult& a, const DayResult& b);
+Comparison compare_days(const day::DayResult& a, const day::DayResult& b);
 
 std::string compare_text(const Comparison& comparison, bool colour);
 std::string compare_json_text(const Comparison& comparison);  // schema "ampturn.compare" 1
 std::string compare_html(const Comparison& comparison);       // a page with the same tables
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

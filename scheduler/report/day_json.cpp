@@ -6,7 +6,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/outcome_text.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
@@ -21,153 +21,154 @@ Json array(const List& list, Convert convert) {
     return result;
 }
 
-Json site_json(const SiteSummary& s) {
+Json site_json(const day::SiteSummary& s) {
     return {{"name", s.name},
-            {"x_m", json_number(s.x_m)},
-            {"y_m", json_number(s.y_m)},
-            {"latitude_deg", json_number(s.latitude_deg)},
-            {"longitude_deg", json_number(s.longitude_deg)},
-            {"loop_azimuth_a_deg", json_number(s.loop_azimuth_a_deg)},
-            {"loop_azimuth_b_deg", json_number(s.loop_azimuth_b_deg)},
-            {"keep_out_public_m", json_number(s.keep_out_public_m)},
-            {"keep_out_occupational_m", json_number(s.keep_out_occupational_m)}};
+            {"x_m", base::json_number(s.x_m)},
+            {"y_m", base::json_number(s.y_m)},
+            {"latitude_deg", base::json_number(s.latitude_deg)},
+            {"longitude_deg", base::json_number(s.longitude_deg)},
+            {"loop_azimuth_a_deg", base::json_number(s.loop_azimuth_a_deg)},
+            {"loop_azimuth_b_deg", base::json_number(s.loop_azimuth_b_deg)},
+            {"keep_out_public_m", base::json_number(s.keep_out_public_m)},
+            {"keep_out_occupational_m", base::json_number(s.keep_out_occupational_m)}};
 }
 
-Json station_json(const StationSummary& s) {
+Json station_json(const day::StationSummary& s) {
     return {{"name", s.name},
             {"site_index", s.site_index},
-            {"x_m", json_number(s.x_m)},
-            {"y_m", json_number(s.y_m)},
-            {"offset_m", json_number(s.offset_m)},
-            {"bearing_deg", json_number(s.bearing_deg)},
+            {"x_m", base::json_number(s.x_m)},
+            {"y_m", base::json_number(s.y_m)},
+            {"offset_m", base::json_number(s.offset_m)},
+            {"bearing_deg", base::json_number(s.bearing_deg)},
             {"required_count", s.required_count},
             {"passed_count", s.passed_count}};
 }
 
-Json row_json(const TableRow& r) {
+Json row_json(const setup::TableRow& r) {
     return {{"step_number", r.step_number},
             {"loop", name_of(r.loop)},
             {"turns", r.turns},
-            {"capacitor_f", json_number(r.capacitor_f)},
-            {"requested_hz", json_number(r.requested_hz)},
-            {"frequency_hz", json_number(r.frequency_hz)},
-            {"error_ppm", json_number(r.error_ppm)},
+            {"capacitor_f", base::json_number(r.capacitor_f)},
+            {"requested_hz", base::json_number(r.requested_hz)},
+            {"frequency_hz", base::json_number(r.frequency_hz)},
+            {"error_ppm", base::json_number(r.error_ppm)},
             {"divisor", r.divisor},
             {"cycles", r.cycles},
-            {"dwell_s", json_number(r.dwell_s)},
-            {"target_current_a_peak", json_number(r.target_current_a_peak)},
+            {"dwell_s", base::json_number(r.dwell_s)},
+            {"target_current_a_peak", base::json_number(r.target_current_a_peak)},
             {"mains_clash_order", r.mains_clash_order}};
 }
 
-Json step_json(const StepOutcome& s) {
+Json step_json(const day::StepOutcome& s) {
     return {{"step_number", s.step_number},
-            {"start_s", json_number(s.start_s)},
-            {"dwell_s", json_number(s.dwell_s)},
-            {"current_a_peak", json_number(s.current_a_peak)},
-            {"current_a_rms", json_number(s.current_a_rms)},
-            {"moment_a_m2_peak", json_number(s.moment_a_m2_peak)},
-            {"energy_wh", json_number(s.energy_wh)},
-            {"bus_v", json_number(s.bus_v)},
-            {"battery_lowest_v", json_number(s.battery_lowest_v)},
-            {"winding_c", json_number(s.winding_c)},
-            {"electronics_c", json_number(s.electronics_c)},
+            {"start_s", base::json_number(s.start_s)},
+            {"dwell_s", base::json_number(s.dwell_s)},
+            {"current_a_peak", base::json_number(s.current_a_peak)},
+            {"current_a_rms", base::json_number(s.current_a_rms)},
+            {"moment_a_m2_peak", base::json_number(s.moment_a_m2_peak)},
+            {"energy_wh", base::json_number(s.energy_wh)},
+            {"bus_v", base::json_number(s.bus_v)},
+            {"battery_lowest_v", base::json_number(s.battery_lowest_v)},
+            {"winding_c", base::json_number(s.winding_c)},
+            {"electronics_c", base::json_number(s.electronics_c)},
             {"limited_by", limit_text(s)},
             {"complete", s.complete}};
 }
 
-Json sweep_json(const SweepOutcome& s) {
+Json sweep_json(const day::SweepOutcome& s) {
     return {{"station_index", of_place_in_list(s.station_index)},
             {"site_index", of_place_in_list(s.site_index)},
             {"sweep_number", s.sweep_number},
-            {"start_s", json_number(s.start_s)},
-            {"end_s", json_number(s.end_s)},
+            {"start_s", base::json_number(s.start_s)},
+            {"end_s", base::json_number(s.end_s)},
             {"complete", s.complete},
             {"stopped_by", stop_text(s)},
-            {"energy_wh", json_number(s.energy_wh)},
+            {"energy_wh", base::json_number(s.energy_wh)},
             {"steps", array(s.steps, step_json)}};
 }
 
-Json entry_json(const TimelineEntry& e) {
-    return {{"start_s", json_number(e.start_s)},
-            {"end_s", json_number(e.end_s)},
+Json entry_json(const day::TimelineEntry& e) {
+    return {{"start_s", base::json_number(e.start_s)},
+            {"end_s", base::json_number(e.end_s)},
             {"activity", name_of(e.activity)},
             {"site_index", of_place_in_list(e.site_index)},
             {"station_index", of_place_in_list(e.station_index)},
             {"text", e.text}};
 }
 
-Json sample_json(const BatterySample& s) {
-    return {{"time_s", json_number(s.time_s)},
+Json sample_json(const day::BatterySample& s) {
+    return {{"time_s", base::json_number(s.time_s)},
             {"battery_number", s.battery_number},
-            {"terminal_v", json_number(s.terminal_v)},
-            {"current_a", json_number(s.current_a)},
-            {"charge_available_fraction", json_number(s.charge_available_fraction)},
-            {"charge_total_fraction", json_number(s.charge_total_fraction)},
-            {"temperature_c", json_number(s.temperature_c)}};
+            {"terminal_v", base::json_number(s.terminal_v)},
+            {"current_a", base::json_number(s.current_a)},
+            {"charge_available_fraction", base::json_number(s.charge_available_fraction)},
+            {"charge_total_fraction", base::json_number(s.charge_total_fraction)},
+            {"temperature_c", base::json_number(s.temperature_c)}};
 }
 
-Json use_json(const BatteryUse& u) {
+Json use_json(const day::BatteryUse& u) {
     return {{"battery_number", u.battery_number},
-            {"connected_s", json_number(u.connected_s)},
-            {"disconnected_s", json_number(u.disconnected_s)},
-            {"delivered_ah", json_number(u.delivered_ah)},
-            {"delivered_wh", json_number(u.delivered_wh)},
-            {"lowest_v", json_number(u.lowest_v)},
-            {"lowest_v_time_s", json_number(u.lowest_v_time_s)},
-            {"left_fraction", json_number(u.left_fraction)},
+            {"connected_s", base::json_number(u.connected_s)},
+            {"disconnected_s", base::json_number(u.disconnected_s)},
+            {"delivered_ah", base::json_number(u.delivered_ah)},
+            {"delivered_wh", base::json_number(u.delivered_wh)},
+            {"lowest_v", base::json_number(u.lowest_v)},
+            {"lowest_v_time_s", base::json_number(u.lowest_v_time_s)},
+            {"left_fraction", base::json_number(u.left_fraction)},
             {"reached_cut_off", u.reached_cut_off},
-            {"cut_off_s", u.reached_cut_off ? json_number(u.cut_off_s) : Json(nullptr)}};
+            {"cut_off_s", u.reached_cut_off ? base::json_number(u.cut_off_s) : Json(nullptr)}};
 }
 
-Json snr_json(const ChannelSnr& s) {
-    return {{"ex", json_number(s.ex)},
-            {"ey", json_number(s.ey)},
-            {"hx", json_number(s.hx)},
-            {"hy", json_number(s.hy)},
-            {"hz", json_number(s.hz)}};
+Json snr_json(const reading::ChannelSnr& s) {
+    return {{"ex", base::json_number(s.ex)},
+            {"ey", base::json_number(s.ey)},
+            {"hx", base::json_number(s.hx)},
+            {"hy", base::json_number(s.hy)},
+            {"hz", base::json_number(s.hz)}};
 }
 
-Json reading_json(const Reading& j) {
-    return {{"station_index", j.station_index},
-            {"frequency_index", j.frequency_index},
-            {"frequency_hz", json_number(j.frequency_hz)},
-            {"verdict", name_of(j.verdict)},
-            {"reason", j.reason},
-            {"required", j.required},
-            {"offset_over_skin_depth", json_number(j.offset_over_skin_depth)},
-            {"dwell_a_s", json_number(j.dwell_a_s)},
-            {"dwell_b_s", json_number(j.dwell_b_s)},
-            {"moment_a_a_m2_peak", json_number(j.moment_a_a_m2)},
-            {"moment_b_a_m2_peak", json_number(j.moment_b_a_m2)},
-            {"snr_a_power_ratio", snr_json(j.snr_a)},
-            {"snr_b_power_ratio", snr_json(j.snr_b)},
-            {"plane_resistivity_ohm_m", json_number(j.plane_resistivity_ohm_m)},
-            {"plane_phase_deg", json_number(j.plane_phase_deg)},
-            {"resistivity_xy_ohm_m", json_number(j.resistivity_xy_ohm_m)},
-            {"phase_xy_deg", json_number(j.phase_xy_deg)},
-            {"resistivity_yx_ohm_m", json_number(j.resistivity_yx_ohm_m)},
-            {"phase_yx_deg", json_number(j.phase_yx_deg)},
-            {"resistivity_sd_xy_percent", json_number(j.resistivity_sd_xy_percent)},
-            {"phase_sd_xy_deg", json_number(j.phase_sd_xy_deg)},
-            {"resistivity_sd_yx_percent", json_number(j.resistivity_sd_yx_percent)},
-            {"phase_sd_yx_deg", json_number(j.phase_sd_yx_deg)},
-            {"correlated_resistivity_sd_xy_percent", json_number(j.correlated_resistivity_sd_xy_percent)},
-            {"correlated_phase_sd_xy_deg", json_number(j.correlated_phase_sd_xy_deg)},
-            {"correlated_resistivity_sd_yx_percent", json_number(j.correlated_resistivity_sd_yx_percent)},
-            {"correlated_phase_sd_yx_deg", json_number(j.correlated_phase_sd_yx_deg)},
-            {"natural_signal_sd_percent", json_number(j.natural_signal_sd_percent)},
-            {"bias_xy_percent", json_number(j.bias_xy_percent)},
-            {"bias_xy_deg", json_number(j.bias_xy_deg)},
-            {"bias_yx_percent", json_number(j.bias_yx_percent)},
-            {"bias_yx_deg", json_number(j.bias_yx_deg)},
-            {"h_condition_number", json_number(j.h_condition_number)}};
+Json reading_json(const reading::Reading& j) {
+    return {
+        {"station_index", j.station_index},
+        {"frequency_index", j.frequency_index},
+        {"frequency_hz", base::json_number(j.frequency_hz)},
+        {"verdict", name_of(j.verdict)},
+        {"reason", j.reason},
+        {"required", j.required},
+        {"offset_over_skin_depth", base::json_number(j.offset_over_skin_depth)},
+        {"dwell_a_s", base::json_number(j.dwell_a_s)},
+        {"dwell_b_s", base::json_number(j.dwell_b_s)},
+        {"moment_a_a_m2_peak", base::json_number(j.moment_a_a_m2)},
+        {"moment_b_a_m2_peak", base::json_number(j.moment_b_a_m2)},
+        {"snr_a_power_ratio", snr_json(j.snr_a)},
+        {"snr_b_power_ratio", snr_json(j.snr_b)},
+        {"plane_resistivity_ohm_m", base::json_number(j.plane_resistivity_ohm_m)},
+        {"plane_phase_deg", base::json_number(j.plane_phase_deg)},
+        {"resistivity_xy_ohm_m", base::json_number(j.resistivity_xy_ohm_m)},
+        {"phase_xy_deg", base::json_number(j.phase_xy_deg)},
+        {"resistivity_yx_ohm_m", base::json_number(j.resistivity_yx_ohm_m)},
+        {"phase_yx_deg", base::json_number(j.phase_yx_deg)},
+        {"resistivity_sd_xy_percent", base::json_number(j.resistivity_sd_xy_percent)},
+        {"phase_sd_xy_deg", base::json_number(j.phase_sd_xy_deg)},
+        {"resistivity_sd_yx_percent", base::json_number(j.resistivity_sd_yx_percent)},
+        {"phase_sd_yx_deg", base::json_number(j.phase_sd_yx_deg)},
+        {"correlated_resistivity_sd_xy_percent", base::json_number(j.correlated_resistivity_sd_xy_percent)},
+        {"correlated_phase_sd_xy_deg", base::json_number(j.correlated_phase_sd_xy_deg)},
+        {"correlated_resistivity_sd_yx_percent", base::json_number(j.correlated_resistivity_sd_yx_percent)},
+        {"correlated_phase_sd_yx_deg", base::json_number(j.correlated_phase_sd_yx_deg)},
+        {"natural_signal_sd_percent", base::json_number(j.natural_signal_sd_percent)},
+        {"bias_xy_percent", base::json_number(j.bias_xy_percent)},
+        {"bias_xy_deg", base::json_number(j.bias_xy_deg)},
+        {"bias_yx_percent", base::json_number(j.bias_yx_percent)},
+        {"bias_yx_deg", base::json_number(j.bias_yx_deg)},
+        {"h_condition_number", base::json_number(j.h_condition_number)}};
 }
 
-Json order_json(const ImprovedOrder& o, const DayResult& day) {
+Json order_json(const day::ImprovedOrder& o, const day::DayResult& day) {
     Json stations = Json::array();
-    for (const StationSummary& station : day.stations) stations.push_back(station.name);
+    for (const day::StationSummary& station : day.stations) stations.push_back(station.name);
     const auto both = [](double planned, double improved) {
-        return Json{{"planned", json_number(planned)}, {"improved", json_number(improved)}};
+        return Json{{"planned", base::json_number(planned)}, {"improved", base::json_number(improved)}};
     };
     return {{"exact", o.exact},
             {"unchanged", o.unchanged},
@@ -181,43 +182,43 @@ Json order_json(const ImprovedOrder& o, const DayResult& day) {
 
 }  // namespace
 
-Json day_json(const DayResult& day) {
+Json day_json(const day::DayResult& day) {
     return {{"schema", "ampturn.day"},
             {"schema_version", 1},
-            {"version", std::string(version())},
-            {"git_hash", std::string(git_hash())},
+            {"version", std::string(base::version())},
+            {"git_hash", std::string(base::git_hash())},
             {"plan_path", day.plan_path},
             {"plan_crc32", day.plan_crc32},
             {"survey_name", day.survey_name},
             {"survey_note", day.survey_note},
             {"invented", day.invented},
             {"date", day.date},
-            {"utc_offset_h", json_number(day.utc_offset_h)},
+            {"utc_offset_h", base::json_number(day.utc_offset_h)},
             {"completed", day.completed},
-            {"end_s", json_number(day.end_s)},
+            {"end_s", base::json_number(day.end_s)},
             {"required_count", day.required_count},
             {"passed_count", day.passed_count},
-            {"energy_wh", json_number(day.energy_wh)},
+            {"energy_wh", base::json_number(day.energy_wh)},
             {"batteries_carried", day.batteries_carried},
             {"batteries_needed", day.batteries_needed},
             {"batteries_needed_why", batteries_needed_text(day)},
-            {"battery_cut_off_v", json_number(day.battery_cut_off_v)},
-            {"target_resistivity_percent", json_number(day.target_resistivity_percent)},
-            {"target_phase_deg", json_number(day.target_phase_deg)},
-            {"tolerance_bias_percent", json_number(day.tolerance_bias_percent)},
-            {"tolerance_bias_deg", json_number(day.tolerance_bias_deg)},
-            {"findings", array(day.findings, [&](const Finding& f) { return finding_text(f, day); })},
+            {"battery_cut_off_v", base::json_number(day.battery_cut_off_v)},
+            {"target_resistivity_percent", base::json_number(day.target_resistivity_percent)},
+            {"target_phase_deg", base::json_number(day.target_phase_deg)},
+            {"tolerance_bias_percent", base::json_number(day.tolerance_bias_percent)},
+            {"tolerance_bias_deg", base::json_number(day.tolerance_bias_deg)},
+            {"findings", array(day.findings, [&](const day::Finding& f) { return finding_text(f, day); })},
             {"cautions", day.cautions},
             {"sites", array(day.sites, site_json)},
             {"stations", array(day.stations, station_json)},
             {"station_order", day.order ? order_json(*day.order, day) : Json(nullptr)},
             {"table_crc32", day.table_crc32},
             {"table_made_for",
-             {{"temperature_c", json_number(day.table_made_for.temperature_c)},
-              {"state_of_charge_fraction", json_number(day.table_made_for.state_of_charge_fraction)}}},
-            {"table_duration_s", json_number(day.table_duration_s)},
+             {{"temperature_c", base::json_number(day.table_made_for.temperature_c)},
+              {"state_of_charge_fraction", base::json_number(day.table_made_for.state_of_charge_fraction)}}},
+            {"table_duration_s", base::json_number(day.table_duration_s)},
             {"table", array(day.table, row_json)},
-            {"frequencies_hz", array(day.frequencies_hz, json_number)},
+            {"frequencies_hz", array(day.frequencies_hz, base::json_number)},
             {"timeline", array(day.timeline, entry_json)},
             {"batteries", array(day.batteries, use_json)},
             {"judged", array(day.readings, reading_json)},
@@ -225,8 +226,8 @@ Json day_json(const DayResult& day) {
             {"battery_trace", array(day.battery_trace, sample_json)}};
 }
 
-std::string day_json_text(const DayResult& day) {
+std::string day_json_text(const day::DayResult& day) {
     return day_json(day).dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

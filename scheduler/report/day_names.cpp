@@ -2,7 +2,7 @@
 
 #include <algorithm>
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
@@ -14,15 +14,15 @@ std::string name_in(const List& list, int index) {
 
 }  // namespace
 
-std::string site_name(const DayResult& day, int site_index) { return name_in(day.sites, site_index); }
-std::string station_name(const DayResult& day, int station_index) {
+std::string site_name(const day::DayResult& day, int site_index) { return name_in(day.sites, site_index); }
+std::string station_name(const day::DayResult& day, int station_index) {
     return name_in(day.stations, station_index);
 }
 
-std::string date_text(const DayResult& day) { return day.date.empty() ? "no date given" : day.date; }
+std::string date_text(const day::DayResult& day) { return day.date.empty() ? "no date given" : day.date; }
 
-const Reading* reading_at(const DayResult& day, int station_index, int frequency_index) {
-    const auto is_it = [&](const Reading& j) {
+const reading::Reading* reading_at(const day::DayResult& day, int station_index, int frequency_index) {
+    const auto is_it = [&](const reading::Reading& j) {
         return j.station_index == station_index && j.frequency_index == frequency_index;
     };
     // Usually the list is complete and in order, so look there first.
@@ -33,9 +33,9 @@ const Reading* reading_at(const DayResult& day, int station_index, int frequency
     return found == day.readings.end() ? nullptr : &*found;
 }
 
-double weakest_snr(const Reading& reading) {
+double weakest_snr(const reading::Reading& reading) {
     return std::min({reading.snr_a.ex, reading.snr_a.ey, reading.snr_a.hx, reading.snr_a.hy, reading.snr_b.ex,
                      reading.snr_b.ey, reading.snr_b.hx, reading.snr_b.hy});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -4,19 +4,19 @@
 
 #include "scheduler/day/day_result.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 /// Names behind the indices of a day; an index outside the list (-1: none) gives "".
-std::string site_name(const DayResult& day, int site_index);
-std::string station_name(const DayResult& day, int station_index);
+std::string site_name(const day::DayResult& day, int site_index);
+std::string station_name(const day::DayResult& day, int station_index);
 
 /// The date, or that there is none.
-std::string date_text(const DayResult& day);
+std::string date_text(const day::DayResult& day);
 
 /// The reading of a station and frequency, nullptr when there is none.
-const Reading* reading_at(const DayResult& day, int station_index, int frequency_index);
+const reading::Reading* reading_at(const day::DayResult& day, int station_index, int frequency_index);
 
 /// The smallest power ratio among the four horizontal channels of both polarisations; 0 when not sent.
-double weakest_snr(const Reading& reading);
+double weakest_snr(const reading::Reading& reading);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

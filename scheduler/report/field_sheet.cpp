@@ -15,42 +15,43 @@
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
 std::string row(const std::string& name, const std::string& value) {
-    return fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", html_escaped(name), html_escaped(value));
+    return fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", page::html_escaped(name),
+                       page::html_escaped(value));
 }
 
-const char* shape_word(LoopShape shape) {
+const char* shape_word(plan::LoopShape shape) {
     switch (shape) {
-        case LoopShape::square:
+        case plan::LoopShape::square:
             return "square";
-        case LoopShape::rectangle:
+        case plan::LoopShape::rectangle:
             return "rectangle";
-        case LoopShape::rhombus:
+        case plan::LoopShape::rhombus:
             return "rhombus";
-        case LoopShape::triangle:
+        case plan::LoopShape::triangle:
             return "triangle";
-        case LoopShape::regular_polygon:
+        case plan::LoopShape::regular_polygon:
             return "regular polygon";
-        case LoopShape::circle:
+        case plan::LoopShape::circle:
             return "circle";
-        case LoopShape::polygon:
+        case plan::LoopShape::polygon:
             return "polygon";
     }
     return "";
 }
 
-std::string size_text(const Loop& loop) {
-    const double area_m2 = outline_of(loop).area_m2();
+std::string size_text(const plan::Loop& loop) {
+    const double area_m2 = plan::outline_of(loop).area_m2();
     std::string out = shape_word(loop.shape);
     if (loop.side_m > 0) out += fmt::format(", side {:g} m", loop.side_m);
     if (loop.width_m > 0) out += fmt::format(", {:g} m wide, {:g} m high", loop.width_m, loop.height_m);
     if (loop.diameter_m > 0) out += fmt::format(", {:g} m across", loop.diameter_m);
     return fmt::format("{}, {} turns, {} m2, centre {:g} m above ground", out, loop.turns,
-                       significant(area_m2, 3), loop.centre_height_m);
+                       base::significant(area_m2, 3), loop.centre_height_m);
 }
 
 double around(double degrees) {
@@ -59,23 +60,24 @@ double around(double degrees) {
 }
 
 std::string azimuth_text(double true_deg, double declination_deg) {
-    return fmt::format("{} deg true, {} deg on the compass", decimals(around(true_deg), 1),
-                       decimals(around(true_deg - declination_deg), 1));
+    return fmt::format("{} deg true, {} deg on the compass", base::decimals(around(true_deg), 1),
+                       base::decimals(around(true_deg - declination_deg), 1));
 }
 
 std::string utc_clock(double local_s, double utc_offset_h) {
     const double utc_s = std::fmod(local_s - 3600 * utc_offset_h + 2 * 86400, 86400);
-    return clock_text(utc_s);
+    return base::clock_text(utc_s);
 }
 
-std::string metres_up(double m) { return decimals(std::ceil(10 * m) / 10, 1); }
+std::string metres_up(double m) { return base::decimals(std::ceil(10 * m) / 10, 1); }
 
-std::string place_rows(const Plan& plan, const SiteSummary& site) {
+std::string place_rows(const plan::Plan& plan, const day::SiteSummary& site) {
     const double declination = plan.survey.declination_deg;
     std::string out;
     if (std::isfinite(site.latitude_deg))
         out += row("WGS84", fmt::format("{:.6f}, {:.6f}", site.latitude_deg, site.longitude_deg));
-    out += row("north, east", fmt::format("{} m, {} m", decimals(site.x_m, 0), decimals(site.y_m, 0)));
+    out += row("north, east",
+               fmt::format("{} m, {} m", base::decimals(site.x_m, 0), base::decimals(site.y_m, 0)));
     out += row("loop A", size_text(plan.loop_a)) +
            row("normal of A", azimuth_text(site.loop_azimuth_a_deg, declination));
     out += row("loop B", size_text(plan.loop_b)) +
@@ -84,55 +86,56 @@ std::string place_rows(const Plan& plan, const SiteSummary& site) {
     return out + row("measured", "A ________  B ________ deg");
 }
 
-std::string table_rows(const Plan& plan, const DayResult& day) {
+std::string table_rows(const plan::Plan& plan, const day::DayResult& day) {
     std::string out = row("name", plan.sweep.name.empty() ? "-" : plan.sweep.name) +
-                      row("checksum", day.table_crc32) + row("condition", made_for_text(day.table_made_for));
-    out +=
-        row("steps", fmt::format("{}, one sweep {}", day.table.size(), duration_text(day.table_duration_s)));
+                      row("checksum", day.table_crc32) +
+                      row("condition", setup::made_for_text(day.table_made_for));
+    out += row("steps",
+               fmt::format("{}, one sweep {}", day.table.size(), base::duration_text(day.table_duration_s)));
     if (!day.frequencies_hz.empty()) {
         const auto [low, high] = std::minmax_element(day.frequencies_hz.begin(), day.frequencies_hz.end());
-        out += row("frequencies", fmt::format("{}, {} to {}", day.frequencies_hz.size(), frequency_text(*low),
-                                              frequency_text(*high)));
+        out += row("frequencies", fmt::format("{}, {} to {}", day.frequencies_hz.size(),
+                                              base::frequency_text(*low), base::frequency_text(*high)));
     }
     return out;
 }
 
-std::string battery_rows(const DayResult& day) {
+std::string battery_rows(const day::DayResult& day) {
     std::string out;
-    for (const BatteryUse& use : day.batteries)
+    for (const day::BatteryUse& use : day.batteries)
         out += fmt::format("<tr><td>{}</td><td>{}</td><td>{}{}</td><td>____</td><td>____</td></tr>\n",
-                           use.battery_number, clock_minutes_text(use.connected_s),
-                           clock_minutes_text(use.disconnected_s), use.reached_cut_off ? " empty" : "");
+                           use.battery_number, base::clock_minutes_text(use.connected_s),
+                           base::clock_minutes_text(use.disconnected_s), use.reached_cut_off ? " empty" : "");
     return out;
 }
 
-std::string start_mark_rows(const DayResult& day, int site_index) {
+std::string start_mark_rows(const day::DayResult& day, int site_index) {
     std::string out;
-    for (const SweepOutcome& sweep : day.sweeps) {
+    for (const day::SweepOutcome& sweep : day.sweeps) {
         if (sweep.site_index != site_index || sweep.station_index < 0) continue;
-        const StationSummary& station = day.stations[static_cast<std::size_t>(sweep.station_index)];
+        const day::StationSummary& station = day.stations[static_cast<std::size_t>(sweep.station_index)];
         const bool sent = !sweep.steps.empty();
         out += fmt::format("<tr><td>{}{}</td><td>{}, {}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n",
-                           html_escaped(station.name),
+                           page::html_escaped(station.name),
                            sweep.sweep_number > 1 ? fmt::format(" ({})", sweep.sweep_number) : "",
-                           decimals(station.offset_m, 0), decimals(station.bearing_deg, 0),
-                           sent ? clock_text(sweep.start_s) : "-",
+                           base::decimals(station.offset_m, 0), base::decimals(station.bearing_deg, 0),
+                           sent ? base::clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
-                           sweep.complete ? "&#9744;" : html_escaped(stop_text(sweep)));
+                           sweep.complete ? "&#9744;" : page::html_escaped(stop_text(sweep)));
     }
     return out;
 }
 
-std::string site_page(const Plan& plan, const DayResult& day, int site_index) {
-    const SiteSummary& site = day.sites[static_cast<std::size_t>(site_index)];
+std::string site_page(const plan::Plan& plan, const day::DayResult& day, int site_index) {
+    const day::SiteSummary& site = day.sites[static_cast<std::size_t>(site_index)];
     std::string cautions;
     for (const std::string& caution : day.cautions)
-        cautions += fmt::format("<li>! {}</li>\n", html_escaped(caution));
-    return filled_template(
+        cautions += fmt::format("<li>! {}</li>\n", page::html_escaped(caution));
+    return base::filled_template(
         embedded::report::sheet_site(),
-        {{"survey", html_escaped(day.survey_name)},
-         {"site", html_escaped(site.name)},
-         {"date", html_escaped(date_text(day))},
+        {{"survey", page::html_escaped(day.survey_name)},
+         {"site", page::html_escaped(site.name)},
+         {"date", page::html_escaped(date_text(day))},
          {"invented", day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : ""},
          {"keep_out_public_m", metres_up(site.keep_out_public_m)},
          {"keep_out_occupational_m", metres_up(site.keep_out_occupational_m)},
@@ -141,22 +144,22 @@ std::string site_page(const Plan& plan, const DayResult& day, int site_index) {
          {"batteries", battery_rows(day)},
          {"batteries_needed", batteries_to_carry(day)},
          {"batteries_carried", std::to_string(day.batteries_carried)},
-         {"cut_off_v", decimals(day.battery_cut_off_v, 2)},
+         {"cut_off_v", base::decimals(day.battery_cut_off_v, 2)},
          {"start_marks", start_mark_rows(day, site_index)},
          {"cautions", cautions}});
 }
 
 }  // namespace
 
-std::string field_sheet_html(const Plan& plan, const DayResult& day) {
+std::string field_sheet_html(const plan::Plan& plan, const day::DayResult& day) {
     std::string sites;
     for (std::size_t i = 0; i < day.sites.size(); ++i) sites += site_page(plan, day, static_cast<int>(i));
-    return filled_template(embedded::report::sheet_frame(),
-                           {{"version", std::string(version())},
-                            {"git_hash", std::string(git_hash())},
-                            {"survey", html_escaped(day.survey_name)},
-                            {"style", std::string(embedded::report::sheet_style())},
-                            {"sites", sites}});
+    return base::filled_template(embedded::report::sheet_frame(),
+                                 {{"version", std::string(base::version())},
+                                  {"git_hash", std::string(base::git_hash())},
+                                  {"survey", page::html_escaped(day.survey_name)},
+                                  {"style", std::string(embedded::report::sheet_style())},
+                                  {"sites", sites}});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

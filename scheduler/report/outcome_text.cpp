@@ -7,13 +7,13 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/base/number_text.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 namespace {
 
 /// In the order of their words: days of the same sweeps read alike.
-std::string counted(const std::vector<StopCount>& stops) {
+std::string counted(const std::vector<day::StopCount>& stops) {
     std::vector<std::string> parts;
-    for (const StopCount& stop : stops)
+    for (const day::StopCount& stop : stops)
         parts.push_back(fmt::format("{} x {}", stop.sweeps, text_of(stop.stop)));
     std::sort(parts.begin(), parts.end(), [](const std::string& a, const std::string& b) {
         return a.substr(a.find(' ')) < b.substr(b.find(' '));
@@ -21,18 +21,18 @@ std::string counted(const std::vector<StopCount>& stops) {
     return fmt::format("{}", fmt::join(parts, "; "));
 }
 
-std::string order_text(const ImprovedOrder& order, const DayResult& day) {
+std::string order_text(const day::ImprovedOrder& order, const day::DayResult& day) {
     if (order.unchanged)
         return order.exact ? "The plan's order of stations is kept: no other shortens the crews' ways."
                            : "The plan's order of stations is kept: no shorter one was found.";
     std::string out = fmt::format(
         "Stations in {} order: the receiver crew is {} on its way instead of {} ({} km instead of {} km), "
         "moving takes both crews {} instead of {}, and the day is over at {} instead of {}.",
-        order.exact ? "the shortest" : "a shorter", duration_text(order.receiver_s),
-        duration_text(order.planned_receiver_s), significant(order.receiver_m / 1000, 3),
-        significant(order.planned_receiver_m / 1000, 3), duration_text(order.moving_s),
-        duration_text(order.planned_moving_s), clock_minutes_text(day.end_s),
-        clock_minutes_text(order.planned_end_s));
+        order.exact ? "the shortest" : "a shorter", base::duration_text(order.receiver_s),
+        base::duration_text(order.planned_receiver_s), base::significant(order.receiver_m / 1000, 3),
+        base::significant(order.planned_receiver_m / 1000, 3), base::duration_text(order.moving_s),
+        base::duration_text(order.planned_moving_s), base::clock_minutes_text(day.end_s),
+        base::clock_minutes_text(order.planned_end_s));
     if (day.passed_count < order.planned_passed_count)
         out += fmt::format(" But {} required readings pass instead of {}: keep the plan's order.",
                            day.passed_count, order.planned_passed_count);
@@ -43,63 +43,63 @@ std::string order_text(const ImprovedOrder& order, const DayResult& day) {
 }
 
 struct Words {
-    const DayResult& day;
+    const day::DayResult& day;
 
-    std::string operator()(const SweepsSent& found) const {
+    std::string operator()(const day::SweepsSent& found) const {
         const std::string again = found.repeated.empty() ? ""
                                                          : fmt::format(" Sent again after breaking off: {}.",
                                                                        counted(found.repeated));
         if (found.all)
             return fmt::format("The day is carried: all {} sweeps are sent whole, back at base {}.{}",
-                               found.whole, clock_minutes_text(found.day_end_s), again);
+                               found.whole, base::clock_minutes_text(found.day_end_s), again);
         return fmt::format("The day is NOT carried: {} sweeps sent whole, the rest not ({}).{}", found.whole,
                            counted(found.lost), again);
     }
-    std::string operator()(const StationsReordered&) const {
+    std::string operator()(const day::StationsReordered&) const {
         return day.order ? order_text(*day.order, day) : std::string();
     }
-    std::string operator()(const BatteryRanOut& found) const {
+    std::string operator()(const day::BatteryRanOut& found) const {
         const std::string how =
             found.at_cut_off
                 ? fmt::format("reaches the cut-off of {:g} V", found.cut_off_v)
                 : fmt::format("has no available charge left (terminals {:.1f} V)", found.lowest_v);
         return fmt::format("Battery set {} {} at {} after {:.1f} Ah.", found.battery_number, how,
-                           clock_minutes_text(found.time_s), found.delivered_ah);
+                           base::clock_minutes_text(found.time_s), found.delivered_ah);
     }
-    std::string operator()(const CarryMoreBatteries& found) const {
+    std::string operator()(const day::CarryMoreBatteries& found) const {
         return fmt::format("Carry {} battery sets, not {}.", found.needed, found.carried);
     }
-    std::string operator()(const FewerBatteriesWouldDo& found) const {
+    std::string operator()(const day::FewerBatteriesWouldDo& found) const {
         return fmt::format("{} of the {} battery sets carried would do.", found.needed, found.carried);
     }
-    std::string operator()(const NoBatteriesSuffice& found) const {
+    std::string operator()(const day::NoBatteriesSuffice& found) const {
         return fmt::format("Even {} battery sets do not carry the day.", found.tried);
     }
-    std::string operator()(const ReadingsPassed& found) const {
+    std::string operator()(const day::ReadingsPassed& found) const {
         std::string failing;
         for (const auto& [verdict, count] : found.failed)
             failing += fmt::format("{}{} {}", failing.empty() ? "" : ", ", count, name_of(verdict));
         return fmt::format("{} of {} required readings are usable{}.", found.passed, found.required,
                            failing.empty() ? "" : " (" + failing + ")");
     }
-    std::string operator()(const FrequenciesLost& found) const {
+    std::string operator()(const day::FrequenciesLost& found) const {
         std::string list;
         for (const double f : found.frequencies_hz)
             list += fmt::format("{}{:.4g}", list.empty() ? "" : ", ", f);
-        const bool too_near = found.why == FrequenciesLost::Why::too_near;
+        const bool too_near = found.why == day::FrequenciesLost::Why::too_near;
         return fmt::format("{} {} usable at no station, most being {}: {} Hz.", found.frequencies_hz.size(),
                            found.frequencies_hz.size() == 1 ? "frequency is" : "frequencies are",
                            too_near ? "too near for a plane wave" : "too weak", list);
     }
-    std::string operator()(const MainsClash& found) const {
+    std::string operator()(const day::MainsClash& found) const {
         return fmt::format("{:.5g} Hz lies in the guard band of mains harmonic {}: move it.",
                            found.frequency_hz, found.order);
     }
-    std::string operator()(const StepsBelowTarget& found) const {
+    std::string operator()(const day::StepsBelowTarget& found) const {
         constexpr std::size_t told_most = 4;
         std::string list;
         for (std::size_t i = 0; i < std::min(told_most, found.steps.size()); ++i) {
-            const StepsBelowTarget::Step& step = found.steps[i];
+            const day::StepsBelowTarget::Step& step = found.steps[i];
             list += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})", list.empty() ? "" : "; ",
                                 step.frequency_hz, name_of(step.loop), step.current_a_peak,
                                 step.target_a_peak, name_of(step.limited_by));
@@ -111,25 +111,27 @@ struct Words {
 
 }  // namespace
 
-std::string finding_text(const Finding& finding, const DayResult& day) {
+std::string finding_text(const day::Finding& finding, const day::DayResult& day) {
     return std::visit(Words{day}, finding);
 }
 
-std::string batteries_to_carry(const DayResult& day) {
+std::string batteries_to_carry(const day::DayResult& day) {
     return day.batteries_needed_suffice ? std::to_string(day.batteries_needed) : "no number";
 }
 
-std::string batteries_needed_text(const DayResult& day) {
+std::string batteries_needed_text(const day::DayResult& day) {
     if (!day.batteries_needed_suffice)
         return fmt::format("even {} sets do not carry the day: one set does not carry one sweep",
-                           battery_sets_tried_most);
+                           day::battery_sets_tried_most);
     return fmt::format("the same day run with as many sets as it takes used {}", day.batteries_needed);
 }
 
-std::string limit_text(const StepOutcome& step) { return step.limited_by ? name_of(*step.limited_by) : ""; }
+std::string limit_text(const day::StepOutcome& step) {
+    return step.limited_by ? name_of(*step.limited_by) : "";
+}
 
-std::string stop_text(const SweepOutcome& sweep) {
+std::string stop_text(const day::SweepOutcome& sweep) {
     return sweep.stopped_by ? text_of(*sweep.stopped_by) : "";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

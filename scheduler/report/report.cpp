@@ -5,13 +5,13 @@
 #include "scheduler/report/report_data.hpp"
 #include "scheduler/report/report_sections.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
-std::string report_html(const DayResult& day, const MonteCarloSummary* runs) {
-    return html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
-                      .body = report_body(day, runs),
-                      .data_json = report_data_text(day, runs),
-                      .charts = embedded::report::day()});
+std::string report_html(const day::DayResult& day, const day::MonteCarloSummary* runs) {
+    return page::html_page({.title = day.date.empty() ? day.survey_name : day.survey_name + ", " + day.date,
+                            .body = report_body(day, runs),
+                            .data_json = report_data_text(day, runs),
+                            .charts = embedded::report::day()});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -4,9 +4,9 @@
 
 #include "scheduler/report/day_json.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
-std::string report_data_text(const DayResult& day, const MonteCarloSummary* runs) {
+std::string report_data_text(const day::DayResult& day, const day::MonteCarloSummary* runs) {
     using Json = nlohmann::ordered_json;
     const Json all = day_json(day);
     Json data;
@@ -20,8 +20,8 @@ std::string report_data_text(const DayResult& day, const MonteCarloSummary* runs
         Json& column = trace[key] = Json::array();
         for (const Json& sample : all.at("battery_trace")) column.push_back(sample.at(key));
     }
-    if (runs != nullptr) data["battery_percentiles"] = battery_percentiles_json(runs->battery);
+    if (runs != nullptr) data["battery_percentiles"] = day::battery_percentiles_json(runs->battery);
     return data.dump(-1, ' ', false, Json::error_handler_t::replace);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -15,27 +15,28 @@
 #include "scheduler/report/report_tables.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
 std::string card(const std::string& name, const std::string& value, const std::string& remark,
                  const char* css_class = "") {
     return fmt::format("<div class=\"{}\"><dt>{}</dt><dd>{}<small>{}</small></dd></div>\n", css_class,
-                       html_escaped(name), html_escaped(value), html_escaped(remark));
+                       page::html_escaped(name), page::html_escaped(value), page::html_escaped(remark));
 }
 
 const char* good_if(bool good) { return good ? "good" : "bad"; }
 
-std::string header(const DayResult& day) {
-    std::string out = fmt::format("<header>\n<h1>{}</h1>\n", html_escaped(day.survey_name));
-    if (day.invented) out += invented_line;
-    if (!day.survey_note.empty()) out += fmt::format("<p>{}</p>\n", html_escaped(day.survey_note));
+std::string header(const day::DayResult& day) {
+    std::string out = fmt::format("<header>\n<h1>{}</h1>\n", page::html_escaped(day.survey_name));
+    if (day.invented) out += page::invented_line;
+    if (!day.survey_note.empty()) out += fmt::format("<p>{}</p>\n", page::html_escaped(day.survey_note));
     out += fmt::format(
         "<p class=\"soft\">{}, local time is UTC{:+g} h. Plan {} (CRC-32 {}), sweep table CRC-32 {}, "
         "{}.</p>\n",
-        html_escaped(date_text(day)), day.utc_offset_h, html_escaped(day.plan_path),
-        html_escaped(day.plan_crc32), html_escaped(day.table_crc32), made_for_text(day.table_made_for));
+        page::html_escaped(date_text(day)), day.utc_offset_h, page::html_escaped(day.plan_path),
+        page::html_escaped(day.plan_crc32), page::html_escaped(day.table_crc32),
+        setup::made_for_text(day.table_made_for));
     out += "<nav aria-label=\"Sections\">";
     for (const auto& [id, name] : {std::pair{"verdicts", "Verdicts"},
                                    {"map", "Map"},
@@ -50,15 +51,15 @@ std::string header(const DayResult& day) {
     return out + "</nav>\n</header>\n";
 }
 
-double largest_keep_out_m(const DayResult& day) {
+double largest_keep_out_m(const day::DayResult& day) {
     double largest = 0;
-    for (const SiteSummary& s : day.sites) largest = std::max(largest, s.keep_out_public_m);
+    for (const day::SiteSummary& s : day.sites) largest = std::max(largest, s.keep_out_public_m);
     return std::ceil(largest * 10) / 10;
 }
 
-std::string cards(const DayResult& day) {
-    const auto whole =
-        std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const SweepOutcome& s) { return s.complete; });
+std::string cards(const day::DayResult& day) {
+    const auto whole = std::count_if(day.sweeps.begin(), day.sweeps.end(),
+                                     [](const day::SweepOutcome& s) { return s.complete; });
     const auto lowest =
         std::min_element(day.batteries.begin(), day.batteries.end(),
                          [](const auto& a, const auto& b) { return a.lowest_v < b.lowest_v; });
@@ -66,95 +67,95 @@ std::string cards(const DayResult& day) {
                                          [](const auto& u) { return u.reached_cut_off; });
     std::string out = "<dl class=\"cards\">\n";
     out += card("The day", day.completed ? "completed" : "not completed",
-                fmt::format("over at {}", clock_minutes_text(day.end_s)), good_if(day.completed));
+                fmt::format("over at {}", base::clock_minutes_text(day.end_s)), good_if(day.completed));
     out += card("Readings that pass", fmt::format("{} of {}", day.passed_count, day.required_count),
                 "of those the plan asks for", good_if(day.passed_count == day.required_count));
     out +=
         card("Batteries to carry", batteries_to_carry(day), fmt::format("planned: {}", day.batteries_carried),
              good_if(day.batteries_needed_suffice && day.batteries_needed <= day.batteries_carried));
     if (lowest != day.batteries.end())
-        out += card("Lowest battery voltage", decimals(lowest->lowest_v, 2) + " V",
+        out += card("Lowest battery voltage", base::decimals(lowest->lowest_v, 2) + " V",
                     fmt::format("at {}, battery {}; cut-off {} V{}",
-                                clock_minutes_text(lowest->lowest_v_time_s), lowest->battery_number,
-                                decimals(day.battery_cut_off_v, 2), any_cut_off ? ", reached" : ""),
+                                base::clock_minutes_text(lowest->lowest_v_time_s), lowest->battery_number,
+                                base::decimals(day.battery_cut_off_v, 2), any_cut_off ? ", reached" : ""),
                     good_if(!any_cut_off));
     out += card("Sweeps sent whole", fmt::format("{} of {}", whole, day.sweeps.size()),
-                duration_text(day.table_duration_s) + " each",
+                base::duration_text(day.table_duration_s) + " each",
                 good_if(whole == static_cast<long>(day.sweeps.size())));
-    out += card("Energy taken", decimals(day.energy_wh, 0) + " Wh",
+    out += card("Energy taken", base::decimals(day.energy_wh, 0) + " Wh",
                 "from the batteries, ramps and rests included");
-    out += card("Keep people away", decimals(largest_keep_out_m(day), 1) + " m",
+    out += card("Keep people away", base::decimals(largest_keep_out_m(day), 1) + " m",
                 "from the loops while sending; local rules decide");
     return out + "</dl>\n";
 }
 
-std::string findings(const DayResult& day) {
+std::string findings(const day::DayResult& day) {
     if (day.findings.empty()) return "<p>Nothing out of the ordinary.</p>\n";
     std::string out = "<ol class=\"findings\">\n";
-    for (const Finding& finding : day.findings)
-        out += fmt::format("<li>{}</li>\n", html_escaped(finding_text(finding, day)));
+    for (const day::Finding& finding : day.findings)
+        out += fmt::format("<li>{}</li>\n", page::html_escaped(finding_text(finding, day)));
     return out + "</ol>\n";
 }
 
-std::string soundings(const DayResult& day) {
+std::string soundings(const day::DayResult& day) {
     std::string out = "<div class=\"soundings\">\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s)
         out += fmt::format(
             "<figure><div class=\"chart\" data-sounding=\"{}\" role=\"img\" "
             "aria-label=\"Apparent resistivity and phase against frequency at {}\"></div></figure>\n",
-            s, html_escaped(day.stations[s].name));
+            s, page::html_escaped(day.stations[s].name));
     return out + "</div>\n";
 }
 
-std::string cautions(const DayResult& day) {
+std::string cautions(const day::DayResult& day) {
     std::string out;
-    for (const SiteSummary& s : day.sites)
+    for (const day::SiteSummary& s : day.sites)
         out += fmt::format(
             "<li>Site {}: keep people {} m from the loops while sending ({} m for occupational exposure).</li>\n",
-            html_escaped(s.name), decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
-            decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1));
+            page::html_escaped(s.name), base::decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
+            base::decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1));
     for (const std::string& caution : day.cautions)
-        out += fmt::format("<li>{}</li>\n", html_escaped(caution));
+        out += fmt::format("<li>{}</li>\n", page::html_escaped(caution));
     return out;
 }
 
-std::string order(const DayResult& day) {
+std::string order(const day::DayResult& day) {
     if (!day.order || day.order->unchanged) return "";
-    return collapsible("Order of the stations, as planned and as simulated", order_table_html(day));
+    return page::collapsible("Order of the stations, as planned and as simulated", order_table_html(day));
 }
 
 }  // namespace
 
-std::string report_body(const DayResult& day, const MonteCarloSummary* runs) {
-    return filled_template(
+std::string report_body(const day::DayResult& day, const day::MonteCarloSummary* runs) {
+    return base::filled_template(
         embedded::report::report(),
         {{"header", header(day)},
          {"cards", cards(day)},
          {"findings", findings(day)},
-         {"target_resistivity_percent", brief(day.target_resistivity_percent, 3)},
-         {"target_phase_deg", brief(day.target_phase_deg, 3)},
-         {"tolerance_bias_percent", brief(day.tolerance_bias_percent, 3)},
-         {"tolerance_bias_deg", brief(day.tolerance_bias_deg, 3)},
+         {"target_resistivity_percent", base::brief(day.target_resistivity_percent, 3)},
+         {"target_phase_deg", base::brief(day.target_phase_deg, 3)},
+         {"tolerance_bias_percent", base::brief(day.tolerance_bias_percent, 3)},
+         {"tolerance_bias_deg", base::brief(day.tolerance_bias_deg, 3)},
          {"verdict_matrix", verdict_matrix_html(day)},
          {"readings",
-          collapsible("Every reading: signal, error bars, bias, reason", readings_table_html(day))},
+          page::collapsible("Every reading: signal, error bars, bias, reason", readings_table_html(day))},
          {"sites", sites_table_html(day)},
-         {"stations", collapsible("Stations", stations_table_html(day))},
+         {"stations", page::collapsible("Stations", stations_table_html(day))},
          {"order", order(day)},
          {"batteries", batteries_table_html(day)},
          {"batteries_needed", batteries_to_carry(day)},
-         {"batteries_needed_why", html_escaped(batteries_needed_text(day))},
+         {"batteries_needed_why", page::html_escaped(batteries_needed_text(day))},
          {"battery_trace", battery_trace_html(day)},
-         {"signal_to_noise", collapsible("Signal to noise as a table", snr_table_html(day))},
+         {"signal_to_noise", page::collapsible("Signal to noise as a table", snr_table_html(day))},
          {"soundings", soundings(day)},
-         {"soundings_table", collapsible("Soundings as a table", soundings_table_html(day))},
-         {"bias", collapsible("Bias as a table", bias_table_html(day))},
+         {"soundings_table", page::collapsible("Soundings as a table", soundings_table_html(day))},
+         {"bias", page::collapsible("Bias as a table", bias_table_html(day))},
          {"runs", runs != nullptr ? monte_carlo_html(day, *runs) : ""},
          {"timeline", timeline_table_html(day)},
          {"steps", steps_table_html(day)},
          {"cautions", cautions(day)},
-         {"version", std::string(version())},
-         {"git_hash", std::string(git_hash())}});
+         {"version", std::string(base::version())},
+         {"git_hash", std::string(base::git_hash())}});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -5,9 +5,9 @@
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 /// Everything of the report between <body> and the scripts; `runs` may be nullptr.
-std::string report_body(const DayResult& day, const MonteCarloSummary* runs);
+std::string report_body(const day::DayResult& day, const day::MonteCarloSummary* runs);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -12,7 +12,7 @@
 #include "scheduler/report/day_text.hpp"
 #include "scheduler/report/step_summary.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
@@ -20,17 +20,17 @@ struct Mark {
     const char *css_class, *symbol, *meaning;
 };
 
-Mark mark_of(Verdict verdict) {
+Mark mark_of(reading::Verdict verdict) {
     switch (verdict) {
-        case Verdict::usable:
+        case reading::Verdict::usable:
             return {"usable", "\u2713", "error bars and bias inside the targets"};
-        case Verdict::noisy:
+        case reading::Verdict::noisy:
             return {"noisy", "\u223f", "error bars too large"};
-        case Verdict::transition:
+        case reading::Verdict::transition:
             return {"transition", "\u25b2", "too close to the source for a plane wave"};
-        case Verdict::near_field:
+        case reading::Verdict::near_field:
             return {"near", "\u25c6", "far off the plane wave"};
-        case Verdict::not_sent:
+        case reading::Verdict::not_sent:
             return {"not-sent", "\u2013", "no signal was sent for it"};
     }
     return {"", "", ""};
@@ -38,8 +38,9 @@ Mark mark_of(Verdict verdict) {
 
 std::string legend() {
     std::string out = "<ul class=\"legend\">\n";
-    for (const Verdict v :
-         {Verdict::usable, Verdict::noisy, Verdict::transition, Verdict::near_field, Verdict::not_sent}) {
+    for (const reading::Verdict v :
+         {reading::Verdict::usable, reading::Verdict::noisy, reading::Verdict::transition,
+          reading::Verdict::near_field, reading::Verdict::not_sent}) {
         const Mark mark = mark_of(v);
         out += fmt::format("<li><span class=\"{}\">{} {}</span>{}</li>\n", mark.css_class, mark.symbol,
                            name_of(v), mark.meaning);
@@ -47,155 +48,161 @@ std::string legend() {
     return out + "<li>Pale: the plan does not require this reading.</li>\n</ul>\n";
 }
 
-std::string percent(double value) { return significant(value, 3); }
+std::string percent(double value) { return base::significant(value, 3); }
 
 }  // namespace
 
-std::string verdict_matrix_html(const DayResult& day) {
+std::string verdict_matrix_html(const day::DayResult& day) {
     std::string out =
         legend() + "<div class=\"scroll\" tabindex=\"0\"><table class=\"matrix\">\n<thead><tr><th></th>";
     for (const double f : day.frequencies_hz) {
         const bool kilo = f >= 1e3;
-        out += fmt::format("<th scope=\"col\">{}<br>{}</th>", significant(f / (kilo ? 1e3 : 1), 3),
+        out += fmt::format("<th scope=\"col\">{}<br>{}</th>", base::significant(f / (kilo ? 1e3 : 1), 3),
                            kilo ? "kHz" : "Hz");
     }
     out += "</tr></thead>\n<tbody>\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s) {
-        out += fmt::format("<tr><th scope=\"row\">{}</th>", html_escaped(day.stations[s].name));
+        out += fmt::format("<tr><th scope=\"row\">{}</th>", page::html_escaped(day.stations[s].name));
         for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
-            const Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
+            const reading::Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
             if (j == nullptr) {
                 out += "<td></td>";
                 continue;
             }
             const Mark mark = mark_of(j->verdict);
-            out += fmt::format("<td class=\"{}{}\" title=\"{}\"><b>{}</b>{}</td>", mark.css_class,
-                               j->required ? "" : " optional",
-                               html_escaped(fmt::format("{}, {}: {}{}{}", day.stations[s].name,
-                                                        frequency_text(j->frequency_hz), name_of(j->verdict),
-                                                        j->reason.empty() ? "" : ", ", j->reason)),
-                               mark.symbol, name_of(j->verdict));
+            out +=
+                fmt::format("<td class=\"{}{}\" title=\"{}\"><b>{}</b>{}</td>", mark.css_class,
+                            j->required ? "" : " optional",
+                            page::html_escaped(fmt::format(
+                                "{}, {}: {}{}{}", day.stations[s].name, base::frequency_text(j->frequency_hz),
+                                name_of(j->verdict), j->reason.empty() ? "" : ", ", j->reason)),
+                            mark.symbol, name_of(j->verdict));
         }
         out += "</tr>\n";
     }
     return out + "</tbody></table></div>\n<p class=\"on-screen\" id=\"reason\" aria-live=\"polite\"></p>\n" +
-           collapsible("The same as plain text",
-                       "<pre>" + html_escaped(verdict_matrix_text(day)) + "</pre>\n");
+           page::collapsible("The same as plain text",
+                             "<pre>" + page::html_escaped(verdict_matrix_text(day)) + "</pre>\n");
 }
 
-std::string readings_table_html(const DayResult& day) {
-    HtmlTable table("", {{"station"},
-                         {"frequency", true},
-                         {"offset / skin depth", true},
-                         {"dwell A, B s", true},
-                         {"weakest SNR dB", true},
-                         {"sd % xy", true},
-                         {"sd % yx", true},
-                         {"sd % xy, correlated", true, "natural field's E and H correlated by the ground"},
-                         {"sd % yx, correlated", true, "natural field's E and H correlated by the ground"},
-                         {"sd deg xy", true},
-                         {"sd deg yx", true},
-                         {"sd deg xy, correlated", true, "natural field's E and H correlated by the ground"},
-                         {"sd deg yx, correlated", true, "natural field's E and H correlated by the ground"},
-                         {"natural field as signal: sd %", true},
-                         {"bias % xy", true},
-                         {"bias % yx", true},
-                         {"condition of H", true},
-                         {"verdict"},
-                         {"reason"}});
-    for (const Reading& j : day.readings)
-        table.row(
-            {station_name(day, j.station_index), frequency_text(j.frequency_hz),
-             significant(j.offset_over_skin_depth, 3), brief(j.dwell_a_s, 3) + ", " + brief(j.dwell_b_s, 3),
-             decibel_text(weakest_snr(j)), percent(j.resistivity_sd_xy_percent),
-             percent(j.resistivity_sd_yx_percent), percent(j.correlated_resistivity_sd_xy_percent),
-             percent(j.correlated_resistivity_sd_yx_percent), significant(j.phase_sd_xy_deg, 3),
-             significant(j.phase_sd_yx_deg, 3), significant(j.correlated_phase_sd_xy_deg, 3),
-             significant(j.correlated_phase_sd_yx_deg, 3), percent(j.natural_signal_sd_percent),
-             percent(j.bias_xy_percent), percent(j.bias_yx_percent), significant(j.h_condition_number, 3),
-             std::string(name_of(j.verdict)) + (j.required ? "" : " (not required)"), j.reason});
+std::string readings_table_html(const day::DayResult& day) {
+    page::HtmlTable table(
+        "", {{"station"},
+             {"frequency", true},
+             {"offset / skin depth", true},
+             {"dwell A, B s", true},
+             {"weakest SNR dB", true},
+             {"sd % xy", true},
+             {"sd % yx", true},
+             {"sd % xy, correlated", true, "natural field's E and H correlated by the ground"},
+             {"sd % yx, correlated", true, "natural field's E and H correlated by the ground"},
+             {"sd deg xy", true},
+             {"sd deg yx", true},
+             {"sd deg xy, correlated", true, "natural field's E and H correlated by the ground"},
+             {"sd deg yx, correlated", true, "natural field's E and H correlated by the ground"},
+             {"natural field as signal: sd %", true},
+             {"bias % xy", true},
+             {"bias % yx", true},
+             {"condition of H", true},
+             {"verdict"},
+             {"reason"}});
+    for (const reading::Reading& j : day.readings)
+        table.row({station_name(day, j.station_index), base::frequency_text(j.frequency_hz),
+                   base::significant(j.offset_over_skin_depth, 3),
+                   base::brief(j.dwell_a_s, 3) + ", " + base::brief(j.dwell_b_s, 3),
+                   base::decibel_text(weakest_snr(j)), percent(j.resistivity_sd_xy_percent),
+                   percent(j.resistivity_sd_yx_percent), percent(j.correlated_resistivity_sd_xy_percent),
+                   percent(j.correlated_resistivity_sd_yx_percent), base::significant(j.phase_sd_xy_deg, 3),
+                   base::significant(j.phase_sd_yx_deg, 3),
+                   base::significant(j.correlated_phase_sd_xy_deg, 3),
+                   base::significant(j.correlated_phase_sd_yx_deg, 3), percent(j.natural_signal_sd_percent),
+                   percent(j.bias_xy_percent), percent(j.bias_yx_percent),
+                   base::significant(j.h_condition_number, 3),
+                   std::string(name_of(j.verdict)) + (j.required ? "" : " (not required)"), j.reason});
     return std::string(embedded::report::reading_legend()) + table.html();
 }
 
-std::string sites_table_html(const DayResult& day) {
-    HtmlTable table("Transmitter sites", {{"site"},
-                                          {"north m", true},
-                                          {"east m", true},
-                                          {"latitude deg", true},
-                                          {"longitude deg", true},
-                                          {"axis of loop A deg", true},
-                                          {"axis of loop B deg", true},
-                                          {"keep out, public m", true},
-                                          {"keep out, workers m", true}});
-    for (const SiteSummary& s : day.sites)
-        table.row({s.name, decimals(s.x_m, 0), decimals(s.y_m, 0), decimals(s.latitude_deg, 5),
-                   decimals(s.longitude_deg, 5), decimals(s.loop_azimuth_a_deg, 1),
-                   decimals(s.loop_azimuth_b_deg, 1), decimals(s.keep_out_public_m, 1),
-                   decimals(s.keep_out_occupational_m, 1)});
+std::string sites_table_html(const day::DayResult& day) {
+    page::HtmlTable table("Transmitter sites", {{"site"},
+                                                {"north m", true},
+                                                {"east m", true},
+                                                {"latitude deg", true},
+                                                {"longitude deg", true},
+                                                {"axis of loop A deg", true},
+                                                {"axis of loop B deg", true},
+                                                {"keep out, public m", true},
+                                                {"keep out, workers m", true}});
+    for (const day::SiteSummary& s : day.sites)
+        table.row({s.name, base::decimals(s.x_m, 0), base::decimals(s.y_m, 0),
+                   base::decimals(s.latitude_deg, 5), base::decimals(s.longitude_deg, 5),
+                   base::decimals(s.loop_azimuth_a_deg, 1), base::decimals(s.loop_azimuth_b_deg, 1),
+                   base::decimals(s.keep_out_public_m, 1), base::decimals(s.keep_out_occupational_m, 1)});
     return table.html();
 }
 
-std::string stations_table_html(const DayResult& day) {
-    HtmlTable table("", {{"station"},
-                         {"site"},
-                         {"north m", true},
-                         {"east m", true},
-                         {"offset m", true},
-                         {"bearing deg", true},
-                         {"required readings", true},
-                         {"of them pass", true}});
-    for (const StationSummary& s : day.stations)
-        table.row({s.name, site_name(day, s.site_index), decimals(s.x_m, 0), decimals(s.y_m, 0),
-                   decimals(s.offset_m, 0), decimals(s.bearing_deg, 1), std::to_string(s.required_count),
-                   std::to_string(s.passed_count)});
+std::string stations_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"station"},
+                               {"site"},
+                               {"north m", true},
+                               {"east m", true},
+                               {"offset m", true},
+                               {"bearing deg", true},
+                               {"required readings", true},
+                               {"of them pass", true}});
+    for (const day::StationSummary& s : day.stations)
+        table.row({s.name, site_name(day, s.site_index), base::decimals(s.x_m, 0), base::decimals(s.y_m, 0),
+                   base::decimals(s.offset_m, 0), base::decimals(s.bearing_deg, 1),
+                   std::to_string(s.required_count), std::to_string(s.passed_count)});
     return table.html();
 }
 
-std::string order_table_html(const DayResult& day) {
-    HtmlTable table("", {{"visit", true}, {"in the plan's order"}, {"in the shorter order"}});
+std::string order_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"visit", true}, {"in the plan's order"}, {"in the shorter order"}});
     for (std::size_t s = 0; s < day.stations.size(); ++s)
         table.row({std::to_string(s + 1), day.order->planned_stations[s], day.stations[s].name});
     return table.html();
 }
 
-std::string batteries_table_html(const DayResult& day) {
-    HtmlTable table("", {{"battery", true},
-                         {"connected"},
-                         {"until"},
-                         {"taken Ah", true},
-                         {"taken Wh", true},
-                         {"lowest V", true},
-                         {"at"},
-                         {"left %", true},
-                         {"cut-off"}});
-    for (const BatteryUse& u : day.batteries)
-        table.row({std::to_string(u.battery_number), clock_text(u.connected_s), clock_text(u.disconnected_s),
-                   decimals(u.delivered_ah, 1), decimals(u.delivered_wh, 0), decimals(u.lowest_v, 2),
-                   clock_text(u.lowest_v_time_s), decimals(100 * u.left_fraction, 0),
-                   u.reached_cut_off ? "reached at " + clock_text(u.cut_off_s) : "not reached"},
+std::string batteries_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"battery", true},
+                               {"connected"},
+                               {"until"},
+                               {"taken Ah", true},
+                               {"taken Wh", true},
+                               {"lowest V", true},
+                               {"at"},
+                               {"left %", true},
+                               {"cut-off"}});
+    for (const day::BatteryUse& u : day.batteries)
+        table.row({std::to_string(u.battery_number), base::clock_text(u.connected_s),
+                   base::clock_text(u.disconnected_s), base::decimals(u.delivered_ah, 1),
+                   base::decimals(u.delivered_wh, 0), base::decimals(u.lowest_v, 2),
+                   base::clock_text(u.lowest_v_time_s), base::decimals(100 * u.left_fraction, 0),
+                   u.reached_cut_off ? "reached at " + base::clock_text(u.cut_off_s) : "not reached"},
                   u.reached_cut_off ? "stopped" : "");
     return table.html();
 }
 
-std::string battery_trace_html(const DayResult& day) {
+std::string battery_trace_html(const day::DayResult& day) {
     constexpr std::size_t rows_most = 400;
-    const std::vector<BatterySample>& trace = day.battery_trace;
+    const std::vector<day::BatterySample>& trace = day.battery_trace;
     const std::size_t stretch = std::max<std::size_t>(1, (trace.size() + rows_most - 1) / rows_most);
-    HtmlTable table("", {{"time"},
-                         {"battery", true},
-                         {"terminals V", true},
-                         {"current A", true},
-                         {"available charge %", true},
-                         {"total charge %", true},
-                         {"temperature C", true}});
+    page::HtmlTable table("", {{"time"},
+                               {"battery", true},
+                               {"terminals V", true},
+                               {"current A", true},
+                               {"available charge %", true},
+                               {"total charge %", true},
+                               {"temperature C", true}});
     for (std::size_t i = 0; i < trace.size(); i += stretch) {
         const auto first = trace.begin() + static_cast<std::ptrdiff_t>(i);
         const auto last = trace.begin() + static_cast<std::ptrdiff_t>(std::min(i + stretch, trace.size()));
-        const BatterySample& s = *std::min_element(
+        const day::BatterySample& s = *std::min_element(
             first, last, [](const auto& a, const auto& b) { return a.terminal_v < b.terminal_v; });
-        table.row({clock_text(s.time_s), std::to_string(s.battery_number), decimals(s.terminal_v, 2),
-                   decimals(s.current_a, 2), decimals(100 * s.charge_available_fraction, 1),
-                   decimals(100 * s.charge_total_fraction, 1), decimals(s.temperature_c, 1)});
+        table.row({base::clock_text(s.time_s), std::to_string(s.battery_number),
+                   base::decimals(s.terminal_v, 2), base::decimals(s.current_a, 2),
+                   base::decimals(100 * s.charge_available_fraction, 1),
+                   base::decimals(100 * s.charge_total_fraction, 1), base::decimals(s.temperature_c, 1)});
     }
     const std::string summary =
         stretch == 1 ? std::string("Battery curve as a table")
@@ -203,101 +210,106 @@ std::string battery_trace_html(const DayResult& day) {
                            "Battery curve as a table (of each {} samples the one with the lowest "
                            "voltage; all of them: battery.csv)",
                            stretch);
-    return collapsible(summary, table.html());
+    return page::collapsible(summary, table.html());
 }
 
-std::string snr_table_html(const DayResult& day) {
-    std::vector<HtmlTable::Column> columns{{"station"}, {"frequency", true}};
+std::string snr_table_html(const day::DayResult& day) {
+    std::vector<page::HtmlTable::Column> columns{{"station"}, {"frequency", true}};
     for (const char* loop : {"A", "B"})
         for (const char* channel : {"Ex", "Ey", "Hx", "Hy", "Hz"})
             columns.push_back({fmt::format("{} {} dB", loop, channel), true});
-    HtmlTable table("", std::move(columns));
-    for (const Reading& j : day.readings) {
-        std::vector<std::string> cells{station_name(day, j.station_index), frequency_text(j.frequency_hz)};
-        for (const ChannelSnr& s : {j.snr_a, j.snr_b})
-            for (const double ratio : {s.ex, s.ey, s.hx, s.hy, s.hz}) cells.push_back(decibel_text(ratio));
+    page::HtmlTable table("", std::move(columns));
+    for (const reading::Reading& j : day.readings) {
+        std::vector<std::string> cells{station_name(day, j.station_index),
+                                       base::frequency_text(j.frequency_hz)};
+        for (const reading::ChannelSnr& s : {j.snr_a, j.snr_b})
+            for (const double ratio : {s.ex, s.ey, s.hx, s.hy, s.hz})
+                cells.push_back(base::decibel_text(ratio));
         table.row(cells);
     }
     return table.html();
 }
 
-std::string soundings_table_html(const DayResult& day) {
-    HtmlTable table("", {{"station"},
-                         {"frequency", true},
-                         {"plane wave ohm m", true},
-                         {"deg", true},
-                         {"xy ohm m", true},
-                         {"sd %", true},
-                         {"deg", true},
-                         {"sd deg", true},
-                         {"yx ohm m", true},
-                         {"sd %", true},
-                         {"deg", true},
-                         {"sd deg", true},
-                         {"verdict"}});
-    for (const Reading& j : day.readings)
-        table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
-                   significant(j.plane_resistivity_ohm_m, 4), decimals(j.plane_phase_deg, 1),
-                   significant(j.resistivity_xy_ohm_m, 4), percent(j.resistivity_sd_xy_percent),
-                   decimals(j.phase_xy_deg, 1), significant(j.phase_sd_xy_deg, 2),
-                   significant(j.resistivity_yx_ohm_m, 4), percent(j.resistivity_sd_yx_percent),
-                   decimals(j.phase_yx_deg, 1), significant(j.phase_sd_yx_deg, 2), name_of(j.verdict)});
+std::string soundings_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"station"},
+                               {"frequency", true},
+                               {"plane wave ohm m", true},
+                               {"deg", true},
+                               {"xy ohm m", true},
+                               {"sd %", true},
+                               {"deg", true},
+                               {"sd deg", true},
+                               {"yx ohm m", true},
+                               {"sd %", true},
+                               {"deg", true},
+                               {"sd deg", true},
+                               {"verdict"}});
+    for (const reading::Reading& j : day.readings)
+        table.row({station_name(day, j.station_index), base::frequency_text(j.frequency_hz),
+                   base::significant(j.plane_resistivity_ohm_m, 4), base::decimals(j.plane_phase_deg, 1),
+                   base::significant(j.resistivity_xy_ohm_m, 4), percent(j.resistivity_sd_xy_percent),
+                   base::decimals(j.phase_xy_deg, 1), base::significant(j.phase_sd_xy_deg, 2),
+                   base::significant(j.resistivity_yx_ohm_m, 4), percent(j.resistivity_sd_yx_percent),
+                   base::decimals(j.phase_yx_deg, 1), base::significant(j.phase_sd_yx_deg, 2),
+                   name_of(j.verdict)});
     return table.html();
 }
 
-std::string bias_table_html(const DayResult& day) {
-    HtmlTable table("", {{"station"},
-                         {"frequency", true},
-                         {"offset / skin depth", true},
-                         {"bias xy %", true},
-                         {"bias xy deg", true},
-                         {"bias yx %", true},
-                         {"bias yx deg", true}});
-    for (const Reading& j : day.readings)
-        table.row({station_name(day, j.station_index), frequency_text(j.frequency_hz),
-                   significant(j.offset_over_skin_depth, 3), percent(j.bias_xy_percent),
-                   significant(j.bias_xy_deg, 3), percent(j.bias_yx_percent), significant(j.bias_yx_deg, 3)});
+std::string bias_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"station"},
+                               {"frequency", true},
+                               {"offset / skin depth", true},
+                               {"bias xy %", true},
+                               {"bias xy deg", true},
+                               {"bias yx %", true},
+                               {"bias yx deg", true}});
+    for (const reading::Reading& j : day.readings)
+        table.row({station_name(day, j.station_index), base::frequency_text(j.frequency_hz),
+                   base::significant(j.offset_over_skin_depth, 3), percent(j.bias_xy_percent),
+                   base::significant(j.bias_xy_deg, 3), percent(j.bias_yx_percent),
+                   base::significant(j.bias_yx_deg, 3)});
     return table.html();
 }
 
-std::string timeline_table_html(const DayResult& day) {
-    HtmlTable table("", {{"from"}, {"to"}, {"lasts"}, {"activity"}, {"site"}, {"station"}, {"what"}});
-    for (const TimelineEntry& e : day.timeline)
-        table.row({clock_text(e.start_s), clock_text(e.end_s), duration_text(e.end_s - e.start_s),
-                   std::string(name_of(e.activity)), site_name(day, e.site_index),
-                   station_name(day, e.station_index), e.text},
-                  e.activity == Activity::stop ? "stopped" : "");
+std::string timeline_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"from"}, {"to"}, {"lasts"}, {"activity"}, {"site"}, {"station"}, {"what"}});
+    for (const day::TimelineEntry& e : day.timeline)
+        table.row({base::clock_text(e.start_s), base::clock_text(e.end_s),
+                   base::duration_text(e.end_s - e.start_s), std::string(name_of(e.activity)),
+                   site_name(day, e.site_index), station_name(day, e.station_index), e.text},
+                  e.activity == day::Activity::stop ? "stopped" : "");
     return table.html();
 }
 
-std::string steps_table_html(const DayResult& day) {
-    HtmlTable table("", {{"step", true},
-                         {"loop"},
-                         {"turns", true},
-                         {"capacitor nF", true},
-                         {"requested Hz", true},
-                         {"actual Hz", true},
-                         {"ppm", true},
-                         {"cycles", true},
-                         {"dwell s", true},
-                         {"requested A", true},
-                         {"actual A", true},
-                         {"moment A m\u00b2", true},
-                         {"energy Wh", true},
-                         {"lowest V", true},
-                         {"winding C", true},
-                         {"limited by"},
-                         {"mains harmonic too near", true}});
+std::string steps_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"step", true},
+                               {"loop"},
+                               {"turns", true},
+                               {"capacitor nF", true},
+                               {"requested Hz", true},
+                               {"actual Hz", true},
+                               {"ppm", true},
+                               {"cycles", true},
+                               {"dwell s", true},
+                               {"requested A", true},
+                               {"actual A", true},
+                               {"moment A m\u00b2", true},
+                               {"energy Wh", true},
+                               {"lowest V", true},
+                               {"winding C", true},
+                               {"limited by"},
+                               {"mains harmonic too near", true}});
     for (const StepSummary& s : step_summaries(day))
         table.row({std::to_string(s.row->step_number), name_of(s.row->loop), std::to_string(s.row->turns),
-                   s.row->capacitor_f > 0 ? brief(s.row->capacitor_f * 1e9, 4) : "none",
-                   brief(s.row->requested_hz, 6), brief(s.row->frequency_hz, 8),
-                   decimals(s.row->error_ppm, 1), std::to_string(s.row->cycles), brief(s.row->dwell_s, 4),
-                   brief(s.row->target_current_a_peak, 3), range_text(s.current_a_peak, 3),
-                   range_text(s.moment_a_m2_peak, 3), significant(s.mean_energy_wh, 3),
-                   decimals(s.lowest_v, 2), range_text(s.winding_c, 3), limits_text(s),
+                   s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "none",
+                   base::brief(s.row->requested_hz, 6), base::brief(s.row->frequency_hz, 8),
+                   base::decimals(s.row->error_ppm, 1), std::to_string(s.row->cycles),
+                   base::brief(s.row->dwell_s, 4), base::brief(s.row->target_current_a_peak, 3),
+                   range_text(s.current_a_peak, 3), range_text(s.moment_a_m2_peak, 3),
+                   base::significant(s.mean_energy_wh, 3), base::decimals(s.lowest_v, 2),
+                   range_text(s.winding_c, 3), limits_text(s),
                    s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
     return table.html();
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -6,7 +6,7 @@
 
 #include "scheduler/base/number_text.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 namespace {
 
@@ -21,27 +21,27 @@ void widen(Range& range, double value) {
 }  // namespace
 
 std::string range_text(const Range& range, int digits) {
-    const std::string lowest = significant(range.lowest, digits),
-                      highest = significant(range.highest, digits);
+    const std::string lowest = base::significant(range.lowest, digits),
+                      highest = base::significant(range.highest, digits);
     if (lowest.starts_with('-') && lowest != highest) return lowest + " to " + highest;
     return lowest == highest ? lowest : lowest + "-" + highest;
 }
 
 std::string limits_text(const StepSummary& summary) {
     std::string out;
-    for (const model::Limit limit : summary.limited_by)
+    for (const model::transmitter::Limit limit : summary.limited_by)
         out += (out.empty() ? "" : ", ") + std::string(name_of(limit));
     return out;
 }
 
-std::vector<StepSummary> step_summaries(const DayResult& day) {
+std::vector<StepSummary> step_summaries(const day::DayResult& day) {
     std::vector<StepSummary> all;
-    for (const TableRow& row : day.table) {
+    for (const setup::TableRow& row : day.table) {
         StepSummary s{&row, 0, {nan, nan}, {nan, nan}, {nan, nan}, nan, nan, {}};
         double energy_wh = 0;
         int whole = 0;
-        for (const SweepOutcome& sweep : day.sweeps)
-            for (const StepOutcome& step : sweep.steps) {
+        for (const day::SweepOutcome& sweep : day.sweeps)
+            for (const day::StepOutcome& step : sweep.steps) {
                 if (step.step_number != row.step_number || step.dwell_s <= 0) continue;
                 ++s.times_sent;
                 widen(s.current_a_peak, step.current_a_peak);
@@ -64,4 +64,4 @@ std::vector<StepSummary> step_summaries(const DayResult& day) {
     return all;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -6,7 +6,7 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/day/day_result.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
 struct Range {
     double lowest, highest;  // NaN, NaN: nothing was sent
@@ -16,16 +16,16 @@ std::string range_text(const Range& range, int digits);
 
 /// One row of the table over all sweeps of the day.
 struct StepSummary {
-    const TableRow* row;  // of the day it was made from
-    int times_sent;       // whole or broken off
+    const setup::TableRow* row;  // of the day it was made from
+    int times_sent;              // whole or broken off
     Range current_a_peak, moment_a_m2_peak, winding_c;
-    double mean_energy_wh;                 // over the whole ones; NaN if none
-    double lowest_v;                       // of the battery, NaN if never sent
-    std::vector<model::Limit> limited_by;  // each that occurred once, in the order of occurrence
+    double mean_energy_wh;                              // over the whole ones; NaN if none
+    double lowest_v;                                    // of the battery, NaN if never sent
+    std::vector<model::transmitter::Limit> limited_by;  // each that occurred once, in the order of occurrence
 };
 /// What limited it, joined by ", ".
 std::string limits_text(const StepSummary& summary);
 
-std::vector<StepSummary> step_summaries(const DayResult& day);
+std::vector<StepSummary> step_summaries(const day::DayResult& day);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -1,19 +1,19 @@
 #include "scheduler/report/verdict_text.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 
-char verdict_letter(const Reading& reading) {
+char verdict_letter(const reading::Reading& reading) {
     const bool capital = reading.required;
     switch (reading.verdict) {
-        case Verdict::usable:
+        case reading::Verdict::usable:
             return capital ? 'U' : 'u';
-        case Verdict::noisy:
+        case reading::Verdict::noisy:
             return capital ? 'N' : 'n';
-        case Verdict::transition:
+        case reading::Verdict::transition:
             return capital ? 'T' : 't';
-        case Verdict::near_field:
+        case reading::Verdict::near_field:
             return capital ? 'C' : 'c';
-        case Verdict::not_sent:
+        case reading::Verdict::not_sent:
             return capital ? 'X' : 'x';
     }
     return '?';
@@ -25,4 +25,4 @@ std::string verdict_legend() {
            "  X not sent. Small letters: the plan does not require this reading.\n";
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -5,7 +5,7 @@
 #include <cstdint>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::run {
 
 /// One line of words and integers, put together without heap or locale; what does not fit 160 bytes is a bug.
 class TraceLine {
@@ -44,4 +44,4 @@ class TraceLine {
     std::size_t length_ = 0;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::run

@@ -7,7 +7,7 @@
 #include "scheduler/run/names.hpp"
 #include "scheduler/run/trace_line.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::run {
 namespace {
 
 using core::Config;
@@ -94,26 +94,26 @@ bool parse_span(std::string_view text, std::uint32_t clock_hz, Ticks& out) {
 
 TraceLine line_of(const core::Record& record) {
     TraceLine out;
-    out.number(record.at.ticks_since_power_on()).word(run::name_of(record.kind));
+    out.number(record.at.ticks_since_power_on()).word(name_of(record.kind));
     switch (record.kind) {
         case core::RecordKind::state:
-            out.word(run::name_of(static_cast<core::State>(record.detail >> 4)))
-                .word(run::name_of(static_cast<core::State>(record.detail & 15)))
-                .word(run::name_of(static_cast<core::Event>(record.value)));
+            out.word(name_of(static_cast<core::State>(record.detail >> 4)))
+                .word(name_of(static_cast<core::State>(record.detail & 15)))
+                .word(name_of(static_cast<core::Event>(record.value)));
             break;
         case core::RecordKind::trip:
         case core::RecordKind::trip_cleared:
-            out.word(run::name_of(static_cast<core::Trip>(record.detail))).number(record.value);
+            out.word(name_of(static_cast<core::Trip>(record.detail))).number(record.value);
             break;
         case core::RecordKind::step:
             out.number(std::uint64_t{record.detail}).number(record.value);
             break;
         case core::RecordKind::control:
-            out.word(run::name_of(static_cast<core::Control>(record.detail)))
-                .word(run::name_of(static_cast<core::Reply>(record.value)));
+            out.word(name_of(static_cast<core::Control>(record.detail)))
+                .word(name_of(static_cast<core::Reply>(record.value)));
             break;
         case core::RecordKind::table:
-            out.word(run::name_of(static_cast<core::Refusal>(record.detail))).number(record.value);
+            out.word(name_of(static_cast<core::Refusal>(record.detail))).number(record.value);
             break;
         case core::RecordKind::mark:
             out.number(std::uint64_t{record.detail}).number(record.value);
@@ -317,7 +317,7 @@ ScriptFault TraceScript::set_reading(std::string_view key, std::string_view valu
 }
 
 ScriptFault TraceScript::control(std::string_view word) {
-    if (const auto control = run::value_named<core::Control>(word, core::control_count)) {
+    if (const auto control = value_named<core::Control>(word, core::control_count)) {
         unit().control(now_, *control);
         report();
         return {};
@@ -409,7 +409,7 @@ void TraceScript::report_drive() {
     out.number(drive.since.ticks_since_power_on())
         .word("drive")
         .word(drive.on ? "on" : "off")
-        .word(run::name_of(drive.selection.loop))
+        .word(name_of(drive.selection.loop))
         .number(std::uint64_t{drive.selection.tap})
         .number(std::uint64_t{drive.selection.capacitor})
         .number(std::uint64_t{drive.divisor})
@@ -425,11 +425,11 @@ void TraceScript::report_indication() {
     TraceLine out;
     out.number(shown.since.ticks_since_power_on())
         .word("shows")
-        .word(run::name_of(shown.lamp))
-        .word(run::name_of(shown.pattern))
-        .word(run::name_of(shown.sounder))
-        .word(run::name_of(shown.word));
-    if (shown.has_cause) out.word(run::name_of(shown.cause));
+        .word(name_of(shown.lamp))
+        .word(name_of(shown.pattern))
+        .word(name_of(shown.sounder))
+        .word(name_of(shown.word));
+    if (shown.has_cause) out.word(name_of(shown.cause));
     sink_(context_, out.text());
 }
 
@@ -445,4 +445,4 @@ void TraceScript::report_deadline() {
     sink_(context_, out.text());
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::run

@@ -8,7 +8,7 @@
 
 #include "scheduler/core/sequencer.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::run {
 
 /// Why a line of a script is refused: in the parts a person needs. Views into constants or into the line.
 struct ScriptFault {
@@ -93,4 +93,4 @@ class TraceScript {
     core::State reported_state_ = core::State::unpowered;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::run

@@ -20,7 +20,7 @@ core::Config checked(const core::Config& config) {
 
 }  // namespace
 
-Unit::Unit(UnitSetup setup, model::PlantState plant)
+Unit::Unit(UnitSetup setup, model::transmitter::PlantState plant)
     : measuring_(setup.measuring),
       clock_hz_(setup.config.clock_hz),
       ticks_per_s_(setup.config.clock_hz * (1 + 1e-6 * setup.true_clock_error_ppm)),
@@ -44,15 +44,15 @@ core::Instant Unit::instant_at(double true_s) const {
 
 core::Instant Unit::next_due() const { return std::min(core_.deadline(), next_reading_); }
 
-model::Drive Unit::plant_drive() const {
+model::transmitter::Drive Unit::plant_drive() const {
     const core::Drive& drive = core_.drive();
-    model::Drive out;
+    model::transmitter::Drive out;
     out.ambient_c = ambient_c_ ? ambient_c_(now_s()) : 20.0;
     out.battery_ambient_c = battery_c_ ? battery_c_(now_s()) : out.ambient_c;
     if (core_.state() == core::State::self_check) {
-        out.mode = model::DriveMode::self_check;
+        out.mode = model::transmitter::DriveMode::self_check;
     } else if (drive.on) {
-        out.mode = model::DriveMode::sending;
+        out.mode = model::transmitter::DriveMode::sending;
         out.loop = loop_of(drive.selection.loop);
         out.tap_index = drive.selection.tap - 1;
         out.capacitor_index = drive.selection.capacitor - 1;
@@ -64,7 +64,7 @@ model::Drive Unit::plant_drive() const {
     return out;
 }
 
-model::PlantReadings Unit::readings() const { return plant_.read(plant_drive()); }
+model::transmitter::PlantReadings Unit::readings() const { return plant_.read(plant_drive()); }
 
 void Unit::move_plant(core::Instant to) {
     while (now_ < to) {
@@ -85,7 +85,7 @@ void Unit::move_plant(core::Instant to) {
                             to);
             interval.to = to;
             interval.end_s = seconds(to);
-            using model::Crossing;
+            using model::transmitter::Crossing;
             power_changed = *interval.plant.crossing == Crossing::battery_cutoff ||
                             *interval.plant.crossing == Crossing::battery_empty ||
                             *interval.plant.crossing == Crossing::battery_power;
@@ -97,22 +97,22 @@ void Unit::move_plant(core::Instant to) {
 }
 
 void Unit::take_reading() {
-    const model::PlantReadings r = readings();
+    const model::transmitter::PlantReadings r = readings();
     const Measuring& m = measuring_;
     const std::uint64_t n = sample_++;
     core::Reading reading;
     const core::Drive& drive = core_.drive();
     const bool on = drive.on;
-    const auto current_a = [&](model::LoopSelection loop) {
-        return on && model::feeds(loop_of(drive.selection.loop), loop) ? r.fundamental_peak_a : 0;
+    const auto current_a = [&](model::loop::LoopSelection loop) {
+        return on && model::loop::feeds(loop_of(drive.selection.loop), loop) ? r.fundamental_peak_a : 0;
     };
-    reading.loop_current_ma = {current_a_.read_milli(m.current, current_a(model::LoopSelection::a), n),
-                               current_b_.read_milli(m.current, current_a(model::LoopSelection::b), n)};
+    reading.loop_current_ma = {current_a_.read_milli(m.current, current_a(model::loop::LoopSelection::a), n),
+                               current_b_.read_milli(m.current, current_a(model::loop::LoopSelection::b), n)};
     if (core_.state() == core::State::self_check) {
-        model::Drive test = plant_drive();
-        for (const model::LoopSelection loop : model::each_loop) {
-            if (loop == model::LoopSelection::b && !transmitter().design.loop_b) continue;
-            const std::size_t i = model::index_of(loop);
+        model::transmitter::Drive test = plant_drive();
+        for (const model::loop::LoopSelection loop : model::loop::each_loop) {
+            if (loop == model::loop::LoopSelection::b && !transmitter().design.loop_b) continue;
+            const std::size_t i = model::loop::index_of(loop);
             test.loop = loop;
             const double ohm = plant_.read(test).loop_resistance_ohm;
             reading.loop_resistance_mohm[i] = resistance_.read_milli(m.resistance, ohm, 2 * n + i);

@@ -23,7 +23,7 @@ struct Measuring {
 
 struct UnitSetup {
     core::Config config;
-    model::Transmitter transmitter;
+    model::transmitter::Transmitter transmitter;
     Measuring measuring;
     std::uint64_t seed = 1;
     /// The reference clock's true error, + = fast. config.clock_error_ppb is what the unit believes.
@@ -37,7 +37,7 @@ struct Interval {
     core::State state;
     core::Drive drive;
     core::Progress progress;
-    model::PlantResult plant;
+    model::transmitter::PlantResult plant;
 };
 
 /// Core and plant in virtual time: the whole transmitter, without a wall clock. The core meets the plant only
@@ -45,7 +45,7 @@ struct Interval {
 class Unit {
   public:
     /// check(config) must be none (else std::invalid_argument). The core is "powered" whenever the plant supplies it.
-    Unit(UnitSetup setup, model::PlantState plant);
+    Unit(UnitSetup setup, model::transmitter::PlantState plant);
 
     /// Runs to a moment, taking every deadline and reading on the way. t >= now().
     void run_until(core::Instant t);
@@ -67,12 +67,12 @@ class Unit {
 
     core::Sequencer& core() { return core_; }
     const core::Sequencer& core() const { return core_; }
-    model::PlantState& plant() { return plant_.state(); }
-    const model::PlantState& plant() const { return plant_.state(); }
-    const model::Transmitter& transmitter() const { return plant_.transmitter(); }
+    model::transmitter::PlantState& plant() { return plant_.state(); }
+    const model::transmitter::PlantState& plant() const { return plant_.state(); }
+    const model::transmitter::Transmitter& transmitter() const { return plant_.transmitter(); }
     /// As when another battery set is joined; the plant's charge stays as it is.
-    void set_battery_bank(const model::BatteryBank& bank) { plant_.set_battery_bank(bank); }
-    model::PlantReadings readings() const;
+    void set_battery_bank(const model::transmitter::BatteryBank& bank) { plant_.set_battery_bank(bank); }
+    model::transmitter::PlantReadings readings() const;
 
     /// Air temperature against true seconds since the unit was made; the default is 20 C.
     void set_ambient(std::function<double(double)> ambient_c) { ambient_c_ = std::move(ambient_c); }
@@ -84,7 +84,7 @@ class Unit {
     void on_interval(std::function<void(const Interval&)> observer) { observer_ = std::move(observer); }
 
   private:
-    model::Drive plant_drive() const;
+    model::transmitter::Drive plant_drive() const;
     void move_plant(core::Instant to);
     void take_reading();
     void after_core();
@@ -94,7 +94,7 @@ class Unit {
     std::uint32_t clock_hz_;
     double ticks_per_s_;
     core::Sequencer core_;
-    model::RunningPlant plant_;
+    model::transmitter::RunningPlant plant_;
     Adc current_a_, current_b_, bus_v_, battery_v_, winding_c_, electronics_c_, resistance_;
     std::function<double(double)> ambient_c_, battery_c_;
     std::function<void(const Interval&)> observer_;

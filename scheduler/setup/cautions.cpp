@@ -8,12 +8,12 @@
 #include "embedded/cautions.hpp"
 #include "scheduler/base/text_template.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 /// The sentence of that name in cautions.txt.
-std::string sentence(std::string_view name, const TemplateValues& values) {
-    return filled_template(named_line(embedded::cautions::sentences(), name), values);
+std::string sentence(std::string_view name, const base::TemplateValues& values) {
+    return base::filled_template(base::named_line(embedded::cautions::sentences(), name), values);
 }
 
 /// To a decimetre, never down.
@@ -21,7 +21,7 @@ double rounded_up(double distance_m) { return std::ceil(10 * distance_m) / 10; }
 
 }  // namespace
 
-std::vector<std::string> cautions_of(const Plan& plan, const KeepOut& keep_out) {
+std::vector<std::string> cautions_of(const plan::Plan& plan, const KeepOut& keep_out) {
     std::vector<std::string> out{sentence(
         "energised_loop", {{"public_m", fmt::format("{:.1f}", rounded_up(keep_out.public_m))},
                            {"occupational_m", fmt::format("{:.1f}", rounded_up(keep_out.occupational_m))},
@@ -40,7 +40,7 @@ std::vector<std::string> cautions_of(const Plan& plan, const KeepOut& keep_out) 
     }
     out.push_back(sentence("batteries", {}));
     const auto& t = plan.day.temperature_c;
-    if (plan.battery.chemistry == Chemistry::lifepo4 && !t.empty() &&
+    if (plan.battery.chemistry == plan::Chemistry::lifepo4 && !t.empty() &&
         *std::min_element(t.begin(), t.end()) < 0)
         out.push_back(sentence("cold", {}));
     out.push_back(sentence("lightning",
@@ -53,4 +53,4 @@ std::vector<std::string> cautions_of(const Plan& plan, const KeepOut& keep_out) 
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -5,14 +5,14 @@
 #include "model/base/check_range.hpp"
 #include "scheduler/setup/refused_value.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 namespace {
 
-model::LayeredEarth layers_of(const Ground& ground) {
-    std::vector<model::Layer> layers;
+model::ground::LayeredEarth layers_of(const plan::Ground& ground) {
+    std::vector<model::ground::Layer> layers;
     for (std::size_t i = 0; i < ground.resistivity_ohm_m.size(); ++i) {
-        model::Layer layer{.resistivity_ohm_m = ground.resistivity_ohm_m[i]};
+        model::ground::Layer layer{.resistivity_ohm_m = ground.resistivity_ohm_m[i]};
         if (i < ground.thickness_m.size()) layer.thickness_m = ground.thickness_m[i];
         if (i < ground.relative_permittivity.size())
             layer.relative_permittivity = ground.relative_permittivity[i];
@@ -21,19 +21,20 @@ model::LayeredEarth layers_of(const Ground& ground) {
         if (i < ground.anisotropy.size())
             layer.vertical_resistivity_ratio = ground.anisotropy[i] * ground.anisotropy[i];
         if (i < ground.cole_cole.size() && ground.cole_cole[i].chargeability > 0)
-            layer.cole_cole = model::ColeCole{.chargeability = ground.cole_cole[i].chargeability,
-                                              .time_constant_s = ground.cole_cole[i].time_constant_s,
-                                              .exponent = ground.cole_cole[i].exponent};
+            layer.cole_cole = model::ground::ColeCole{.chargeability = ground.cole_cole[i].chargeability,
+                                                      .time_constant_s = ground.cole_cole[i].time_constant_s,
+                                                      .exponent = ground.cole_cole[i].exponent};
         layers.push_back(layer);
     }
-    return model::LayeredEarth(std::move(layers));
+    return model::ground::LayeredEarth(std::move(layers));
 }
 
 }  // namespace
 
-model::LayeredEarth earth_of(const Plan& plan) { return earth_of(plan, plan.earth, "earth"); }
+model::ground::LayeredEarth earth_of(const plan::Plan& plan) { return earth_of(plan, plan.earth, "earth"); }
 
-model::LayeredEarth earth_of(const Plan& plan, const Ground& ground, const std::string& key) {
+model::ground::LayeredEarth earth_of(const plan::Plan& plan, const plan::Ground& ground,
+                                     const std::string& key) {
     try {
         return layers_of(ground);
     } catch (const model::RangeError& refused) {
@@ -41,4 +42,4 @@ model::LayeredEarth earth_of(const Plan& plan, const Ground& ground, const std::
     }
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -5,12 +5,13 @@
 #include "model/ground/earth.hpp"
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// The ground a plan describes, as the field engine takes it; InputError at the plan's key where the engine
 /// refuses a value.
-model::LayeredEarth earth_of(const Plan& plan);
+model::ground::LayeredEarth earth_of(const plan::Plan& plan);
 /// The same for another ground of the plan: `key` is the table it stands in ("question.with_target").
-model::LayeredEarth earth_of(const Plan& plan, const Ground& ground, const std::string& key);
+model::ground::LayeredEarth earth_of(const plan::Plan& plan, const plan::Ground& ground,
+                                     const std::string& key);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -8,14 +8,14 @@
 #include "model/loop/exposure.hpp"
 #include "model/transmitter/operating_point.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 /// Fundamental and harmonics of the current, times the turns.
-std::vector<model::CurrentLine> ampere_turns_of(const model::OperatingPoint& point, int turns,
-                                                double frequency_hz) {
-    std::vector<model::CurrentLine> lines;
-    for (int slot = 0; slot < model::harmonic_slots; ++slot)
+std::vector<model::loop::CurrentLine> ampere_turns_of(const model::transmitter::OperatingPoint& point,
+                                                      int turns, double frequency_hz) {
+    std::vector<model::loop::CurrentLine> lines;
+    for (int slot = 0; slot < model::bridge::harmonic_slots; ++slot)
         lines.push_back({.frequency_hz = (2 * slot + 1) * frequency_hz,
                          .rms_a = turns * point.current.harmonic_peak_a[static_cast<std::size_t>(slot)] /
                                   std::sqrt(2.0)});
@@ -24,48 +24,50 @@ std::vector<model::CurrentLine> ampere_turns_of(const model::OperatingPoint& poi
 
 }  // namespace
 
-KeepOut keep_out_of(const Plan& plan, const model::Transmitter& transmitter, const PlannedTable& table) {
+KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
+                    const PlannedTable& table) {
     KeepOut out{};
     const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-    const model::Conditions conditions{
+    const model::transmitter::Conditions conditions{
         .winding_c = {cold_c, cold_c},
         .electronics_c = cold_c,
-        .battery = model::battery_source(transmitter.design.battery, 1, cold_c)};
-    for (const model::LoopSelection loop : model::each_loop) {
+        .battery = model::transmitter::battery_source(transmitter.design.battery, 1, cold_c)};
+    for (const model::loop::LoopSelection loop : model::loop::each_loop) {
         // Field index per tesla and ampere-turn; the largest over the steps of the loop decides.
         double sum_public = 0, sum_occupational = 0;
         for (const TableRow& row : table.rows) {
-            if (!model::feeds(row.loop, loop)) continue;
-            model::DriveRequest request = row.request;
+            if (!model::loop::feeds(row.loop, loop)) continue;
+            model::transmitter::DriveRequest request = row.request;
             request.loop = loop;
-            const model::OperatingPoint point =
-                model::solve_operating_point(transmitter, conditions, request);
+            const model::transmitter::OperatingPoint point =
+                model::transmitter::solve_operating_point(transmitter, conditions, request);
             if (!point.solved) continue;
-            const std::vector<model::CurrentLine> lines =
-                ampere_turns_of(point, model::selected_tap(transmitter, request).turns, request.frequency_hz);
-            sum_public = std::max(sum_public,
-                                  model::exposure_sum_a_per_t(model::ExposureGroup::general_public, lines));
-            sum_occupational = std::max(
-                sum_occupational, model::exposure_sum_a_per_t(model::ExposureGroup::occupational, lines));
+            const std::vector<model::loop::CurrentLine> lines = ampere_turns_of(
+                point, model::transmitter::selected_tap(transmitter, request).turns, request.frequency_hz);
+            sum_public = std::max(sum_public, model::loop::exposure_sum_a_per_t(
+                                                  model::loop::ExposureGroup::general_public, lines));
+            sum_occupational =
+                std::max(sum_occupational,
+                         model::loop::exposure_sum_a_per_t(model::loop::ExposureGroup::occupational, lines));
             if (request.capacitor_index >= 0 && point.current.capacitor_peak_v > out.capacitor_peak_v) {
                 out.capacitor_peak_v = point.current.capacitor_peak_v;
                 out.capacitor_to_safe_s =
-                    model::discharge_time_s(
+                    model::transmitter::discharge_time_s(
                         transmitter.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
                         point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
                         .value_or(std::numeric_limits<double>::infinity());
             }
         }
         if (!(sum_public > 0)) continue;
-        const std::vector<model::LoopPoint> wire = model::placed_vertices(
-            loop == model::LoopSelection::a ? transmitter.design.loop_a : *transmitter.design.loop_b);
-        out.public_m = std::max(out.public_m, model::keep_out_distance_m(wire, 1 / sum_public));
+        const std::vector<model::loop::LoopPoint> wire = model::loop::placed_vertices(
+            loop == model::loop::LoopSelection::a ? transmitter.design.loop_a : *transmitter.design.loop_b);
+        out.public_m = std::max(out.public_m, model::loop::keep_out_distance_m(wire, 1 / sum_public));
         out.occupational_m =
-            std::max(out.occupational_m, model::keep_out_distance_m(wire, 1 / sum_occupational));
+            std::max(out.occupational_m, model::loop::keep_out_distance_m(wire, 1 / sum_occupational));
     }
     out.public_m += plan.safety.keep_out_margin_m;
     out.occupational_m += plan.safety.keep_out_margin_m;
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -4,7 +4,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// Distances from any wire of the loops, for the whole sweep: the largest over the steps, harmonics summed by
 /// the guideline's rule (ICNIRP 2010), current as with a rested battery and cold copper, loops one at a time.
@@ -16,6 +16,7 @@ struct KeepOut {
     double
         capacitor_to_safe_s;  // through the bleed resistor to safety.safe_capacitor_v; infinite without one
 };
-KeepOut keep_out_of(const Plan& plan, const model::Transmitter& transmitter, const PlannedTable& table);
+KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
+                    const PlannedTable& table);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -6,7 +6,7 @@
 
 #include "model/transmitter/heat_of.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 namespace {
 
@@ -14,31 +14,32 @@ constexpr double horizon_s = 86'400;
 
 }  // namespace
 
-std::vector<PlannedOutput> planned_outputs(const model::Transmitter& transmitter, const PlannedTable& table) {
+std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter& transmitter,
+                                           const PlannedTable& table) {
     const double temperature_c = table.made_for.temperature_c;
-    const model::Conditions conditions{
+    const model::transmitter::Conditions conditions{
         .winding_c = {temperature_c, temperature_c},
         .electronics_c = temperature_c,
-        .battery = model::battery_source(transmitter.design.battery, table.made_for.state_of_charge_fraction,
-                                         temperature_c)};
+        .battery = model::transmitter::battery_source(
+            transmitter.design.battery, table.made_for.state_of_charge_fraction, temperature_c)};
     std::vector<PlannedOutput> out;
     for (const TableRow& row : table.rows) {
-        const model::DriveRequest& request = row.request;
-        const model::OperatingPoint point =
-            model::solve_operating_point(transmitter, conditions, request, false);
+        const model::transmitter::DriveRequest& request = row.request;
+        const model::transmitter::OperatingPoint point =
+            model::transmitter::solve_operating_point(transmitter, conditions, request, false);
         PlannedOutput output{row.step_number,          row.loop, request.frequency_hz, 0, 0, 0, point.solved,
                              name_of(point.limited_by)};
         if (point.solved) {
             output.moment_a_m2_peak = point.moment_peak_a_m2;
             output.current_a_rms = point.current.rms_a;
             output.battery_w = point.power.battery_w;
-            output.heat_limit_s =
-                model::time_to_heat_limit_s(transmitter, request, point, temperature_c, horizon_s)
-                    .value_or(std::numeric_limits<double>::infinity());
+            output.heat_limit_s = model::transmitter::time_to_heat_limit_s(transmitter, request, point,
+                                                                           temperature_c, horizon_s)
+                                      .value_or(std::numeric_limits<double>::infinity());
         }
         out.push_back(std::move(output));
     }
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -7,13 +7,13 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// What a step of the table gives under the condition the table was made for. The day itself is simulated;
 /// this is for comparing offsets and dwells.
 struct PlannedOutput {
     int step_number;  // from 1
-    model::LoopSelection loop;
+    model::loop::LoopSelection loop;
     double frequency_hz;  // as the clock gives it
     double moment_a_m2_peak;
     double current_a_rms;
@@ -24,6 +24,7 @@ struct PlannedOutput {
     /// when they never do.
     double heat_limit_s;
 };
-std::vector<PlannedOutput> planned_outputs(const model::Transmitter& transmitter, const PlannedTable& table);
+std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter& transmitter,
+                                           const PlannedTable& table);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -2,9 +2,9 @@
 
 #include <fmt/format.h>
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
-PlanningCondition planning_condition_of(const Plan& plan) {
+PlanningCondition planning_condition_of(const plan::Plan& plan) {
     return {.temperature_c = plan.day.air_temperature_c(plan.day.start_s), .state_of_charge_fraction = 0.5};
 }
 
@@ -13,4 +13,4 @@ std::string made_for_text(const PlanningCondition& condition) {
                        100 * condition.state_of_charge_fraction);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -4,7 +4,7 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// What a sweep table is made for, and what its outputs are quoted at: the plan's own air at the start of the
 /// day, in windings, electronics and battery alike, and a rested battery at half charge. Which tap or
@@ -14,9 +14,9 @@ struct PlanningCondition {
     double temperature_c;
     double state_of_charge_fraction;
 };
-PlanningCondition planning_condition_of(const Plan& plan);
+PlanningCondition planning_condition_of(const plan::Plan& plan);
 
 /// "made for -16 C and a battery at 50 % of its charge".
 std::string made_for_text(const PlanningCondition& condition);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -9,31 +9,33 @@
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
-double noise_bandwidth_bins(Window window) { return model::window_figures(window_of(window)).enbw_bins; }
+double noise_bandwidth_bins(plan::Window window) {
+    return model::receiver::window_figures(plan::window_of(window)).enbw_bins;
+}
 
-model::NaturalLevel natural_level_at(const Noise& noise, int hour) {
-    const NaturalNoise level =
+model::receiver::NaturalLevel natural_level_at(const plan::Noise& noise, int hour) {
+    const plan::NaturalNoise level =
         noise.natural_by_hour.empty()
             ? noise.natural
             : noise.natural_by_hour.at(static_cast<std::size_t>(((hour % 24) + 24) % 24));
     switch (level) {
-        case NaturalNoise::quiet_day:
-            return model::NaturalLevel::quiet_day;
-        case NaturalNoise::typical:
-            return model::NaturalLevel::typical;
-        case NaturalNoise::summer_night:
-            return model::NaturalLevel::summer_night;
+        case plan::NaturalNoise::quiet_day:
+            return model::receiver::NaturalLevel::quiet_day;
+        case plan::NaturalNoise::typical:
+            return model::receiver::NaturalLevel::typical;
+        case plan::NaturalNoise::summer_night:
+            return model::receiver::NaturalLevel::summer_night;
     }
     throw std::logic_error("natural noise unknown");
 }
 
-model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int hour, double frequency_hz,
-                                double surface_impedance_ohm) {
-    const Receiver& receiver = plan.receiver;
-    const Noise& noise = plan.noise;
-    model::NoiseAt at = model::noise_at(
+model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::Station& station, int hour,
+                                          double frequency_hz, double surface_impedance_ohm) {
+    const plan::Receiver& receiver = plan.receiver;
+    const plan::Noise& noise = plan.noise;
+    model::receiver::NoiseAt at = model::receiver::noise_at(
         {.natural = natural_level_at(noise, hour),
          .coil = {.a_pt = receiver.coil_a_pt,
                   .floor_pt_per_rthz = receiver.coil_floor_pt_per_rthz,
@@ -49,11 +51,11 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
                    .orders = noise.mains_orders}},
         frequency_hz, surface_impedance_ohm);
     if (noise.spectrum) {
-        const NaturalSpectrum& points = *noise.spectrum;
-        const model::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
-                                       noise.spectrum_interpolation == Interpolation::linear
-                                           ? model::Spectrum::Interpolation::linear
-                                           : model::Spectrum::Interpolation::log_log);
+        const plan::NaturalSpectrum& points = *noise.spectrum;
+        const model::receiver::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
+                                                 noise.spectrum_interpolation == plan::Interpolation::linear
+                                                     ? model::receiver::Spectrum::Interpolation::linear
+                                                     : model::receiver::Spectrum::Interpolation::log_log);
         if (!spectrum.covers(frequency_hz))
             throw plan.error("noise.spectrum_csv",
                              fmt::format("{} has no value at {:g} Hz", noise.spectrum_csv, frequency_hz),
@@ -63,12 +65,13 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
         at.h.natural = h * h;
         at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;
     }
-    for (const Interferer& i : noise.interferers) {
+    for (const plan::Interferer& i : noise.interferers) {
         if (!(i.b_nt > 0 && i.half_width_hz > 0)) continue;
         // Where it comes from is not known: half of its power in each axis.
         const double h_rms = 1e-9 * i.b_nt / model::mu0_h_per_m;
-        const double h = 0.5 * h_rms * h_rms *
-                         model::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
+        const double h =
+            0.5 * h_rms * h_rms *
+            model::receiver::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
         at.h.mains += h;
         at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm;
     }
@@ -78,4 +81,4 @@ model::NoiseAt noise_at_station(const Plan& plan, const Station& station, int ho
     return at;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -7,7 +7,7 @@
 #include <iterator>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 /// From a number of the model to the plan's.
@@ -95,8 +95,8 @@ const KeyOfName* find(const KeyOfName (&keys)[count], std::string_view name) {
     return nullptr;
 }
 
-InputError error_at(const Plan& plan, const std::string& key, Conversion to_plan, bool show_name,
-                    const model::RangeError& refused) {
+base::InputError error_at(const plan::Plan& plan, const std::string& key, Conversion to_plan, bool show_name,
+                          const model::RangeError& refused) {
     const std::string name = show_name ? refused.name() + ' ' : std::string();
     if (!to_plan || std::isnan(refused.value()))
         return plan.error(key, name + refused.found(), refused.allowed());
@@ -108,8 +108,8 @@ InputError error_at(const Plan& plan, const std::string& key, Conversion to_plan
     return plan.error(key, name + in_plan.found(), in_plan.allowed());
 }
 
-InputError error_at(const Plan& plan, const std::string& table, const KeyOfName& row,
-                    const model::RangeError& refused) {
+base::InputError error_at(const plan::Plan& plan, const std::string& table, const KeyOfName& row,
+                          const model::RangeError& refused) {
     std::string key = table + std::string(row.key);
     if (key.ends_with("[]")) {
         key.resize(key.size() - 2);
@@ -126,7 +126,7 @@ std::optional<std::string_view> after(std::string_view name, std::string_view pr
 
 }  // namespace
 
-InputError refused_value(const Plan& plan, const model::RangeError& refused) {
+base::InputError refused_value(const plan::Plan& plan, const model::RangeError& refused) {
     if (refused.name().starts_with("layer")) return refused_ground(plan, plan.earth, "earth", refused);
     for (const auto& [prefix, table] : {std::pair{"loop_a.", "loop.a"}, std::pair{"loop_b.", "loop.b"}})
         if (const auto name = after(refused.name(), prefix)) {
@@ -137,13 +137,13 @@ InputError refused_value(const Plan& plan, const model::RangeError& refused) {
     if (const KeyOfName* row = find(transmitter_keys, refused.name()))
         return error_at(plan, "", *row, refused);
     if (refused.name() == "frequency_hz")
-        for (const Step& step : plan.sweep.steps)
+        for (const plan::Step& step : plan.sweep.steps)
             if (step.frequency_hz == refused.value()) return refused_step(plan, step, refused);
     return error_at(plan, "", nullptr, true, refused);
 }
 
-InputError refused_ground(const Plan& plan, const Ground& ground, const std::string& key,
-                          const model::RangeError& refused) {
+base::InputError refused_ground(const plan::Plan& plan, const plan::Ground& ground, const std::string& key,
+                                const model::RangeError& refused) {
     if (const auto name = after(refused.name(), "layer.cole_cole."))
         return error_at(plan, ground.cole_cole.at(refused.index().value()).key + '.' + std::string(*name),
                         nullptr, false, refused);
@@ -152,8 +152,9 @@ InputError refused_ground(const Plan& plan, const Ground& ground, const std::str
     return error_at(plan, key, nullptr, true, refused);
 }
 
-InputError refused_step(const Plan& plan, const Step& step, const model::RangeError& refused) {
+base::InputError refused_step(const plan::Plan& plan, const plan::Step& step,
+                              const model::RangeError& refused) {
     return error_at(plan, plan.key_of(step, refused.name()), nullptr, false, refused);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -6,7 +6,7 @@
 #include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
@@ -18,7 +18,7 @@ std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
 
 }  // namespace
 
-SurveySetup survey_setup_of(const Plan& plan) {
+SurveySetup survey_setup_of(const plan::Plan& plan) {
     SurveySetup out{.earth = earth_of(plan),
                     .transmitter = transmitter_of(plan),
                     .unit = {},
@@ -34,11 +34,11 @@ SurveySetup survey_setup_of(const Plan& plan) {
     return out;
 }
 
-SurveySetup survey_setup_of(const Plan& changed, const SurveySetup& planned) {
+SurveySetup survey_setup_of(const plan::Plan& changed, const SurveySetup& planned) {
     SurveySetup out = planned;
     out.earth = earth_of(changed);
     out.transmitter = with_battery_set(std::move(out.transmitter), changed, 0);
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -10,14 +10,14 @@
 #include "scheduler/setup/planned_output.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// All that follows from a plan before anything is planned: made once and passed on, so that every command,
 /// sheet and panel speaks of the same ground, transmitter and table.
 struct SurveySetup {
-    model::LayeredEarth earth;
-    model::Transmitter transmitter;  // with battery set 0
-    core::Config unit;               // of the unit that runs the table
+    model::ground::LayeredEarth earth;
+    model::transmitter::Transmitter transmitter;  // with battery set 0
+    core::Config unit;                            // of the unit that runs the table
     PlannedTable table;
     std::vector<double> frequencies_hz;  // of the table, as the clock gives them, each once, in its order
     std::vector<PlannedOutput> outputs;  // step by step
@@ -25,12 +25,12 @@ struct SurveySetup {
 };
 
 /// InputError, with the plan's key, for what cannot be.
-SurveySetup survey_setup_of(const Plan& plan);
+SurveySetup survey_setup_of(const plan::Plan& plan);
 
 /// The survey as it was set up, but over another ground, in other weather, with other batteries (a run of a
 /// Monte Carlo run): ground and battery are those of `changed`; table, planned outputs and keep-out stay, for
 /// they were uploaded, printed and pegged out beforehand. Loops, driver and sweep must be those of the plan
 /// that was set up.
-SurveySetup survey_setup_of(const Plan& changed, const SurveySetup& planned);
+SurveySetup survey_setup_of(const plan::Plan& changed, const SurveySetup& planned);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

@@ -8,22 +8,22 @@
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/setup/refused_value.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
-model::LoopDesign loop_design_of(const Loop& loop) {
-    model::Wire wire = model::wire_of_area(loop.wire_area_mm2 * 1e-6);
+model::loop::LoopDesign loop_design_of(const plan::Loop& loop) {
+    model::loop::Wire wire = model::loop::wire_of_area(loop.wire_area_mm2 * 1e-6);
     wire.strands = loop.wire_strands;
-    if (loop.conductor == Conductor::aluminium) {
-        wire.resistivity_20c_ohm_m = model::aluminium_resistivity_20c_ohm_m;
-        wire.alpha20_per_k = model::aluminium_alpha20_per_k;
-        wire.density_kg_per_m3 = model::aluminium_density_kg_per_m3;
+    if (loop.conductor == plan::Conductor::aluminium) {
+        wire.resistivity_20c_ohm_m = model::loop::aluminium_resistivity_20c_ohm_m;
+        wire.alpha20_per_k = model::loop::aluminium_alpha20_per_k;
+        wire.density_kg_per_m3 = model::loop::aluminium_density_kg_per_m3;
     }
     std::vector<int> taps = loop.taps;
     taps.push_back(loop.turns);
     std::sort(taps.begin(), taps.end());
     taps.erase(std::unique(taps.begin(), taps.end()), taps.end());
-    return {.outline = outline_of(loop),
+    return {.outline = plan::outline_of(loop),
             .wire = wire,
             .pitch_m = loop.turn_pitch_m,
             .taps = std::move(taps),
@@ -34,33 +34,33 @@ model::LoopDesign loop_design_of(const Loop& loop) {
             .tilt_deg = loop.tilt_deg};
 }
 
-model::CurrentControl control_of(CurrentLimit limit) {
+model::bridge::CurrentControl control_of(plan::CurrentLimit limit) {
     switch (limit) {
-        case CurrentLimit::duty:
-            return model::CurrentControl::duty;
-        case CurrentLimit::latched:
-            return model::CurrentControl::latched;
-        case CurrentLimit::clamp:
-            return model::CurrentControl::clamp;
+        case plan::CurrentLimit::duty:
+            return model::bridge::CurrentControl::duty;
+        case plan::CurrentLimit::latched:
+            return model::bridge::CurrentControl::latched;
+        case plan::CurrentLimit::clamp:
+            return model::bridge::CurrentControl::clamp;
     }
     throw std::logic_error("current limit unknown");
 }
 
-model::Chemistry chemistry_of(Chemistry chemistry) {
+model::transmitter::Chemistry chemistry_of(plan::Chemistry chemistry) {
     switch (chemistry) {
-        case Chemistry::lead_acid_flooded:
-            return model::Chemistry::lead_flooded;
-        case Chemistry::agm:
-            return model::Chemistry::lead_agm;
-        case Chemistry::lifepo4:
-            return model::Chemistry::lifepo4;
+        case plan::Chemistry::lead_acid_flooded:
+            return model::transmitter::Chemistry::lead_flooded;
+        case plan::Chemistry::agm:
+            return model::transmitter::Chemistry::lead_agm;
+        case plan::Chemistry::lifepo4:
+            return model::transmitter::Chemistry::lifepo4;
     }
     throw std::logic_error("chemistry unknown");
 }
 
-model::BatteryBlock block_of(const Battery& battery, int set_index) {
-    const double nominal_cell_v = battery.chemistry == Chemistry::lifepo4 ? 3.2 : 2.0;
-    model::BatteryBlock block = model::typical_block(
+model::transmitter::BatteryBlock block_of(const plan::Battery& battery, int set_index) {
+    const double nominal_cell_v = battery.chemistry == plan::Chemistry::lifepo4 ? 3.2 : 2.0;
+    model::transmitter::BatteryBlock block = model::transmitter::typical_block(
         chemistry_of(battery.chemistry), battery.cells_series * nominal_cell_v, battery.capacity_ah);
     block.cells = battery.cells_series;
     if (battery.kinetic_c) block.available_fraction = *battery.kinetic_c;
@@ -78,33 +78,34 @@ model::BatteryBlock block_of(const Battery& battery, int set_index) {
 
 /// Runs what the model may refuse of one of the loops.
 template <class Work>
-auto of_loop(const Plan& plan, model::LoopSelection which, Work work) {
+auto of_loop(const plan::Plan& plan, model::loop::LoopSelection which, Work work) {
     try {
         return work(plan.loop(which));
     } catch (const model::RangeError& refused) {
-        throw refused_value(plan, refused.within(which == model::LoopSelection::a ? "loop_a" : "loop_b"));
+        throw refused_value(plan,
+                            refused.within(which == model::loop::LoopSelection::a ? "loop_a" : "loop_b"));
     }
 }
 
 }  // namespace
 
-model::TransmitterDesign transmitter_design_of(const Plan& plan) {
-    model::TransmitterDesign design;
-    design.loop_a = of_loop(plan, model::LoopSelection::a, loop_design_of);
-    design.loop_b = of_loop(plan, model::LoopSelection::b, loop_design_of);
-    const Driver& driver = plan.driver;
+model::transmitter::TransmitterDesign transmitter_design_of(const plan::Plan& plan) {
+    model::transmitter::TransmitterDesign design;
+    design.loop_a = of_loop(plan, model::loop::LoopSelection::a, loop_design_of);
+    design.loop_b = of_loop(plan, model::loop::LoopSelection::b, loop_design_of);
+    const plan::Driver& driver = plan.driver;
 
-    const double inductance_h = of_loop(plan, model::LoopSelection::a, [&](const Loop& loop) {
-        return model::make_tap(design.loop_a, loop.turns).inductance_dc_h;
+    const double inductance_h = of_loop(plan, model::loop::LoopSelection::a, [&](const plan::Loop& loop) {
+        return model::loop::make_tap(design.loop_a, loop.turns).inductance_dc_h;
     });
-    const CapacitorBank& bank = driver.capacitors;
+    const plan::CapacitorBank& bank = driver.capacitors;
     for (std::size_t i = 0; i < bank.capacitance_f.size(); ++i) {
         const double capacitance_f = bank.capacitance_f[i];
         design.capacitors.push_back(
             {.capacitance_f = capacitance_f,
              .tolerance = bank.tolerance_fraction,
              .rated_peak_v = bank.rated_v_peak.size() == 1 ? bank.rated_v_peak[0] : bank.rated_v_peak.at(i),
-             .bleed_ohm = bank.bleed_resistor_ohm.value_or(model::no_limit),
+             .bleed_ohm = bank.bleed_resistor_ohm.value_or(model::transmitter::no_limit),
              .esr_ohm = bank.loss_tangent * std::sqrt(inductance_h / capacitance_f)});
     }
 
@@ -116,25 +117,25 @@ model::TransmitterDesign transmitter_design_of(const Plan& plan) {
                      .gate_energy_j = driver.gate_energy_j,
                      .duty = driver.duty,
                      .control = control_of(driver.current_limit)};
-    if (driver.supply == Supply::dc_dc)
+    if (driver.supply == plan::Supply::dc_dc)
         design.supply = {.converter = true, .bus_v = driver.bus_v, .efficiency = driver.dc_dc_efficiency};
 
     design.battery = {.block = block_of(plan.battery, 0),
                       .series = plan.battery.in_series,
                       .parallel = plan.battery.in_parallel};
 
-    const Thermal& thermal = plan.thermal;
-    design.thermal = {
-        .winding_j_per_k = thermal.winding_heat_j_per_k,
-        .electronics_j_per_k = thermal.electronics_heat_j_per_k,
-        .winding_ambient_k_per_w = thermal.winding_to_air_k_per_w,
-        .electronics_ambient_k_per_w = thermal.electronics_to_air_k_per_w,
-        .winding_electronics_k_per_w = thermal.winding_to_electronics_k_per_w.value_or(model::no_link)};
+    const plan::Thermal& thermal = plan.thermal;
+    design.thermal = {.winding_j_per_k = thermal.winding_heat_j_per_k,
+                      .electronics_j_per_k = thermal.electronics_heat_j_per_k,
+                      .winding_ambient_k_per_w = thermal.winding_to_air_k_per_w,
+                      .electronics_ambient_k_per_w = thermal.electronics_to_air_k_per_w,
+                      .winding_electronics_k_per_w =
+                          thermal.winding_to_electronics_k_per_w.value_or(model::transmitter::no_link)};
 
-    const bool limit_is_rms = driver.current_limit_quantity == LimitQuantity::rms;
-    design.limits = {.rms_a = limit_is_rms ? driver.current_limit_a : model::no_limit,
-                     .peak_a = limit_is_rms ? model::no_limit : driver.current_limit_a,
-                     .bus_power_w = driver.dc_dc_limit_w.value_or(model::no_limit),
+    const bool limit_is_rms = driver.current_limit_quantity == plan::LimitQuantity::rms;
+    design.limits = {.rms_a = limit_is_rms ? driver.current_limit_a : model::transmitter::no_limit,
+                     .peak_a = limit_is_rms ? model::transmitter::no_limit : driver.current_limit_a,
+                     .bus_power_w = driver.dc_dc_limit_w.value_or(model::transmitter::no_limit),
                      .winding_c = thermal.winding_limit_c,
                      .electronics_c = thermal.electronics_limit_c,
                      .restart_winding_c = thermal.winding_limit_c - thermal.restart_margin_k,
@@ -143,17 +144,18 @@ model::TransmitterDesign transmitter_design_of(const Plan& plan) {
     return design;
 }
 
-model::Transmitter transmitter_of(const Plan& plan) {
+model::transmitter::Transmitter transmitter_of(const plan::Plan& plan) {
     try {
-        return model::prepare(transmitter_design_of(plan));
+        return model::transmitter::prepare(transmitter_design_of(plan));
     } catch (const model::RangeError& refused) {
         throw refused_value(plan, refused);
     }
 }
 
-model::Transmitter with_battery_set(model::Transmitter transmitter, const Plan& plan, int set_index) {
+model::transmitter::Transmitter with_battery_set(model::transmitter::Transmitter transmitter,
+                                                 const plan::Plan& plan, int set_index) {
     transmitter.design.battery.block = block_of(plan.battery, set_index);
     return transmitter;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

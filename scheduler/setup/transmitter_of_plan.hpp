@@ -3,7 +3,7 @@
 #include "model/transmitter/transmitter.hpp"
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 
 /// The transmitter a plan describes, with battery set 0 (its health and temperature model) and the loop azimuths of
 /// the loops themselves. Throws InputError pointing at the plan's key when the model refuses a value.
@@ -14,10 +14,11 @@ namespace ampturn::plan {
 /// - an aged battery's internal resistance rises as its capacity falls, factor 1/health
 ///   (common practice, no source);
 /// - leads count twice their length, same wire as the loop, as resistance only.
-model::TransmitterDesign transmitter_design_of(const Plan& plan);
-model::Transmitter transmitter_of(const Plan& plan);
+model::transmitter::TransmitterDesign transmitter_design_of(const plan::Plan& plan);
+model::transmitter::Transmitter transmitter_of(const plan::Plan& plan);
 
 /// The same transmitter with another of the battery sets carried; 0 <= set_index < sets_carried.
-model::Transmitter with_battery_set(model::Transmitter transmitter, const Plan& plan, int set_index);
+model::transmitter::Transmitter with_battery_set(model::transmitter::Transmitter transmitter,
+                                                 const plan::Plan& plan, int set_index);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

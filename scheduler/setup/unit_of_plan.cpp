@@ -18,37 +18,38 @@
 #include "scheduler/sweep/quantize.hpp"
 #include "scheduler/sweep/table_files.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 std::int32_t milli(double value) { return static_cast<std::int32_t>(std::lround(1000 * value)); }
 
-std::uint8_t flags_of(Align align) {
+std::uint8_t flags_of(plan::Align align) {
     switch (align) {
-        case Align::none:
+        case plan::Align::none:
             return 0;
-        case Align::second:
+        case plan::Align::second:
             return core::starts_on_second;
-        case Align::minute:
+        case plan::Align::minute:
             return core::starts_on_minute;
     }
     throw std::logic_error("alignment unknown");
 }
 
-core::Mark mark_of(Align align) {
+core::Mark mark_of(plan::Align align) {
     switch (align) {
-        case Align::none:
+        case plan::Align::none:
             return core::Mark::none;
-        case Align::second:
+        case plan::Align::second:
             return core::Mark::second;
-        case Align::minute:
+        case plan::Align::minute:
             return core::Mark::minute;
     }
     throw std::logic_error("alignment unknown");
 }
 
 /// Tap (from 0) that uses this many turns.
-std::size_t tap_with(const std::vector<model::LoopTap>& taps, int turns, const Plan& plan, const Step& step) {
+std::size_t tap_with(const std::vector<model::loop::LoopTap>& taps, int turns, const plan::Plan& plan,
+                     const plan::Step& step) {
     for (std::size_t i = 0; i < taps.size(); ++i)
         if (taps[i].turns == turns) return i;
     throw plan.error(step.key, fmt::format("{} turns in use", turns), "a tap of the loop");
@@ -59,22 +60,24 @@ struct Chosen {
     int capacitor;  // -1: none
 };
 
-Chosen choose(const Plan& plan, const model::Transmitter& transmitter, const Step& step, double frequency_hz,
-              const PlanningCondition& condition) {
-    const std::vector<model::LoopTap>& taps = transmitter.taps(step.loop);
+Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
+              const plan::Step& step, double frequency_hz, const PlanningCondition& condition) {
+    const std::vector<model::loop::LoopTap>& taps = transmitter.taps(step.loop);
     // Loop A decides when both send.
-    model::DriveRequest request{.frequency_hz = frequency_hz,
-                                .fundamental_peak_a = step.current_a_peak,
-                                .loop = model::each_loop[model::index_of(step.loop)]};
+    model::transmitter::DriveRequest request{
+        .frequency_hz = frequency_hz,
+        .fundamental_peak_a = step.current_a_peak,
+        .loop = model::loop::each_loop[model::loop::index_of(step.loop)]};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
-    const model::Conditions conditions{
+    const model::transmitter::Conditions conditions{
         .winding_c = {condition.temperature_c, condition.temperature_c},
         .electronics_c = condition.temperature_c,
-        .battery = model::battery_source(transmitter.design.battery, condition.state_of_charge_fraction,
-                                         condition.temperature_c)};
+        .battery = model::transmitter::battery_source(
+            transmitter.design.battery, condition.state_of_charge_fraction, condition.temperature_c)};
     if (!step.turns_in_use && !step.capacitor) {
-        const model::BestChoice best = model::best_tap_and_capacitor(transmitter, conditions, request);
+        const model::transmitter::BestChoice best =
+            model::transmitter::best_tap_and_capacitor(transmitter, conditions, request);
         return {static_cast<std::size_t>(best.tap_index), best.capacitor_index};
     }
     // One of the two is fixed: try every value of the other.
@@ -87,8 +90,8 @@ Chosen choose(const Plan& plan, const model::Transmitter& transmitter, const Ste
             if (step.capacitor && capacitor != *step.capacitor - 1) continue;
             request.tap_index = static_cast<int>(tap);
             request.capacitor_index = capacitor;
-            const model::OperatingPoint point =
-                model::solve_operating_point(transmitter, conditions, request, false);
+            const model::transmitter::OperatingPoint point =
+                model::transmitter::solve_operating_point(transmitter, conditions, request, false);
             if (point.solved && point.moment_peak_a_m2 > best_moment) {
                 best_moment = point.moment_peak_a_m2;
                 best = {tap, capacitor};
@@ -103,14 +106,14 @@ Chosen choose(const Plan& plan, const model::Transmitter& transmitter, const Ste
 
 }  // namespace
 
-core::Config unit_config_of(const Plan& plan, const model::Transmitter& transmitter) {
+core::Config unit_config_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter) {
     core::Config config;
     double largest_a = 0, smallest_a = 1e9;
-    for (const Step& step : plan.sweep.steps) {
+    for (const plan::Step& step : plan.sweep.steps) {
         largest_a = std::max(largest_a, step.current_a_peak);
         smallest_a = std::min(smallest_a, step.current_a_peak);
     }
-    const Thermal& thermal = plan.thermal;
+    const plan::Thermal& thermal = plan.thermal;
     config.clock_hz = static_cast<std::uint32_t>(plan.driver.clock_hz);
     config.start_mark = mark_of(plan.sweep.start_align);
     config.warning_ms = static_cast<std::uint32_t>(milli(plan.unit.warning_s));
@@ -138,7 +141,7 @@ core::Config unit_config_of(const Plan& plan, const model::Transmitter& transmit
     return config;
 }
 
-model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock_hz) {
+model::transmitter::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock_hz) {
     return {.frequency_hz = static_cast<double>(clock_hz) / step.divisor,
             .fundamental_peak_a = 1e-3 * step.current_ma_peak,
             .loop = run::loop_of(step.loop),
@@ -146,30 +149,31 @@ model::DriveRequest drive_request_of(const core::Step& step, std::uint64_t clock
             .capacitor_index = step.capacitor - 1};
 }
 
-PlannedTable table_of(const Plan& plan, const model::Transmitter& transmitter, const core::Config& unit,
-                      const PlanningCondition& condition) {
+PlannedTable table_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
+                      const core::Config& unit, const PlanningCondition& condition) {
     PlannedTable out{};
     out.made_for = condition;
     const std::uint64_t clock_hz = plan.driver.clock_hz;
-    const model::PlacementRules placement_rules = placement_rules_of(plan);
+    const model::receiver::PlacementRules placement_rules = plan::placement_rules_of(plan);
     const double record_s =
         plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz : 0;
 
     std::uint64_t duration_ticks = 0;
-    for (const Step& step : plan.sweep.steps) {
-        NearestDrive drive{};
+    for (const plan::Step& step : plan.sweep.steps) {
+        sweep::NearestDrive drive{};
         core::Step quantised;
         try {
-            drive = nearest_drive(step.frequency_hz, clock_hz);
-            quantised.cycles = dwell_cycles(step.dwell_s, drive, record_s);
+            drive = sweep::nearest_drive(step.frequency_hz, clock_hz);
+            quantised.cycles = sweep::dwell_cycles(step.dwell_s, drive, record_s);
             quantised.settle_ticks =
-                static_cast<std::uint32_t>(ticks_at_least(step.settle_s, clock_hz, "settle_s"));
-            quantised.gap_ticks = static_cast<std::uint32_t>(ticks_at_least(step.gap_s, clock_hz, "gap_s"));
+                static_cast<std::uint32_t>(sweep::ticks_at_least(step.settle_s, clock_hz, "settle_s"));
+            quantised.gap_ticks =
+                static_cast<std::uint32_t>(sweep::ticks_at_least(step.gap_s, clock_hz, "gap_s"));
         } catch (const model::RangeError& refused) {
             throw refused_step(plan, step, refused);
         }
         const Chosen chosen = choose(plan, transmitter, step, drive.frequency_hz, condition);
-        const std::vector<model::LoopTap>& taps = transmitter.taps(step.loop);
+        const std::vector<model::loop::LoopTap>& taps = transmitter.taps(step.loop);
         quantised.loop = run::core_loop(step.loop);
         quantised.tap = static_cast<std::uint8_t>(chosen.tap + 1);
         quantised.capacitor = static_cast<std::uint8_t>(chosen.capacitor + 1);
@@ -196,7 +200,7 @@ PlannedTable table_of(const Plan& plan, const model::Transmitter& transmitter, c
              .cycles = quantised.cycles,
              .dwell_s = static_cast<double>(core::dwell(quantised).count()) / static_cast<double>(clock_hz),
              .target_current_a_peak = step.current_a_peak,
-             .mains_clash_order = model::mains_clash_order(placement_rules, drive.frequency_hz),
+             .mains_clash_order = model::receiver::mains_clash_order(placement_rules, drive.frequency_hz),
              .request = drive_request_of(quantised, clock_hz)});
     }
     const core::TableCheck verdict = core::check(out.table.used(), unit.limits, 1);
@@ -210,9 +214,9 @@ PlannedTable table_of(const Plan& plan, const model::Transmitter& transmitter, c
     out.table.table_id = core::crc32(std::span{image}.first(image.size() - 4));
     (void)core::write_image(out.table, unit.clock_hz, image);
     out.image = std::move(image);
-    out.crc32 = image_crc32(out.table, unit.clock_hz);
+    out.crc32 = sweep::image_crc32(out.table, unit.clock_hz);
     out.duration_s = static_cast<double>(duration_ticks) / static_cast<double>(clock_hz);
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

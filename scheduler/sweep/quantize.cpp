@@ -6,7 +6,7 @@
 #include "model/base/check_range.hpp"
 #include "model/receiver/clock_and_bins.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 constexpr std::uint64_t largest_divisor = 0xFFFFFFFEu;
@@ -28,10 +28,11 @@ NearestDrive nearest_drive(double requested_hz, std::uint64_t clock_hz) {
             "frequency_hz", requested_hz,
             {.lowest = clock / static_cast<double>(largest_divisor), .highest = clock / 2}, std::nullopt,
             "what a clock of " + std::to_string(clock_hz) + " Hz gives");
-    const auto wanted = model::ratio_of_double(requested_hz);
+    const auto wanted = model::receiver::ratio_of_double(requested_hz);
     if (!wanted)
         throw model::RangeError("frequency_hz", "more than 17 digits", "a number of at most 17 digits");
-    const model::DivisorChoice nearest = model::nearest_divisor(static_cast<std::int64_t>(clock_hz), *wanted);
+    const model::receiver::DivisorChoice nearest =
+        model::receiver::nearest_divisor(static_cast<std::int64_t>(clock_hz), *wanted);
     return {.divisor = static_cast<std::uint32_t>(nearest.divisor),
             .frequency_hz = clock / static_cast<double>(nearest.divisor),
             .error_ppm = nearest.error_ppm};
@@ -58,4 +59,4 @@ std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz, std::string
     return static_cast<std::uint64_t>(ticks);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

@@ -3,7 +3,7 @@
 #include <cstdint>
 #include <string_view>
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 
 /// The one place where the planner's doubles become the unit's ticks and counts, and where what comes back is
 /// what the clock can really do.
@@ -27,4 +27,4 @@ std::uint32_t dwell_cycles(double dwell_s, const NearestDrive& drive, double rec
 /// model::RangeError under the name given.
 std::uint64_t ticks_at_least(double seconds, std::uint64_t clock_hz, std::string_view name = "seconds");
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

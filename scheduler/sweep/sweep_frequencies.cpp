@@ -10,7 +10,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 
 namespace {
 
@@ -26,56 +26,60 @@ std::string ordinal(int n) {
                                                      : "rd");
 }
 
-std::string signed_hz(double hz) { return fmt::format("{}{}", hz < 0 ? "-" : "+", brief(std::abs(hz), 3)); }
+std::string signed_hz(double hz) {
+    return fmt::format("{}{}", hz < 0 ? "-" : "+", base::brief(std::abs(hz), 3));
+}
 
-double dwell_of(const Plan& plan, double frequency_hz) {
-    for (const Step& s : plan.sweep.steps)
+double dwell_of(const plan::Plan& plan, double frequency_hz) {
+    for (const plan::Step& s : plan.sweep.steps)
         if (s.frequency_hz == frequency_hz) return s.dwell_s;
     return 0;
 }
 
 }  // namespace
 
-std::string remark_text(const model::PlacementRemark& r) {
-    using model::PlacementFault;
+std::string remark_text(const model::receiver::PlacementRemark& r) {
+    using model::receiver::PlacementFault;
     switch (r.fault) {
         case PlacementFault::mains:
             return fmt::format("{} Hz from the {} harmonic of {:g} Hz mains, guard {} Hz",
-                               signed_hz(r.distance_hz), ordinal(r.order), r.other_hz, brief(r.guard_hz, 3));
+                               signed_hz(r.distance_hz), ordinal(r.order), r.other_hz,
+                               base::brief(r.guard_hz, 3));
         case PlacementFault::interferer:
             return fmt::format("{} Hz from {} at {}, guard {} Hz", signed_hz(r.distance_hz),
-                               r.other.empty() ? "an interferer" : r.other, frequency_text(r.other_hz),
-                               brief(r.guard_hz, 3));
+                               r.other.empty() ? "an interferer" : r.other, base::frequency_text(r.other_hz),
+                               base::brief(r.guard_hz, 3));
         case PlacementFault::harmonic_of_other:
             return r.order > 0
                        ? fmt::format("{} Hz from the {} harmonic of the frequency {}",
-                                     signed_hz(r.distance_hz), ordinal(r.order), frequency_text(r.other_hz))
+                                     signed_hz(r.distance_hz), ordinal(r.order),
+                                     base::frequency_text(r.other_hz))
                        : fmt::format("its {} harmonic falls {} Hz from the frequency {}", ordinal(-r.order),
-                                     signed_hz(r.distance_hz), frequency_text(r.other_hz));
+                                     signed_hz(r.distance_hz), base::frequency_text(r.other_hz));
         case PlacementFault::beyond_receiver:
             return fmt::format("above {}, 90 % of half the receiver's sample rate",
-                               frequency_text(r.other_hz));
+                               base::frequency_text(r.other_hz));
         case PlacementFault::off_bin:
             return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
     }
     return "?";
 }
 
-std::string frequencies_text(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts,
-                             bool colour) {
-    const model::PlacementRules rules = placement_rules_of(plan);
-    TextTable table({{"requested Hz", CellSide::right},
-                     {"actual Hz", CellSide::right},
-                     {"ppm", CellSide::right},
-                     {"cycles", CellSide::right},
-                     {"bin", CellSide::right},
-                     {"off", CellSide::right},
-                     {"mains", CellSide::right},
-                     {"Hz away", CellSide::right},
-                     {"guard", CellSide::right},
-                     {"verdict and reason", CellSide::left}});
+std::string frequencies_text(const plan::Plan& plan,
+                             const std::vector<model::receiver::PlacementVerdict>& verdicts, bool colour) {
+    const model::receiver::PlacementRules rules = plan::placement_rules_of(plan);
+    base::TextTable table({{"requested Hz", base::CellSide::right},
+                           {"actual Hz", base::CellSide::right},
+                           {"ppm", base::CellSide::right},
+                           {"cycles", base::CellSide::right},
+                           {"bin", base::CellSide::right},
+                           {"off", base::CellSide::right},
+                           {"mains", base::CellSide::right},
+                           {"Hz away", base::CellSide::right},
+                           {"guard", base::CellSide::right},
+                           {"verdict and reason", base::CellSide::left}});
     int clean = 0;
-    for (const model::PlacementVerdict& v : verdicts) {
+    for (const model::receiver::PlacementVerdict& v : verdicts) {
         clean += v.clean() ? 1 : 0;
         std::string reason = v.clean() ? "clean" : "";
         for (const auto& r : v.remarks)
@@ -86,27 +90,28 @@ std::string frequencies_text(const Plan& plan, const std::vector<model::Placemen
         const double cycles = std::ceil(dwell_of(plan, v.requested_hz) * v.frequency_hz - 1e-9);
         table.row({{fmt::format("{:.8g}", v.requested_hz)},
                    {fmt::format("{:.8g}", v.frequency_hz)},
-                   {brief(v.drive.error_ppm, 3)},
+                   {base::brief(v.drive.error_ppm, 3)},
                    {fmt::format("{:.0f}", cycles)},
                    {std::to_string(v.bin.bin)},
-                   {brief(v.bin.offset_bins, 2)},
+                   {base::brief(v.bin.offset_bins, 2)},
                    {rules.mains_hz > 0 ? fmt::format("{} x {}", v.mains.harmonic, rules.mains_hz) : "-"},
                    {rules.mains_hz > 0 ? signed_hz(v.mains.offset_hz) : "-"},
-                   {rules.mains_hz > 0 ? brief(v.mains_guard_hz, 3) : "-"},
+                   {rules.mains_hz > 0 ? base::brief(v.mains_guard_hz, 3) : "-"},
                    {reason, v.clean() ? 32 : 31}});
     }
     std::string out =
         fmt::format("Frequencies of {}{}: clock {} Hz, receiver bins of {} Hz, main lobe +-{:g} bins\n\n",
                     plan.sweep.name, plan.survey.invented ? " (invented scenario)" : "", rules.clock_hz,
-                    brief(rules.bin_width_hz(), 6), rules.guard_bins);
+                    base::brief(rules.bin_width_hz(), 6), rules.guard_bins);
     out += table.text(110, 0, colour);
     out += fmt::format("\n{} of {} frequencies clean\n", clean, verdicts.size());
     return out;
 }
 
-nlohmann::json frequencies_json(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts) {
+nlohmann::json frequencies_json(const plan::Plan& plan,
+                                const std::vector<model::receiver::PlacementVerdict>& verdicts) {
     json frequencies = json::array();
-    for (const model::PlacementVerdict& v : verdicts) {
+    for (const model::receiver::PlacementVerdict& v : verdicts) {
         json remarks = json::array();
         for (const auto& r : v.remarks)
             remarks.push_back({{"fault", name_of(r.fault)},
@@ -135,30 +140,31 @@ nlohmann::json frequencies_json(const Plan& plan, const std::vector<model::Place
         }
         frequencies.push_back(row);
     }
-    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+    return {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"plan", plan.source.path},
-            {"plan_crc32", crc32_text(plan.source.crc32)},
+            {"plan_crc32", base::crc32_text(plan.source.crc32)},
             {"invented", plan.survey.invented},
             {"frequencies", frequencies}};
 }
 
-std::string proposal_text(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed) {
-    const model::PlacementRules rules = placement_rules_of(plan);
-    TextTable table({{"wanted Hz", CellSide::right},
-                     {"frequency Hz", CellSide::right},
-                     {"divisor", CellSide::right},
-                     {"moved %", CellSide::right},
-                     {"bin", CellSide::right},
-                     {"why it moved", CellSide::left}});
+std::string proposal_text(const plan::Plan& plan,
+                          const std::vector<model::receiver::ProposedFrequency>& proposed) {
+    const model::receiver::PlacementRules rules = plan::placement_rules_of(plan);
+    base::TextTable table({{"wanted Hz", base::CellSide::right},
+                           {"frequency Hz", base::CellSide::right},
+                           {"divisor", base::CellSide::right},
+                           {"moved %", base::CellSide::right},
+                           {"bin", base::CellSide::right},
+                           {"why it moved", base::CellSide::left}});
     std::string list;
     int found = 0;
     for (const auto& p : proposed) {
         // What the clock's nearest would have met.
         std::string why;
-        const auto wanted = model::ratio_of_double(std::round(p.wanted_hz * 1e6) / 1e6);
+        const auto wanted = model::receiver::ratio_of_double(std::round(p.wanted_hz * 1e6) / 1e6);
         if (wanted) {
-            const auto nearest = model::nearest_divisor(rules.clock_hz, *wanted);
-            for (const auto& r : model::placement_remarks(rules, nearest.divisor, {}))
+            const auto nearest = model::receiver::nearest_divisor(rules.clock_hz, *wanted);
+            for (const auto& r : model::receiver::placement_remarks(rules, nearest.divisor, {}))
                 why += (why.empty() ? "" : "; ") + remark_text(r);
         }
         if (!p.divisor) {
@@ -171,30 +177,31 @@ std::string proposal_text(const Plan& plan, const std::vector<model::ProposedFre
             continue;
         }
         ++found;
-        const auto place =
-            model::bin_place(rules.sample_rate_hz, rules.record_length, {rules.clock_hz, *p.divisor});
+        const auto place = model::receiver::bin_place(rules.sample_rate_hz, rules.record_length,
+                                                      {rules.clock_hz, *p.divisor});
         table.row(
             {{fmt::format("{:.6g}", p.wanted_hz)},
              {fmt::format("{:.8g}", p.frequency_hz)},
              {std::to_string(*p.divisor)},
-             {brief(100 * (p.frequency_hz / p.wanted_hz - 1), 2)},
+             {base::brief(100 * (p.frequency_hz / p.wanted_hz - 1), 2)},
              {fmt::format("{}{}", place.bin, place.exact ? "" : fmt::format("{:+.3f}", place.offset_bins))},
              {why.empty() ? "-" : why}});
-        list += fmt::format("{}{}", list.empty() ? "" : ", ", toml_number(p.frequency_hz));
+        list += fmt::format("{}{}", list.empty() ? "" : ", ", base::toml_number(p.frequency_hz));
     }
     return fmt::format("{}\n{} of {} frequencies found\n\n[sweep]\nfrequencies_hz = [{}]\n",
                        table.text(110, 0, false), found, proposed.size(), list);
 }
 
-nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed) {
+nlohmann::json proposal_json(const plan::Plan& plan,
+                             const std::vector<model::receiver::ProposedFrequency>& proposed) {
     json out = json::array();
     for (const auto& p : proposed)
         out.push_back({{"wanted_hz", p.wanted_hz},
                        {"frequency_hz", p.divisor ? json(p.frequency_hz) : json(nullptr)},
                        {"divisor", p.divisor ? json(*p.divisor) : json(nullptr)}});
-    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+    return {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"plan", plan.source.path},
             {"proposed", out}};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

@@ -7,17 +7,20 @@
 #include "model/receiver/line_placement.hpp"
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 
 /// "41st harmonic of 50 Hz is 2 Hz away, guard 7.1 Hz".
-std::string remark_text(const model::PlacementRemark& remark);
+std::string remark_text(const model::receiver::PlacementRemark& remark);
 
-std::string frequencies_text(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts,
-                             bool colour);
-nlohmann::json frequencies_json(const Plan& plan, const std::vector<model::PlacementVerdict>& verdicts);
+std::string frequencies_text(const plan::Plan& plan,
+                             const std::vector<model::receiver::PlacementVerdict>& verdicts, bool colour);
+nlohmann::json frequencies_json(const plan::Plan& plan,
+                                const std::vector<model::receiver::PlacementVerdict>& verdicts);
 
 /// Proposed frequencies, a line of text each with its reason, then `frequencies_hz = [...]` for a plan file.
-std::string proposal_text(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed);
-nlohmann::json proposal_json(const Plan& plan, const std::vector<model::ProposedFrequency>& proposed);
+std::string proposal_text(const plan::Plan& plan,
+                          const std::vector<model::receiver::ProposedFrequency>& proposed);
+nlohmann::json proposal_json(const plan::Plan& plan,
+                             const std::vector<model::receiver::ProposedFrequency>& proposed);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

@@ -14,7 +14,7 @@
 // One line a step; what belongs to the whole table stands in each line and must be
 // the same in all. All whole numbers.
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 struct Column {
@@ -67,11 +67,11 @@ Numbers parse_line(const std::string& path, int number, std::string_view line) {
         const bool last = i + 1 == columns.size();
         const std::size_t end = last ? line.size() : line.find(',');
         const auto refuse = [&](std::string_view found, std::string allowed) {
-            return InputError({path,
-                               {number, 0},
-                               std::string(columns[i].name),
-                               std::string(found.substr(0, 40)),
-                               std::move(allowed)});
+            return base::InputError({path,
+                                     {number, 0},
+                                     std::string(columns[i].name),
+                                     std::string(found.substr(0, 40)),
+                                     std::move(allowed)});
         };
         if (end == std::string_view::npos)
             throw refuse("the end of the line", fmt::format("{} fields", columns.size()));
@@ -96,7 +96,7 @@ std::string csv_of_table(const StoredTable& stored) {
     std::vector<std::string_view> names;
     names.reserve(columns.size());
     for (const Column& column : columns) names.push_back(column.name);
-    CsvTable csv(names);
+    base::CsvTable csv(names);
     for (const core::Step& step : stored.table.used()) {
         for (const std::uint32_t number : numbers_of(stored, step)) csv.cell(number);
         csv.end_row();
@@ -109,45 +109,46 @@ StoredTable table_of_csv(const std::string& path, std::string_view text) {
     Numbers first{};
     int number = 0;
     while (!text.empty()) {
-        const std::string_view line = take_line(text);
+        const std::string_view line = base::take_line(text);
         ++number;
         if (number == 1) {
             if (line != header_line())
-                throw InputError({path, {1, 0}, "", std::string(line.substr(0, 60)), header_line()});
+                throw base::InputError({path, {1, 0}, "", std::string(line.substr(0, 60)), header_line()});
             continue;
         }
         if (line.empty()) continue;
         const Numbers numbers = parse_line(path, number, line);
         core::Table& table = stored.table;
         if (table.step_count == core::steps_max)
-            throw InputError(
+            throw base::InputError(
                 {path, {number, 0}, "", "another step", fmt::format("at most {} steps", core::steps_max)});
         if (table.step_count == 0) first = numbers;
         for (std::size_t i = 0; i < table_columns; ++i)
             if (numbers[i] != first[i])
-                throw InputError({path,
-                                  {number, 0},
-                                  std::string(columns[i].name),
-                                  std::to_string(numbers[i]),
-                                  fmt::format("{}, as in the first step", first[i])});
+                throw base::InputError({path,
+                                        {number, 0},
+                                        std::string(columns[i].name),
+                                        std::to_string(numbers[i]),
+                                        fmt::format("{}, as in the first step", first[i])});
         const core::Step step = step_of(numbers);
         if (const core::Refusal reason = core::check_step(step, widest_limits());
             reason != core::Refusal::none)
-            throw InputError({path,
-                              {number, 0},
-                              fmt::format("step[{}]", table.step_count + 1),
-                              std::string(run::explain(reason)),
-                              "a step that a unit can run"});
+            throw base::InputError({path,
+                                    {number, 0},
+                                    fmt::format("step[{}]", table.step_count + 1),
+                                    std::string(run::explain(reason)),
+                                    "a step that a unit can run"});
         table.steps[table.step_count++] = step;
     }
     stored.table.table_id = first[0];
     stored.table.sweep_count = static_cast<std::uint16_t>(first[1]);
     stored.clock_hz = first[2];
     if (stored.table.step_count == 0)
-        throw InputError({path, {number, 0}, "", "no steps", "at least one step"});
+        throw base::InputError({path, {number, 0}, "", "no steps", "at least one step"});
     if (stored.table.sweep_count == 0 || stored.clock_hz == 0)
-        throw InputError({path, {2, 0}, stored.clock_hz == 0 ? "clock_hz" : "sweep_count", "0", "1 and up"});
+        throw base::InputError(
+            {path, {2, 0}, stored.clock_hz == 0 ? "clock_hz" : "sweep_count", "0", "1 and up"});
     return stored;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

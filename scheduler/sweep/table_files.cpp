@@ -19,7 +19,7 @@
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/names.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 constexpr std::string_view header_opening = "/* Sweep table ";
@@ -31,7 +31,7 @@ std::string header_of(const StoredTable& stored) {
         "{}{}: {} steps, for a clock of {} Hz. Written by ampturn; do not edit. */\n"
         "#ifndef AMPTURN_SWEEP_TABLE_H\n#define AMPTURN_SWEEP_TABLE_H\n\n"
         "static const unsigned char ampturn_sweep_table[{}] = {{",
-        header_opening, crc32_text(stored.table.table_id), stored.table.step_count, stored.clock_hz,
+        header_opening, base::crc32_text(stored.table.table_id), stored.table.step_count, stored.clock_hz,
         image.size());
     for (std::size_t i = 0; i < image.size(); ++i)
         out += fmt::format("{}0x{:02X},", i % 16 == 0 ? "\n    " : " ", image[i]);
@@ -56,7 +56,8 @@ std::vector<std::uint8_t> bytes_of_header(const std::string& path, std::string_v
     const auto refuse = [&](std::size_t at, std::string found, std::string allowed) {
         const int line = 1 + static_cast<int>(std::count(
                                  text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
-        return InputError({path, {line, 0}, "ampturn_sweep_table", std::move(found), std::move(allowed)});
+        return base::InputError(
+            {path, {line, 0}, "ampturn_sweep_table", std::move(found), std::move(allowed)});
     };
     const std::size_t open = text.find('{'), close = text.find('}');
     if (open == std::string_view::npos || close == std::string_view::npos || close < open)
@@ -112,7 +113,7 @@ std::vector<std::uint8_t> image_of(const StoredTable& stored) {
 std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
     const std::size_t size = core::write_image(table, clock_hz, bytes);
-    return crc32_text(core::crc32(std::span{bytes}.first(size - 4)));
+    return base::crc32_text(core::crc32(std::span{bytes}.first(size - 4)));
 }
 
 StoredTable table_of_image(const std::string& path, const std::vector<std::uint8_t>& image) {
@@ -120,14 +121,14 @@ StoredTable table_of_image(const std::string& path, const std::vector<std::uint8
     const core::TableCheck verdict = core::read_image(image, stored.clock_hz, widest_limits(), stored.table);
     if (verdict.reason == core::Refusal::none) {
         if (stored.clock_hz != 0) return stored;
-        throw InputError({path, {}, "clock_hz", "0", "1 Hz and up"});
+        throw base::InputError({path, {}, "clock_hz", "0", "1 Hz and up"});
     }
     const bool in_a_step = verdict.reason >= core::Refusal::unknown_loop;
-    throw InputError({path,
-                      {},
-                      in_a_step ? fmt::format("step[{}]", verdict.step_index + 1) : "",
-                      fmt::format("{} bytes: {}", image.size(), run::explain(verdict.reason)),
-                      "a whole, undamaged table image"});
+    throw base::InputError({path,
+                            {},
+                            in_a_step ? fmt::format("step[{}]", verdict.step_index + 1) : "",
+                            fmt::format("{} bytes: {}", image.size(), run::explain(verdict.reason)),
+                            "a whole, undamaged table image"});
 }
 
 std::string table_file(const StoredTable& stored, TableFormat format) {
@@ -147,14 +148,14 @@ std::string table_file(const StoredTable& stored, TableFormat format) {
 }
 
 bool looks_like_table(std::string_view bytes, TableFormat& format) {
-    struct Remedy {
+    struct Opening {
         std::string_view bytes;
         TableFormat format;
     };
-    static constexpr std::array openings{Remedy{"ATBL", TableFormat::image}, Remedy{":", TableFormat::hex},
-                                         Remedy{header_opening, TableFormat::header},
-                                         Remedy{"table_id,", TableFormat::csv}};
-    for (const Remedy& opening : openings) {
+    static constexpr std::array openings{Opening{"ATBL", TableFormat::image}, Opening{":", TableFormat::hex},
+                                         Opening{header_opening, TableFormat::header},
+                                         Opening{"table_id,", TableFormat::csv}};
+    for (const Opening& opening : openings) {
         if (!bytes.starts_with(opening.bytes)) continue;
         format = opening.format;
         return true;
@@ -165,11 +166,11 @@ bool looks_like_table(std::string_view bytes, TableFormat& format) {
 StoredTable read_table_file(const std::string& path, std::string_view bytes) {
     TableFormat format{};
     if (!looks_like_table(bytes, format))
-        throw InputError({path,
-                          {},
-                          "",
-                          fmt::format("{} bytes that begin with '{}'", bytes.size(), shown(bytes)),
-                          "a table image, Intel HEX, C header or CSV as written by `ampturn table`"});
+        throw base::InputError({path,
+                                {},
+                                "",
+                                fmt::format("{} bytes that begin with '{}'", bytes.size(), shown(bytes)),
+                                "a table image, Intel HEX, C header or CSV as written by `ampturn table`"});
     switch (format) {
         case TableFormat::image:
             return table_of_image(path, {bytes.begin(), bytes.end()});
@@ -184,7 +185,7 @@ StoredTable read_table_file(const std::string& path, std::string_view bytes) {
 }
 
 StoredTable read_table_file(const std::string& path) {
-    return read_table_file(path, read_input_file(path, "a sweep table", table_file_bytes_max));
+    return read_table_file(path, base::read_input_file(path, "a sweep table", table_file_bytes_max));
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

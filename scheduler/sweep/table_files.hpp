@@ -7,7 +7,7 @@
 
 #include "scheduler/core/table.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 
 /// The forms in which a sweep table is kept and carried; each comes back equal.
 enum class TableFormat {
@@ -51,4 +51,4 @@ std::vector<std::uint8_t> bytes_of_hex(const std::string& path, std::string_view
 std::string csv_of_table(const StoredTable& stored);
 StoredTable table_of_csv(const std::string& path, std::string_view text);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

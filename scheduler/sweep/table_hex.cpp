@@ -12,7 +12,7 @@
 
 // Intel HEX: ":" count address type data checksum, in hexadecimal; all bytes of a record sum to 0 modulo 256.
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 enum RecordType : std::uint8_t {
@@ -77,8 +77,9 @@ class HexReader {
     }
 
   private:
-    InputError refuse(std::string_view found, std::string_view allowed) const {
-        return InputError({path_, {number_, 0}, "", std::string(found.substr(0, 60)), std::string(allowed)});
+    base::InputError refuse(std::string_view found, std::string_view allowed) const {
+        return base::InputError(
+            {path_, {number_, 0}, "", std::string(found.substr(0, 60)), std::string(allowed)});
     }
 
     std::vector<std::uint8_t> bytes_of(std::string_view text) const {
@@ -127,11 +128,11 @@ std::vector<std::uint8_t> bytes_of_hex(const std::string& path, std::string_view
     HexReader reader(path);
     int number = 0;
     while (!text.empty()) {
-        const std::string_view line = take_line(text);
+        const std::string_view line = base::take_line(text);
         ++number;
         if (!line.empty()) reader.line(number, line);
     }
     return reader.finish();
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

@@ -7,7 +7,7 @@
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/names.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 std::string_view waits(const core::Step& step) {
@@ -23,20 +23,20 @@ std::string table_text(const StoredTable& stored) {
     const auto seconds = [&](core::Ticks span) {
         return static_cast<double>(span.count()) / stored.clock_hz;
     };
-    TextTable rows({{"step", CellSide::right},
-                    {"loop"},
-                    {"tap", CellSide::right},
-                    {"cap.", CellSide::right},
-                    {"divisor", CellSide::right},
-                    {"frequency Hz", CellSide::right},
-                    {"cycles", CellSide::right},
-                    {"dwell s", CellSide::right},
-                    {"A peak", CellSide::right},
-                    {"ramp s", CellSide::right},
-                    {"settle s", CellSide::right},
-                    {"gap s", CellSide::right},
-                    {"waits for"},
-                    {"starts s", CellSide::right}});
+    base::TextTable rows({{"step", base::CellSide::right},
+                          {"loop"},
+                          {"tap", base::CellSide::right},
+                          {"cap.", base::CellSide::right},
+                          {"divisor", base::CellSide::right},
+                          {"frequency Hz", base::CellSide::right},
+                          {"cycles", base::CellSide::right},
+                          {"dwell s", base::CellSide::right},
+                          {"A peak", base::CellSide::right},
+                          {"ramp s", base::CellSide::right},
+                          {"settle s", base::CellSide::right},
+                          {"gap s", base::CellSide::right},
+                          {"waits for"},
+                          {"starts s", base::CellSide::right}});
     core::Ticks start;
     for (std::size_t i = 0; i < table.step_count; ++i) {
         const core::Step& step = table.steps[i];
@@ -58,8 +58,9 @@ std::string table_text(const StoredTable& stored) {
     }
     return fmt::format(
         "table {}: steps {}, sweeps {} of {:.6f} s each, clock {} Hz, image {} bytes, CRC-32 {}\n\n{}",
-        crc32_text(table.table_id), table.step_count, table.sweep_count, seconds(start), stored.clock_hz,
-        core::image_bytes(table.step_count), image_crc32(table, stored.clock_hz), rows.text(200, 0, false));
+        base::crc32_text(table.table_id), table.step_count, table.sweep_count, seconds(start),
+        stored.clock_hz, core::image_bytes(table.step_count), image_crc32(table, stored.clock_hz),
+        rows.text(200, 0, false));
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

@@ -11,7 +11,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/transmitter/transmitter_sheet.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::transmitter {
 
 namespace {
 
@@ -28,93 +28,94 @@ json rounded(const std::vector<double>& values) {
     return out;
 }
 
-std::string page(const Plan& plan, const std::string& title, const std::string& heading,
+std::string page(const plan::Plan& plan, const std::string& title, const std::string& heading,
                  const std::string& body, const json& data) {
-    return filled_template(embedded::transmitter_page::page(),
-                           {{"version", html_escaped(version())},
-                            {"git_hash", html_escaped(git_hash())},
-                            {"title", html_escaped(title)},
-                            {"style", std::string(embedded::page::style())},
-                            {"heading", html_escaped(heading)},
-                            {"survey", html_escaped(plan.survey.name)},
-                            {"invented", plan.survey.invented ? " &mdash; invented scenario" : ""},
-                            {"body", body},
-                            {"data", script_safe(data.dump())},
-                            {"echarts", std::string(embedded::page::echarts())},
-                            {"charts", std::string(embedded::transmitter_page::charts())}});
+    return base::filled_template(embedded::transmitter_page::page(),
+                                 {{"version", page::html_escaped(base::version())},
+                                  {"git_hash", page::html_escaped(base::git_hash())},
+                                  {"title", page::html_escaped(title)},
+                                  {"style", std::string(embedded::page::style())},
+                                  {"heading", page::html_escaped(heading)},
+                                  {"survey", page::html_escaped(plan.survey.name)},
+                                  {"invented", plan.survey.invented ? " &mdash; invented scenario" : ""},
+                                  {"body", body},
+                                  {"data", page::script_safe(data.dump())},
+                                  {"echarts", std::string(embedded::page::echarts())},
+                                  {"charts", std::string(embedded::transmitter_page::charts())}});
 }
 
 std::string listed(const std::string& title, const std::vector<std::string>& items) {
     if (items.empty()) return "";
-    std::string out = fmt::format("<h2>{}</h2>\n<ul>\n", html_escaped(title));
-    for (const std::string& i : items) out += fmt::format("<li>{}</li>\n", html_escaped(i));
+    std::string out = fmt::format("<h2>{}</h2>\n<ul>\n", page::html_escaped(title));
+    for (const std::string& i : items) out += fmt::format("<li>{}</li>\n", page::html_escaped(i));
     return out + "</ul>\n";
 }
 
 std::string capacitor_text(double farad) {
-    return farad > 0 ? fmt::format("{} nF", brief(farad * 1e9, 4)) : std::string("none");
+    return farad > 0 ? fmt::format("{} nF", base::brief(farad * 1e9, 4)) : std::string("none");
 }
 
 std::string step_table(const TransmitterSheet& sheet) {
-    HtmlTable t("Steps: as the table has them, and the most within the limits",
-                {{"step"},
-                 {"Hz", true},
-                 {"as"},
-                 {"turns", true},
-                 {"capacitor", true},
-                 {"L mH", true},
-                 {"R ohm", true, "winding with skin effect and the estimated proximity loss, and leads"},
-                 {"fundamental A peak", true},
-                 {"rms A", true},
-                 {"peak A", true},
-                 {"3rd A", true},
-                 {"5th A", true},
-                 {"moment A m2 peak", true},
-                 {"capacitor V peak", true},
-                 {"bus V", true},
-                 {"battery W", true},
-                 {"copper W", true},
-                 {"steady winding C", true, "if sent for ever"},
-                 {"J per A m2 s", true},
-                 {"limited by"}});
+    page::HtmlTable t(
+        "Steps: as the table has them, and the most within the limits",
+        {{"step"},
+         {"Hz", true},
+         {"as"},
+         {"turns", true},
+         {"capacitor", true},
+         {"L mH", true},
+         {"R ohm", true, "winding with skin effect and the estimated proximity loss, and leads"},
+         {"fundamental A peak", true},
+         {"rms A", true},
+         {"peak A", true},
+         {"3rd A", true},
+         {"5th A", true},
+         {"moment A m2 peak", true},
+         {"capacitor V peak", true},
+         {"bus V", true},
+         {"battery W", true},
+         {"copper W", true},
+         {"steady winding C", true, "if sent for ever"},
+         {"J per A m2 s", true},
+         {"limited by"}});
     for (const TransmitterRow& r : sheet.rows)
         for (const bool best : {false, true}) {
             const TransmitterPoint& p = best ? r.best : r.chosen;
-            const model::OperatingPoint& o = p.point;
+            const model::transmitter::OperatingPoint& o = p.point;
             t.row({fmt::format("{}{}", r.step_number, name_of(r.loop)),
-                   significant(r.frequency_hz, 5),
+                   base::significant(r.frequency_hz, 5),
                    best ? "best" : "table",
                    std::to_string(p.turns),
                    capacitor_text(p.capacitance_f),
-                   significant(o.loop_inductance_h * 1e3, 3),
-                   significant(o.loop_resistance_ohm, 3),
-                   significant(o.current.fundamental_peak_a, 3),
-                   significant(o.current.rms_a, 3),
-                   significant(o.current.peak_a, 3),
-                   significant(o.current.harmonic_peak_a[1], 3),
-                   significant(o.current.harmonic_peak_a[2], 3),
-                   significant(o.moment_peak_a_m2, 4),
-                   p.capacitor > 0 ? significant(o.current.capacitor_peak_v, 3) : "-",
-                   significant(o.bus_v, 3),
-                   significant(o.power.battery_w, 3),
-                   significant(o.power.copper_w, 3),
-                   p.steady_winding_c ? significant(*p.steady_winding_c, 3) : "runaway",
-                   significant(p.energy_j_per_a_m2_s, 3),
-                   o.solved
-                       ? name_of(o.limited_by)
-                       : fmt::format("no operating point, {} W short", significant(p.point.shortfall, 3))});
+                   base::significant(o.loop_inductance_h * 1e3, 3),
+                   base::significant(o.loop_resistance_ohm, 3),
+                   base::significant(o.current.fundamental_peak_a, 3),
+                   base::significant(o.current.rms_a, 3),
+                   base::significant(o.current.peak_a, 3),
+                   base::significant(o.current.harmonic_peak_a[1], 3),
+                   base::significant(o.current.harmonic_peak_a[2], 3),
+                   base::significant(o.moment_peak_a_m2, 4),
+                   p.capacitor > 0 ? base::significant(o.current.capacitor_peak_v, 3) : "-",
+                   base::significant(o.bus_v, 3),
+                   base::significant(o.power.battery_w, 3),
+                   base::significant(o.power.copper_w, 3),
+                   p.steady_winding_c ? base::significant(*p.steady_winding_c, 3) : "runaway",
+                   base::significant(p.energy_j_per_a_m2_s, 3),
+                   o.solved ? name_of(o.limited_by)
+                            : fmt::format("no operating point, {} W short",
+                                          base::significant(p.point.shortfall, 3))});
         }
     return t.html();
 }
 
 std::string plot(const char* id, const std::string& title, const std::string& note) {
-    return fmt::format("<h2>{}</h2>\n<p>{}</p>\n<div class=\"plot\" id=\"{}\"></div>\n", html_escaped(title),
-                       html_escaped(note), id);
+    return fmt::format("<h2>{}</h2>\n<p>{}</p>\n<div class=\"plot\" id=\"{}\"></div>\n",
+                       page::html_escaped(title), page::html_escaped(note), id);
 }
 
 }  // namespace
 
-std::string transmitter_page(const Plan& plan, const TransmitterSheet& sheet) {
+std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& sheet) {
     json curves = json::array(), rows = json::array();
     for (const TransmitterCurve& c : sheet.curves)
         curves.push_back({{"turns", c.turns},
@@ -130,31 +131,31 @@ std::string transmitter_page(const Plan& plan, const TransmitterSheet& sheet) {
                         {"best", rounded(r.best.point.moment_peak_a_m2)},
                         {"table_energy", rounded(r.chosen.energy_j_per_a_m2_s)},
                         {"best_energy", rounded(r.best.energy_j_per_a_m2_s)}});
-    std::string body =
-        filled_template(embedded::transmitter_page::transmitter(),
-                        {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
-                         {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
-                         {"table_crc32", sheet.table_crc32},
-                         {"made_for", made_for_text(sheet.table_made_for)},
-                         {"keep_out_public_m", decimals(sheet.keep_out.public_m, 1)},
-                         {"keep_out_occupational_m", decimals(sheet.keep_out.occupational_m, 1)}});
+    std::string body = base::filled_template(
+        embedded::transmitter_page::transmitter(),
+        {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
+         {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
+         {"table_crc32", sheet.table_crc32},
+         {"made_for", setup::made_for_text(sheet.table_made_for)},
+         {"keep_out_public_m", base::decimals(sheet.keep_out.public_m, 1)},
+         {"keep_out_occupational_m", base::decimals(sheet.keep_out.occupational_m, 1)}});
     body += step_table(sheet);
     body += listed("Remarks", sheet.remarks) + listed("Cautions", sheet.cautions);
     return page(plan, "Transmitter: " + plan.survey.name, "The transmitter", body,
                 {{"curves", curves}, {"rows", rows}});
 }
 
-std::string variation_page(const Plan& plan, const Variation& variation) {
+std::string variation_page(const plan::Plan& plan, const Variation& variation) {
     json values = json::array(), lines = json::array();
     for (const VariedSheet& v : variation.sheets) values.push_back(rounded(v.value));
     const std::size_t rows = variation.sheets.empty() ? 0 : variation.sheets.front().sheet.rows.size();
-    HtmlTable table("Moment, A m2 peak", {{variation.key, true},
-                                          {"step"},
-                                          {"Hz", true},
-                                          {"table", true},
-                                          {"limited by"},
-                                          {"best", true},
-                                          {"limited by"}});
+    page::HtmlTable table("Moment, A m2 peak", {{variation.key, true},
+                                                {"step"},
+                                                {"Hz", true},
+                                                {"table", true},
+                                                {"limited by"},
+                                                {"best", true},
+                                                {"limited by"}});
     for (std::size_t i = 0; i < rows; ++i) {
         const TransmitterRow& first = variation.sheets.front().sheet.rows[i];
         json as_table = json::array(), best = json::array();
@@ -162,13 +163,14 @@ std::string variation_page(const Plan& plan, const Variation& variation) {
             const TransmitterRow& r = v.sheet.rows.at(i);
             as_table.push_back(rounded(r.chosen.point.moment_peak_a_m2));
             best.push_back(rounded(r.best.point.moment_peak_a_m2));
-            table.row({fmt::format("{:.6g}", v.value), fmt::format("{}{}", r.step_number, name_of(r.loop)),
-                       significant(r.frequency_hz, 5), significant(r.chosen.point.moment_peak_a_m2, 4),
-                       name_of(r.chosen.point.limited_by), significant(r.best.point.moment_peak_a_m2, 4),
-                       name_of(r.best.point.limited_by)});
+            table.row(
+                {fmt::format("{:.6g}", v.value), fmt::format("{}{}", r.step_number, name_of(r.loop)),
+                 base::significant(r.frequency_hz, 5), base::significant(r.chosen.point.moment_peak_a_m2, 4),
+                 name_of(r.chosen.point.limited_by), base::significant(r.best.point.moment_peak_a_m2, 4),
+                 name_of(r.best.point.limited_by)});
         }
         lines.push_back({{"name", fmt::format("{}{} {}", first.step_number, name_of(first.loop),
-                                              frequency_text(first.frequency_hz))},
+                                              base::frequency_text(first.frequency_hz))},
                          {"table", as_table},
                          {"best", best}});
     }
@@ -180,4 +182,4 @@ std::string variation_page(const Plan& plan, const Variation& variation) {
                 {{"varied", {{"key", variation.key}, {"values", values}, {"lines", lines}}}});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::transmitter

@@ -13,7 +13,7 @@
 #include "scheduler/setup/cautions.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::transmitter {
 
 namespace {
 
@@ -22,7 +22,7 @@ constexpr double heat_period_s = 600;
 
 class Sheet {
   public:
-    Sheet(const Plan& plan, const SurveySetup& setup)
+    Sheet(const plan::Plan& plan, const setup::SurveySetup& setup)
         : plan_(plan), transmitter_(setup.transmitter), table_(setup.table) {
         out_.table_crc32 = setup.table.crc32;
         out_.table_made_for = setup.table.made_for;
@@ -32,46 +32,49 @@ class Sheet {
         const double battery_c = plan.battery.temperature_c.value_or(out_.air_c);
         at_.winding_c = {out_.air_c, out_.air_c};
         at_.electronics_c = out_.air_c;
-        at_.battery = model::battery_source(transmitter_.design.battery, out_.state_of_charge, battery_c);
+        at_.battery =
+            model::transmitter::battery_source(transmitter_.design.battery, out_.state_of_charge, battery_c);
     }
 
     TransmitterSheet sheet(bool with_curves) {
-        for (const TableRow& planned : table_.rows) out_.rows.push_back(row(planned));
+        for (const setup::TableRow& planned : table_.rows) out_.rows.push_back(row(planned));
         if (with_curves) add_curves();
         add_coupling();
         add_remarks();
-        out_.cautions = cautions_of(plan_, out_.keep_out);
+        out_.cautions = setup::cautions_of(plan_, out_.keep_out);
         return std::move(out_);
     }
 
   private:
-    TransmitterRow row(const TableRow& planned) const {
+    TransmitterRow row(const setup::TableRow& planned) const {
         TransmitterRow r;
         r.step_number = planned.step_number;
         r.loop = planned.loop;
         r.requested_hz = planned.requested_hz;
         r.frequency_hz = planned.frequency_hz;
         r.target_a_peak = planned.target_current_a_peak;
-        model::DriveRequest request = planned.request;
-        r.chosen = point(request, model::solve_operating_point(transmitter_, at_, request));
+        model::transmitter::DriveRequest request = planned.request;
+        r.chosen = point(request, model::transmitter::solve_operating_point(transmitter_, at_, request));
         // What one loop by itself could give: loop A where both send.
-        request.loop = model::each_loop[model::index_of(planned.loop)];
-        request.fundamental_peak_a = model::no_limit;
+        request.loop = model::loop::each_loop[model::loop::index_of(planned.loop)];
+        request.fundamental_peak_a = model::transmitter::no_limit;
         request.hold_heat_at_c = out_.air_c;
-        const model::BestChoice best = model::best_tap_and_capacitor(transmitter_, at_, request);
+        const model::transmitter::BestChoice best =
+            model::transmitter::best_tap_and_capacitor(transmitter_, at_, request);
         const auto& taps = transmitter_.taps(planned.loop);
-        request.heat_rms_a =
-            model::heat_limited_rms_a(transmitter_, taps[static_cast<std::size_t>(best.tap_index)],
-                                      planned.frequency_hz, out_.air_c, 1);
+        request.heat_rms_a = model::transmitter::heat_limited_rms_a(
+            transmitter_, taps[static_cast<std::size_t>(best.tap_index)], planned.frequency_hz, out_.air_c,
+            1);
         request.tap_index = best.tap_index;
         request.capacitor_index = best.capacitor_index;
         r.best = point(request, best.point);
         return r;
     }
 
-    TransmitterPoint point(const model::DriveRequest& request, const model::OperatingPoint& solved) const {
+    TransmitterPoint point(const model::transmitter::DriveRequest& request,
+                           const model::transmitter::OperatingPoint& solved) const {
         TransmitterPoint p;
-        const model::LoopTap& tap = model::selected_tap(transmitter_, request);
+        const model::loop::LoopTap& tap = model::transmitter::selected_tap(transmitter_, request);
         p.turns = tap.turns;
         p.capacitor = request.capacitor_index + 1;
         p.point = solved;
@@ -84,34 +87,37 @@ class Sheet {
         const auto& capacitor =
             transmitter_.design.capacitors[static_cast<std::size_t>(request.capacitor_index)];
         p.capacitance_f = capacitor.capacitance_f;
-        p.capacitor_to_50_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 50);
-        p.capacitor_to_5_v_s = model::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 5);
+        p.capacitor_to_50_v_s =
+            model::transmitter::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 50);
+        p.capacitor_to_5_v_s =
+            model::transmitter::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 5);
         const auto detuned = [&](double factor) {
-            model::Conditions at = at_;
+            model::transmitter::Conditions at = at_;
             for (auto& f : at.faults) f.capacitance_factor = factor;
-            return model::solve_operating_point(transmitter_, at, request, false).current.fundamental_peak_a;
+            return model::transmitter::solve_operating_point(transmitter_, at, request, false)
+                .current.fundamental_peak_a;
         };
         p.low_capacitance_a = detuned(1 - capacitor.tolerance);
         p.high_capacitance_a = detuned(1 + capacitor.tolerance);
         return p;
     }
 
-    void add_heat(TransmitterPoint& p, const model::DriveRequest& request) const {
-        const model::TransmitterLimits& limits = transmitter_.design.limits;
-        const model::HeatInput heat =
-            model::heat_of(transmitter_, request, p.point, model::each_loop[model::index_of(request.loop)]);
+    void add_heat(TransmitterPoint& p, const model::transmitter::DriveRequest& request) const {
+        const model::transmitter::TransmitterLimits& limits = transmitter_.design.limits;
+        const model::transmitter::HeatInput heat = model::transmitter::heat_of(
+            transmitter_, request, p.point, model::loop::each_loop[model::loop::index_of(request.loop)]);
         const auto& nodes = transmitter_.design.thermal;
-        const model::SteadyPoint steady =
-            model::steady_operating_point(transmitter_, at_, request, out_.air_c);
+        const model::transmitter::SteadyPoint steady =
+            model::transmitter::steady_operating_point(transmitter_, at_, request, out_.air_c);
         if (steady.settled) {
             p.steady_winding_c = steady.temperatures.winding_c;
             p.steady_electronics_c = steady.temperatures.electronics_c;
             p.steady_moment_a_m2 = steady.point.moment_peak_a_m2;
         }
-        p.limit_after_s =
-            model::time_to_heat_limit_s(transmitter_, request, p.point, out_.air_c, heat_horizon_s);
-        p.duty_that_holds = model::duty_to_hold_limit(nodes, heat, out_.air_c, limits.winding_c,
-                                                      limits.electronics_c, heat_period_s);
+        p.limit_after_s = model::transmitter::time_to_heat_limit_s(transmitter_, request, p.point, out_.air_c,
+                                                                   heat_horizon_s);
+        p.duty_that_holds = model::transmitter::duty_to_hold_limit(nodes, heat, out_.air_c, limits.winding_c,
+                                                                   limits.electronics_c, heat_period_s);
     }
 
     void add_curves() {
@@ -124,7 +130,7 @@ class Sheet {
         high *= 2;
         constexpr int points = 61;
         for (std::size_t t = 0; t < transmitter_.taps_a.size(); ++t) {
-            const model::LoopTap& tap = transmitter_.taps_a[t];
+            const model::loop::LoopTap& tap = transmitter_.taps_a[t];
             TransmitterCurve curve;
             curve.turns = tap.turns;
             curve.current_limit_a_m2 = std::min(std::sqrt(2.0) * transmitter_.design.limits.rms_a,
@@ -138,10 +144,12 @@ class Sheet {
         }
     }
 
-    void add_curve_point(TransmitterCurve& curve, const model::LoopTap& tap, int tap_index, double f) const {
-        model::DriveRequest request{.frequency_hz = f, .tap_index = tap_index};
-        const auto moment = [&](const model::Transmitter& transmitter) {
-            return model::solve_operating_point(transmitter, at_, request, false).moment_peak_a_m2;
+    void add_curve_point(TransmitterCurve& curve, const model::loop::LoopTap& tap, int tap_index,
+                         double f) const {
+        model::transmitter::DriveRequest request{.frequency_hz = f, .tap_index = tap_index};
+        const auto moment = [&](const model::transmitter::Transmitter& transmitter) {
+            return model::transmitter::solve_operating_point(transmitter, at_, request, false)
+                .moment_peak_a_m2;
         };
         curve.frequency_hz.push_back(f);
         const double untuned = moment(transmitter_);
@@ -152,24 +160,25 @@ class Sheet {
             bank = std::max(bank, moment(transmitter_));
         }
         curve.bank_a_m2.push_back(bank);
-        if (transmitter_.design.driver.control == model::CurrentControl::clamp) {
+        if (transmitter_.design.driver.control == model::bridge::CurrentControl::clamp) {
             curve.tuned_a_m2.push_back(untuned);  // no capacitor with a clamped current
         } else {
-            model::Transmitter ideal = transmitter_;
+            model::transmitter::Transmitter ideal = transmitter_;
             const double omega = 2 * model::pi * f;
-            const double l = model::loop_impedance(tap, at_.winding_c[0], f).inductance_h;
+            const double l = model::loop::loop_impedance(tap, at_.winding_c[0], f).inductance_h;
             ideal.design.capacitors = {{.capacitance_f = 1 / (omega * omega * l)}};
             request.capacitor_index = 0;
             curve.tuned_a_m2.push_back(moment(ideal));
         }
-        curve.heat_limit_a_m2.push_back(std::sqrt(2.0) * tap.moment_per_ampere_m2() *
-                                        model::heat_limited_rms_a(transmitter_, tap, f, out_.air_c, 1));
+        curve.heat_limit_a_m2.push_back(
+            std::sqrt(2.0) * tap.moment_per_ampere_m2() *
+            model::transmitter::heat_limited_rms_a(transmitter_, tap, f, out_.air_c, 1));
     }
 
     void add_coupling() {
         if (transmitter_.taps_b.empty()) return;
-        const model::LoopTap& a = transmitter_.taps_a.back();
-        const model::LoopTap& b = transmitter_.taps_b.back();
+        const model::loop::LoopTap& a = transmitter_.taps_a.back();
+        const model::loop::LoopTap& b = transmitter_.taps_b.back();
         out_.mutual_h = transmitter_.mutual_one_turn_h * a.turns * b.turns;
         out_.coupling = out_.mutual_h / std::sqrt(a.inductance_dc_h * b.inductance_dc_h);
     }
@@ -177,47 +186,48 @@ class Sheet {
     void add_remarks() {
         for (const TransmitterRow& r : out_.rows) {
             const std::string where = fmt::format("step {} ({}, loop {})", r.step_number,
-                                                  frequency_text(r.frequency_hz), name_of(r.loop));
-            const model::OperatingPoint& p = r.chosen.point;
+                                                  base::frequency_text(r.frequency_hz), name_of(r.loop));
+            const model::transmitter::OperatingPoint& p = r.chosen.point;
             if (!p.solved)
                 out_.remarks.push_back(fmt::format(
                     "{}: no operating point: the load asks {} W more than the battery can deliver", where,
-                    significant(p.shortfall, 3)));
+                    base::significant(p.shortfall, 3)));
             if (p.near_self_resonance)
                 out_.remarks.push_back(
                     fmt::format("{}: within a third of the loop's self-resonance, estimated {} (+-40 %)",
-                                where, frequency_text(r.chosen.self_resonance_hz)));
+                                where, base::frequency_text(r.chosen.self_resonance_hz)));
             if (p.leading && r.chosen.capacitor > 0)
                 out_.remarks.push_back(
                     fmt::format("{}: the loop is capacitive (below its resonance at {}): "
                                 "switches turn on against conducting diodes",
-                                where, frequency_text(p.resonance_hz)));
+                                where, base::frequency_text(p.resonance_hz)));
             if (p.solved && !r.chosen.steady_winding_c)
                 out_.remarks.push_back(fmt::format("{}: thermal runaway if sent for ever", where));
             if (r.chosen.capacitor > 0 && !r.chosen.capacitor_to_50_v_s)
                 out_.remarks.push_back(fmt::format("{}: the capacitor reaches {} V and has no bleed resistor",
-                                                   where, significant(p.current.capacitor_peak_v, 3)));
+                                                   where, base::significant(p.current.capacitor_peak_v, 3)));
         }
-        if (plan_.battery.chemistry == Chemistry::lifepo4 && out_.air_c < model::lifepo4_charge_min_c)
+        if (plan_.battery.chemistry == plan::Chemistry::lifepo4 &&
+            out_.air_c < model::transmitter::lifepo4_charge_min_c)
             out_.remarks.push_back("LiFePO4 at below 0 C must not be charged (common practice, no source)");
-        if (plan_.battery.chemistry != Chemistry::lifepo4 &&
-            !model::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
+        if (plan_.battery.chemistry != plan::Chemistry::lifepo4 &&
+            !model::transmitter::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
             out_.remarks.push_back(
                 "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value is used");
     }
 
-    const Plan& plan_;
-    const model::Transmitter& transmitter_;
-    const PlannedTable& table_;
-    model::Conditions at_;
+    const plan::Plan& plan_;
+    const model::transmitter::Transmitter& transmitter_;
+    const setup::PlannedTable& table_;
+    model::transmitter::Conditions at_;
     TransmitterSheet out_;
 };
 
 }  // namespace
 
-TransmitterSheet transmitter_sheet_of(const Plan& plan, bool with_curves) {
-    const SurveySetup setup = survey_setup_of(plan);
+TransmitterSheet transmitter_sheet_of(const plan::Plan& plan, bool with_curves) {
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
     return Sheet(plan, setup).sheet(with_curves);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::transmitter

@@ -11,7 +11,7 @@
 #include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::transmitter {
 
 /// What the electrical side does at every step of the sweep: as the table has it, and the most it could do
 /// within its limits. Start of the day: air of the day's first hour, battery as charged at the
@@ -22,7 +22,7 @@ struct TransmitterPoint {
     int turns = 0;
     int capacitor = 0;         ///< of the bank, from 1; 0 none
     double capacitance_f = 0;  ///< 0: none
-    model::OperatingPoint point;
+    model::transmitter::OperatingPoint point;
     double self_resonance_hz = 0;                                  ///< estimate
     std::optional<double> steady_winding_c, steady_electronics_c;  ///< sent for ever; empty: thermal runaway
     std::optional<double> steady_moment_a_m2;                      ///< once warm
@@ -37,7 +37,7 @@ struct TransmitterPoint {
 
 struct TransmitterRow {
     int step_number = 0;  ///< from 1
-    model::LoopSelection loop = model::LoopSelection::a;
+    model::loop::LoopSelection loop = model::loop::LoopSelection::a;
     double requested_hz = 0, frequency_hz = 0;
     double target_a_peak = 0;
     TransmitterPoint chosen, best;
@@ -55,23 +55,23 @@ struct TransmitterCurve {
 struct TransmitterSheet {
     double air_c = 0, state_of_charge = 1;
     std::string table_crc32;
-    PlanningCondition table_made_for{};
+    setup::PlanningCondition table_made_for{};
     std::vector<TransmitterRow> rows;
     std::vector<TransmitterCurve> curves;  ///< of loop A, by turns
-    KeepOut keep_out{};
+    setup::KeepOut keep_out{};
     double mutual_h = 0;  ///< loop A to B, all turns
     double coupling = 0;
     std::vector<std::string> remarks, cautions;
 };
 
-TransmitterSheet transmitter_sheet_of(const Plan& plan, bool with_curves);
+TransmitterSheet transmitter_sheet_of(const plan::Plan& plan, bool with_curves);
 
-std::string transmitter_text(const Plan& plan, const TransmitterSheet& sheet, bool colour);
-nlohmann::json transmitter_json(const Plan& plan, const TransmitterSheet& sheet);
+std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& sheet, bool colour);
+nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& sheet);
 std::string transmitter_csv(const TransmitterSheet& sheet);
 std::string transmitter_curves_csv(const TransmitterSheet& sheet);
 /// Self-contained page, like the day's report.
-std::string transmitter_page(const Plan& plan, const TransmitterSheet& sheet);
+std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& sheet);
 
 /// The plan again and again with one key changed.
 struct VariedSheet {
@@ -82,9 +82,9 @@ struct Variation {
     std::string key;
     std::vector<VariedSheet> sheets;
 };
-std::string variation_text(const Plan& plan, const Variation& variation);
+std::string variation_text(const plan::Plan& plan, const Variation& variation);
 std::string variation_csv(const Variation& variation);
-nlohmann::json variation_json(const Plan& plan, const Variation& variation);
-std::string variation_page(const Plan& plan, const Variation& variation);
+nlohmann::json variation_json(const plan::Plan& plan, const Variation& variation);
+std::string variation_page(const plan::Plan& plan, const Variation& variation);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::transmitter

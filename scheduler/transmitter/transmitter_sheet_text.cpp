@@ -11,19 +11,19 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/transmitter/transmitter_sheet.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::transmitter {
 
 namespace {
 
 using nlohmann::json;
 
-const char* control_text(CurrentLimit limit) {
+const char* control_text(plan::CurrentLimit limit) {
     switch (limit) {
-        case CurrentLimit::duty:
+        case plan::CurrentLimit::duty:
             return "duty (pulse width)";
-        case CurrentLimit::latched:
+        case plan::CurrentLimit::latched:
             return "latched cycle by cycle";
-        case CurrentLimit::clamp:
+        case plan::CurrentLimit::clamp:
             return "clamp (fast chopping)";
     }
     return "?";
@@ -31,12 +31,12 @@ const char* control_text(CurrentLimit limit) {
 
 std::string capacitor_text(double capacitance_f) {
     if (capacitance_f <= 0) return "-";
-    return capacitance_f >= 1e-6 ? brief(capacitance_f * 1e6, 3) + " uF"
-                                 : brief(capacitance_f * 1e9, 3) + " nF";
+    return capacitance_f >= 1e-6 ? base::brief(capacitance_f * 1e6, 3) + " uF"
+                                 : base::brief(capacitance_f * 1e9, 3) + " nF";
 }
-std::string number(double v, int digits = 3) { return significant(v, digits); }
+std::string number(double v, int digits = 3) { return base::significant(v, digits); }
 std::string maybe(const std::optional<double>& v, int digits = 3) {
-    return v ? significant(*v, digits) : "-";
+    return v ? base::significant(*v, digits) : "-";
 }
 
 std::string limits_text(const TransmitterPoint& p) {
@@ -47,27 +47,27 @@ std::string limits_text(const TransmitterPoint& p) {
     return out;
 }
 
-TextTable electrical_table(const TransmitterSheet& sheet) {
-    TextTable t({{"step", CellSide::right},
-                 {"Hz", CellSide::right},
-                 {"", CellSide::left},
-                 {"turns", CellSide::right},
-                 {"C", CellSide::right},
-                 {"L mH", CellSide::right},
-                 {"R ohm", CellSide::right},
-                 {"reson. Hz", CellSide::right},
-                 {"fund.", CellSide::right, "current A"},
-                 {"rms", CellSide::right, "current A"},
-                 {"peak", CellSide::right, "current A"},
-                 {"moment A m2", CellSide::right},
-                 {"C volts", CellSide::right},
-                 {"bus V", CellSide::right},
-                 {"battery W", CellSide::right},
-                 {"limited by", CellSide::left}});
+base::TextTable electrical_table(const TransmitterSheet& sheet) {
+    base::TextTable t({{"step", base::CellSide::right},
+                       {"Hz", base::CellSide::right},
+                       {"", base::CellSide::left},
+                       {"turns", base::CellSide::right},
+                       {"C", base::CellSide::right},
+                       {"L mH", base::CellSide::right},
+                       {"R ohm", base::CellSide::right},
+                       {"reson. Hz", base::CellSide::right},
+                       {"fund.", base::CellSide::right, "current A"},
+                       {"rms", base::CellSide::right, "current A"},
+                       {"peak", base::CellSide::right, "current A"},
+                       {"moment A m2", base::CellSide::right},
+                       {"C volts", base::CellSide::right},
+                       {"bus V", base::CellSide::right},
+                       {"battery W", base::CellSide::right},
+                       {"limited by", base::CellSide::left}});
     for (const TransmitterRow& r : sheet.rows)
         for (const bool best : {false, true}) {
             const TransmitterPoint& p = best ? r.best : r.chosen;
-            const model::OperatingPoint& o = p.point;
+            const model::transmitter::OperatingPoint& o = p.point;
             t.row({{best ? "" : fmt::format("{}{}", r.step_number, name_of(r.loop))},
                    {best ? "" : number(r.frequency_hz, 5)},
                    {best ? "best" : "table"},
@@ -88,28 +88,28 @@ TextTable electrical_table(const TransmitterSheet& sheet) {
     return t;
 }
 
-TextTable heat_table(const TransmitterSheet& sheet) {
-    TextTable t({{"step", CellSide::right},
-                 {"Hz", CellSide::right},
-                 {"3rd", CellSide::right, "moment of harmonics A m2"},
-                 {"5th", CellSide::right, "moment of harmonics A m2"},
-                 {"7th", CellSide::right, "moment of harmonics A m2"},
-                 {"copper", CellSide::right, "watts"},
-                 {"bridge", CellSide::right, "watts"},
-                 {"switch", CellSide::right, "watts"},
-                 {"fixed", CellSide::right, "watts"},
-                 {"conv.", CellSide::right, "watts"},
-                 {"winding", CellSide::right, "steady C"},
-                 {"electr.", CellSide::right, "steady C"},
-                 {"limit after", CellSide::right},
-                 {"holds at %", CellSide::right},
-                 {"A at C -+tol.", CellSide::right},
-                 {"to 50 V s", CellSide::right},
-                 {"to 5 V s", CellSide::right},
-                 {"J/(A m2 s)", CellSide::right}});
+base::TextTable heat_table(const TransmitterSheet& sheet) {
+    base::TextTable t({{"step", base::CellSide::right},
+                       {"Hz", base::CellSide::right},
+                       {"3rd", base::CellSide::right, "moment of harmonics A m2"},
+                       {"5th", base::CellSide::right, "moment of harmonics A m2"},
+                       {"7th", base::CellSide::right, "moment of harmonics A m2"},
+                       {"copper", base::CellSide::right, "watts"},
+                       {"bridge", base::CellSide::right, "watts"},
+                       {"switch", base::CellSide::right, "watts"},
+                       {"fixed", base::CellSide::right, "watts"},
+                       {"conv.", base::CellSide::right, "watts"},
+                       {"winding", base::CellSide::right, "steady C"},
+                       {"electr.", base::CellSide::right, "steady C"},
+                       {"limit after", base::CellSide::right},
+                       {"holds at %", base::CellSide::right},
+                       {"A at C -+tol.", base::CellSide::right},
+                       {"to 50 V s", base::CellSide::right},
+                       {"to 5 V s", base::CellSide::right},
+                       {"J/(A m2 s)", base::CellSide::right}});
     for (const TransmitterRow& r : sheet.rows) {
         const TransmitterPoint& p = r.chosen;
-        const model::OperatingPoint& o = p.point;
+        const model::transmitter::OperatingPoint& o = p.point;
         const double per_ampere =
             o.current.fundamental_peak_a > 0 ? o.moment_peak_a_m2 / o.current.fundamental_peak_a : 0;
         const auto harmonic = [&](std::size_t slot) {
@@ -127,7 +127,7 @@ TextTable heat_table(const TransmitterSheet& sheet) {
                {number(o.power.converter_w)},
                {p.steady_winding_c ? number(*p.steady_winding_c) : "runaway", p.steady_winding_c ? 0 : 31},
                {maybe(p.steady_electronics_c)},
-               {p.limit_after_s ? duration_text(*p.limit_after_s) : "-"},
+               {p.limit_after_s ? base::duration_text(*p.limit_after_s) : "-"},
                {p.duty_that_holds ? number(100 * *p.duty_that_holds) : "-"},
                {p.capacitor > 0 ? number(p.low_capacitance_a) + " / " + number(p.high_capacitance_a) : "-"},
                {maybe(p.capacitor_to_50_v_s, 2)},
@@ -138,7 +138,7 @@ TextTable heat_table(const TransmitterSheet& sheet) {
 }
 
 json point_json(const TransmitterPoint& p) {
-    const model::OperatingPoint& o = p.point;
+    const model::transmitter::OperatingPoint& o = p.point;
     json harmonics = json::object();
     for (std::size_t slot = 1; slot < o.current.harmonic_peak_a.size(); ++slot)
         harmonics[std::to_string(2 * slot + 1)] = o.current.harmonic_peak_a[slot];
@@ -187,8 +187,8 @@ json point_json(const TransmitterPoint& p) {
         {"energy_j_per_a_m2_s", p.energy_j_per_a_m2_s}};
 }
 
-void csv_point(CsvTable& t, const TransmitterRow& r, const char* which, const TransmitterPoint& p) {
-    const model::OperatingPoint& o = p.point;
+void csv_point(base::CsvTable& t, const TransmitterRow& r, const char* which, const TransmitterPoint& p) {
+    const model::transmitter::OperatingPoint& o = p.point;
     const double nan = std::nan("");
     t.cell(r.step_number).cell(name_of(r.loop)).cell(r.requested_hz).cell(r.frequency_hz).cell(which);
     t.cell(p.turns).cell(p.capacitance_f > 0 ? p.capacitance_f : nan).cell(o.solved);
@@ -208,14 +208,15 @@ void csv_point(CsvTable& t, const TransmitterRow& r, const char* which, const Tr
 
 }  // namespace
 
-std::string transmitter_text(const Plan& plan, const TransmitterSheet& sheet, bool colour) {
+std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& sheet, bool colour) {
     std::string out = fmt::format(
         "Transmitter of {}{}: air {:.3g} C, battery {:.3g} % charged, current limit {} {} A by {}\n"
         "Table CRC-32 {}, {}\n\n",
         plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", sheet.air_c,
         100 * sheet.state_of_charge, plan.driver.current_limit_a,
-        plan.driver.current_limit_quantity == LimitQuantity::rms ? "rms" : "peak",
-        control_text(plan.driver.current_limit), sheet.table_crc32, made_for_text(sheet.table_made_for));
+        plan.driver.current_limit_quantity == plan::LimitQuantity::rms ? "rms" : "peak",
+        control_text(plan.driver.current_limit), sheet.table_crc32,
+        setup::made_for_text(sheet.table_made_for));
     out += electrical_table(sheet).text(160, 0, colour);
     out += "\nAs the table has it (\"table\" above):\n\n";
     out += heat_table(sheet).text(180, 0, colour);
@@ -223,13 +224,13 @@ std::string transmitter_text(const Plan& plan, const TransmitterSheet& sheet, bo
         "\nProximity loss in R and self-resonance are estimates (+-20 %, +-40 %). "
         "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\n",
         number(sheet.mutual_h * 1e6), number(sheet.coupling, 2));
-    for (const std::string& r : sheet.remarks) out += wrapped_item("! ", r, 110, 0);
+    for (const std::string& r : sheet.remarks) out += base::wrapped_item("! ", r, 110, 0);
     out += "\nCautions\n";
-    for (const std::string& c : sheet.cautions) out += wrapped_item("- ", c, 110, 0);
+    for (const std::string& c : sheet.cautions) out += base::wrapped_item("- ", c, 110, 0);
     return out;
 }
 
-nlohmann::json transmitter_json(const Plan& plan, const TransmitterSheet& sheet) {
+nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& sheet) {
     json rows = json::array();
     for (const TransmitterRow& r : sheet.rows)
         rows.push_back({{"step", r.step_number},
@@ -250,9 +251,9 @@ nlohmann::json transmitter_json(const Plan& plan, const TransmitterSheet& sheet)
              {"heat_limit_a_m2_peak", c.heat_limit_a_m2},
              {"current_limit_a_m2_peak",
               std::isfinite(c.current_limit_a_m2) ? json(c.current_limit_a_m2) : json(nullptr)}});
-    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+    return {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"plan", plan.source.path},
-            {"plan_crc32", crc32_text(plan.source.crc32)},
+            {"plan_crc32", base::crc32_text(plan.source.crc32)},
             {"survey", plan.survey.name},
             {"invented", plan.survey.invented},
             {"table_crc32", sheet.table_crc32},
@@ -282,7 +283,7 @@ std::string transmitter_csv(const TransmitterSheet& sheet) {
           "converter_w", "battery_w", "battery_v", "battery_a", "steady_winding_c", "steady_electronics_c",
           "steady_moment_a_m2_peak", "limit_after_s", "duty_that_holds", "energy_j_per_a_m2_s"})
         names.emplace_back(name);
-    CsvTable t(std::vector<std::string_view>(names.begin(), names.end()));
+    base::CsvTable t(std::vector<std::string_view>(names.begin(), names.end()));
     for (const TransmitterRow& r : sheet.rows) {
         csv_point(t, r, "table", r.chosen);
         csv_point(t, r, "best", r.best);
@@ -291,8 +292,8 @@ std::string transmitter_csv(const TransmitterSheet& sheet) {
 }
 
 std::string transmitter_curves_csv(const TransmitterSheet& sheet) {
-    CsvTable t({"turns", "frequency_hz", "untuned_a_m2_peak", "bank_a_m2_peak", "tuned_a_m2_peak",
-                "heat_limit_a_m2_peak", "current_limit_a_m2_peak"});
+    base::CsvTable t({"turns", "frequency_hz", "untuned_a_m2_peak", "bank_a_m2_peak", "tuned_a_m2_peak",
+                      "heat_limit_a_m2_peak", "current_limit_a_m2_peak"});
     for (const TransmitterCurve& c : sheet.curves)
         for (std::size_t i = 0; i < c.frequency_hz.size(); ++i) {
             t.cell(c.turns).cell(c.frequency_hz[i]).cell(c.untuned_a_m2[i]).cell(c.bank_a_m2[i]);
@@ -302,22 +303,22 @@ std::string transmitter_curves_csv(const TransmitterSheet& sheet) {
     return t.text();
 }
 
-std::string variation_text(const Plan& plan, const Variation& variation) {
-    TextTable t({{variation.key, CellSide::right},
-                 {"step", CellSide::right},
-                 {"Hz", CellSide::right},
-                 {"fund. A", CellSide::right, "table"},
-                 {"moment A m2", CellSide::right, "table"},
-                 {"battery W", CellSide::right, "table"},
-                 {"C volts", CellSide::right, "table"},
-                 {"limited by", CellSide::left, "table"},
-                 {"turns", CellSide::right, "best"},
-                 {"C", CellSide::right, "best"},
-                 {"moment A m2 ", CellSide::right, "best"},
-                 {"limited by ", CellSide::left, "best"}});
+std::string variation_text(const plan::Plan& plan, const Variation& variation) {
+    base::TextTable t({{variation.key, base::CellSide::right},
+                       {"step", base::CellSide::right},
+                       {"Hz", base::CellSide::right},
+                       {"fund. A", base::CellSide::right, "table"},
+                       {"moment A m2", base::CellSide::right, "table"},
+                       {"battery W", base::CellSide::right, "table"},
+                       {"C volts", base::CellSide::right, "table"},
+                       {"limited by", base::CellSide::left, "table"},
+                       {"turns", base::CellSide::right, "best"},
+                       {"C", base::CellSide::right, "best"},
+                       {"moment A m2 ", base::CellSide::right, "best"},
+                       {"limited by ", base::CellSide::left, "best"}});
     for (const VariedSheet& v : variation.sheets)
         for (const TransmitterRow& r : v.sheet.rows) {
-            const model::OperatingPoint& o = r.chosen.point;
+            const model::transmitter::OperatingPoint& o = r.chosen.point;
             t.row({{fmt::format("{:.6g}", v.value)},
                    {fmt::format("{}{}", r.step_number, name_of(r.loop))},
                    {number(r.frequency_hz, 5)},
@@ -337,13 +338,13 @@ std::string variation_text(const Plan& plan, const Variation& variation) {
 }
 
 std::string variation_csv(const Variation& variation) {
-    CsvTable t({variation.key, "step", "loop", "frequency_hz", "which", "turns", "capacitance_f",
-                "fundamental_a_peak", "rms_a", "moment_a_m2_peak", "battery_w", "capacitor_v_peak",
-                "limited_by"});
+    base::CsvTable t({variation.key, "step", "loop", "frequency_hz", "which", "turns", "capacitance_f",
+                      "fundamental_a_peak", "rms_a", "moment_a_m2_peak", "battery_w", "capacitor_v_peak",
+                      "limited_by"});
     for (const VariedSheet& v : variation.sheets)
         for (const TransmitterRow& r : v.sheet.rows)
             for (const auto& [which, p] : {std::pair{"table", &r.chosen}, std::pair{"best", &r.best}}) {
-                const model::OperatingPoint& o = p->point;
+                const model::transmitter::OperatingPoint& o = p->point;
                 t.cell(v.value).cell(r.step_number).cell(name_of(r.loop)).cell(r.frequency_hz).cell(which);
                 t.cell(p->turns).cell(p->capacitance_f > 0 ? p->capacitance_f : std::nan(""));
                 t.cell(o.current.fundamental_peak_a).cell(o.current.rms_a).cell(o.moment_peak_a_m2);
@@ -355,7 +356,7 @@ std::string variation_csv(const Variation& variation) {
     return t.text();
 }
 
-nlohmann::json variation_json(const Plan& plan, const Variation& variation) {
+nlohmann::json variation_json(const plan::Plan& plan, const Variation& variation) {
     json values = json::array();
     for (const VariedSheet& v : variation.sheets) {
         json sheet = transmitter_json(plan, v.sheet);
@@ -363,10 +364,10 @@ nlohmann::json variation_json(const Plan& plan, const Variation& variation) {
         sheet.erase("cautions");
         values.push_back({{"value", v.value}, {"transmitter", sheet}});
     }
-    return {{"generator", fmt::format("ampturn {} ({})", version(), git_hash())},
+    return {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"plan", plan.source.path},
             {"varied", variation.key},
             {"values", values}};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::transmitter

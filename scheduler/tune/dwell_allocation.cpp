@@ -4,7 +4,7 @@
 #include <cmath>
 #include <limits>
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 namespace {
 
@@ -106,4 +106,4 @@ double least_relaxation(const std::vector<DwellRequirement>& requirements, const
     return relaxation_of(requirements, {bounds.upper_a_s, bounds.upper_b_s});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

@@ -3,7 +3,7 @@
 #include <optional>
 #include <vector>
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 /// Dwells of the two polarisations of each frequency that fulfil every requirement at the least cost, or
 /// within a budget of time, energy or both with the targets relaxed as little as possible.
@@ -43,4 +43,4 @@ double least_relaxation(const std::vector<DwellRequirement>& requirements, const
 /// The relaxation that given dwells fulfil: sqrt(max_k(a_k/T_A + b_k/T_B)); 0 without requirements.
 double relaxation_of(const std::vector<DwellRequirement>& requirements, const DwellPair& dwells);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

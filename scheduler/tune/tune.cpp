@@ -14,19 +14,19 @@
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 namespace {
 
-const char* name_of(Element element) {
+const char* name_of(plan::Element element) {
     switch (element) {
-        case Element::xx:
+        case plan::Element::xx:
             return "xx";
-        case Element::xy:
+        case plan::Element::xy:
             return "xy";
-        case Element::yx:
+        case plan::Element::yx:
             return "yx";
-        case Element::yy:
+        case plan::Element::yy:
             return "yy";
     }
     return "";
@@ -42,38 +42,40 @@ struct Demand {
 };
 
 /// The reading of a station at the hour with most noise, by one sweep of the plan's own table.
-ReadingInput planned_reading(const Plan& plan, const FrequencyResponse& response, std::size_t station_index,
-                             const SurveyFrequency& f) {
-    const Station& station = plan.stations[station_index];
+reading::ReadingInput planned_reading(const plan::Plan& plan, const reading::FrequencyResponse& response,
+                                      std::size_t station_index, const reading::SurveyFrequency& f) {
+    const plan::Station& station = plan.stations[station_index];
     const double surface_ohm = std::abs(response.plane_impedance_ohm);
     const int hour = noisiest_hour(plan, station, f.frequency_hz, surface_ohm);
-    return reading_input(plan, response, station_index, f.sent_a, f.sent_b,
-                         noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm));
+    return reading::reading_input(plan, response, station_index, f.sent_a, f.sent_b,
+                                  setup::noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm));
 }
 
 /// Per sweep of the station, which share the dwell, and with a margin.
-std::vector<DwellRequirement> requirements_of(const std::vector<DwellTerm>& terms, const Station& station,
-                                              double margin_fraction) {
+std::vector<DwellRequirement> requirements_of(const std::vector<reading::DwellTerm>& terms,
+                                              const plan::Station& station, double margin_fraction) {
     const double tighter = 1 / ((1 - margin_fraction) * (1 - margin_fraction));
     std::vector<DwellRequirement> out;
-    for (const DwellTerm& term : terms)
+    for (const reading::DwellTerm& term : terms)
         out.push_back({tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps});
     return out;
 }
 
-Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyResponse& response,
-                 const SurveyFrequency& f, const DwellBounds& bounds) {
+Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
+                 const reading::FrequencyResponse& response, const reading::SurveyFrequency& f,
+                 const DwellBounds& bounds) {
     Demand out;
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const Station& station = plan.stations[s];
+        const plan::Station& station = plan.stations[s];
         if (!station.requires_frequency(f.frequency_hz)) continue;
         ++out.required;
-        const ReadingInput input = planned_reading(plan, response, s, f);
-        if (!options.biased_too && bias_ratio(read_tensor_if_any(input), plan.targets) > 1) {
+        const reading::ReadingInput input = planned_reading(plan, response, s, f);
+        if (!options.biased_too &&
+            reading::bias_ratio(reading::read_tensor_if_any(input), plan.targets) > 1) {
             ++out.biased;
             continue;
         }
-        const DwellTerms terms = dwell_terms(input, plan.targets);
+        const reading::DwellTerms terms = reading::dwell_terms(input, plan.targets);
         const auto own = requirements_of(terms.uncorrelated, station, options.margin_fraction);
         if (!(least_relaxation(own, bounds) <= 1)) {
             ++out.too_weak;
@@ -81,7 +83,7 @@ Demand demand_of(const Plan& plan, const TuneOptions& options, const FrequencyRe
         }
         ++out.served;
         out.requirements.insert(out.requirements.end(), own.begin(), own.end());
-        for (const DwellTerm& term : terms.uncorrelated)
+        for (const reading::DwellTerm& term : terms.uncorrelated)
             out.owners.push_back(fmt::format("{} {}", station.name, name_of(term.element)));
         const auto correlated = requirements_of(terms.correlated, station, options.margin_fraction);
         out.correlated.insert(out.correlated.end(), correlated.begin(), correlated.end());
@@ -102,27 +104,28 @@ std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, b
                         : longest ? (hot ? "heat" : "longest dwell")
                                   : "error target";
     if (t.relaxation_after > 1)
-        limit = fmt::format("budget: error {} times its target", significant(t.relaxation_after, 3));
-    std::string out = fmt::format("{}; set by {}; costs {} and {} Wh a sweep", who, limit,
-                                  duration_text(t.seconds_after), significant(t.energy_wh_after, 2));
+        limit = fmt::format("budget: error {} times its target", base::significant(t.relaxation_after, 3));
+    std::string out =
+        fmt::format("{}; set by {}; costs {} and {} Wh a sweep", who, limit,
+                    base::duration_text(t.seconds_after), base::significant(t.energy_wh_after, 2));
     if (t.served == 0) out += "; dropping it saves all of that";
     if (t.alternative_hz > 0)
         out += fmt::format("; at {} Hz, the nearest clean frequency, it would cost {}",
-                           brief(t.alternative_hz, 6), duration_text(t.alternative_seconds));
+                           base::brief(t.alternative_hz, 6), base::duration_text(t.alternative_seconds));
     return out;
 }
 
 void check(const TuneOptions& options) {
     if (!(options.margin_fraction >= 0 && options.margin_fraction < 0.9))
-        throw InputError(InputProblem{.file = "--margin",
-                                      .found = fmt::format("{:g}", options.margin_fraction),
-                                      .allowed = "0 to 0.9"});
+        throw base::InputError(base::InputProblem{.file = "--margin",
+                                                  .found = fmt::format("{:g}", options.margin_fraction),
+                                                  .allowed = "0 to 0.9"});
 }
 
 /// The nearest clean frequency to a disturbed one of the table, as `check` and the frequency list have it; 0: none, or not
 /// disturbed.
-double alternative_hz(const std::vector<model::PlacementVerdict>& verdicts, double requested_hz) {
-    for (const model::PlacementVerdict& v : verdicts)
+double alternative_hz(const std::vector<model::receiver::PlacementVerdict>& verdicts, double requested_hz) {
+    for (const model::receiver::PlacementVerdict& v : verdicts)
         if (v.requested_hz == requested_hz && v.disturbed()) return v.alternative_hz.value_or(0);
     return 0;
 }
@@ -130,11 +133,11 @@ double alternative_hz(const std::vector<model::PlacementVerdict>& verdicts, doub
 /// Everything that is weighed: rows of the table, what each has to serve, and the same as the allocation
 /// takes it.
 struct Tuning {
-    const Plan& plan;
+    const plan::Plan& plan;
     const TuneOptions& options;
-    const SurveySetup& setup;
+    const setup::SurveySetup& setup;
     TuneTable table;
-    std::vector<model::PlacementVerdict> verdicts;  // on the frequencies of the plan's table
+    std::vector<model::receiver::PlacementVerdict> verdicts;  // on the frequencies of the plan's table
     std::vector<Demand> demands;
     std::vector<AllocationItem> items;
     bool energy_first;
@@ -153,19 +156,19 @@ struct Tuning {
     }
 };
 
-Tuning tuning_of(const Plan& plan, const SurveySetup& setup, const TuneOptions& options) {
+Tuning tuning_of(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options) {
     Tuning out{.plan = plan,
                .options = options,
                .setup = setup,
                .table = tune_table(plan, setup),
-               .verdicts = judge_placement_of(plan),
+               .verdicts = plan::judge_placement_of(plan),
                .demands = {},
                .items = {},
                .energy_first = options.minimise == TuneFor::energy};
     std::vector<double> frequencies_hz;
     for (const TuneRow& row : out.table.rows) frequencies_hz.push_back(row.frequency.frequency_hz);
-    const auto responses =
-        station_responses(plan, setup.transmitter.design, setup.earth, frequencies_hz, options.threads);
+    const auto responses = reading::station_responses(plan, setup.transmitter.design, setup.earth,
+                                                      frequencies_hz, options.threads);
     for (std::size_t i = 0; i < out.table.rows.size(); ++i) {
         const TuneRow& row = out.table.rows[i];
         out.demands.push_back(demand_of(plan, options, responses[i], row.frequency, row.bounds));
@@ -222,13 +225,14 @@ void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, Tun
     const TuneRow& row = tuning.table.rows[i];
     const double clear_hz = alternative_hz(tuning.verdicts, tuning.plan.sweep.steps[row.step_a].frequency_hz);
     if (clear_hz == 0) return;
-    const auto response = station_responses(tuning.plan, tuning.setup.transmitter.design, tuning.setup.earth,
-                                            {clear_hz}, tuning.options.threads)[0];
-    SurveyFrequency moved = row.frequency;
+    const auto response =
+        reading::station_responses(tuning.plan, tuning.setup.transmitter.design, tuning.setup.earth,
+                                   {clear_hz}, tuning.options.threads)[0];
+    reading::SurveyFrequency moved = row.frequency;
     moved.frequency_hz = clear_hz;
     // Stations that asked for the old frequency ask for the new one.
-    Plan asking = tuning.plan;
-    for (Station& station : asking.stations)
+    plan::Plan asking = tuning.plan;
+    for (plan::Station& station : asking.stations)
         for (double& f : station.required_frequencies_hz)
             if (std::fabs(f - t.frequency_hz) <= 1e-3 * f) f = clear_hz;
     const Demand there = demand_of(asking, tuning.options, response, moved, row.bounds);
@@ -266,11 +270,11 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
 
 }  // namespace
 
-Tuned tune(const Plan& plan, const TuneOptions& options) {
-    return tune(plan, survey_setup_of(plan), options);
+Tuned tune(const plan::Plan& plan, const TuneOptions& options) {
+    return tune(plan, setup::survey_setup_of(plan), options);
 }
 
-Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& options) {
+Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options) {
     check(options);
     const Tuning tuning = tuning_of(plan, setup, options);
     const std::optional<Allocation> allocation =
@@ -297,4 +301,4 @@ Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& option
     return out;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

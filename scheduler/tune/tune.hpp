@@ -8,7 +8,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/dwell_allocation.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 /// Dwells of a plan's table set to what its stations need and no longer (dwell_allocation.hpp), as whole
 /// cycles, or whole receiver records where the plan asks for coherent records, within each step's bounds and
@@ -48,7 +48,7 @@ struct TunedSums {
 };
 
 struct Tuned {
-    Plan plan;  // with the new dwells
+    plan::Plan plan;  // with the new dwells
     std::vector<TunedFrequency> frequencies;
     TunedSums before, after;
     double relaxation = 1;    // common factor on the error targets that the budgets forced
@@ -57,7 +57,7 @@ struct Tuned {
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
 /// overrun a budget.
-Tuned tune(const Plan& plan, const SurveySetup& setup, const TuneOptions& options);
-Tuned tune(const Plan& plan, const TuneOptions& options);
+Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options);
+Tuned tune(const plan::Plan& plan, const TuneOptions& options);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

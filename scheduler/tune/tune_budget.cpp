@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 namespace {
 
@@ -127,4 +127,4 @@ std::optional<Allocation> allocate(const std::vector<AllocationItem>& items, con
     return Allocation{allocator.at(relaxation).value_or(allocator.shortest()), relaxation};
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

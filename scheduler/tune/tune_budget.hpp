@@ -5,7 +5,7 @@
 
 #include "scheduler/tune/dwell_allocation.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 /// The allocation over all frequencies under budgets. Deterministic: bisections run down to 1e-12 of their interval.
 
@@ -34,4 +34,4 @@ double time_of(const std::vector<DwellPair>& dwells);
 double energy_of(const std::vector<AllocationItem>& items, const std::vector<DwellPair>& dwells);
 double rounded_up(double seconds, double quantum_s);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

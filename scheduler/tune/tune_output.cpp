@@ -17,22 +17,22 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 namespace {
 
 using Json = nlohmann::ordered_json;
 
-double hottest_winding_c(const DayResult& day) {
+double hottest_winding_c(const day::DayResult& day) {
     double hottest = -std::numeric_limits<double>::infinity();
-    for (const SweepOutcome& sweep : day.sweeps)
-        for (const StepOutcome& step : sweep.steps) hottest = std::max(hottest, step.winding_c);
+    for (const day::SweepOutcome& sweep : day.sweeps)
+        for (const day::StepOutcome& step : sweep.steps) hottest = std::max(hottest, step.winding_c);
     return hottest;
 }
 
-double lowest_v(const DayResult& day) {
+double lowest_v(const day::DayResult& day) {
     double lowest = std::numeric_limits<double>::infinity();
-    for (const BatteryUse& use : day.batteries) lowest = std::min(lowest, use.lowest_v);
+    for (const day::BatteryUse& use : day.batteries) lowest = std::min(lowest, use.lowest_v);
     return lowest;
 }
 
@@ -41,34 +41,37 @@ struct Line {
 };
 
 std::string error_text(double relaxation) {
-    return relaxation > 0 ? fmt::format("{} times the target", significant(relaxation, 3)) : "nothing served";
+    return relaxation > 0 ? fmt::format("{} times the target", base::significant(relaxation, 3))
+                          : "nothing served";
 }
 
 std::vector<Line> comparison(const Tuned& tuned, const std::optional<TunedDays>& days) {
-    std::vector<Line> lines{
-        {"one sweep", duration_text(tuned.before.duration_s), duration_text(tuned.after.duration_s)},
-        {"energy of one sweep", significant(tuned.before.energy_wh, 3) + " Wh",
-         significant(tuned.after.energy_wh, 3) + " Wh"},
-        {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
-         error_text(tuned.after.relaxation)}};
+    std::vector<Line> lines{{"one sweep", base::duration_text(tuned.before.duration_s),
+                             base::duration_text(tuned.after.duration_s)},
+                            {"energy of one sweep", base::significant(tuned.before.energy_wh, 3) + " Wh",
+                             base::significant(tuned.after.energy_wh, 3) + " Wh"},
+                            {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
+                             error_text(tuned.after.relaxation)}};
     if (!days) return lines;
     const auto add = [&](const char* name, auto text) {
         lines.push_back({name, text(days->before), text(days->after)});
     };
-    add("day: completed", [](const DayResult& d) { return std::string(d.completed ? "yes" : "no"); });
+    add("day: completed", [](const day::DayResult& d) { return std::string(d.completed ? "yes" : "no"); });
     add("day: required readings that pass",
-        [](const DayResult& d) { return fmt::format("{} of {}", d.passed_count, d.required_count); });
-    add("day: over at", [](const DayResult& d) { return clock_minutes_text(d.end_s); });
-    add("day: energy", [](const DayResult& d) { return decimals(d.energy_wh, 1) + " Wh"; });
-    add("day: lowest battery voltage", [](const DayResult& d) { return decimals(lowest_v(d), 2) + " V"; });
-    add("day: batteries needed", [](const DayResult& d) { return std::to_string(d.batteries_needed); });
-    add("day: hottest winding", [](const DayResult& d) { return decimals(hottest_winding_c(d), 1) + " C"; });
+        [](const day::DayResult& d) { return fmt::format("{} of {}", d.passed_count, d.required_count); });
+    add("day: over at", [](const day::DayResult& d) { return base::clock_minutes_text(d.end_s); });
+    add("day: energy", [](const day::DayResult& d) { return base::decimals(d.energy_wh, 1) + " Wh"; });
+    add("day: lowest battery voltage",
+        [](const day::DayResult& d) { return base::decimals(lowest_v(d), 2) + " V"; });
+    add("day: batteries needed", [](const day::DayResult& d) { return std::to_string(d.batteries_needed); });
+    add("day: hottest winding",
+        [](const day::DayResult& d) { return base::decimals(hottest_winding_c(d), 1) + " C"; });
     return lines;
 }
 
 /// The sentence of that name in tune.txt.
 std::string_view sentence(std::string_view name) {
-    return named_line(embedded::tune_page::sentences(), name);
+    return base::named_line(embedded::tune_page::sentences(), name);
 }
 
 std::string verdict(const Tuned& tuned) {
@@ -77,14 +80,15 @@ std::string verdict(const Tuned& tuned) {
         std::string payers;
         for (const TunedFrequency& t : tuned.frequencies)
             if (t.relaxation_after > 1)
-                payers += (payers.empty() ? "" : ", ") + frequency_text(t.frequency_hz);
-        return filled_template(sentence("relaxed"), {{"factor", significant(tuned.relaxation, 4)},
-                                                     {"frequencies", payers.empty() ? "none" : payers}});
+                payers += (payers.empty() ? "" : ", ") + base::frequency_text(t.frequency_hz);
+        return base::filled_template(sentence("relaxed"),
+                                     {{"factor", base::significant(tuned.relaxation, 4)},
+                                      {"frequencies", payers.empty() ? "none" : payers}});
     }
     return "Every reading that dwell can bring to its target is brought there.";
 }
 
-std::string pair_text(const DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
+std::string pair_text(const DwellPair& d) { return base::brief(d.a_s, 4) + ", " + base::brief(d.b_s, 4); }
 
 }  // namespace
 
@@ -92,87 +96,89 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
     const auto heading = [&](const char* text) {
         return colour ? fmt::format("\n\x1b[1m{}\x1b[0m\n", text) : fmt::format("\n{}\n", text);
     };
-    std::string out = wrapped(verdict(tuned), 100, 0);
+    std::string out = base::wrapped(verdict(tuned), 100, 0);
     out += heading("Before and after");
-    TextTable sums({{""}, {"before", CellSide::right}, {"after", CellSide::right}});
+    base::TextTable sums({{""}, {"before", base::CellSide::right}, {"after", base::CellSide::right}});
     for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
     out += sums.text(100, 2, colour);
     if (days && days->after.passed_count < days->before.passed_count)
-        out += wrapped(sentence("day_worse"), 100, 2);
+        out += base::wrapped(sentence("day_worse"), 100, 2);
     out += heading("Dwells and error bars");
-    TextTable dwells({{"Hz", CellSide::right},
-                      {"A, B before s", CellSide::right},
-                      {"A, B after s", CellSide::right},
-                      {"error/target", CellSide::right},
-                      {"after", CellSide::right},
-                      {"correlated", CellSide::right},
-                      {"required", CellSide::right},
-                      {"served", CellSide::right},
-                      {"s", CellSide::right},
-                      {"Wh", CellSide::right}});
+    base::TextTable dwells({{"Hz", base::CellSide::right},
+                            {"A, B before s", base::CellSide::right},
+                            {"A, B after s", base::CellSide::right},
+                            {"error/target", base::CellSide::right},
+                            {"after", base::CellSide::right},
+                            {"correlated", base::CellSide::right},
+                            {"required", base::CellSide::right},
+                            {"served", base::CellSide::right},
+                            {"s", base::CellSide::right},
+                            {"Wh", base::CellSide::right}});
     for (const TunedFrequency& t : tuned.frequencies)
-        dwells.row({{brief(t.frequency_hz, 5)},
+        dwells.row({{base::brief(t.frequency_hz, 5)},
                     {pair_text(t.before)},
                     {pair_text(t.after)},
-                    {t.served > 0 ? significant(t.relaxation_before, 2) : "-"},
-                    {t.served > 0 ? significant(t.relaxation_after, 2) : "-"},
-                    {t.served > 0 ? significant(t.correlated_after, 2) : "-"},
+                    {t.served > 0 ? base::significant(t.relaxation_before, 2) : "-"},
+                    {t.served > 0 ? base::significant(t.relaxation_after, 2) : "-"},
+                    {t.served > 0 ? base::significant(t.correlated_after, 2) : "-"},
                     {std::to_string(t.required)},
                     {std::to_string(t.served)},
-                    {decimals(t.seconds_after, 1)},
-                    {significant(t.energy_wh_after, 2)}});
-    out += dwells.text(100, 2, colour) + wrapped(sentence("correlated"), 100, 2);
+                    {base::decimals(t.seconds_after, 1)},
+                    {base::significant(t.energy_wh_after, 2)}});
+    out += dwells.text(100, 2, colour) + base::wrapped(sentence("correlated"), 100, 2);
     out += heading("Why");
     for (const TunedFrequency& t : tuned.frequencies)
-        out += wrapped_item(fmt::format("{:>9}  ", frequency_text(t.frequency_hz)), t.explanation, 100, 2);
+        out += base::wrapped_item(fmt::format("{:>9}  ", base::frequency_text(t.frequency_hz)), t.explanation,
+                                  100, 2);
     return out;
 }
 
 std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& days) {
     const auto sums = [](const TunedSums& s) {
-        return Json{{"duration_s", json_number(s.duration_s)},
-                    {"energy_wh", json_number(s.energy_wh)},
-                    {"error_over_target", json_number(s.relaxation)}};
+        return Json{{"duration_s", base::json_number(s.duration_s)},
+                    {"energy_wh", base::json_number(s.energy_wh)},
+                    {"error_over_target", base::json_number(s.relaxation)}};
     };
-    const auto day = [](const DayResult& d) {
+    const auto day = [](const day::DayResult& d) {
         return Json{{"completed", d.completed},
                     {"passed_count", d.passed_count},
                     {"required_count", d.required_count},
-                    {"end_s", json_number(d.end_s)},
-                    {"energy_wh", json_number(d.energy_wh)},
-                    {"lowest_v", json_number(lowest_v(d))},
+                    {"end_s", base::json_number(d.end_s)},
+                    {"energy_wh", base::json_number(d.energy_wh)},
+                    {"lowest_v", base::json_number(lowest_v(d))},
                     {"batteries_needed", d.batteries_needed},
-                    {"hottest_winding_c", json_number(hottest_winding_c(d))}};
+                    {"hottest_winding_c", base::json_number(hottest_winding_c(d))}};
     };
     Json frequencies = Json::array();
     for (const TunedFrequency& t : tuned.frequencies)
         frequencies.push_back(
-            {{"frequency_hz", json_number(t.frequency_hz)},
-             {"dwell_a_before_s", json_number(t.before.a_s)},
-             {"dwell_b_before_s", json_number(t.before.b_s)},
-             {"dwell_a_s", json_number(t.after.a_s)},
-             {"dwell_b_s", json_number(t.after.b_s)},
+            {{"frequency_hz", base::json_number(t.frequency_hz)},
+             {"dwell_a_before_s", base::json_number(t.before.a_s)},
+             {"dwell_b_before_s", base::json_number(t.before.b_s)},
+             {"dwell_a_s", base::json_number(t.after.a_s)},
+             {"dwell_b_s", base::json_number(t.after.b_s)},
              {"required_count", t.required},
              {"biased_count", t.biased},
              {"too_weak_count", t.too_weak},
              {"served_count", t.served},
-             {"error_over_target_before", json_number(t.relaxation_before)},
-             {"error_over_target", json_number(t.relaxation_after)},
-             {"correlated_error_over_target_before", json_number(t.correlated_before)},
-             {"correlated_error_over_target", json_number(t.correlated_after)},
+             {"error_over_target_before", base::json_number(t.relaxation_before)},
+             {"error_over_target", base::json_number(t.relaxation_after)},
+             {"correlated_error_over_target_before", base::json_number(t.correlated_before)},
+             {"correlated_error_over_target", base::json_number(t.correlated_after)},
              {"decided_by", t.decided_by},
-             {"cost_s", json_number(t.seconds_after)},
-             {"cost_wh", json_number(t.energy_wh_after)},
-             {"clear_alternative_hz", t.alternative_hz > 0 ? json_number(t.alternative_hz) : Json(nullptr)},
+             {"cost_s", base::json_number(t.seconds_after)},
+             {"cost_wh", base::json_number(t.energy_wh_after)},
+             {"clear_alternative_hz",
+              t.alternative_hz > 0 ? base::json_number(t.alternative_hz) : Json(nullptr)},
              {"clear_alternative_cost_s",
-              t.alternative_hz > 0 ? json_number(t.alternative_seconds) : Json(nullptr)},
+              t.alternative_hz > 0 ? base::json_number(t.alternative_seconds) : Json(nullptr)},
              {"explanation", t.explanation}});
     Json all{{"schema", "ampturn.tune"},
              {"schema_version", 1},
-             {"version", std::string(version())},
-             {"git_hash", std::string(git_hash())},
+             {"version", std::string(base::version())},
+             {"git_hash", std::string(base::git_hash())},
              {"plan_path", tuned.plan.source.path},
-             {"relaxation", json_number(tuned.relaxation)},
+             {"relaxation", base::json_number(tuned.relaxation)},
              {"kept_input", tuned.kept_input},
              {"sweep_before", sums(tuned.before)},
              {"sweep_after", sums(tuned.after)}};
@@ -185,10 +191,11 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
 }
 
 std::string tune_csv(const Tuned& tuned) {
-    CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
-                  "required_count", "biased_count", "too_weak_count", "served_count",
-                  "error_over_target_before", "error_over_target", "correlated_error_over_target_before",
-                  "correlated_error_over_target", "decided_by", "cost_s", "cost_wh", "explanation"});
+    base::CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
+                        "required_count", "biased_count", "too_weak_count", "served_count",
+                        "error_over_target_before", "error_over_target",
+                        "correlated_error_over_target_before", "correlated_error_over_target", "decided_by",
+                        "cost_s", "cost_wh", "explanation"});
     for (const TunedFrequency& t : tuned.frequencies) {
         csv.cell(t.frequency_hz).cell(t.before.a_s).cell(t.before.b_s).cell(t.after.a_s).cell(t.after.b_s);
         csv.cell(t.required).cell(t.biased).cell(t.too_weak).cell(t.served);
@@ -203,44 +210,46 @@ std::string tune_csv(const Tuned& tuned) {
 }
 
 std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) {
-    const Survey& survey = tuned.plan.survey;
-    HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
+    const plan::Survey& survey = tuned.plan.survey;
+    page::HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
     for (const Line& line : comparison(tuned, days)) sums.row({line.name, line.before, line.after});
-    HtmlTable dwells("", {{"frequency", true},
-                          {"A before s", true},
-                          {"B before s", true},
-                          {"A after s", true},
-                          {"B after s", true},
-                          {"error over target before", true},
-                          {"after", true},
-                          {"after, correlated", true, "natural field's E and H correlated by the ground"},
-                          {"cost s", true},
-                          {"cost Wh", true},
-                          {"why"}});
+    page::HtmlTable dwells("",
+                           {{"frequency", true},
+                            {"A before s", true},
+                            {"B before s", true},
+                            {"A after s", true},
+                            {"B after s", true},
+                            {"error over target before", true},
+                            {"after", true},
+                            {"after, correlated", true, "natural field's E and H correlated by the ground"},
+                            {"cost s", true},
+                            {"cost Wh", true},
+                            {"why"}});
     for (const TunedFrequency& t : tuned.frequencies)
-        dwells.row({frequency_text(t.frequency_hz), brief(t.before.a_s, 4), brief(t.before.b_s, 4),
-                    brief(t.after.a_s, 4), brief(t.after.b_s, 4),
-                    t.served > 0 ? significant(t.relaxation_before, 3) : "-",
-                    t.served > 0 ? significant(t.relaxation_after, 3) : "-",
-                    t.served > 0 ? significant(t.correlated_after, 3) : "-", decimals(t.seconds_after, 1),
-                    significant(t.energy_wh_after, 3), t.explanation});
-    const std::string body =
-        filled_template(embedded::tune_page::body(), {{"survey", html_escaped(survey.name)},
-                                                      {"invented", survey.invented ? invented_line : ""},
-                                                      {"verdict", html_escaped(verdict(tuned))},
-                                                      {"sums", sums.html()},
-                                                      {"correlated", html_escaped(sentence("correlated"))},
-                                                      {"dwells", dwells.html()},
-                                                      {"version", std::string(version())},
-                                                      {"git_hash", std::string(git_hash())}});
+        dwells.row({base::frequency_text(t.frequency_hz), base::brief(t.before.a_s, 4),
+                    base::brief(t.before.b_s, 4), base::brief(t.after.a_s, 4), base::brief(t.after.b_s, 4),
+                    t.served > 0 ? base::significant(t.relaxation_before, 3) : "-",
+                    t.served > 0 ? base::significant(t.relaxation_after, 3) : "-",
+                    t.served > 0 ? base::significant(t.correlated_after, 3) : "-",
+                    base::decimals(t.seconds_after, 1), base::significant(t.energy_wh_after, 3),
+                    t.explanation});
+    const std::string body = base::filled_template(
+        embedded::tune_page::body(), {{"survey", page::html_escaped(survey.name)},
+                                      {"invented", survey.invented ? page::invented_line : ""},
+                                      {"verdict", page::html_escaped(verdict(tuned))},
+                                      {"sums", sums.html()},
+                                      {"correlated", page::html_escaped(sentence("correlated"))},
+                                      {"dwells", dwells.html()},
+                                      {"version", std::string(base::version())},
+                                      {"git_hash", std::string(base::git_hash())}});
     return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
 }
 
 std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text) {
-    return html_page({.title = title,
-                      .body = body,
-                      .data_json = Json::parse(json_text).dump(),
-                      .charts = embedded::tune_page::tune()});
+    return page::html_page({.title = title,
+                            .body = body,
+                            .data_json = Json::parse(json_text).dump(),
+                            .charts = embedded::tune_page::tune()});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

@@ -6,11 +6,11 @@
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/tune/tune.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 /// The day run with the old and the new table: what the tuning is worth on the real sequencer.
 struct TunedDays {
-    DayResult before, after;
+    day::DayResult before, after;
 };
 
 /// For a terminal, at most 100 columns: sums, dwells before and after, a line for each frequency.
@@ -26,4 +26,4 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days);
 /// frequency_hz, dwell_a_before_s, dwell_b_before_s, dwell_a_s, dwell_b_s.
 std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

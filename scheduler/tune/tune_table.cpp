@@ -8,20 +8,21 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 namespace {
 
 constexpr double least_watts = 1e-6;  // so that a second always has a price
 
 /// Nominal dwells a step can take: whole cycles, or whole records.
-double quantum_s(const Plan& plan, double frequency_hz) {
+double quantum_s(const plan::Plan& plan, double frequency_hz) {
     return plan.sweep.coherent_records ? plan.receiver.record_length / plan.receiver.sample_rate_hz
                                        : 1 / frequency_hz;
 }
 
 /// Bounds of a step on its quanta: the lower rounded up, the upper down, heat counted.
-std::pair<double, double> bounds_of(const Plan& plan, const Step& step, const PlannedOutput& output) {
+std::pair<double, double> bounds_of(const plan::Plan& plan, const plan::Step& step,
+                                    const setup::PlannedOutput& output) {
     const double quantum = quantum_s(plan, output.frequency_hz);
     const double longest_s = std::min(step.max_dwell_s, output.heat_limit_s);
     const double lower_s = rounded_up(step.min_dwell_s, quantum);
@@ -41,7 +42,7 @@ std::pair<double, double> bounds_of(const Plan& plan, const Step& step, const Pl
 struct Overhead {
     double seconds, joules;
 };
-Overhead overhead_of(const Step& step, const PlannedOutput& output, double idle_w) {
+Overhead overhead_of(const plan::Step& step, const setup::PlannedOutput& output, double idle_w) {
     const double ramps_s = 2 * step.ramp_cycles / output.frequency_hz;
     const double still_s = step.settle_s + step.gap_s;
     return {ramps_s + still_s, ramps_s * output.battery_w / 3 + still_s * idle_w};
@@ -49,22 +50,22 @@ Overhead overhead_of(const Step& step, const PlannedOutput& output, double idle_
 
 }  // namespace
 
-TuneTable tune_table(const Plan& plan, const SurveySetup& setup) {
-    const std::vector<PlannedOutput>& outputs = setup.outputs;
+TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
+    const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     const double idle_w = setup.transmitter.design.idle_w;
-    const std::vector<SurveyFrequency> frequencies = survey_frequencies(setup);
-    for (const SurveyFrequency& f : frequencies)
+    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(setup);
+    for (const reading::SurveyFrequency& f : frequencies)
         if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
-            outputs[f.steps_a[0]].loop == model::LoopSelection::both)
+            outputs[f.steps_a[0]].loop == model::loop::LoopSelection::both)
             throw plan.error(
                 plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key,
                 fmt::format("{} steps of loop A and {} of loop B at {:g} Hz", f.steps_a.size(),
                             f.steps_b.size(), f.frequency_hz),
                 "exactly one step of each loop at a frequency, so that their dwells can be weighed");
     TuneTable table;
-    for (const SurveyFrequency& f : frequencies) {
+    for (const reading::SurveyFrequency& f : frequencies) {
         const std::size_t a = f.steps_a[0], b = f.steps_b[0];
-        const Step &step_a = plan.sweep.steps[a], &step_b = plan.sweep.steps[b];
+        const plan::Step &step_a = plan.sweep.steps[a], &step_b = plan.sweep.steps[b];
         const auto [lower_a, upper_a] = bounds_of(plan, step_a, outputs[a]);
         const auto [lower_b, upper_b] = bounds_of(plan, step_b, outputs[b]);
         const Overhead of_a = overhead_of(step_a, outputs[a], idle_w),
@@ -90,7 +91,7 @@ TuneTable tune_table(const Plan& plan, const SurveySetup& setup) {
     return table;
 }
 
-InputError budget_too_small(const Plan& plan, const TuneTable& table) {
+base::InputError budget_too_small(const plan::Plan& plan, const TuneTable& table) {
     double least_s = table.overhead_s, least_j = table.overhead_j;
     for (const TuneRow& row : table.rows) {
         least_s += row.bounds.lower_a_s + row.bounds.lower_b_s;
@@ -101,15 +102,15 @@ InputError budget_too_small(const Plan& plan, const TuneTable& table) {
                       time_short ? fmt::format("{:g} s", *plan.sweep.time_budget_s)
                                  : fmt::format("{:g} Wh", plan.sweep.energy_budget_wh.value_or(0)),
                       fmt::format("at least {} s and {} Wh, what the shortest dwells of the table take",
-                                  brief(std::ceil(least_s), 6), significant(least_j / 3600, 4)));
+                                  base::brief(std::ceil(least_s), 6), base::significant(least_j / 3600, 4)));
 }
 
-int noisiest_hour(const Plan& plan, const Station& station, double frequency_hz,
+int noisiest_hour(const plan::Plan& plan, const plan::Station& station, double frequency_hz,
                   double surface_impedance_ohm) {
     const int first = static_cast<int>(plan.day.start_s / 3600),
               last = static_cast<int>(plan.day.end_s / 3600);
     const auto level = [&](int hour) {
-        return noise_at_station(plan, station, hour, frequency_hz, surface_impedance_ohm).h.total();
+        return setup::noise_at_station(plan, station, hour, frequency_hz, surface_impedance_ohm).h.total();
     };
     int worst = first;
     double worst_level = level(first);
@@ -121,4 +122,4 @@ int noisiest_hour(const Plan& plan, const Station& station, double frequency_hz,
     return worst;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

@@ -7,14 +7,14 @@
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/tune/tune_budget.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 
 /// A sweep as every way of tuning its dwells sees it: each frequency with one step of each loop, what a
 /// second of them costs, what dwells they can have, and what the plan's budgets leave for all dwells
 /// together. Planning outputs (planned_output.hpp).
 
 struct TuneRow {
-    SurveyFrequency frequency;
+    reading::SurveyFrequency frequency;
     std::size_t step_a, step_b;     // of Plan::sweep.steps
     DwellPair own;                  // nominal, as the plan has them
     DwellBounds bounds;             // on whole quanta; heat counted
@@ -32,13 +32,13 @@ struct TuneTable {
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's
 /// bounds.
-TuneTable tune_table(const Plan& plan, const SurveySetup& setup);
+TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup);
 
 /// That even the shortest dwells overrun a budget of the plan.
-InputError budget_too_small(const Plan& plan, const TuneTable& table);
+base::InputError budget_too_small(const plan::Plan& plan, const TuneTable& table);
 
 /// Of the hours crews are out, the one with most noise at a station.
-int noisiest_hour(const Plan& plan, const Station& station, double frequency_hz,
+int noisiest_hour(const plan::Plan& plan, const plan::Station& station, double frequency_hz,
                   double surface_impedance_ohm);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

@@ -90,7 +90,7 @@ std::string header_text(const std::vector<double>& j0, const std::vector<double>
     out << "#pragma once\n\n#include <array>\n\n"
            "// Written by model/integrals/filter_design/design_filter.cpp; do not edit.\n"
            "// clang-format off\n"
-           "namespace ampturn::model {\n\n"
+           "namespace ampturn::model::integrals {\n\n"
            "/// r g(r) = sum_k weight[k] f(e^{k spacing}/r), k from filter_first, "
            "for g(r) = int_0^inf f(lambda) J_n(lambda r) d lambda.\n"
            "inline constexpr double filter_spacing = 0.08;\n"
@@ -108,7 +108,7 @@ std::string header_text(const std::vector<double>& j0, const std::vector<double>
     table("filter_j0", j0);
     out << "\n";
     table("filter_j1", j1);
-    out << "\n}  // namespace ampturn::model\n";
+    out << "\n}  // namespace ampturn::model::integrals\n";
     return out.str();
 }
 

@@ -14,7 +14,7 @@
 #include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/file/natural_spectrum.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -40,20 +40,20 @@ SourceFile source_of(std::string_view text, const std::string& path) {
 }
 
 void fill_coil(Receiver& receiver) {
-    const auto use = [&](const model::CoilNoise& coil) {
+    const auto use = [&](const model::receiver::CoilNoise& coil) {
         receiver.coil_a_pt = coil.a_pt;
         receiver.coil_floor_pt_per_rthz = coil.floor_pt_per_rthz;
         receiver.coil_b_pt_per_hz = coil.b_pt_per_hz;
     };
     switch (receiver.coil) {
         case Coil::long_coil:
-            use(model::long_coil);
+            use(model::receiver::long_coil);
             break;
         case Coil::medium:
-            use(model::medium_coil);
+            use(model::receiver::medium_coil);
             break;
         case Coil::miniature:
-            use(model::miniature_coil);
+            use(model::receiver::miniature_coil);
             break;
         case Coil::custom:
             break;
@@ -118,12 +118,12 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
 }
 
 Plan load_plan(const std::string& path, const std::vector<Setting>& settings) {
-    return parse_plan(read_input_file(path), path, settings);
+    return parse_plan(base::read_input_file(path), path, settings);
 }
 
 std::string write_plan(const Plan& plan) {
-    return fmt::format("# Plan written by ampturn {} from {} (CRC-32 {}).\n", version(), plan.source.path,
-                       crc32_text(plan.source.crc32)) +
+    return fmt::format("# Plan written by ampturn {} from {} (CRC-32 {}).\n", base::version(),
+                       plan.source.path, base::crc32_text(plan.source.crc32)) +
            plan_keys().write(input_of(plan), "");
 }
 
@@ -132,4 +132,4 @@ const std::vector<KeyInfo>& plan_key_infos() {
     return infos;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -8,7 +8,7 @@
 #include "scheduler/plan/file/config_toml.hpp"
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// Reads a plan file (TOML 1.0), with single keys replaced by `settings`. InputError, holding all that is
 /// wrong as far as it can be told, when it is not a valid plan.
@@ -24,4 +24,4 @@ std::string write_plan(const Plan& plan);
 /// The keys of a plan file, for reference pages; lives as long as the program.
 const std::vector<KeyInfo>& plan_key_infos();
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -9,7 +9,7 @@
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -63,7 +63,7 @@ void check_battery(const Plan& plan, Refusals& refusals) {
 
 using Vector = std::array<double, 3>;
 
-Vector normal_of(const Plan& plan, model::LoopSelection loop, int site_index) {
+Vector normal_of(const Plan& plan, model::loop::LoopSelection loop, int site_index) {
     constexpr double rad_per_deg = std::numbers::pi / 180;
     const double azimuth = plan.loop_azimuth_deg(loop, site_index) * rad_per_deg;
     const double tilt = plan.loop(loop).tilt_deg * rad_per_deg;
@@ -73,8 +73,8 @@ Vector normal_of(const Plan& plan, model::LoopSelection loop, int site_index) {
 void check_loops(const Plan& plan, Refusals& refusals) {
     constexpr double least_angle_deg = 10;  // noise of the tensor is 8 times that at 90 deg there
     for (std::size_t i = 0; i < plan.sites.size(); ++i) {
-        const Vector a = normal_of(plan, model::LoopSelection::a, static_cast<int>(i));
-        const Vector b = normal_of(plan, model::LoopSelection::b, static_cast<int>(i));
+        const Vector a = normal_of(plan, model::loop::LoopSelection::a, static_cast<int>(i));
+        const Vector b = normal_of(plan, model::loop::LoopSelection::b, static_cast<int>(i));
         const double cosine = std::abs(a[0] * b[0] + a[1] * b[1] + a[2] * b[2]);
         const double angle_deg = std::acos(std::min(1.0, cosine)) * 180 / std::numbers::pi;
         if (angle_deg < least_angle_deg) {
@@ -109,10 +109,10 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
     if (step.max_dwell_s * step.frequency_hz > cycles_max)
         refuse("max_dwell_s", fmt::format("{} s at {} Hz", step.max_dwell_s, step.frequency_hz),
                fmt::format("at most {} cycles", cycles_max));
-    if (step.loop == model::LoopSelection::both && !driver.both_loops)
+    if (step.loop == model::loop::LoopSelection::both && !driver.both_loops)
         refuse("loop", "\"quadrature\"", "a, b or each: driver.both_loops is false");
-    const bool uses_a = model::feeds(step.loop, model::LoopSelection::a);
-    const bool uses_b = model::feeds(step.loop, model::LoopSelection::b);
+    const bool uses_a = model::loop::feeds(step.loop, model::loop::LoopSelection::a);
+    const bool uses_b = model::loop::feeds(step.loop, model::loop::LoopSelection::b);
     if (step.turns_in_use && ((uses_a && !has_tap(plan.loop_a, *step.turns_in_use)) ||
                               (uses_b && !has_tap(plan.loop_b, *step.turns_in_use))))
         refuse("turns_in_use", fmt::format("{}", *step.turns_in_use),
@@ -229,4 +229,4 @@ void check_between_tables(const Plan& plan, Refusals& refusals) {
     if (plan.question) check_question(plan, refusals);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

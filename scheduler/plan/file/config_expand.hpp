@@ -8,7 +8,7 @@
 #include "scheduler/plan/file/config_read.hpp"
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// From what the file says to what a plan is: lists filled, places worked out, loop order expanded, and the
 /// rules that span several keys checked. Each function takes keys that are fine by themselves.
@@ -41,4 +41,4 @@ void check_between_tables(const Plan& plan, Refusals& refusals);
 /// Back again, for writing: explicit steps, no value that the file could not have held.
 PlanInput input_of(const Plan& plan);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

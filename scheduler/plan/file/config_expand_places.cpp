@@ -6,7 +6,7 @@
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -135,4 +135,4 @@ std::vector<Station> expand_stations(const std::vector<StationInput>& input, con
     return stations;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

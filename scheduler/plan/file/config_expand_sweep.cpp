@@ -4,7 +4,7 @@
 
 #include "scheduler/plan/file/config_expand.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -29,18 +29,18 @@ RequestedStep requested_step(const SweepInput& sweep, const StepInput& step, std
             .loop = step.loop.value_or(sweep.loop)};
 }
 
-model::LoopSelection loop_of(StepLoop loop, bool second_of_each) {
+model::loop::LoopSelection loop_of(StepLoop loop, bool second_of_each) {
     switch (loop) {
         case StepLoop::a:
-            return model::LoopSelection::a;
+            return model::loop::LoopSelection::a;
         case StepLoop::b:
-            return model::LoopSelection::b;
+            return model::loop::LoopSelection::b;
         case StepLoop::each:
-            return second_of_each ? model::LoopSelection::b : model::LoopSelection::a;
+            return second_of_each ? model::loop::LoopSelection::b : model::loop::LoopSelection::a;
         case StepLoop::quadrature:
-            return model::LoopSelection::both;
+            return model::loop::LoopSelection::both;
     }
-    return model::LoopSelection::a;
+    return model::loop::LoopSelection::a;
 }
 
 void add_step(std::vector<Step>& steps, const RequestedStep& requested, bool second_of_each) {
@@ -105,4 +105,4 @@ Sweep expand_sweep(const SweepInput& input, Refusals& refusals) {
     return sweep;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

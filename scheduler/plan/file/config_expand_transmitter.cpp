@@ -10,7 +10,7 @@
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -84,9 +84,9 @@ void check_shape_keys(const Loop& loop, const std::string& key, Refusals& refusa
 }
 
 void check_polygon(const Loop& loop, const std::string& key, Refusals& refusals) {
-    std::vector<model::LoopPoint> vertices;
+    std::vector<model::loop::LoopPoint> vertices;
     for (const auto& [right_m, up_m] : loop.vertices_m) vertices.push_back({right_m, up_m, 0});
-    if (model::side_that_meets_another(vertices, {0, 0, 1})) {
+    if (model::loop::side_that_meets_another(vertices, {0, 0, 1})) {
         refusals.add(key + ".vertices_m", "sides that touch or cross", "a plain polygon");
         return;
     }
@@ -107,7 +107,7 @@ Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals) {
         refusals.add(key + ".wire_area_mm2", "wire_area_mm2 and wire_awg", "one of the two");
     else if (!loop.wire_awg && loop.wire_area_mm2 == 0)
         refusals.add(key + ".wire_area_mm2", "nothing", "wire_area_mm2 or wire_awg");
-    if (loop.wire_awg) loop.wire_area_mm2 = 1e6 * model::wire_of_gauge(*loop.wire_awg).area_m2;
+    if (loop.wire_awg) loop.wire_area_mm2 = 1e6 * model::loop::wire_of_gauge(*loop.wire_awg).area_m2;
     for (std::size_t i = 0; i < loop.taps.size(); ++i) {
         const int least = i == 0 ? 1 : loop.taps[i - 1] + 1;
         if (loop.taps[i] < least || loop.taps[i] >= loop.turns)
@@ -128,4 +128,4 @@ Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals) {
     return loop;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -6,7 +6,7 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// A plan the way its file gives it, before places are worked out, lists filled and loop order expanded.
 /// Only where it differs from Plan; see config_expand.hpp.
@@ -102,4 +102,4 @@ struct PlanInput {
     std::optional<QuestionInput> question;
 };
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -2,7 +2,7 @@
 
 #include <cstddef>
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -61,13 +61,13 @@ StationInput station_input(const Station& station) {
     return input;
 }
 
-StepLoop step_loop(model::LoopSelection loop) {
+StepLoop step_loop(model::loop::LoopSelection loop) {
     switch (loop) {
-        case model::LoopSelection::a:
+        case model::loop::LoopSelection::a:
             return StepLoop::a;
-        case model::LoopSelection::b:
+        case model::loop::LoopSelection::b:
             return StepLoop::b;
-        case model::LoopSelection::both:
+        case model::loop::LoopSelection::both:
             return StepLoop::quadrature;
     }
     return StepLoop::a;
@@ -139,4 +139,4 @@ PlanInput input_of(const Plan& plan) {
     return input;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -3,7 +3,7 @@
 #include "scheduler/plan/file/config_input.hpp"
 #include "scheduler/plan/file/config_schema.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// The one place where the keys of a plan file are defined: name, unit, default, range, help, source.
 
@@ -31,4 +31,4 @@ const Section<PlanInput>& plan_keys();
 /// Words used by more than one table.
 const Words<NaturalNoise>& natural_noise_words();
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

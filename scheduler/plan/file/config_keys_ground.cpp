@@ -1,6 +1,6 @@
 #include "scheduler/plan/file/config_keys.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -219,4 +219,4 @@ Section<QuestionInput> question_keys() {
     return keys;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

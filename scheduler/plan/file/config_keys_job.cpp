@@ -1,6 +1,6 @@
 #include "scheduler/plan/file/config_keys.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -283,4 +283,4 @@ Section<Uncertainty> uncertainty_keys() {
     return keys;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -1,6 +1,6 @@
 #include "scheduler/plan/file/config_keys.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -83,4 +83,4 @@ Section<StationInput> station_keys() {
     return keys;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

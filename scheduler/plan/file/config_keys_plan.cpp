@@ -1,6 +1,6 @@
 #include "scheduler/plan/file/config_keys.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -64,4 +64,4 @@ const Section<PlanInput>& plan_keys() {
     return keys;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -1,6 +1,6 @@
 #include "scheduler/plan/file/config_keys.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -276,4 +276,4 @@ Section<Unit> unit_keys() {
     return keys;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -8,25 +8,27 @@
 #include <cmath>
 #include <numeric>
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 void Problems::add(const Value& value, const std::string& key, std::string found, std::string allowed) {
     const std::string& file = value.given_by.empty() ? file_ : value.given_by;
     problems_.push_back({file, value.position, key, std::move(found), std::move(allowed)});
 }
 
-void Problems::add_at(Position position, const std::string& key, std::string found, std::string allowed) {
+void Problems::add_at(base::Position position, const std::string& key, std::string found,
+                      std::string allowed) {
     problems_.push_back({file_, position, key, std::move(found), std::move(allowed)});
 }
 
 void Problems::throw_if_any() const {
     if (none()) return;
-    std::vector<InputProblem> sorted = problems_;
-    std::stable_sort(sorted.begin(), sorted.end(), [](const InputProblem& left, const InputProblem& right) {
-        return std::pair(left.position.line, left.position.column) <
-               std::pair(right.position.line, right.position.column);
-    });
-    throw InputError(std::move(sorted));
+    std::vector<base::InputProblem> sorted = problems_;
+    std::stable_sort(sorted.begin(), sorted.end(),
+                     [](const base::InputProblem& left, const base::InputProblem& right) {
+                         return std::pair(left.position.line, left.position.column) <
+                                std::pair(right.position.line, right.position.column);
+                     });
+    throw base::InputError(std::move(sorted));
 }
 
 namespace {
@@ -224,9 +226,9 @@ std::string toml_text(std::string_view text) {
 std::string toml_time_of_day(double seconds_from_midnight) {
     const auto ms = std::llround(seconds_from_midnight * 1000);
     const auto whole_s = ms / 1000;
-    std::string text = clock_text(static_cast<double>(whole_s));
+    std::string text = base::clock_text(static_cast<double>(whole_s));
     if (ms % 1000 != 0) text += fmt::format(".{:03}", ms % 1000);
     return text;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -11,14 +11,14 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/plan/file/config_value.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// Gathers what is wrong while a tree is read, so that a person sees all of it at once.
 class Problems {
   public:
     explicit Problems(std::string file) : file_(std::move(file)) {}
     void add(const Value& value, const std::string& key, std::string found, std::string allowed);
-    void add_at(Position position, const std::string& key, std::string found, std::string allowed);
+    void add_at(base::Position position, const std::string& key, std::string found, std::string allowed);
     bool none() const { return problems_.empty(); }
     std::size_t count() const { return problems_.size(); }
     /// Throws InputError when there are any, in the order of the file.
@@ -26,7 +26,7 @@ class Problems {
 
   private:
     std::string file_;
-    std::vector<InputProblem> problems_;
+    std::vector<base::InputProblem> problems_;
 };
 
 /// What a number may be. Infinity and NaN are never allowed.
@@ -83,4 +83,4 @@ std::optional<std::string> nearest_name(std::string_view name, const std::vector
 std::string toml_text(std::string_view text);
 std::string toml_time_of_day(double seconds_from_midnight);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

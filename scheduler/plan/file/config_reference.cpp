@@ -7,7 +7,7 @@
 
 #include "scheduler/plan/file/config.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -155,13 +155,13 @@ std::string explain_key(const std::string& key) {
     const std::string now = in_names_of_now(plain);
     const bool renamed = std::find(names.begin(), names.end(), now) != names.end();
     const auto nearest = nearest_name(plain, names);
-    throw InputError({"",
-                      {},
-                      key,
-                      "an unknown key",
-                      renamed   ? fmt::format("\"{}\", its name now", now)
-                      : nearest ? fmt::format("the nearest known key \"{}\"", *nearest)
-                                : std::string("a key that `ampturn explain` lists")});
+    throw base::InputError({"",
+                            {},
+                            key,
+                            "an unknown key",
+                            renamed   ? fmt::format("\"{}\", its name now", now)
+                            : nearest ? fmt::format("the nearest known key \"{}\"", *nearest)
+                                      : std::string("a key that `ampturn explain` lists")});
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -5,7 +5,7 @@
 
 #include "scheduler/plan/file/config_schema.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// Reference pages of the plan file, made from the keys themselves.
 
@@ -29,4 +29,4 @@ std::string explain_all();
 /// with the nearest key when there is none of that name.
 std::string explain_key(const std::string& key);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -20,7 +20,7 @@
 #include "scheduler/plan/file/config_value.hpp"
 #include "scheduler/plan/file/former_names.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// What every key tells a person: the reference pages, `explain` and the messages of the loader come from it.
 struct KeyInfo {
@@ -77,7 +77,7 @@ class Section {
             [range](const Value& v, const std::string& k, Problems& p) {
                 return read_number(v, k, range, p);
             },
-            [](double value) { return toml_number(value); });
+            [](double value) { return base::toml_number(value); });
     }
     Section& number(std::string_view name, std::optional<double> T::*field, const NumberRange& range,
                     const About& about) {
@@ -86,7 +86,7 @@ class Section {
             [range](const Value& v, const std::string& k, Problems& p) {
                 return read_number(v, k, range, p);
             },
-            [](double value) { return toml_number(value); });
+            [](double value) { return base::toml_number(value); });
     }
     template <class Int>
     requires std::is_integral_v<Int> Section& whole(std::string_view name, Int T::*field,
@@ -125,7 +125,7 @@ class Section {
                       read_time_of_day, toml_time_of_day);
     }
     Section& date(std::string_view name, std::chrono::year_month_day T::*field, const About& about) {
-        return scalar(name, "date", "", "for example 2030-05-17", about, field, read_date, date_text);
+        return scalar(name, "date", "", "for example 2030-05-17", about, field, read_date, base::date_text);
     }
     template <class Enum>
     Section& choice(std::string_view name, Enum T::*field, const Words<Enum>& words, const About& about) {
@@ -151,7 +151,7 @@ class Section {
             [range](const Value& v, const std::string& k, Problems& p) {
                 return read_number(v, k, range, p);
             },
-            [](double value) { return toml_number(value); });
+            [](double value) { return base::toml_number(value); });
     }
     Section& wholes(std::string_view name, std::vector<int> T::*field, const WholeRange& range,
                     const CountRange& count, const About& about) {
@@ -176,7 +176,7 @@ class Section {
             name, "pairs of numbers", range.unit, range.text(), count, about, field,
             [range](const Value& v, const std::string& k, Problems& p) { return read_point(v, k, range, p); },
             [](const std::array<double, 2>& point) {
-                return fmt::format("[{}, {}]", toml_number(point[0]), toml_number(point[1]));
+                return fmt::format("[{}, {}]", base::toml_number(point[0]), base::toml_number(point[1]));
             });
     }
     template <class U>
@@ -417,4 +417,4 @@ Section<T>& Section<T>::tables(std::string_view name, std::vector<U> T::*field, 
     return *this;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -9,11 +9,11 @@
 #include <optional>
 #include <utility>
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
-Position position_of(const toml::source_region& region) {
+base::Position position_of(const toml::source_region& region) {
     return {static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
 
@@ -57,15 +57,15 @@ Value parse_toml(std::string_view text, const std::string& path) {
     try {
         return value_of(toml::parse(text));
     } catch (const toml::parse_error& error) {
-        throw InputError({path, position_of(error.source()), "",
-                          fmt::format("a TOML syntax error: {}", error.description()), "TOML 1.0"});
+        throw base::InputError({path, position_of(error.source()), "",
+                                fmt::format("a TOML syntax error: {}", error.description()), "TOML 1.0"});
     }
 }
 
 Setting parse_setting(const std::string& text) {
     const auto cut = text.find('=');
     if (cut == std::string::npos || cut == 0)
-        throw InputError({"--set", {}, "", fmt::format("\"{}\"", text), "KEY=VALUE"});
+        throw base::InputError({"--set", {}, "", fmt::format("\"{}\"", text), "KEY=VALUE"});
     return {text.substr(0, cut), text.substr(cut + 1)};
 }
 
@@ -92,11 +92,11 @@ struct KeyPart {
 // "station[3].name" to {station, [3]}, {name, []}.
 std::vector<KeyPart> split_key(const Setting& setting) {
     const auto refuse = [&] {
-        return InputError({"--set",
-                           {},
-                           setting.key,
-                           "a key that cannot be read",
-                           "names joined by dots, list entries as [1], [2] ..."});
+        return base::InputError({"--set",
+                                 {},
+                                 setting.key,
+                                 "a key that cannot be read",
+                                 "names joined by dots, list entries as [1], [2] ..."});
     };
     std::vector<KeyPart> parts;
     std::size_t at = 0;
@@ -130,7 +130,8 @@ void apply_setting(Value& root, const Setting& setting) {
     for (const KeyPart& part : parts) {
         auto* table = std::get_if<Value::Table>(&here->data);
         if (table == nullptr)
-            throw InputError({"--set", {}, setting.key, describe_found(*here) + " on the way", "a table"});
+            throw base::InputError(
+                {"--set", {}, setting.key, describe_found(*here) + " on the way", "a table"});
         auto member =
             std::find_if(table->begin(), table->end(), [&](const Member& m) { return m.name >= part.name; });
         if (member == table->end() || member->name != part.name)
@@ -141,7 +142,7 @@ void apply_setting(Value& root, const Setting& setting) {
             auto* list = std::get_if<Value::List>(&here->data);
             const auto now = name_now(part.name);
             if (list == nullptr || entry > list->size())
-                throw InputError(
+                throw base::InputError(
                     {"--set",
                      {},
                      setting.key,
@@ -154,4 +155,4 @@ void apply_setting(Value& root, const Setting& setting) {
     *here = value_of_setting(setting);
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

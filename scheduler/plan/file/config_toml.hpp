@@ -7,7 +7,7 @@
 
 #include "scheduler/plan/file/config_value.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// TOML 1.0 text to a tree whose root is a table. InputError with line and column on a syntax error.
 Value parse_toml(std::string_view text, const std::string& path);
@@ -24,4 +24,4 @@ Setting parse_setting(const std::string& text);
 /// Puts the value into the tree. Tables on the way are made where missing; list entries must exist.
 void apply_setting(Value& root, const Setting& setting);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 const Value* find_member(const Value::Table& table, const std::string& name) {
     const auto found =
@@ -35,4 +35,4 @@ struct Describe {
 
 std::string describe_found(const Value& value) { return std::visit(Describe{}, value.data); }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

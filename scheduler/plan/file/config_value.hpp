@@ -8,7 +8,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 /// A configuration file as a tree of values that remember where they stand, free of the parser's own types.
 
@@ -23,13 +23,13 @@ struct Value {
     using Table = std::vector<Member>;  // in order of name
     std::variant<bool, std::int64_t, double, std::string, TimeOfDay, std::chrono::year_month_day, List, Table>
         data;
-    Position position{};     // of the value
-    std::string given_by{};  // flag the value came from ("--set"), empty: from the file
+    base::Position position{};  // of the value
+    std::string given_by{};     // flag the value came from ("--set"), empty: from the file
 };
 
 struct Member {
     std::string name;
-    Position name_position;
+    base::Position name_position;
     Value value;
 };
 
@@ -39,4 +39,4 @@ const Value* find_member(const Value::Table& table, const std::string& name);
 /// What a person sees when this value is not what was expected: "-3", "the text \"ten\"", "a list of 4".
 std::string describe_found(const Value& value);
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -2,7 +2,7 @@
 
 #include <utility>
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 std::optional<std::string_view> name_now(std::string_view former) {
     static constexpr std::pair<std::string_view, std::string_view> names[] = {
@@ -15,4 +15,4 @@ std::optional<std::string_view> name_now(std::string_view former) {
     return std::nullopt;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -10,7 +10,7 @@
 
 #include "scheduler/plan/file/config_toml.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::plan::file {
 
 namespace {
 
@@ -28,11 +28,11 @@ double positive_number(std::string_view text, const Cell& cell) {
     const auto read = std::from_chars(text.data(), text.data() + text.size(), value);
     if (read.ec != std::errc{} || read.ptr != text.data() + text.size() || !std::isfinite(value) ||
         value <= 0)
-        throw InputError({cell.path,
-                          {cell.line, cell.column},
-                          cell.name,
-                          fmt::format("\"{}\"", text),
-                          "a number above 0"});
+        throw base::InputError({cell.path,
+                                {cell.line, cell.column},
+                                cell.name,
+                                fmt::format("\"{}\"", text),
+                                "a number above 0"});
     return value;
 }
 
@@ -40,7 +40,7 @@ double positive_number(std::string_view text, const Cell& cell) {
 
 NaturalSpectrum read_natural_spectrum(const std::string& path) {
     NaturalSpectrum spectrum;
-    std::istringstream text(read_input_file(path));
+    std::istringstream text(base::read_input_file(path));
     bool header_seen = false;
     int line_number = 0;
     for (std::string line; std::getline(text, line);) {
@@ -49,33 +49,35 @@ NaturalSpectrum read_natural_spectrum(const std::string& path) {
         if (line.empty() || line.starts_with('#')) continue;
         if (!header_seen) {
             if (line != header)
-                throw InputError({path,
-                                  {line_number, 1},
-                                  "",
-                                  fmt::format("the header \"{}\"", line.substr(0, 60)),
-                                  fmt::format("\"{}\"", header)});
+                throw base::InputError({path,
+                                        {line_number, 1},
+                                        "",
+                                        fmt::format("the header \"{}\"", line.substr(0, 60)),
+                                        fmt::format("\"{}\"", header)});
             header_seen = true;
             continue;
         }
         const std::string_view row = line;
         const auto comma = row.find(',');
         if (comma == std::string_view::npos)
-            throw InputError({path, {line_number, 1}, "", "a line without a comma", "two numbers"});
+            throw base::InputError({path, {line_number, 1}, "", "a line without a comma", "two numbers"});
         const double frequency_hz =
             positive_number(row.substr(0, comma), {path, line_number, 1, "frequency_hz"});
         if (!spectrum.frequency_hz.empty() && frequency_hz <= spectrum.frequency_hz.back())
-            throw InputError({path,
-                              {line_number, 1},
-                              "frequency_hz",
-                              fmt::format("{}", frequency_hz),
-                              fmt::format("more than the line before, {}", spectrum.frequency_hz.back())});
+            throw base::InputError(
+                {path,
+                 {line_number, 1},
+                 "frequency_hz",
+                 fmt::format("{}", frequency_hz),
+                 fmt::format("more than the line before, {}", spectrum.frequency_hz.back())});
         spectrum.frequency_hz.push_back(frequency_hz);
         spectrum.b_pt_per_rthz.push_back(positive_number(
             row.substr(comma + 1), {path, line_number, static_cast<int>(comma) + 2, "b_pt_per_rthz"}));
     }
     if (spectrum.frequency_hz.empty())
-        throw InputError({path, {}, "", "no numbers", fmt::format("\"{}\" and at least one line", header)});
+        throw base::InputError(
+            {path, {}, "", "no numbers", fmt::format("\"{}\" and at least one line", header)});
     return spectrum;
 }
 
-}  // namespace ampturn::plan
+}  // namespace ampturn::plan::file

@@ -10,7 +10,7 @@
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 namespace {
 
 using Complex = std::complex<double>;
@@ -29,9 +29,10 @@ LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::size
                                     " Hz, allowed above 0 and below " + std::to_string(sample_rate_hz / 2) +
                                     " Hz, half the sample rate");
     if (record_length < 2) throw std::invalid_argument("line: record of fewer than 2 samples");
-    const std::vector<double> weights = model::periodic_samples(plan::window_of(window), record_length);
+    const std::vector<double> weights =
+        model::receiver::periodic_samples(plan::window_of(window), record_length);
     const double scale =
-        2 / (static_cast<double>(record_length) * model::window_figures(weights).coherent_gain);
+        2 / (static_cast<double>(record_length) * model::receiver::window_figures(weights).coherent_gain);
     for (std::size_t n = 0; n < record_length; ++n) {
         // Whole cycles are taken out before the sine, so that long records keep their phase.
         const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;
@@ -113,4 +114,4 @@ void undo_clock_error(LineRecords& records, double frequency_hz, double clock_er
     }
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

@@ -6,7 +6,7 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 
 /// Complex peak amplitude of a line of known frequency in one record,
 ///
@@ -53,4 +53,4 @@ double clock_error_from_lines(std::span<const TimedLines> lines, double limit);
 /// Turns the phases back by a clock error, in place.
 void undo_clock_error(LineRecords& records, double frequency_hz, double clock_error);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

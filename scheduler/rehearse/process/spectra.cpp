@@ -10,7 +10,7 @@
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/rehearse/record/fourier.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 namespace {
 
 using Complex = std::complex<double>;
@@ -54,7 +54,7 @@ NaturalBand natural_band(const BandRequest& request) {
                      .bins = {}};
     const double bin_hz = request.sample_rate_hz / static_cast<double>(request.record_length);
     // A bin to spare beyond half the main lobe.
-    const double lobe_hz = (model::main_lobe_bins(plan::window_of(request.window)) + 1) * bin_hz;
+    const double lobe_hz = (model::receiver::main_lobe_bins(plan::window_of(request.window)) + 1) * bin_hz;
     // A long record has many bins a band; 400 are plenty, and keep the work per record small.
     const auto first = static_cast<std::size_t>(std::ceil(request.low_hz / bin_hz));
     const auto last = static_cast<std::size_t>(std::floor(request.high_hz / bin_hz));
@@ -68,7 +68,7 @@ NaturalBand natural_band(const BandRequest& request) {
             const int n = static_cast<int>(std::lround(frequency_hz / request.mains_hz));
             if (n >= 1 && n <= request.mains_orders &&
                 std::abs(frequency_hz - n * request.mains_hz) <=
-                    model::mains_guard_hz(n, request.weak_grid, lobe_hz))
+                    model::receiver::mains_guard_hz(n, request.weak_grid, lobe_hz))
                 continue;
         }
         band.bins.push_back(bin);
@@ -77,7 +77,7 @@ NaturalBand natural_band(const BandRequest& request) {
 }
 
 struct StepSpectra::Work {
-    Fourier transform;
+    record::Fourier transform;
     std::array<std::vector<Complex>, 4> spectra;
     explicit Work(std::size_t length) : transform(length) {
         for (auto& spectrum : spectra) spectrum.resize(transform.bins());
@@ -87,7 +87,7 @@ struct StepSpectra::Work {
 StepSpectra::StepSpectra(double sample_rate_hz, std::size_t record_length, plan::Window window,
                          std::vector<NaturalBand> bands)
     : sample_rate_hz_(sample_rate_hz),
-      weights_(model::periodic_samples(plan::window_of(window), record_length)),
+      weights_(model::receiver::periodic_samples(plan::window_of(window), record_length)),
       bands_(std::move(bands)),
       pieces_(bands_.size()),
       work_(std::make_unique<Work>(record_length)) {
@@ -131,4 +131,4 @@ std::vector<double> StepSpectra::density(int channel) const {
     return mean;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

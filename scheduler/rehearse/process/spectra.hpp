@@ -10,7 +10,7 @@
 #include "scheduler/rehearse/process/line.hpp"
 #include "scheduler/rehearse/process/transfer.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 
 /// The four (five with Hz) channels of one record, time domain; V/m and A/m.
 struct RecordView {
@@ -70,4 +70,4 @@ class StepSpectra {
     std::unique_ptr<Work> work_;
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

@@ -4,9 +4,15 @@
 #include <cmath>
 #include <utility>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 
-StepProcessor::StepProcessor(const StepRecording& step, plan::Window window, std::vector<NaturalBand> bands)
+using record::ex;
+using record::ey;
+using record::hx;
+using record::hy;
+
+StepProcessor::StepProcessor(const record::StepRecording& step, plan::Window window,
+                             std::vector<NaturalBand> bands)
     : sample_rate_hz_(step.sampling.sample_rate_hz),
       record_length_(step.sampling.record_length),
       records_left_(step.sampling.record_count),
@@ -18,7 +24,7 @@ StepProcessor::StepProcessor(const StepRecording& step, plan::Window window, std
 
 double StepProcessor::record_s() const { return static_cast<double>(record_length_) / sample_rate_hz_; }
 
-void StepProcessor::add(const ChannelBlock& block, std::size_t first_sample) {
+void StepProcessor::add(const record::ChannelBlock& block, std::size_t first_sample) {
     std::size_t place = 0;
     while (records_left_ > 0) {
         const std::size_t wanted = next_first_ + filled_;  // absolute number of the next sample needed
@@ -47,4 +53,4 @@ void StepProcessor::finish_record() {
     --records_left_;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

@@ -8,15 +8,15 @@
 #include "scheduler/rehearse/process/spectra.hpp"
 #include "scheduler/rehearse/record/recording.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 
 /// Cuts the stream of one step into records and reads from each the line and the spectra. Records begin where
 /// the dwell begins and stop where it ends; what is left over at the end is not used.
 class StepProcessor {
   public:
-    StepProcessor(const StepRecording& step, plan::Window window, std::vector<NaturalBand> bands);
+    StepProcessor(const record::StepRecording& step, plan::Window window, std::vector<NaturalBand> bands);
 
-    void add(const ChannelBlock& block, std::size_t first_sample);
+    void add(const record::ChannelBlock& block, std::size_t first_sample);
 
     const LineRecords& lines() const { return lines_; }
     LineRecords& lines() { return lines_; }
@@ -36,4 +36,4 @@ class StepProcessor {
     std::size_t filled_ = 0;
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

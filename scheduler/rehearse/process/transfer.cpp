@@ -5,7 +5,7 @@
 #include <cmath>
 #include <cstdint>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 namespace {
 
 using Complex = std::complex<double>;
@@ -208,4 +208,4 @@ TransferFit fit_transfer(std::span<const CrossSpectra> pieces, const FitOptions&
             .pieces = static_cast<int>(pieces.size())};
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

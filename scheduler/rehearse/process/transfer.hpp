@@ -7,7 +7,7 @@
 
 #include "model/ground/tensor.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::process {
 
 /// What one independent piece of data (a record, or a record's share of a band) adds to the cross-spectra: E R*, H
 /// R*, and, for residuals and coherence, E E*, E H*, H H*. R is the reference that is free of the noise of E and H:
@@ -28,10 +28,10 @@ struct FitOptions {
 };
 
 struct TransferFit {
-    model::ImpedanceTensor impedance;
-    model::TensorVariance variance;     // E|dZ|^2 by delete-one jackknife
-    double coherence2_x, coherence2_y;  // 1 - residual power / power, of Ex and of Ey
-    double weight_x, weight_y;          // mean weight: 1 when nothing was turned down
+    model::ground::ImpedanceTensor impedance;
+    model::ground::TensorVariance variance;  // E|dZ|^2 by delete-one jackknife
+    double coherence2_x, coherence2_y;       // 1 - residual power / power, of Ex and of Ey
+    double weight_x, weight_y;               // mean weight: 1 when nothing was turned down
     int pieces;
 };
 
@@ -65,4 +65,4 @@ std::vector<CrossSpectra> referenced_to_e(std::vector<CrossSpectra> pieces);
 /// Throws NoTransferError.
 TransferFit fit_transfer(std::span<const CrossSpectra> pieces, const FitOptions& options);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::process

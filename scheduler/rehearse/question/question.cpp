@@ -6,7 +6,7 @@
 #include <cmath>
 #include <limits>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 using Eigen::Index;
@@ -23,16 +23,17 @@ VectorXd only(const QuestionData& data, const VectorXd& variance, std::size_t fr
 
 }  // namespace
 
-std::vector<FrequencyInformation> frequency_information(const QuestionData& data, const DataNoise& noise,
-                                                        const std::vector<double>& frequencies_hz) {
+std::vector<station::FrequencyInformation> frequency_information(const QuestionData& data,
+                                                                 const DataNoise& noise,
+                                                                 const std::vector<double>& frequencies_hz) {
     const VectorXd variance = noise.variance + noise.natural_variance;
     const auto nats = [&](const VectorXd& v) {
         return information_nats(data.sought, separation(data.sought, v).distance2);
     };
     const double whole = nats(variance);
-    std::vector<FrequencyInformation> out;
+    std::vector<station::FrequencyInformation> out;
     for (std::size_t f = 0; f < frequencies_hz.size(); ++f) {
-        FrequencyInformation info{};
+        station::FrequencyInformation info{};
         info.frequency_hz = frequencies_hz[f];
         bool any = false;
         for (const SentReading& reading : data.readings)
@@ -50,9 +51,11 @@ std::vector<FrequencyInformation> frequency_information(const QuestionData& data
     return out;
 }
 
-Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                       const std::vector<plan::FrequencyResponse>& responses, int runs, std::uint64_t seed) {
-    Answer answer{};
+station::Answer answer_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                const day::DayResult& day,
+                                const std::vector<reading::FrequencyResponse>& responses, int runs,
+                                std::uint64_t seed) {
+    station::Answer answer{};
     if (!plan.question) return answer;
     const plan::Question& question = *plan.question;
     answer.asked = true;
@@ -72,7 +75,7 @@ Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, c
     const auto best = std::max_element(
         answer.frequencies.begin(), answer.frequencies.end(),
         [](const auto& a, const auto& b) { return a.information_loss_nats < b.information_loss_nats; });
-    const Odds odds = rehearse::odds(data.sought, noise, question.confidence, runs, seed);
+    const Odds odds = question::odds(data.sought, noise, question.confidence, runs, seed);
     answer.probability = odds.probability_confident;
     answer.probability_right = odds.probability_right;
     answer.distance = std::sqrt(separation(data.sought, noise.variance + noise.natural_variance).distance2);
@@ -93,4 +96,4 @@ Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, c
     return answer;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

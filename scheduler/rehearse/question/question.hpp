@@ -10,15 +10,18 @@
 #include "scheduler/rehearse/station/result.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// The answer to a plan's question from a simulated day: what was sent is what counts. Not asked: an Answer
 /// with asked = false. responses: of the day's frequencies, in their order.
-Answer answer_question(const plan::Plan& plan, const plan::SurveySetup& setup, const plan::DayResult& day,
-                       const std::vector<plan::FrequencyResponse>& responses, int runs, std::uint64_t seed);
+station::Answer answer_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                const day::DayResult& day,
+                                const std::vector<reading::FrequencyResponse>& responses, int runs,
+                                std::uint64_t seed);
 
 /// What each frequency tells, at the readings' own dwells and the planned noise level.
-std::vector<FrequencyInformation> frequency_information(const QuestionData& data, const DataNoise& noise,
-                                                        const std::vector<double>& frequencies_hz);
+std::vector<station::FrequencyInformation> frequency_information(const QuestionData& data,
+                                                                 const DataNoise& noise,
+                                                                 const std::vector<double>& frequencies_hz);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

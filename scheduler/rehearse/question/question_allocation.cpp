@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 constexpr double gap_rel = 1e-8;  // of the squared distance, at which the climb ends
@@ -19,7 +19,7 @@ bool within(double sum, const std::optional<double>& budget) {
 
 class Climb {
   public:
-    Climb(const QuestionDemand& demand, const plan::AllocationBudget& budget)
+    Climb(const QuestionDemand& demand, const tune::AllocationBudget& budget)
         : demand_(demand), budget_(budget) {}
 
     bool fits(const std::vector<double>& dwells) const {
@@ -132,7 +132,7 @@ class Climb {
     }
 
     const QuestionDemand& demand_;
-    const plan::AllocationBudget& budget_;
+    const tune::AllocationBudget& budget_;
     double time_price_ = 0, energy_price_ = 0;
 };
 
@@ -220,7 +220,7 @@ std::vector<double> dwell_slopes(const QuestionDemand& demand, const Discriminat
 }
 
 std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& demand,
-                                                        const plan::AllocationBudget& budget,
+                                                        const tune::AllocationBudget& budget,
                                                         const std::vector<double>& start_s) {
     Climb climb(demand, budget);
     std::vector<double> lowest;
@@ -240,4 +240,4 @@ std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& de
     return out;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

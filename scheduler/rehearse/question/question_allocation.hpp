@@ -8,7 +8,7 @@
 #include "scheduler/rehearse/question/question_model.hpp"
 #include "scheduler/tune/tune_budget.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// Dwells that make the squared distance between the answers largest within budgets of time and energy.
 ///
@@ -54,7 +54,7 @@ struct QuestionAllocation {
 /// whole quanta). Whole quanta: rounded down, what is left given where it helps most, then a few quanta of a step
 /// taken back and given to others while that helps. Empty when even the lower bounds overrun a budget. Deterministic.
 std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& demand,
-                                                        const plan::AllocationBudget& budget,
+                                                        const tune::AllocationBudget& budget,
                                                         const std::vector<double>& start_s = {});
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -8,7 +8,7 @@
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 using Eigen::Index;
@@ -24,7 +24,7 @@ struct ElementNoise {
 void add_data(const ElementNoise& all, const ElementNoise& without, std::complex<double> z,
               std::vector<DatumNoise>& noise) {
     const double scale = 1 / (2 * std::norm(z));
-    const DatumNoise phase{.steady = least_error * least_error / 4,
+    const DatumNoise phase{.steady = station::least_error * station::least_error / 4,
                            .a_s = scale * without.a_s,
                            .b_s = scale * without.b_s,
                            .natural_a_s = scale * std::max(0.0, all.a_s - without.a_s),
@@ -34,36 +34,42 @@ void add_data(const ElementNoise& all, const ElementNoise& without, std::complex
     noise.push_back(phase);
 }
 
-void add_noise(const plan::Plan& plan, const SentReading& reading, const plan::FrequencyResponse& response,
+void add_noise(const plan::Plan& plan, const SentReading& reading, const reading::FrequencyResponse& response,
                std::vector<DatumNoise>& noise) {
-    plan::ReadingInput input =
-        predicted_reading(plan, response, reading.station_index, reading.hour, reading.a, reading.b);
-    const plan::OneSecondReadings all = plan::read_one_second_of_each(input);
+    reading::ReadingInput input =
+        station::predicted_reading(plan, response, reading.station_index, reading.hour, reading.a, reading.b);
+    const reading::OneSecondReadings all = reading::read_one_second_of_each(input);
     input.noise.h.natural = input.noise.e.natural = 0;
-    const plan::OneSecondReadings without = plan::read_one_second_of_each(input);
-    const model::TensorVariance &all_a = all.a.correlated.variance, &all_b = all.b.correlated.variance,
-                                &without_a = without.a.correlated.variance,
-                                &without_b = without.b.correlated.variance;
-    const model::ImpedanceTensor& z = all.a.correlated.impedance;
+    const reading::OneSecondReadings without = reading::read_one_second_of_each(input);
+    const model::ground::TensorVariance &all_a = all.a.correlated.variance,
+                                        &all_b = all.b.correlated.variance,
+                                        &without_a = without.a.correlated.variance,
+                                        &without_b = without.b.correlated.variance;
+    const model::ground::ImpedanceTensor& z = all.a.correlated.impedance;
     add_data({all_a.xy, all_b.xy}, {without_a.xy, without_b.xy}, z.xy_ohm, noise);
     add_data({all_a.yx, all_b.yx}, {without_a.yx, without_b.yx}, z.yx_ohm, noise);
 }
 
 /// Noise-free data over a ground, and their derivatives.
-model::Response response_of(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
-                            const QuestionData& data, const std::vector<plan::FrequencyResponse>& responses,
-                            const model::LayeredEarth& earth, model::Unknowns unknowns) {
-    const VectorXd parameters = model::parameters_of(earth, unknowns);
+model::inversion::Response response_of(const plan::Plan& plan,
+                                       const model::transmitter::TransmitterDesign& transmitter,
+                                       const QuestionData& data,
+                                       const std::vector<reading::FrequencyResponse>& responses,
+                                       const model::ground::LayeredEarth& earth,
+                                       model::inversion::Unknowns unknowns) {
+    const VectorXd parameters = model::inversion::parameters_of(earth, unknowns);
     const auto count = static_cast<Index>(data.noise.size());
-    model::Response whole{.value = VectorXd(count), .jacobian = MatrixXd(count, parameters.size())};
+    model::inversion::Response whole{.value = VectorXd(count),
+                                     .jacobian = MatrixXd(count, parameters.size())};
     Index at = 0;
     for (const int station : data.stations) {
         std::vector<double> frequencies_hz;
         for (const SentReading& reading : data.readings)
             if (reading.station_index == station)
                 frequencies_hz.push_back(responses[reading.frequency_index].frequency_hz);
-        const model::Response own = model::source_forward(
-            frequencies_hz, earth, unknowns, dipoles_of(plan, transmitter, station))(parameters, true);
+        const model::inversion::Response own = model::inversion::source_forward(
+            frequencies_hz, earth, unknowns, station::dipoles_of(plan, transmitter, station))(parameters,
+                                                                                              true);
         whole.value.segment(at, own.value.size()) = own.value;
         whole.jacobian.middleRows(at, own.value.size()) = own.jacobian;
         at += own.value.size();
@@ -81,7 +87,7 @@ VectorXd prior_of(const plan::Plan& plan, Index resistivities, Index thicknesses
 
 /// Derivatives by units of ground: layers of the same resistivity vary together, or else a layer cut in two
 /// by the target would be told from a whole one by its halves drifting apart.
-MatrixXd by_units(const model::LayeredEarth& earth, const MatrixXd& by_layers) {
+MatrixXd by_units(const model::ground::LayeredEarth& earth, const MatrixXd& by_layers) {
     std::vector<double> units;
     MatrixXd out = MatrixXd::Zero(by_layers.rows(), by_layers.cols());
     for (Index layer = 0; layer < by_layers.cols(); ++layer) {
@@ -100,17 +106,17 @@ bool asked_of(const plan::Question& question, const plan::Station& station) {
                                                   station.name) != question.stations.end();
 }
 
-std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResult& day) {
+std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day) {
     std::vector<SentReading> readings;
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         if (!asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
-        std::vector<plan::Transmission> a(day.frequencies_hz.size()), b(a.size());
+        std::vector<reading::Transmission> a(day.frequencies_hz.size()), b(a.size());
         std::vector<double> energy_wh(a.size());
         int hour = 12;
-        for (const SentStep& step : steps_sent_to(day, s)) {
-            if (step.loop == model::LoopSelection::a)
+        for (const station::SentStep& step : station::steps_sent_to(day, s)) {
+            if (step.loop == model::loop::LoopSelection::a)
                 a[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
-            if (step.loop == model::LoopSelection::b)
+            if (step.loop == model::loop::LoopSelection::b)
                 b[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
             energy_wh[step.frequency_index] += step.energy_wh;
             hour = static_cast<int>(step.start_s / 3600) % 24;
@@ -135,9 +141,9 @@ DataNoise QuestionData::data_noise(const plan::Plan& plan) const {
     return out;
 }
 
-QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setup,
+QuestionData question_data(const plan::Plan& plan, const setup::SurveySetup& setup,
                            std::vector<SentReading> readings,
-                           const std::vector<plan::FrequencyResponse>& responses) {
+                           const std::vector<reading::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;
     QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
     for (const SentReading& reading : data.readings) {
@@ -145,13 +151,14 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
             data.stations.push_back(reading.station_index);
         add_noise(plan, reading, responses[reading.frequency_index], data.noise);
     }
-    const model::LayeredEarth& earth = setup.earth;
+    const model::ground::LayeredEarth& earth = setup.earth;
     if (question.kind == plan::QuestionKind::two_grounds) {
-        const model::LayeredEarth other = plan::earth_of(plan, question.with_target, "question.with_target");
-        const auto unknowns = model::Unknowns::resistivities;
-        const model::Response r0 =
+        const model::ground::LayeredEarth other =
+            setup::earth_of(plan, question.with_target, "question.with_target");
+        const auto unknowns = model::inversion::Unknowns::resistivities;
+        const model::inversion::Response r0 =
             response_of(plan, setup.transmitter.design, data, responses, earth, unknowns);
-        const model::Response r1 =
+        const model::inversion::Response r1 =
             response_of(plan, setup.transmitter.design, data, responses, other, unknowns);
         TwoGrounds grounds{.data_0 = r0.value,
                            .data_1 = r1.value,
@@ -164,7 +171,7 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
         data.sought = std::move(grounds);
         return data;
     }
-    const auto unknowns = model::Unknowns::resistivities_and_thicknesses;
+    const auto unknowns = model::inversion::Unknowns::resistivities_and_thicknesses;
     const auto count = static_cast<Index>(earth.size());
     DepthSought depth{
         .jacobian = response_of(plan, setup.transmitter.design, data, responses, earth, unknowns).jacobian,
@@ -179,4 +186,4 @@ QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setu
     return data;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -10,7 +10,7 @@
 #include "scheduler/rehearse/station/station.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// The data a question is answered from: ln rho_a and phase of xy and yx, reading by reading, four each.
 
@@ -18,12 +18,12 @@ namespace ampturn::rehearse {
 struct SentReading {
     int station_index;
     std::size_t frequency_index;
-    int hour;                 // local, decides the noise
-    plan::Transmission a, b;  // of all sweeps together
-    double energy_wh;         // of all sweeps together
+    int hour;                    // local, decides the noise
+    reading::Transmission a, b;  // of all sweeps together
+    double energy_wh;            // of all sweeps together
 };
 /// What a simulated day sent to the stations the question asks of; readings with both loops only.
-std::vector<SentReading> readings_of(const plan::Plan& plan, const plan::DayResult& day);
+std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day);
 bool asked_of(const plan::Question& question, const plan::Station& station);
 
 /// Variance of a datum over the dwells of its two loops: steady + a/T_A + b/T_B, the latter in two parts: of
@@ -45,8 +45,8 @@ struct QuestionData {
 
 /// responses: as many as the frequencies the readings point into. [question] must be in the plan. Jacobians
 /// of the loops as dipoles.
-QuestionData question_data(const plan::Plan& plan, const plan::SurveySetup& setup,
+QuestionData question_data(const plan::Plan& plan, const setup::SurveySetup& setup,
                            std::vector<SentReading> readings,
-                           const std::vector<plan::FrequencyResponse>& responses);
+                           const std::vector<reading::FrequencyResponse>& responses);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

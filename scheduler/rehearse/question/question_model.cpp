@@ -5,7 +5,7 @@
 
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 using Eigen::Index;
@@ -143,4 +143,4 @@ Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, i
     return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, runs, seed); }, sought);
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

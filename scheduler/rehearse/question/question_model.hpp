@@ -4,7 +4,7 @@
 #include <cstdint>
 #include <variant>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// What is sought in the ground, as data with Gaussian errors see it. All lists run over the data.
 ///
@@ -61,4 +61,4 @@ struct Odds {
 };
 Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, int runs, std::uint64_t seed);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -8,22 +8,22 @@
 #include "scheduler/rehearse/question/question_allocation.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 /// What every sweep of the plan would send to the stations the question asks of.
-std::vector<SentReading> planned_readings(const plan::Plan& plan, const plan::TuneTable& table,
-                                          const std::vector<plan::FrequencyResponse>& responses) {
+std::vector<SentReading> planned_readings(const plan::Plan& plan, const tune::TuneTable& table,
+                                          const std::vector<reading::FrequencyResponse>& responses) {
     std::vector<SentReading> readings;
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         const plan::Station& station = plan.stations[static_cast<std::size_t>(s)];
         if (!asked_of(*plan.question, station)) continue;
         for (std::size_t i = 0; i < table.rows.size(); ++i) {
-            const plan::SurveyFrequency& f = table.rows[i].frequency;
+            const reading::SurveyFrequency& f = table.rows[i].frequency;
             if (!(f.sent_a.sent() && f.sent_b.sent())) continue;
             readings.push_back({.station_index = s,
                                 .frequency_index = i,
-                                .hour = plan::noisiest_hour(plan, station, f.frequency_hz,
+                                .hour = tune::noisiest_hour(plan, station, f.frequency_hz,
                                                             std::abs(responses[i].plane_impedance_ohm)),
                                 .a = {f.sent_a.moment_a_m2_peak, 0},
                                 .b = {f.sent_b.moment_a_m2_peak, 0},
@@ -34,10 +34,10 @@ std::vector<SentReading> planned_readings(const plan::Plan& plan, const plan::Tu
 }
 
 /// Dwells and energy of all sweeps into the readings.
-void set_dwells(const plan::Plan& plan, const plan::TuneTable& table, const std::vector<double>& dwells_s,
+void set_dwells(const plan::Plan& plan, const tune::TuneTable& table, const std::vector<double>& dwells_s,
                 QuestionData& data) {
     for (SentReading& reading : data.readings) {
-        const plan::TuneRow& row = table.rows[reading.frequency_index];
+        const tune::TuneRow& row = table.rows[reading.frequency_index];
         const int sweeps = plan.stations[static_cast<std::size_t>(reading.station_index)].sweeps;
         const double a_s = dwells_s[2 * reading.frequency_index],
                      b_s = dwells_s[2 * reading.frequency_index + 1];
@@ -48,9 +48,9 @@ void set_dwells(const plan::Plan& plan, const plan::TuneTable& table, const std:
 }
 
 /// Steps: A and B of each row in turn.
-QuestionDemand demand_of(const plan::Plan& plan, const plan::TuneTable& table, const QuestionData& data) {
+QuestionDemand demand_of(const plan::Plan& plan, const tune::TuneTable& table, const QuestionData& data) {
     QuestionDemand demand{.steps = {}, .data = {}, .sought = data.sought};
-    for (const plan::TuneRow& row : table.rows) {
+    for (const tune::TuneRow& row : table.rows) {
         demand.steps.push_back({row.bounds.lower_a_s, row.bounds.upper_a_s, row.watts_a, row.quantum_s});
         demand.steps.push_back({row.bounds.lower_b_s, row.bounds.upper_b_s, row.watts_b, row.quantum_s});
     }
@@ -67,20 +67,20 @@ QuestionDemand demand_of(const plan::Plan& plan, const plan::TuneTable& table, c
     return demand;
 }
 
-double seconds_of(const plan::TuneTable& table, const std::vector<double>& dwells_s) {
+double seconds_of(const tune::TuneTable& table, const std::vector<double>& dwells_s) {
     double sum = table.overhead_s;
     for (const double t : dwells_s) sum += t;
     return sum;
 }
 
-double joules_of(const plan::TuneTable& table, const std::vector<double>& dwells_s) {
+double joules_of(const tune::TuneTable& table, const std::vector<double>& dwells_s) {
     double sum = table.overhead_j;
     for (std::size_t i = 0; i < table.rows.size(); ++i)
         sum += table.rows[i].watts_a * dwells_s[2 * i] + table.rows[i].watts_b * dwells_s[2 * i + 1];
     return sum;
 }
 
-bool allowed(const plan::TuneTable& table, const QuestionDemand& demand, const plan::AllocationBudget& budget,
+bool allowed(const tune::TuneTable& table, const QuestionDemand& demand, const tune::AllocationBudget& budget,
              const std::vector<double>& dwells_s) {
     for (std::size_t k = 0; k < dwells_s.size(); ++k)
         if (dwells_s[k] < demand.steps[k].lower_s || dwells_s[k] > demand.steps[k].upper_s) return false;
@@ -91,11 +91,11 @@ bool allowed(const plan::TuneTable& table, const QuestionDemand& demand, const p
 
 /// Dwells at the smallest common share of both budgets, to half a per cent, that reach a distance.
 std::optional<std::vector<double>> cheapest_reaching(const QuestionDemand& demand,
-                                                     const plan::AllocationBudget& budget, double distance2) {
+                                                     const tune::AllocationBudget& budget, double distance2) {
     std::optional<std::vector<double>> best;
     double low = 0, high = 1;
     for (double share = 1; high - low > 5e-3; share = low + (high - low) / 2) {
-        plan::AllocationBudget part = budget;
+        tune::AllocationBudget part = budget;
         if (part.time_s) *part.time_s *= share;
         if (part.energy_j) *part.energy_j *= share;
         const auto found = allocate_for_question(demand, part);
@@ -107,8 +107,8 @@ std::optional<std::vector<double>> cheapest_reaching(const QuestionDemand& deman
     return best;
 }
 
-DwellSetBy set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
-    const plan::DwellBounds& bounds = row.bounds;
+DwellSetBy set_by(const tune::DwellPair& dwells, const tune::TuneRow& row) {
+    const tune::DwellBounds& bounds = row.bounds;
     if (dwells.a_s <= bounds.lower_a_s && dwells.b_s <= bounds.lower_b_s) return DwellSetBy::shortest_dwell;
     if (dwells.a_s >= bounds.upper_a_s && dwells.b_s >= bounds.upper_b_s)
         return row.heat_limits ? DwellSetBy::heat : DwellSetBy::longest_dwell;
@@ -118,20 +118,20 @@ DwellSetBy set_by(const plan::DwellPair& dwells, const plan::TuneRow& row) {
 }  // namespace
 
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options) {
-    return tune_for_question(plan, plan::survey_setup_of(plan), options);
+    return tune_for_question(plan, setup::survey_setup_of(plan), options);
 }
 
-QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup& setup,
+QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SurveySetup& setup,
                                 const QuestionTuneOptions& options) {
     if (!plan.question) throw plan.error("question", "nothing", "a question to spend dwell on");
-    const plan::TuneTable table = plan::tune_table(plan, setup);
+    const tune::TuneTable table = tune::tune_table(plan, setup);
     std::vector<double> frequencies_hz, own;
-    for (const plan::TuneRow& row : table.rows) {
+    for (const tune::TuneRow& row : table.rows) {
         frequencies_hz.push_back(row.frequency.frequency_hz);
         own.insert(own.end(), {row.own.a_s, row.own.b_s});
     }
-    const auto responses =
-        plan::station_responses(plan, setup.transmitter.design, setup.earth, frequencies_hz, options.threads);
+    const auto responses = reading::station_responses(plan, setup.transmitter.design, setup.earth,
+                                                      frequencies_hz, options.threads);
     QuestionData data = question_data(plan, setup, planned_readings(plan, table, responses), responses);
     if (data.readings.empty())
         throw plan.error("question", "no station that both loops can be sent to",
@@ -139,12 +139,12 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
     const QuestionDemand demand = demand_of(plan, table, data);
 
     QuestionTuned out{.plan = plan, .frequencies = {}, .before = {}, .after = {}};
-    plan::AllocationBudget budget = table.budget;
+    tune::AllocationBudget budget = table.budget;
     out.own_budget = !budget.time_s && !budget.energy_j;
     if (out.own_budget)
         budget = {seconds_of(table, own) - table.overhead_s, joules_of(table, own) - table.overhead_j};
     const auto allocation = allocate_for_question(demand, budget, own);
-    if (!allocation) throw plan::budget_too_small(plan, table);
+    if (!allocation) throw tune::budget_too_small(plan, table);
     if (budget.time_s) out.time_budget_s = *budget.time_s + table.overhead_s;
     if (budget.energy_j) out.energy_budget_wh = (*budget.energy_j + table.overhead_j) / 3600;
     const auto distance2 = [&](const std::vector<double>& dwells_s) {
@@ -159,7 +159,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
 
     const auto sums = [&](const std::vector<double>& dwells_s) {
         set_dwells(plan, table, dwells_s, data);
-        const Odds odds = rehearse::odds(data.sought, data.data_noise(plan), plan.question->confidence,
+        const Odds odds = question::odds(data.sought, data.data_noise(plan), plan.question->confidence,
                                          options.runs, options.seed);
         return QuestionSums{seconds_of(table, dwells_s), joules_of(table, dwells_s) / 3600,
                             std::sqrt(distance2(dwells_s)), odds.probability_confident,
@@ -177,7 +177,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
     const double nats_per_distance2 =
         std::holds_alternative<TwoGrounds>(demand.sought) ? 0.5 : 0.5 / at.distance2;
     for (std::size_t i = 0; i < table.rows.size(); ++i) {
-        const plan::TuneRow& row = table.rows[i];
+        const tune::TuneRow& row = table.rows[i];
         const auto next = [&](std::size_t k, double watts) {  // a second of dwell costs each sweep its watts
             return 3600 * nats_per_distance2 * slopes[k] / (watts * out.sweeps);
         };
@@ -203,21 +203,21 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup&
 
 QuestionDays question_days(const plan::Plan& before, const plan::Plan& after,
                            const QuestionTuneOptions& options) {
-    return question_days(before, plan::survey_setup_of(before), after, options);
+    return question_days(before, setup::survey_setup_of(before), after, options);
 }
 
-QuestionDays question_days(const plan::Plan& before, const plan::SurveySetup& setup_before,
+QuestionDays question_days(const plan::Plan& before, const setup::SurveySetup& setup_before,
                            const plan::Plan& after, const QuestionTuneOptions& options) {
-    const plan::SurveySetup setup_after = plan::survey_setup_of(after);
-    QuestionDays out{.before = plan::simulate_day(before, setup_before, {.threads = options.threads}),
-                     .after = plan::simulate_day(after, setup_after, {.threads = options.threads}),
+    const setup::SurveySetup setup_after = setup::survey_setup_of(after);
+    QuestionDays out{.before = day::simulate_day(before, setup_before, {.threads = options.threads}),
+                     .after = day::simulate_day(after, setup_after, {.threads = options.threads}),
                      .answer_before = {},
                      .answer_after = {}};
-    const auto responses = plan::station_responses(before, setup_before, options.threads);
+    const auto responses = reading::station_responses(before, setup_before, options.threads);
     out.answer_before =
         answer_question(before, setup_before, out.before, responses, options.runs, options.seed);
     out.answer_after = answer_question(after, setup_after, out.after, responses, options.runs, options.seed);
     return out;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

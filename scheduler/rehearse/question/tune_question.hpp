@@ -10,7 +10,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/dwell_allocation.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// Dwells of a plan's table spent where they answer its [question] best: the squared distance between the
 /// answers (question_model.hpp) is made as large as bounds, whole cycles or records, and budgets allow
@@ -32,7 +32,7 @@ enum class DwellSetBy { question, shortest_dwell, longest_dwell, heat };
 struct QuestionFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;     // of Plan::sweep.steps
-    plan::DwellPair before, after;  // nominal, as the plan has them
+    tune::DwellPair before, after;  // nominal, as the plan has them
     double information_nats,
         information_loss_nats;  // after: with the host known; what the whole would lose without it
     double seconds_after, energy_wh_after;  // of one sweep, with settle, ramps, gaps
@@ -66,18 +66,18 @@ struct QuestionTuned {
 
 /// InputError when the plan asks no question, a frequency is not sent by exactly one step of each loop, or
 /// even the shortest dwells overrun a budget.
-QuestionTuned tune_for_question(const plan::Plan& plan, const plan::SurveySetup& setup,
+QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SurveySetup& setup,
                                 const QuestionTuneOptions& options);
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options);
 
 /// The day run with the old and the new table on the real sequencer, and what its data answer.
 struct QuestionDays {
-    plan::DayResult before, after;
-    Answer answer_before, answer_after;
+    day::DayResult before, after;
+    station::Answer answer_before, answer_after;
 };
-QuestionDays question_days(const plan::Plan& before, const plan::SurveySetup& setup_before,
+QuestionDays question_days(const plan::Plan& before, const setup::SurveySetup& setup_before,
                            const plan::Plan& after, const QuestionTuneOptions& options);
 QuestionDays question_days(const plan::Plan& before, const plan::Plan& after,
                            const QuestionTuneOptions& options);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -14,15 +14,15 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/tune/tune_output.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 namespace {
 
 using Json = nlohmann::ordered_json;
-using plan::brief;
-using plan::decimals;
-using plan::html_escaped;
-using plan::json_number;
-using plan::significant;
+using base::brief;
+using base::decimals;
+using base::json_number;
+using base::significant;
+using page::html_escaped;
 
 std::string name_of(DwellSetBy by) {
     switch (by) {
@@ -56,7 +56,7 @@ std::vector<Line> comparison(const QuestionTuned& tuned, const std::optional<Que
             : fmt::format("known within {:g} m with {:g} % confidence", tuned.plan.question->within_m,
                           100 * tuned.plan.question->confidence);
     std::vector<Line> lines{
-        {"one sweep", plan::duration_text(b.duration_s), plan::duration_text(a.duration_s)},
+        {"one sweep", base::duration_text(b.duration_s), base::duration_text(a.duration_s)},
         {"energy of one sweep", significant(b.energy_wh, 3) + " Wh", significant(a.energy_wh, 3) + " Wh"},
         {two_grounds(tuned) ? "the two grounds lie apart by, sd" : "allowed error over sd of the depth",
          significant(b.distance, 3), significant(a.distance, 3)},
@@ -68,22 +68,24 @@ std::vector<Line> comparison(const QuestionTuned& tuned, const std::optional<Que
         lines.push_back(
             {name, text(days->before, days->answer_before), text(days->after, days->answer_after)});
     };
-    add("day: completed",
-        [](const plan::DayResult& d, const Answer&) { return std::string(d.completed ? "yes" : "no"); });
+    add("day: completed", [](const day::DayResult& d, const station::Answer&) {
+        return std::string(d.completed ? "yes" : "no");
+    });
     add("day: stations that answer",
-        [](const plan::DayResult&, const Answer& x) { return std::to_string(x.stations.size()); });
-    add("day: answered so", [](const plan::DayResult&, const Answer& x) { return percent(x.probability); });
-    add("day: required readings that pass", [](const plan::DayResult& d, const Answer&) {
+        [](const day::DayResult&, const station::Answer& x) { return std::to_string(x.stations.size()); });
+    add("day: answered so",
+        [](const day::DayResult&, const station::Answer& x) { return percent(x.probability); });
+    add("day: required readings that pass", [](const day::DayResult& d, const station::Answer&) {
         return fmt::format("{} of {}", d.passed_count, d.required_count);
     });
     add("day: energy",
-        [](const plan::DayResult& d, const Answer&) { return decimals(d.energy_wh, 1) + " Wh"; });
+        [](const day::DayResult& d, const station::Answer&) { return decimals(d.energy_wh, 1) + " Wh"; });
     return lines;
 }
 
 std::string budget_text(const QuestionTuned& tuned) {
     std::string what;
-    if (tuned.time_budget_s) what += plan::duration_text(*tuned.time_budget_s);
+    if (tuned.time_budget_s) what += base::duration_text(*tuned.time_budget_s);
     if (tuned.energy_budget_wh)
         what += (what.empty() ? "" : " and ") + significant(*tuned.energy_budget_wh, 3) + " Wh";
     return fmt::format("One sweep may take {}{}.", what,
@@ -98,7 +100,7 @@ std::string verdict(const QuestionTuned& tuned) {
                                                         significant(tuned.distance_limit, 4));
     if (!tuned.kept_input && tuned.as_before)
         result += fmt::format(" To answer only as well as before, a sweep of {} and {} Wh would do.",
-                              plan::duration_text(tuned.as_before->duration_s),
+                              base::duration_text(tuned.as_before->duration_s),
                               significant(tuned.as_before->energy_wh, 3));
     return data + " " + budget_text(tuned) + " " + result;
 }
@@ -109,7 +111,7 @@ constexpr const char* legend =
     "Per Wh: lost, over all sweeps. Next Wh: what one more watt-hour spent there would add. "
     "Targets of error and bias are not looked at.";
 
-std::string pair_text(const plan::DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
+std::string pair_text(const tune::DwellPair& d) { return brief(d.a_s, 4) + ", " + brief(d.b_s, 4); }
 
 }  // namespace
 
@@ -119,20 +121,20 @@ std::string question_tune_text(const QuestionTuned& tuned, const std::optional<Q
         return colour ? fmt::format("\n\x1b[1m{}\x1b[0m\n", text) : fmt::format("\n{}\n", text);
     };
     std::string out =
-        plan::wrapped(tuned.plan.question->text, 100, 0) + plan::wrapped(verdict(tuned), 100, 0);
+        base::wrapped(tuned.plan.question->text, 100, 0) + base::wrapped(verdict(tuned), 100, 0);
     out += heading("Before and after");
-    plan::TextTable sums({{""}, {"before", plan::CellSide::right}, {"after", plan::CellSide::right}});
+    base::TextTable sums({{""}, {"before", base::CellSide::right}, {"after", base::CellSide::right}});
     for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
     out += sums.text(100, 2, colour);
     out += heading("What each frequency tells and costs");
-    plan::TextTable table({{"Hz", plan::CellSide::right},
-                           {"A, B before s", plan::CellSide::right},
-                           {"A, B after s", plan::CellSide::right},
-                           {"alone nats", plan::CellSide::right},
-                           {"lost nats", plan::CellSide::right},
-                           {"Wh", plan::CellSide::right},
-                           {"per Wh", plan::CellSide::right},
-                           {"next Wh", plan::CellSide::right},
+    base::TextTable table({{"Hz", base::CellSide::right},
+                           {"A, B before s", base::CellSide::right},
+                           {"A, B after s", base::CellSide::right},
+                           {"alone nats", base::CellSide::right},
+                           {"lost nats", base::CellSide::right},
+                           {"Wh", base::CellSide::right},
+                           {"per Wh", base::CellSide::right},
+                           {"next Wh", base::CellSide::right},
                            {"set by"}});
     for (const QuestionFrequency& f : tuned.frequencies)
         table.row({{brief(f.frequency_hz, 5)},
@@ -144,7 +146,7 @@ std::string question_tune_text(const QuestionTuned& tuned, const std::optional<Q
                    {significant(f.nats_per_wh, 2)},
                    {significant(f.next_nats_per_wh, 2)},
                    {name_of(f.set_by)}});
-    return out + table.text(100, 2, colour) + plan::wrapped(legend, 100, 2);
+    return out + table.text(100, 2, colour) + base::wrapped(legend, 100, 2);
 }
 
 std::string question_tune_json_text(const QuestionTuned& tuned, const std::optional<QuestionDays>& days) {
@@ -155,7 +157,7 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
                     {"probability_confident", json_number(s.probability)},
                     {"probability_right", json_number(s.probability_right)}};
     };
-    const auto day = [](const plan::DayResult& d, const Answer& answer) {
+    const auto day = [](const day::DayResult& d, const station::Answer& answer) {
         return Json{{"completed", d.completed},
                     {"passed_count", d.passed_count},
                     {"required_count", d.required_count},
@@ -183,8 +185,8 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
     Json all{
         {"schema", "ampturn.tune_for_question"},
         {"schema_version", 1},
-        {"version", std::string(plan::version())},
-        {"git_hash", std::string(plan::git_hash())},
+        {"version", std::string(base::version())},
+        {"git_hash", std::string(base::git_hash())},
         {"plan_path", tuned.plan.source.path},
         {"question", tuned.plan.question->text},
         {"confidence", json_number(tuned.plan.question->confidence)},
@@ -208,7 +210,7 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
 }
 
 std::string question_tune_csv(const QuestionTuned& tuned) {
-    plan::CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
+    base::CsvTable csv({"frequency_hz", "dwell_a_before_s", "dwell_b_before_s", "dwell_a_s", "dwell_b_s",
                         "information_alone_nats", "lost_without_nats", "cost_s", "cost_wh",
                         "lost_without_nats_per_wh", "next_nats_per_wh", "set_by"});
     for (const QuestionFrequency& f : tuned.frequencies) {
@@ -224,9 +226,9 @@ std::string question_tune_csv(const QuestionTuned& tuned) {
 
 std::string question_tune_html(const QuestionTuned& tuned, const std::optional<QuestionDays>& days) {
     const plan::Survey& survey = tuned.plan.survey;
-    plan::HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
+    page::HtmlTable sums("", {{""}, {"before", true}, {"after", true}});
     for (const Line& line : comparison(tuned, days)) sums.row({line.name, line.before, line.after});
-    plan::HtmlTable table("", {{"frequency", true},
+    page::HtmlTable table("", {{"frequency", true},
                                {"A before s", true},
                                {"B before s", true},
                                {"A after s", true},
@@ -239,23 +241,23 @@ std::string question_tune_html(const QuestionTuned& tuned, const std::optional<Q
                                {"next Wh", true},
                                {"set by"}});
     for (const QuestionFrequency& f : tuned.frequencies)
-        table.row({plan::frequency_text(f.frequency_hz), brief(f.before.a_s, 4), brief(f.before.b_s, 4),
+        table.row({base::frequency_text(f.frequency_hz), brief(f.before.a_s, 4), brief(f.before.b_s, 4),
                    brief(f.after.a_s, 4), brief(f.after.b_s, 4), significant(f.information_nats, 3),
                    significant(f.information_loss_nats, 3), decimals(f.seconds_after, 1),
                    significant(f.energy_wh_after, 3), significant(f.nats_per_wh, 3),
                    significant(f.next_nats_per_wh, 3), name_of(f.set_by)});
-    const std::string body = plan::filled_template(embedded::tune_question::body(),
+    const std::string body = base::filled_template(embedded::tune_question::body(),
                                                    {{"survey", html_escaped(survey.name)},
-                                                    {"invented", survey.invented ? plan::invented_line : ""},
+                                                    {"invented", survey.invented ? page::invented_line : ""},
                                                     {"question", html_escaped(tuned.plan.question->text)},
                                                     {"verdict", html_escaped(verdict(tuned))},
                                                     {"sums", sums.html()},
                                                     {"dwells", table.html()},
                                                     {"legend", html_escaped(legend)},
-                                                    {"version", std::string(plan::version())},
-                                                    {"git_hash", std::string(plan::git_hash())}});
-    return plan::dwell_page("Dwells for the question of " + survey.name, body,
+                                                    {"version", std::string(base::version())},
+                                                    {"git_hash", std::string(base::git_hash())}});
+    return tune::dwell_page("Dwells for the question of " + survey.name, body,
                             question_tune_json_text(tuned, days));
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -5,7 +5,7 @@
 
 #include "scheduler/rehearse/question/tune_question.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::question {
 
 /// For a terminal, at most 100 columns: the answer before and after, a line for each frequency.
 std::string question_tune_text(const QuestionTuned& tuned, const std::optional<QuestionDays>& days,
@@ -17,4 +17,4 @@ std::string question_tune_csv(const QuestionTuned& tuned);
 /// One self-contained page: dwells before and after as bars, tables.
 std::string question_tune_html(const QuestionTuned& tuned, const std::optional<QuestionDays>& days);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::question

@@ -6,7 +6,7 @@
 #include <stdexcept>
 #include <string>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 namespace {
 
 /// FFTW's planner, unlike its transforms, must not run in two threads at once.
@@ -55,4 +55,4 @@ std::span<std::complex<double>> Fourier::spectrum() { return {plans_->spectrum, 
 void Fourier::forward() { fftw_execute(plans_->forward); }
 void Fourier::backward() { fftw_execute(plans_->backward); }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -5,7 +5,7 @@
 #include <memory>
 #include <span>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 /// Real Fourier transforms of one length, by FFTW. Plans are made without timing runs (FFTW_ESTIMATE), so the
 /// same input gives the same bytes on every run. Nothing is normalised:
@@ -37,4 +37,4 @@ class Fourier {
     std::unique_ptr<Plans> plans_;
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 namespace {
 
 constexpr std::size_t stretch = 512;  // samples between fresh sines
@@ -79,4 +79,4 @@ void KeyedCarrierWave::add(ChannelBlock& block) {
     }
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -9,7 +9,7 @@
 #include "scheduler/rehearse/record/noise_stream.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 /// An interferer of the plan as a station receives it: a carrier of constant envelope whose frequency is
 /// keyed by random bits (minimum-shift keying, model/receiver/noise.hpp), a plane wave from one direction, E
@@ -44,4 +44,4 @@ class KeyedCarrierWave {
     double shift_hz_ = 0;
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

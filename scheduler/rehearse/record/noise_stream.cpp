@@ -8,7 +8,7 @@
 #include "scheduler/rehearse/record/fourier.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 namespace {
 
 using Complex = std::complex<double>;
@@ -30,7 +30,7 @@ const std::array<Complex, 4096>& directions() {
 }  // namespace
 
 NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, double sample_rate_hz,
-                       std::size_t block_length, const model::ImpulseStatistics& impulses) {
+                       std::size_t block_length, const model::receiver::ImpulseStatistics& impulses) {
     NoiseShape shape{.sample_rate_hz = sample_rate_hz,
                      .block_length = block_length,
                      .impulses = impulses,
@@ -55,7 +55,7 @@ NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, d
         if (frequency_hz < 1) continue;
         const DensityAt density = densities(frequency_hz);
         const Complex z = impedance(frequency_hz);
-        const model::CorrelatedPair pair = model::correlated_pair(
+        const model::receiver::CorrelatedPair pair = model::receiver::correlated_pair(
             density.natural_h * (1 - impulses.power_fraction), density.sensor_h, density.sensor_e, z);
         shape.pair[k] = {pair.h * unit, pair.correlated * unit, pair.free * unit};
         shape.impulse_h[k] = train * std::sqrt(density.natural_h * impulses.power_fraction);
@@ -109,7 +109,7 @@ struct NoiseStream::Work {
             sum -= std::log(impulses.uniform(base + 2 * i)) / mean;
             if (sum >= 1) break;
             const auto normal = impulses.normal_pair(base + 2 * i + 1);
-            const double height = model::impulse_height(shape.impulses, normal[0]);
+            const double height = model::receiver::impulse_height(shape.impulses, normal[0]);
             // The second normal value as a direction: its probability is uniform.
             const double azimuth = model::pi * (1 + std::erf(normal[1] / std::sqrt(2.0)));
             drawn.push_back({static_cast<std::size_t>(sum * static_cast<double>(shape.block_length)),
@@ -158,7 +158,7 @@ struct NoiseStream::Work {
         auto e_spectrum = transform.spectrum();
         for (std::size_t k = 0; k < e_spectrum.size(); ++k) {
             const auto [g, q] = unit_pairs(k, which);
-            const model::CorrelatedPair& pair = shape.pair[k];
+            const model::receiver::CorrelatedPair& pair = shape.pair[k];
             const Complex sferic = shape.impulse_h[k] * impulse[k];
             h_spectrum[k] = pair.h * g + sferic;
             e_spectrum[k] = sign * (pair.correlated * g + pair.free * q + shape.impedance_ohm[k] * sferic);
@@ -205,7 +205,7 @@ void NoiseStream::next(ChannelBlock& block) {
     w.keep_tails();
 }
 
-MainsWave::MainsWave(const model::Mains& mains, const Impedance& impedance, double sample_rate_hz,
+MainsWave::MainsWave(const model::receiver::Mains& mains, const Impedance& impedance, double sample_rate_hz,
                      std::uint64_t seed, std::uint64_t stream) {
     if (mains.frequency_hz <= 0 || mains.fundamental_b_t <= 0) return;
     any_ = true;
@@ -220,8 +220,8 @@ MainsWave::MainsWave(const model::Mains& mains, const Impedance& impedance, doub
     for (int order = 1; order <= mains.orders; ++order) {
         const double frequency_hz = order * mains.frequency_hz;
         if (frequency_hz >= 0.45 * sample_rate_hz) break;
-        const double peak =
-            std::sqrt(2.0) * mains.fundamental_b_t * model::mains_relative_level(order) / model::mu0_h_per_m;
+        const double peak = std::sqrt(2.0) * mains.fundamental_b_t *
+                            model::receiver::mains_relative_level(order) / model::mu0_h_per_m;
         const auto k = static_cast<std::size_t>(order);
         h[k] = std::polar(peak / 2, angle(3 + k));  // half: the other half is the negative frequency's
         e[k] = impedance(frequency_hz) * h[k];
@@ -260,8 +260,9 @@ void MainsWave::add(ChannelBlock& block, double first_s, double sample_rate_hz) 
     }
 }
 
-void add_source(ChannelBlock& block, std::span<const SourceLine> lines, const model::StepEnvelope& envelope,
-                double fundamental_hz, double first_s, double sample_rate_hz) {
+void add_source(ChannelBlock& block, std::span<const SourceLine> lines,
+                const model::receiver::StepEnvelope& envelope, double fundamental_hz, double first_s,
+                double sample_rate_hz) {
     constexpr std::size_t stretch = 512;  // samples between fresh sines
     for (const SourceLine& line : lines) {
         const Complex turn = std::polar(1.0, 2 * model::pi * line.frequency_hz / sample_rate_hz);
@@ -290,4 +291,4 @@ void add_source(ChannelBlock& block, std::span<const SourceLine> lines, const mo
     }
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

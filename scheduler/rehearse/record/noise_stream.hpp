@@ -11,7 +11,7 @@
 #include "model/receiver/noise.hpp"
 #include "model/receiver/receiver_signal.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 enum ChannelIndex : std::size_t { ex, ey, hx, hy, hz, channel_count };
 
@@ -36,14 +36,14 @@ using Impedance = std::function<std::complex<double>(double frequency_hz)>;
 struct NoiseShape {
     double sample_rate_hz;
     std::size_t block_length;
-    model::ImpulseStatistics impulses;
-    std::vector<model::CorrelatedPair> pair;    // times root of bin width
-    std::vector<double> impulse_h, vertical_h;  // of the impulse train's spectrum; sensor of Hz
+    model::receiver::ImpulseStatistics impulses;
+    std::vector<model::receiver::CorrelatedPair> pair;  // times root of bin width
+    std::vector<double> impulse_h, vertical_h;          // of the impulse train's spectrum; sensor of Hz
     std::vector<std::complex<double>> impedance_ohm;
 };
 /// Nothing below 1 Hz: the models end there. block_length even.
 NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, double sample_rate_hz,
-                       std::size_t block_length, const model::ImpulseStatistics& impulses);
+                       std::size_t block_length, const model::receiver::ImpulseStatistics& impulses);
 
 /// Endless noise of the natural field and of the sensors: blocks drawn bin by bin, joined by cross-fades
 /// whose squares add to one, so that the power is even. A function of (seed, stream) and nothing else.
@@ -68,14 +68,14 @@ class MainsWave {
   public:
     /// Harmonics below half the sample rate. Magnetic direction the same for all (the line's), phases of the
     /// harmonics from (seed, stream); E from the ground's impedance.
-    MainsWave(const model::Mains& mains, const Impedance& impedance, double sample_rate_hz,
+    MainsWave(const model::receiver::Mains& mains, const Impedance& impedance, double sample_rate_hz,
               std::uint64_t seed, std::uint64_t stream);
     /// Adds the field from sample `first_s` of absolute time on.
     void add(ChannelBlock& block, double first_s, double sample_rate_hz) const;
 
   private:
     bool any_ = false;
-    model::MainsWander wander_{};
+    model::receiver::MainsWander wander_{};
     std::array<std::vector<double>, 4> table_;  // one longer than a period, for interpolation
 };
 
@@ -85,7 +85,8 @@ struct SourceLine {
     std::array<std::complex<double>, channel_count> amplitude;
 };
 /// Adds the lines times the envelope of the fundamental; time 0 is the start of the ramp.
-void add_source(ChannelBlock& block, std::span<const SourceLine> lines, const model::StepEnvelope& envelope,
-                double fundamental_hz, double first_s, double sample_rate_hz);
+void add_source(ChannelBlock& block, std::span<const SourceLine> lines,
+                const model::receiver::StepEnvelope& envelope, double fundamental_hz, double first_s,
+                double sample_rate_hz);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s) {
     Sampling sampling{.sample_rate_hz = receiver.sample_rate_hz,
@@ -55,7 +55,7 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
         add_source(block, step.lines, step.envelope, step.lines.front().frequency_hz, first_s, rate_hz);
         const std::size_t channels = surroundings.with_vertical ? channel_count : channel_count - 1;
         for (std::size_t c = 0; c < channels; ++c) {
-            const model::Adc& adc = c == ex || c == ey ? surroundings.adc_e : surroundings.adc_h;
+            const model::receiver::Adc& adc = c == ex || c == ey ? surroundings.adc_e : surroundings.adc_h;
             for (double& sample : block.samples[c]) {
                 clipped += adc.clips(sample) ? 1 : 0;
                 sample = adc.quantized(sample);
@@ -66,4 +66,4 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
     return clipped;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -11,7 +11,7 @@
 #include "scheduler/rehearse/record/keyed_carrier.hpp"
 #include "scheduler/rehearse/record/noise_stream.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 /// How a step is sampled and cut into records. The plan's sample rate and record length are halved together as long
 /// as the rate stays at seven times the line's frequency or more (so that the third harmonic is still inside): the
@@ -33,7 +33,7 @@ struct StepRecording {
     double frequency_hz;     // of the table, what processing takes the line for
     double start_s;          // seconds after local midnight, start of the ramp
     double ramp_s, dwell_s;  // ramp up; ramp down takes as long
-    model::StepEnvelope envelope;
+    model::receiver::StepEnvelope envelope;
     std::vector<SourceLine> lines;  // fundamental first, in receiver time
     std::uint64_t stream;           // names the draws of this step
 };
@@ -43,7 +43,7 @@ struct Surroundings {
     const NoiseShape* noise;
     const MainsWave* mains;
     std::span<const KeyedCarrier> carriers;
-    model::Adc adc_e, adc_h;  // V/m and A/m
+    model::receiver::Adc adc_e, adc_h;  // V/m and A/m
     bool with_vertical;
     std::uint64_t seed;
 };
@@ -56,4 +56,4 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
 /// Samples a recording of the step has in each channel.
 std::size_t sample_count(const StepRecording& step);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

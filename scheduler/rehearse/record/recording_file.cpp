@@ -10,7 +10,7 @@
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/version.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 namespace {
 
 constexpr const char* names[channel_count] = {"ex", "ey", "hx", "hy", "hz"};
@@ -27,8 +27,8 @@ struct RecordingFile::Files {
     RecordingMetadata kept;
     StepRecording step;
     std::size_t channels, samples = 0;
-    plan::OutputFile raw;
-    std::unique_ptr<plan::OutputFile> csv;
+    base::OutputFile raw;
+    std::unique_ptr<base::OutputFile> csv;
     std::string bytes;
 
     Files(RecordingMetadata k, const StepRecording& s, bool with_vertical)
@@ -37,7 +37,7 @@ struct RecordingFile::Files {
           channels(with_vertical ? channel_count : channel_count - 1),
           raw(kept.directory + "/" + kept.stem + ".f32") {
         if (sample_count(step) > csv_samples_max) return;
-        csv = std::make_unique<plan::OutputFile>(kept.directory + "/" + kept.stem + ".csv");
+        csv = std::make_unique<base::OutputFile>(kept.directory + "/" + kept.stem + ".csv");
         csv->write(channels == channel_count
                        ? "time_s,ex_v_per_m,ey_v_per_m,hx_a_per_m,hy_a_per_m,hz_a_per_m\n"
                        : "time_s,ex_v_per_m,ey_v_per_m,hx_a_per_m,hy_a_per_m\n");
@@ -76,7 +76,7 @@ void RecordingFile::close(std::size_t clipped_samples) {
         {"schema_version", 1},
         {"synthetic", true},
         {"invented_scenario", f.kept.invented},
-        {"program", fmt::format("ampturn {}", plan::version())},
+        {"program", fmt::format("ampturn {}", base::version())},
         {"plan", f.kept.plan_path},
         {"plan_crc32", f.kept.plan_crc32},
         {"seed", f.kept.seed},
@@ -98,7 +98,7 @@ void RecordingFile::close(std::size_t clipped_samples) {
         {"axes", "x north, y east, z down; e^{+i omega t}"}};
     f.raw.commit();
     if (f.csv) f.csv->commit();
-    plan::write_output_file(f.kept.directory + "/" + f.kept.stem + ".json", side_car.dump(2) + "\n");
+    base::write_output_file(f.kept.directory + "/" + f.kept.stem + ".json", side_car.dump(2) + "\n");
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

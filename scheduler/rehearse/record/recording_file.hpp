@@ -7,7 +7,7 @@
 
 #include "scheduler/rehearse/record/recording.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::record {
 
 /// What is kept of a recording, for the side-car.
 struct RecordingMetadata {
@@ -16,7 +16,7 @@ struct RecordingMetadata {
     std::string plan_path, plan_crc32, survey_name, station;
     bool invented;
     std::uint64_t seed;
-    model::LoopSelection loop;
+    model::loop::LoopSelection loop;
     double moment_a_m2;
 };
 
@@ -36,4 +36,4 @@ class RecordingFile {
     std::unique_ptr<Files> files_;
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::record

@@ -8,15 +8,16 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/station/result.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
 
 /// Error that no stacking removes (calibration, distortion), of apparent resistivity, relative; half of it,
 /// radians, of phase. Common practice, no source.
 inline constexpr double least_error = 0.01;
 
 /// The loops of a station's site as dipoles at their centres, and the station, for the source-aware forward.
-model::DipolePair dipoles_of(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
-                             int station_index);
+model::inversion::DipolePair dipoles_of(const plan::Plan& plan,
+                                        const model::transmitter::TransmitterDesign& transmitter,
+                                        int station_index);
 
 /// Inverts one station's curve four ways: smooth and few-layer, each as a plane wave (xy alone, as a crew
 /// without the source's geometry would) and with the true source (xy and yx). Frequencies measured with error
@@ -30,10 +31,11 @@ struct StationInversion {
     std::vector<Section> sections;
     std::string note;
 };
-StationInversion invert_station(const plan::Plan& plan, const model::TransmitterDesign& transmitter,
-                                int station_index, const std::vector<StationFrequencyResult>& measured);
+StationInversion invert_station(const plan::Plan& plan,
+                                const model::transmitter::TransmitterDesign& transmitter, int station_index,
+                                const std::vector<StationFrequencyResult>& measured);
 
 /// A ground as a section of known layers.
-std::vector<SectionLayer> section_of(const model::LayeredEarth& earth);
+std::vector<SectionLayer> section_of(const model::ground::LayeredEarth& earth);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

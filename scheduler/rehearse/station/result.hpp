@@ -8,7 +8,7 @@
 
 #include "model/inversion/layer_choice.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
 
 /// What a rehearsal gives: plain data. Amplitudes peak, densities one-sided, angles degrees.
 
@@ -81,7 +81,7 @@ struct Section {
     double parameters_resolved;                                // trace of the resolution matrix
     std::vector<double> fit_resistivity_ohm_m, fit_phase_deg;  // xy, at the frequencies used
     std::vector<double> interface_m, interface_sd_m;           // few layers only
-    std::vector<model::LayerTrial> layer_trials;               // few layers only: how many were tried
+    std::vector<model::inversion::LayerTrial> layer_trials;    // few layers only: how many were tried
 };
 
 struct StationResult {
@@ -140,4 +140,4 @@ struct RehearsalResult {
     std::vector<std::string> notes;  // what was assumed or left out
 };
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

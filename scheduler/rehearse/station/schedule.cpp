@@ -11,7 +11,14 @@
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
+
+using record::ex;
+using record::ey;
+using record::hx;
+using record::hy;
+using record::hz;
+
 namespace {
 
 using Complex = std::complex<double>;
@@ -20,7 +27,7 @@ std::size_t index_of(const std::vector<double>& values, double value) {
     return static_cast<std::size_t>(std::find(values.begin(), values.end(), value) - values.begin());
 }
 
-void add_field(SourceLine& line, const plan::FieldPerMoment& field, Complex moment) {
+void add_field(record::SourceLine& line, const reading::FieldPerMoment& field, Complex moment) {
     line.amplitude[ex] += moment * field.horizontal.ex_v_per_m;
     line.amplitude[ey] += moment * field.horizontal.ey_v_per_m;
     line.amplitude[hx] += moment * field.horizontal.hx_a_per_m;
@@ -29,22 +36,22 @@ void add_field(SourceLine& line, const plan::FieldPerMoment& field, Complex mome
 }
 
 /// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
-plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::SurveySetup& setup,
-                                        double frequency_hz) {
-    plan::FrequencyResponse response{
+reading::FrequencyResponse dipole_response(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                           double frequency_hz) {
+    reading::FrequencyResponse response{
         .frequency_hz = frequency_hz,
-        .plane_impedance_ohm = model::plane_wave_impedance_ohm(setup.earth, frequency_hz),
+        .plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(setup.earth, frequency_hz),
         .loop_a = {},
         .loop_b = {}};
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
-        const model::DipolePair pair = dipoles_of(plan, setup.transmitter.design, s);
-        const std::array<model::Source, 2> sources{pair.a, pair.b};
-        const model::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
-        const auto fields = model::fields(setup.earth, frequency_hz, sources, std::span(&receiver, 1),
-                                          {.tolerance_rel = 1e-4});
-        const auto unit = [](const model::Fields& f) {
-            return plan::FieldPerMoment{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m},
-                                        f.hz_a_per_m};
+        const model::inversion::DipolePair pair = dipoles_of(plan, setup.transmitter.design, s);
+        const std::array<model::fields::Source, 2> sources{pair.a, pair.b};
+        const model::fields::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
+        const auto fields = model::fields::fields_at(setup.earth, frequency_hz, sources,
+                                                     std::span(&receiver, 1), {.tolerance_rel = 1e-4});
+        const auto unit = [](const model::fields::Fields& f) {
+            return reading::FieldPerMoment{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m},
+                                           f.hz_a_per_m};
         };
         response.loop_a.push_back(unit(fields[0][0].fields));
         response.loop_b.push_back(unit(fields[1][0].fields));
@@ -54,12 +61,12 @@ plan::FrequencyResponse dipole_response(const plan::Plan& plan, const plan::Surv
 
 }  // namespace
 
-std::vector<HarmonicRatios> harmonic_ratios(const model::Transmitter& transmitter,
-                                            const std::vector<plan::TableRow>& table) {
+std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitter& transmitter,
+                                            const std::vector<setup::TableRow>& table) {
     std::vector<HarmonicRatios> ratios;
-    for (const plan::TableRow& row : table) {
-        const model::OperatingPoint point = model::solve_operating_point(
-            transmitter, {.battery = model::battery_source(transmitter.design.battery, 0.5, 20)},
+    for (const setup::TableRow& row : table) {
+        const model::transmitter::OperatingPoint point = model::transmitter::solve_operating_point(
+            transmitter, {.battery = model::transmitter::battery_source(transmitter.design.battery, 0.5, 20)},
             row.request);
         HarmonicRatios row_ratios{1};
         const auto& peaks = point.current.harmonic_peak_a;
@@ -70,12 +77,12 @@ std::vector<HarmonicRatios> harmonic_ratios(const model::Transmitter& transmitte
     return ratios;
 }
 
-FieldTable::FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, unsigned threads)
+FieldTable::FieldTable(const plan::Plan& plan, const setup::SurveySetup& setup, unsigned threads)
     : frequencies_hz_(setup.frequencies_hz) {
     std::vector<double> harmonics_hz;
-    for (const plan::TableRow& row : setup.table.rows) {
+    for (const setup::TableRow& row : setup.table.rows) {
         const double half_rate_hz =
-            sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
+            record::sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
         for (const int order : source_orders) {
             const double frequency_hz = order * row.frequency_hz;
             if (order > 1 && frequency_hz < half_rate_hz && frequency_hz <= 1e6 &&
@@ -83,7 +90,7 @@ FieldTable::FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, u
                 harmonics_hz.push_back(frequency_hz);
         }
     }
-    responses_ = plan::station_responses(plan, setup, threads);
+    responses_ = reading::station_responses(plan, setup, threads);
     for (const double frequency_hz : harmonics_hz) {
         if (index_of(frequencies_hz_, frequency_hz) < frequencies_hz_.size()) continue;
         frequencies_hz_.push_back(frequency_hz);
@@ -91,18 +98,18 @@ FieldTable::FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, u
     }
 }
 
-const plan::FrequencyResponse* FieldTable::at(double fundamental_hz, int order) const {
+const reading::FrequencyResponse* FieldTable::at(double fundamental_hz, int order) const {
     const std::size_t i = index_of(frequencies_hz_, order * fundamental_hz);
     return i < responses_.size() ? &responses_[i] : nullptr;
 }
 
-std::vector<SentStep> steps_sent_to(const plan::DayResult& day, int station_index) {
+std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index) {
     std::vector<SentStep> steps;
-    for (const plan::SweepOutcome& sweep : day.sweeps) {
+    for (const day::SweepOutcome& sweep : day.sweeps) {
         if (sweep.station_index != station_index) continue;
-        for (const plan::StepOutcome& step : sweep.steps) {
+        for (const day::StepOutcome& step : sweep.steps) {
             if (!step.complete) continue;
-            const plan::TableRow& row = day.table[static_cast<std::size_t>(step.step_number - 1)];
+            const setup::TableRow& row = day.table[static_cast<std::size_t>(step.step_number - 1)];
             steps.push_back({.sweep_number = sweep.sweep_number,
                              .step_number = step.step_number,
                              .loop = row.loop,
@@ -120,39 +127,41 @@ double clock_error(const plan::Plan& plan) {
     return (1 + 1e-6 * plan.driver.clock_error_ppm) / (1 + 1e-6 * plan.receiver.clock_error_ppm) - 1;
 }
 
-StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, const SentStep& step,
-                           int station_index, const FieldTable& fields, const HarmonicRatios& harmonics) {
+record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult& day, const SentStep& step,
+                                   int station_index, const FieldTable& fields,
+                                   const HarmonicRatios& harmonics) {
     const auto row = static_cast<std::size_t>(step.step_number - 1);
     const double frequency_hz = day.table[row].frequency_hz;
     const double ramp_cycles = plan.sweep.steps[row].ramp_cycles;
     const double seen = 1 + clock_error(plan);
-    StepRecording recording{.sampling = sampling_for(plan.receiver, frequency_hz, step.dwell_s),
-                            .frequency_hz = frequency_hz,
-                            .start_s = step.start_s,
-                            .ramp_s = ramp_cycles / frequency_hz,
-                            .dwell_s = step.dwell_s,
-                            .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
-                            .lines = {},
-                            .stream = run::combine(run::combine(run::stream_of("rehearse"),
-                                                                static_cast<std::uint64_t>(station_index)),
-                                                   1000 * static_cast<std::uint64_t>(step.sweep_number) +
-                                                       static_cast<std::uint64_t>(step.step_number))};
+    record::StepRecording recording{
+        .sampling = record::sampling_for(plan.receiver, frequency_hz, step.dwell_s),
+        .frequency_hz = frequency_hz,
+        .start_s = step.start_s,
+        .ramp_s = ramp_cycles / frequency_hz,
+        .dwell_s = step.dwell_s,
+        .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
+        .lines = {},
+        .stream =
+            run::combine(run::combine(run::stream_of("rehearse"), static_cast<std::uint64_t>(station_index)),
+                         1000 * static_cast<std::uint64_t>(step.sweep_number) +
+                             static_cast<std::uint64_t>(step.step_number))};
     const auto station = static_cast<std::size_t>(station_index);
     for (std::size_t i = 0; i < source_orders.size(); ++i) {
-        const plan::FrequencyResponse* response = fields.at(frequency_hz, source_orders[i]);
+        const reading::FrequencyResponse* response = fields.at(frequency_hz, source_orders[i]);
         if (response == nullptr || source_orders[i] * frequency_hz * 2 >= recording.sampling.sample_rate_hz)
             continue;
-        SourceLine line{.frequency_hz = source_orders[i] * frequency_hz * seen, .amplitude = {}};
+        record::SourceLine line{.frequency_hz = source_orders[i] * frequency_hz * seen, .amplitude = {}};
         const double moment = step.moment_a_m2 * harmonics[i];
-        if (model::feeds(step.loop, model::LoopSelection::a))
+        if (model::loop::feeds(step.loop, model::loop::LoopSelection::a))
             add_field(line, response->loop_a[station], moment);
         // A quarter period of the fundamental is order quarter periods of a harmonic.
-        if (step.loop == model::LoopSelection::b) add_field(line, response->loop_b[station], moment);
-        if (step.loop == model::LoopSelection::both)
+        if (step.loop == model::loop::LoopSelection::b) add_field(line, response->loop_b[station], moment);
+        if (step.loop == model::loop::LoopSelection::both)
             add_field(line, response->loop_b[station], moment * std::pow(Complex(0, -1), source_orders[i]));
         recording.lines.push_back(line);
     }
     return recording;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

@@ -11,7 +11,7 @@
 #include "scheduler/rehearse/record/recording.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
 
 /// Harmonics of the source that are followed: fundamental, third, fifth, seventh.
 inline constexpr std::array source_orders{1, 3, 5, 7};
@@ -20,38 +20,39 @@ inline constexpr std::array source_orders{1, 3, 5, 7};
 /// battery at half charge, 20 C; the ratios hardly depend on either). Phases are those of a voltage-fed
 /// inductive load, all zero: nothing here depends on them.
 using HarmonicRatios = std::array<double, source_orders.size()>;
-std::vector<HarmonicRatios> harmonic_ratios(const model::Transmitter& transmitter,
-                                            const std::vector<plan::TableRow>& table);
+std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitter& transmitter,
+                                            const std::vector<setup::TableRow>& table);
 
 /// Fields per unit moment at every frequency that a rehearsal needs: those of the table and those of its
 /// harmonics that a recording holds (these with the loops as dipoles).
 class FieldTable {
   public:
-    FieldTable(const plan::Plan& plan, const plan::SurveySetup& setup, unsigned threads);
+    FieldTable(const plan::Plan& plan, const setup::SurveySetup& setup, unsigned threads);
 
     /// Null where the harmonic is beyond half the sample rate of the recording or 1 MHz.
-    const plan::FrequencyResponse* at(double fundamental_hz, int order) const;
+    const reading::FrequencyResponse* at(double fundamental_hz, int order) const;
 
   private:
     std::vector<double> frequencies_hz_;
-    std::vector<plan::FrequencyResponse> responses_;
+    std::vector<reading::FrequencyResponse> responses_;
 };
 
 /// A step that was sent to a station in the simulated day, with what its recording needs.
 struct SentStep {
     int sweep_number, step_number;
-    model::LoopSelection loop;
+    model::loop::LoopSelection loop;
     std::size_t frequency_index;
     double start_s, dwell_s, moment_a_m2, energy_wh;
 };
-std::vector<SentStep> steps_sent_to(const plan::DayResult& day, int station_index);
+std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index);
 
 /// Relative frequency by which a receiver sees the lines too high: transmitter's clock over receiver's.
 double clock_error(const plan::Plan& plan);
 
 /// The recording of one step at one station. `moment_a_m2` of the second loop when
 /// both send lags by a quarter period.
-StepRecording recording_of(const plan::Plan& plan, const plan::DayResult& day, const SentStep& step,
-                           int station_index, const FieldTable& fields, const HarmonicRatios& harmonics);
+record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult& day, const SentStep& step,
+                                   int station_index, const FieldTable& fields,
+                                   const HarmonicRatios& harmonics);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

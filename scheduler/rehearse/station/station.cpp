@@ -15,7 +15,13 @@
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
+
+using record::ex;
+using record::ey;
+using record::hx;
+using record::hy;
+
 namespace {
 
 using Complex = std::complex<double>;
@@ -29,7 +35,7 @@ Bars bars_of(double variance, Complex z) {
 }
 
 double resistivity(Complex z, double frequency_hz) {
-    return model::apparent_resistivity_ohm_m(z, frequency_hz);
+    return model::ground::apparent_resistivity_ohm_m(z, frequency_hz);
 }
 
 struct PlannedVariance {
@@ -43,9 +49,9 @@ CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedV
             .variance_ohm2 = variance,
             .planned_variance_ohm2 = planned.correlated,
             .resistivity_ohm_m = resistivity(z, frequency_hz),
-            .phase_deg = model::impedance_phase_deg(z),
+            .phase_deg = model::ground::impedance_phase_deg(z),
             .true_resistivity_ohm_m = resistivity(truth, frequency_hz),
-            .true_phase_deg = model::impedance_phase_deg(truth),
+            .true_phase_deg = model::ground::impedance_phase_deg(truth),
             .jackknife = bars_of(variance, z),
             .planned = bars_of(planned.correlated, truth),
             .planned_upper = bars_of(planned.upper, truth),
@@ -54,13 +60,13 @@ CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedV
 
 /// What the steps of one frequency have given so far.
 struct Accumulated {
-    LineRecords a, b;
-    plan::Transmission sent_a, sent_b;  // whole records only
+    process::LineRecords a, b;
+    reading::Transmission sent_a, sent_b;  // whole records only
     int hour = 0;
     double energy_wh = 0, sample_rate_hz = 0, record_s = 0;
     std::uint64_t clipped = 0;
-    std::vector<NaturalBand> bands;
-    std::vector<std::vector<CrossSpectra>> natural;  // band by band
+    std::vector<process::NaturalBand> bands;
+    std::vector<std::vector<process::CrossSpectra>> natural;  // band by band
     std::string why_not;
 };
 
@@ -71,49 +77,50 @@ class StationNoise {
         : rehearsal_(rehearsal),
           station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
           stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
-          carriers_(keyed_carriers(
+          carriers_(record::keyed_carriers(
               rehearsal.plan.noise,
-              [&rehearsal](double f) { return model::plane_wave_impedance_ohm(rehearsal.earth, f); },
+              [&rehearsal](double f) { return model::ground::plane_wave_impedance_ohm(rehearsal.earth, f); },
               rehearsal.seed, stream_)) {}
 
-    Surroundings at(const StepRecording& step, int hour) {
+    record::Surroundings at(const record::StepRecording& step, int hour) {
         const plan::Plan& plan = rehearsal_.plan;
         const double rate_hz = step.sampling.sample_rate_hz;
         const std::size_t block = block_length(step);
         // Levels differ by hour only where the plan says so.
         const int level_hour = plan.noise.natural_by_hour.empty() ? 0 : hour;
         const auto impedance = [this](double f) {
-            return model::plane_wave_impedance_ohm(rehearsal_.earth, f);
+            return model::ground::plane_wave_impedance_ohm(rehearsal_.earth, f);
         };
         auto& noise = noises_[{rate_hz, block, level_hour}];
         if (!noise)
-            noise = std::make_unique<NoiseShape>(noise_shape(
+            noise = std::make_unique<record::NoiseShape>(record::noise_shape(
                 densities_at(plan, rehearsal_.earth, station_, hour), impedance, rate_hz, block, {}));
         auto& mains = mains_[rate_hz];
         if (!mains)
-            mains = std::make_unique<MainsWave>(
-                model::Mains{.frequency_hz = plan.noise.mains_hz,
-                             .fundamental_b_t = 1e-9 * station_.mains_b_nt.value_or(plan.noise.mains_b_nt),
-                             .weak_grid = plan.noise.weak_grid,
-                             .orders = plan.noise.mains_orders},
+            mains = std::make_unique<record::MainsWave>(
+                model::receiver::Mains{
+                    .frequency_hz = plan.noise.mains_hz,
+                    .fundamental_b_t = 1e-9 * station_.mains_b_nt.value_or(plan.noise.mains_b_nt),
+                    .weak_grid = plan.noise.weak_grid,
+                    .orders = plan.noise.mains_orders},
                 impedance, rate_hz, rehearsal_.seed, stream_);
         const plan::Receiver& receiver = plan.receiver;
         return {.noise = noise.get(),
                 .mains = mains.get(),
                 .carriers = carriers_,
-                .adc_e = model::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
-                                    step.sampling.decimation),
-                .adc_h = model::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m, receiver.adc_bits,
-                                    step.sampling.decimation),
+                .adc_e = model::receiver::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
+                                              step.sampling.decimation),
+                .adc_h = model::receiver::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m,
+                                              receiver.adc_bits, step.sampling.decimation),
                 .with_vertical = rehearsal_.with_vertical || receiver.vertical_coil,
                 .seed = rehearsal_.seed};
     }
 
   private:
     /// Long enough for the shape of the noise, short against the step.
-    static std::size_t block_length(const StepRecording& step) {
+    static std::size_t block_length(const record::StepRecording& step) {
         std::size_t length = 8192;
-        while (length > 1024 && length > sample_count(step) / 4) length /= 2;
+        while (length > 1024 && length > record::sample_count(step) / 4) length /= 2;
         return length;
     }
 
@@ -126,26 +133,26 @@ class StationNoise {
     const Rehearsal& rehearsal_;
     const plan::Station& station_;
     std::uint64_t stream_;
-    std::vector<KeyedCarrier> carriers_;
-    std::map<Key, std::unique_ptr<NoiseShape>> noises_;
-    std::map<double, std::unique_ptr<MainsWave>> mains_;
+    std::vector<record::KeyedCarrier> carriers_;
+    std::map<Key, std::unique_ptr<record::NoiseShape>> noises_;
+    std::map<double, std::unique_ptr<record::MainsWave>> mains_;
 };
 
 /// Bands below and above the line, free of it and of mains.
-std::vector<NaturalBand> bands_beside(const plan::Plan& plan, const StepRecording& step) {
-    std::vector<NaturalBand> bands;
+std::vector<process::NaturalBand> bands_beside(const plan::Plan& plan, const record::StepRecording& step) {
+    std::vector<process::NaturalBand> bands;
     for (const auto& [low, high] : {std::pair{0.75, 0.95}, std::pair{1.05, 1.33}}) {
         const double high_hz = std::min(high * step.frequency_hz, 0.45 * step.sampling.sample_rate_hz);
         if (high_hz <= low * step.frequency_hz) continue;
-        NaturalBand band = natural_band({.sample_rate_hz = step.sampling.sample_rate_hz,
-                                         .record_length = step.sampling.record_length,
-                                         .window = plan.receiver.window,
-                                         .line_hz = step.frequency_hz,
-                                         .low_hz = low * step.frequency_hz,
-                                         .high_hz = high_hz,
-                                         .mains_hz = plan.noise.mains_hz,
-                                         .weak_grid = plan.noise.weak_grid,
-                                         .mains_orders = plan.noise.mains_orders});
+        process::NaturalBand band = process::natural_band({.sample_rate_hz = step.sampling.sample_rate_hz,
+                                                           .record_length = step.sampling.record_length,
+                                                           .window = plan.receiver.window,
+                                                           .line_hz = step.frequency_hz,
+                                                           .low_hz = low * step.frequency_hz,
+                                                           .high_hz = high_hz,
+                                                           .mains_hz = plan.noise.mains_hz,
+                                                           .weak_grid = plan.noise.weak_grid,
+                                                           .mains_orders = plan.noise.mains_orders});
         if (band.bins.size() >= 4) bands.push_back(std::move(band));
     }
     return bands;
@@ -153,9 +160,9 @@ std::vector<NaturalBand> bands_beside(const plan::Plan& plan, const StepRecordin
 
 /// Adds what lies within a factor about the line to the station's spectrum: means over
 /// 1/12 octaves, and the line itself.
-void add_spectrum(const StepProcessor& processor, const StepRecording& step, plan::Window window,
-                  std::vector<SpectrumPoint>& spectrum) {
-    const StepSpectra& spectra = processor.spectra();
+void add_spectrum(const process::StepProcessor& processor, const record::StepRecording& step,
+                  plan::Window window, std::vector<SpectrumPoint>& spectrum) {
+    const process::StepSpectra& spectra = processor.spectra();
     const double bin_hz = step.sampling.sample_rate_hz / static_cast<double>(step.sampling.record_length);
     std::array<std::vector<double>, 4> density;
     for (int c = 0; c < 4; ++c) density[static_cast<std::size_t>(c)] = spectra.density(c);
@@ -186,30 +193,32 @@ void add_spectrum(const StepProcessor& processor, const StepRecording& step, pla
                         .line = true});
 }
 
-NaturalPoint natural_point(const model::LayeredEarth& earth, const NaturalBand& band,
-                           const std::vector<CrossSpectra>& pieces) {
-    const TransferFit low = fit_transfer(grouped(referenced_to_h(pieces), jackknife_groups), {});
-    const TransferFit high = fit_transfer(grouped(referenced_to_e(pieces), jackknife_groups), {});
+NaturalPoint natural_point(const model::ground::LayeredEarth& earth, const process::NaturalBand& band,
+                           const std::vector<process::CrossSpectra>& pieces) {
+    const process::TransferFit low =
+        process::fit_transfer(process::grouped(process::referenced_to_h(pieces), jackknife_groups), {});
+    const process::TransferFit high =
+        process::fit_transfer(process::grouped(process::referenced_to_e(pieces), jackknife_groups), {});
     // Both off-diagonal elements measure the same layered ground: their mean.
-    const auto mean = [](const TransferFit& fit) {
+    const auto mean = [](const process::TransferFit& fit) {
         return 0.5 * (fit.impedance.xy_ohm - fit.impedance.yx_ohm);
     };
-    const Complex truth = model::plane_wave_impedance_ohm(earth, band.centre_hz);
+    const Complex truth = model::ground::plane_wave_impedance_ohm(earth, band.centre_hz);
     return {.centre_hz = band.centre_hz,
             .resistivity_low_ohm_m = resistivity(mean(low), band.centre_hz),
             .resistivity_high_ohm_m = resistivity(mean(high), band.centre_hz),
-            .phase_deg = model::impedance_phase_deg(mean(low)),
+            .phase_deg = model::ground::impedance_phase_deg(mean(low)),
             .jackknife = bars_of((low.variance.xy + low.variance.yx) / 4, mean(low)),
             .coherence2 = 0.5 * (low.coherence2_x + low.coherence2_y),
             .true_resistivity_ohm_m = resistivity(truth, band.centre_hz),
-            .true_phase_deg = model::impedance_phase_deg(truth)};
+            .true_phase_deg = model::ground::impedance_phase_deg(truth)};
 }
 
-std::string name_of(NoTransfer why) {
+std::string name_of(process::NoTransfer why) {
     switch (why) {
-        case NoTransfer::one_direction:
+        case process::NoTransfer::one_direction:
             return "magnetic fields of the records do not span two directions: no tensor";
-        case NoTransfer::too_few_records:
+        case process::NoTransfer::too_few_records:
             return "fewer than 2 records of a polarisation: no error bar";
     }
     return {};
@@ -218,15 +227,15 @@ std::string name_of(NoTransfer why) {
 StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std::size_t frequency_index,
                               Accumulated& accumulated) {
     const double frequency_hz = rehearsal.day.frequencies_hz[frequency_index];
-    const plan::FrequencyResponse& response = *rehearsal.fields.at(frequency_hz, 1);
+    const reading::FrequencyResponse& response = *rehearsal.fields.at(frequency_hz, 1);
     StationFrequencyResult out{};
     out.station_index = station_index;
     out.frequency_index = static_cast<int>(frequency_index);
     out.frequency_hz = frequency_hz;
-    for (const plan::TableRow& row : rehearsal.day.table)
+    for (const setup::TableRow& row : rehearsal.day.table)
         if (row.frequency_hz == frequency_hz) out.mains_clash_order = row.mains_clash_order;
     out.plane_resistivity_ohm_m = resistivity(response.plane_impedance_ohm, frequency_hz);
-    out.plane_phase_deg = model::impedance_phase_deg(response.plane_impedance_ohm);
+    out.plane_phase_deg = model::ground::impedance_phase_deg(response.plane_impedance_ohm);
     out.energy_wh = accumulated.energy_wh;
     out.sample_rate_hz = accumulated.sample_rate_hz;
     out.record_s = accumulated.record_s;
@@ -251,14 +260,15 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
         return out;
     }
     try {
-        const TransferFit fit =
-            fit_transfer(grouped(line_cross_spectra(accumulated.a, accumulated.b), jackknife_groups), {});
-        const plan::TensorReading planned =
-            plan::read_tensor(predicted_reading(rehearsal.plan, response, station_index, accumulated.hour,
-                                                accumulated.sent_a, accumulated.sent_b));
-        const model::ImpedanceTensor& truth = planned.uncorrelated.impedance;
-        const model::TensorVariance &correlated = planned.correlated.variance,
-                                    &upper = planned.uncorrelated.variance;
+        const process::TransferFit fit = process::fit_transfer(
+            process::grouped(process::line_cross_spectra(accumulated.a, accumulated.b), jackknife_groups),
+            {});
+        const reading::TensorReading planned =
+            reading::read_tensor(predicted_reading(rehearsal.plan, response, station_index, accumulated.hour,
+                                                   accumulated.sent_a, accumulated.sent_b));
+        const model::ground::ImpedanceTensor& truth = planned.uncorrelated.impedance;
+        const model::ground::TensorVariance &correlated = planned.correlated.variance,
+                                            &upper = planned.uncorrelated.variance;
         out.measured = true;
         out.h_condition_number = planned.uncorrelated.h_condition_number;
         out.weight = 0.5 * (fit.weight_x + fit.weight_y);
@@ -266,7 +276,7 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
                              fit.coherence2_x, frequency_hz);
         out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, {correlated.yx, upper.yx},
                              fit.coherence2_y, frequency_hz);
-    } catch (const NoTransferError& refused) {
+    } catch (const process::NoTransferError& refused) {
         out.why_not = name_of(refused.why());
     } catch (const std::domain_error&) {
         out.why_not = "the two loops give parallel magnetic fields: no tensor";
@@ -275,13 +285,13 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
 }
 
 /// The files of a step's recording, where the rehearsal keeps them.
-std::unique_ptr<RecordingFile> kept_recording(const Rehearsal& rehearsal, int station_index,
-                                              const SentStep& sent, const StepRecording& step,
-                                              bool with_vertical) {
+std::unique_ptr<record::RecordingFile> kept_recording(const Rehearsal& rehearsal, int station_index,
+                                                      const SentStep& sent, const record::StepRecording& step,
+                                                      bool with_vertical) {
     if (!rehearsal.keep_directory) return nullptr;
     const plan::Plan& plan = rehearsal.plan;
-    return std::make_unique<RecordingFile>(
-        RecordingMetadata{
+    return std::make_unique<record::RecordingFile>(
+        record::RecordingMetadata{
             .directory = *rehearsal.keep_directory,
             .stem = fmt::format("station{:03}-sweep{}-step{:02}-{}-{:.0f}Hz", station_index + 1,
                                 sent.sweep_number, sent.step_number, name_of(sent.loop), step.frequency_hz),
@@ -297,7 +307,7 @@ std::unique_ptr<RecordingFile> kept_recording(const Rehearsal& rehearsal, int st
 }
 
 /// Why a step gives nothing to process; empty when it does.
-std::string without_records(const StepRecording& step, double record_s) {
+std::string without_records(const record::StepRecording& step, double record_s) {
     if (!step.lines.empty() && step.sampling.record_count > 0) return "";
     if (step.lines.empty() || 2 * step.frequency_hz >= step.sampling.sample_rate_hz)
         return fmt::format("line at or above half the sample rate of {:g} Hz", step.sampling.sample_rate_hz);
@@ -305,11 +315,11 @@ std::string without_records(const StepRecording& step, double record_s) {
 }
 
 /// What the processing made of a step's recording, to what its frequency has.
-void add_processed(const StepProcessor& processor, const SentStep& sent, Accumulated& g) {
+void add_processed(const process::StepProcessor& processor, const SentStep& sent, Accumulated& g) {
     const double used_s = g.record_s * static_cast<double>(processor.lines().size());
-    LineRecords& lines = sent.loop == model::LoopSelection::b ? g.b : g.a;
+    process::LineRecords& lines = sent.loop == model::loop::LoopSelection::b ? g.b : g.a;
     lines.insert(lines.end(), processor.lines().begin(), processor.lines().end());
-    (sent.loop == model::LoopSelection::b ? g.sent_b : g.sent_a).add(sent.moment_a_m2, used_s);
+    (sent.loop == model::loop::LoopSelection::b ? g.sent_b : g.sent_a).add(sent.moment_a_m2, used_s);
     for (std::size_t band = 0; band < g.bands.size(); ++band) {
         const auto& pieces = processor.spectra().band_pieces(band);
         g.natural[band].insert(g.natural[band].end(), pieces.begin(), pieces.end());
@@ -321,7 +331,7 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
             Accumulated& g, std::vector<SpectrumPoint>& spectrum) {
     const plan::Plan& plan = rehearsal.plan;
     const auto row = static_cast<std::size_t>(sent.step_number - 1);
-    const StepRecording step =
+    const record::StepRecording step =
         recording_of(plan, rehearsal.day, sent, station_index, rehearsal.fields, rehearsal.harmonics[row]);
     g.energy_wh += sent.energy_wh;
     g.hour = static_cast<int>(sent.start_s / 3600) % 24;
@@ -335,65 +345,66 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
         g.bands = bands_beside(plan, step);
         g.natural.resize(g.bands.size());
     }
-    StepProcessor processor(step, plan.receiver.window, g.bands);
-    const Surroundings around = surroundings.at(step, g.hour);
+    process::StepProcessor processor(step, plan.receiver.window, g.bands);
+    const record::Surroundings around = surroundings.at(step, g.hour);
     const auto kept = kept_recording(rehearsal, station_index, sent, step, around.with_vertical);
-    const std::size_t clipped = synthesise(step, around, [&](const ChannelBlock& block, std::size_t first) {
-        processor.add(block, first);
-        if (kept) kept->add(block, first);
-    });
+    const std::size_t clipped =
+        record::synthesise(step, around, [&](const record::ChannelBlock& block, std::size_t first) {
+            processor.add(block, first);
+            if (kept) kept->add(block, first);
+        });
     if (kept) kept->close(clipped);
     g.clipped += clipped;
-    if (sent.loop == model::LoopSelection::both) {
+    if (sent.loop == model::loop::LoopSelection::both) {
         g.why_not = "both loops send at once: one polarisation, no tensor";
         return;
     }
     add_processed(processor, sent, g);
-    if (sent.loop == model::LoopSelection::a && sent.sweep_number == 1)
+    if (sent.loop == model::loop::LoopSelection::a && sent.sweep_number == 1)
         add_spectrum(processor, step, plan.receiver.window, spectrum);
 }
 
 double clock_error_of(const Rehearsal& rehearsal, const std::vector<Accumulated>& accumulated) {
-    std::vector<TimedLines> timed;
+    std::vector<process::TimedLines> timed;
     for (std::size_t f = 0; f < accumulated.size(); ++f)
-        for (const LineRecords* lines : {&accumulated[f].a, &accumulated[f].b})
+        for (const process::LineRecords* lines : {&accumulated[f].a, &accumulated[f].b})
             if (!lines->empty()) timed.push_back({rehearsal.day.frequencies_hz[f], lines});
     // The search goes to several times what the plan's clocks are said to be off by.
     const plan::Plan& plan = rehearsal.plan;
     const double limit =
         5e-6 * (std::abs(plan.driver.clock_error_ppm) + std::abs(plan.receiver.clock_error_ppm)) + 1e-7;
-    return clock_error_from_lines(timed, limit);
+    return process::clock_error_from_lines(timed, limit);
 }
 
 }  // namespace
 
-Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
-                       int hour) {
+record::Densities densities_at(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
+                               const plan::Station& station, int hour) {
     auto without_mains = std::make_shared<plan::Plan>(plan);
     without_mains->noise.mains_hz = 0;
     auto without_spectrum =
         std::make_shared<plan::Plan>(*without_mains);  // where a spectrum of the plan's own ends
     without_spectrum->noise.spectrum.reset();
     without_spectrum->noise.natural_factor = 0;
-    return [=](double frequency_hz) -> DensityAt {
+    return [=](double frequency_hz) -> record::DensityAt {
         const auto& own = without_mains->noise.spectrum;
         const bool covered =
             !own || (frequency_hz >= own->frequency_hz.front() && frequency_hz <= own->frequency_hz.back());
-        const double z = std::abs(model::plane_wave_impedance_ohm(earth, frequency_hz));
-        const model::NoiseAt at = plan::noise_at_station(covered ? *without_mains : *without_spectrum,
-                                                         station, hour, frequency_hz, z);
+        const double z = std::abs(model::ground::plane_wave_impedance_ohm(earth, frequency_hz));
+        const model::receiver::NoiseAt at = setup::noise_at_station(
+            covered ? *without_mains : *without_spectrum, station, hour, frequency_hz, z);
         return {.natural_h = at.h.natural, .sensor_h = at.h.sensor, .sensor_e = at.e.sensor};
     };
 }
 
-plan::ReadingInput predicted_reading(const plan::Plan& plan, const plan::FrequencyResponse& response,
-                                     int station_index, int hour, const plan::Transmission& sent_a,
-                                     const plan::Transmission& sent_b) {
+reading::ReadingInput predicted_reading(const plan::Plan& plan, const reading::FrequencyResponse& response,
+                                        int station_index, int hour, const reading::Transmission& sent_a,
+                                        const reading::Transmission& sent_b) {
     const auto s = static_cast<std::size_t>(station_index);
-    const model::NoiseAt noise = plan::noise_at_station(plan, plan.stations[s], hour, response.frequency_hz,
-                                                        std::abs(response.plane_impedance_ohm));
-    plan::ReadingInput input = plan::reading_input(plan, response, s, sent_a, sent_b, noise);
-    input.plane_waves = plan::PlaneWaves::natural_field_and_mains;
+    const model::receiver::NoiseAt noise = setup::noise_at_station(
+        plan, plan.stations[s], hour, response.frequency_hz, std::abs(response.plane_impedance_ohm));
+    reading::ReadingInput input = reading::reading_input(plan, response, s, sent_a, sent_b, noise);
+    input.plane_waves = reading::PlaneWaves::natural_field_and_mains;
     return input;
 }
 
@@ -405,8 +416,8 @@ StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
         gather(rehearsal, station_index, sent, surroundings, accumulated[sent.frequency_index], out.spectrum);
     out.clock_error_found = clock_error_of(rehearsal, accumulated);
     for (std::size_t f = 0; f < accumulated.size(); ++f) {
-        undo_clock_error(accumulated[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
-        undo_clock_error(accumulated[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        process::undo_clock_error(accumulated[f].a, rehearsal.day.frequencies_hz[f], out.clock_error_found);
+        process::undo_clock_error(accumulated[f].b, rehearsal.day.frequencies_hz[f], out.clock_error_found);
         out.frequencies.push_back(finish(rehearsal, station_index, f, accumulated[f]));
     }
     std::sort(out.spectrum.begin(), out.spectrum.end(),
@@ -414,4 +425,4 @@ StationMeasured measure_station(const Rehearsal& rehearsal, int station_index) {
     return out;
 }
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

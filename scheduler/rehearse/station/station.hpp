@@ -11,13 +11,13 @@
 #include "scheduler/rehearse/station/result.hpp"
 #include "scheduler/rehearse/station/schedule.hpp"
 
-namespace ampturn::rehearse {
+namespace ampturn::rehearse::station {
 
 /// What all stations of a rehearsal share; outlives them.
 struct Rehearsal {
     const plan::Plan& plan;
-    const plan::DayResult& day;
-    model::LayeredEarth earth;
+    const day::DayResult& day;
+    model::ground::LayeredEarth earth;
     const FieldTable& fields;
     const std::vector<HarmonicRatios>& harmonics;  // row by row of the table
     std::uint64_t seed;
@@ -26,14 +26,14 @@ struct Rehearsal {
 };
 
 /// Densities at a station and hour without mains, which is synthesised as what it is.
-Densities densities_at(const plan::Plan& plan, const model::LayeredEarth& earth, const plan::Station& station,
-                       int hour);
+record::Densities densities_at(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
+                               const plan::Station& station, int hour);
 
 /// What planning predicts for a station and frequency from what was sent there, the seconds used: the natural
 /// field and the mains are plane waves over the ground, as the synthesis has them.
-plan::ReadingInput predicted_reading(const plan::Plan& plan, const plan::FrequencyResponse& response,
-                                     int station_index, int hour, const plan::Transmission& sent_a,
-                                     const plan::Transmission& sent_b);
+reading::ReadingInput predicted_reading(const plan::Plan& plan, const reading::FrequencyResponse& response,
+                                        int station_index, int hour, const reading::Transmission& sent_a,
+                                        const reading::Transmission& sent_b);
 
 /// Synthesises and processes every step sent to a station. Deterministic; streams, so that the memory needed
 /// does not grow with the day.
@@ -44,4 +44,4 @@ struct StationMeasured {
 };
 StationMeasured measure_station(const Rehearsal& rehearsal, int station_index);
 
-}  // namespace ampturn::rehearse
+}  // namespace ampturn::rehearse::station

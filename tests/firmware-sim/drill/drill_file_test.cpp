@@ -6,7 +6,8 @@
 #include "scheduler/base/input_error.hpp"
 #include "tests/paths.hpp"
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::drill;
+using namespace ampturn::sim::site;
 
 namespace {
 
@@ -81,7 +82,7 @@ TEST(DrillFile, PointsAtWhatIsWrong) {
         try {
             parse_drill(replaced(good, row.what, row.with), "d.toml");
             ADD_FAILURE() << "accepted " << row.with;
-        } catch (const ampturn::plan::InputError& error) {
+        } catch (const ampturn::base::InputError& error) {
             EXPECT_EQ(std::string(error.what()).rfind(row.message, 0), 0U) << error.what();
         }
     }

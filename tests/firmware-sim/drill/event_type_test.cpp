@@ -4,7 +4,7 @@
 
 #include <vector>
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::site;
 using ampturn::core::State;
 using ampturn::core::Trip;
 

@@ -2,7 +2,8 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::drill;
+using namespace ampturn::sim::site;
 using ampturn::core::State;
 
 namespace {

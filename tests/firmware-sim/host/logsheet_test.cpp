@@ -9,7 +9,9 @@
 #include "tests/firmware-sim/session/session_bench.hpp"
 #include "tests/paths.hpp"
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::host;
+using namespace ampturn::sim::record;
+using namespace ampturn::sim::session;
 
 namespace {
 

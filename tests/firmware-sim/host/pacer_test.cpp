@@ -5,7 +5,7 @@
 #include "scheduler/base/input_error.hpp"
 
 using namespace ampturn;
-using namespace ampturn::sim;
+using namespace ampturn::sim::host;
 using namespace std::chrono_literals;
 
 namespace {
@@ -44,7 +44,7 @@ TEST(Pacer, SpeedsAreNumbersOrMax) {
     EXPECT_EQ(Pacer::parse_speed("0.5"), 0.5);
     EXPECT_EQ(Pacer::parse_speed("max"), Pacer::unpaced);
     for (const char* bad : {"", "0", "-1", "fast", "1x", "1e9", "nan", "inf"}) {
-        EXPECT_THROW(Pacer::parse_speed(bad), plan::InputError) << bad;
+        EXPECT_THROW(Pacer::parse_speed(bad), base::InputError) << bad;
     }
 }
 

@@ -6,7 +6,8 @@
 
 #include "tests/firmware-sim/session/session_bench.hpp"
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::record;
+using namespace ampturn::sim::session;
 
 namespace {
 

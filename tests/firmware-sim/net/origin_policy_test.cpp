@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::net;
 
 namespace {
 

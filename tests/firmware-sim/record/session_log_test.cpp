@@ -8,7 +8,7 @@
 #include <fstream>
 #include <system_error>
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::record;
 
 namespace {
 

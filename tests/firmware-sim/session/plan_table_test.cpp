@@ -7,8 +7,8 @@
 #include "tests/firmware-sim/session/session_bench.hpp"
 #include "tests/paths.hpp"
 
-using namespace ampturn::sim;
-namespace plan = ampturn::plan;
+using namespace ampturn::sim::session;
+using namespace ampturn::sim::site;
 
 namespace {
 
@@ -16,8 +16,9 @@ namespace {
 TEST(PlanTable, OfThePanelIsThePlanners) {
     for (const char* name : {"demo/quick.toml", "demo/vesslarook.toml"}) {
         const std::string path = ampturn::test::source_path(name);
-        const std::string text = plan::read_input_file(path);
-        const plan::SurveySetup planned = plan::survey_setup_of(plan::parse_plan(text, path));
+        const std::string text = ampturn::base::read_input_file(path);
+        const ampturn::setup::SurveySetup planned =
+            ampturn::setup::survey_setup_of(ampturn::plan::file::parse_plan(text, path));
         const TransmitterSetup transmitter = transmitter_setup_of(text, path, 1);
         EXPECT_EQ(transmitter.table, planned.table.table) << name;
         EXPECT_EQ(transmitter.table_crc32, planned.table.crc32) << name;
@@ -29,7 +30,7 @@ TEST(PlanTable, OfThePanelIsThePlanners) {
         EXPECT_EQ(bench.session().hello_json()["transmitter"]["table_crc32"], planned.table.crc32) << name;
         ASSERT_TRUE(bench.wait_state("standby")) << name;
         const ampturn::core::Table& running = bench.session().site().unit().core().table();
-        EXPECT_EQ(plan::image_crc32(running, planned.unit.clock_hz), planned.table.crc32) << name;
+        EXPECT_EQ(ampturn::sweep::image_crc32(running, planned.unit.clock_hz), planned.table.crc32) << name;
     }
 }
 

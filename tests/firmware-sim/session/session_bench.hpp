@@ -8,7 +8,7 @@
 
 #include "firmware-sim/session/session.hpp"
 
-namespace ampturn::sim {
+namespace ampturn::sim::session {
 
 /// A session without sockets: clients are numbers, answers are kept, time moves when the test says so.
 class SessionBench {
@@ -16,7 +16,7 @@ class SessionBench {
     explicit SessionBench(const SessionSetup& setup, std::string token = {})
         : session_(
               setup, std::move(token),
-              {.record = [this](const Record& record) { records.push_back(record); },
+              {.record = [this](const record::Record& record) { records.push_back(record); },
                .answer =
                    [this](std::uint32_t client, const std::string& text, bool done) {
                        answers[client] += text;
@@ -30,19 +30,19 @@ class SessionBench {
     static SessionSetup practice() {
         SessionSetup setup;
         setup.start_utc_s = 1780300800;  // 2026-06-01T08:00:00Z
-        setup.plan_path = default_plan_name;
-        setup.plan_text = default_plan();
+        setup.plan_path = site::default_plan_name;
+        setup.plan_text = site::default_plan();
         return setup;
     }
 
     void open(std::uint32_t client, bool trusted = true) {
-        input(SessionInput::Kind::open, client, "", trusted);
+        input(record::SessionInput::Kind::open, client, "", trusted);
     }
     /// Sends a message and lets time run until its answer is done. The answer without its newline.
     std::string ask(const std::string& message, std::uint32_t client = 1) {
         answers[client].clear();
         pending[client] = true;
-        input(SessionInput::Kind::message, client, message, true);
+        input(record::SessionInput::Kind::message, client, message, true);
         while (pending[client]) {
             if (session_.next_due() == core::Instant::never()) ADD_FAILURE() << "never answered: " << message;
             session_.run_until(session_.next_due());
@@ -54,7 +54,7 @@ class SessionBench {
     /// A panel message; the reply is in last_reply.
     bool panel(const std::string& json, bool trusted = true) {
         last_reply = nullptr;
-        input(SessionInput::Kind::panel, 100, json, trusted);
+        input(record::SessionInput::Kind::panel, 100, json, trusted);
         return last_reply.is_object() && last_reply.value("accepted", false);
     }
     /// Does an action and waits until the hands are free again.
@@ -81,13 +81,13 @@ class SessionBench {
     std::string word() { return session_.status_json()["state"]; }
     Session& session() { return session_; }
 
-    std::vector<Record> records;
+    std::vector<record::Record> records;
     std::map<std::uint32_t, std::string> answers;
     std::map<std::uint32_t, bool> pending;
     nlohmann::json last_reply;
 
   private:
-    void input(SessionInput::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
+    void input(record::SessionInput::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
         now_ = std::max(now_, session_.now());
         session_.take(now_, {kind, client, "test#" + std::to_string(client), trusted, text});
     }
@@ -96,4 +96,4 @@ class SessionBench {
     core::Instant now_{0u};
 };
 
-}  // namespace ampturn::sim
+}  // namespace ampturn::sim::session

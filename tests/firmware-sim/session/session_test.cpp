@@ -13,7 +13,9 @@
 #include "firmware-sim/host/replay.hpp"
 #include "tests/firmware-sim/session/session_bench.hpp"
 
-using namespace ampturn::sim;
+using namespace ampturn::sim::host;
+using namespace ampturn::sim::record;
+using namespace ampturn::sim::session;
 
 namespace {
 

@@ -11,6 +11,7 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::bridge;
 
 struct Circuit {
     BridgeLoad load;

@@ -10,7 +10,7 @@
 #include "tests/model/fields/random_case.hpp"
 
 int main(int argc, char** argv) {
-    using namespace ampturn::model;
+    using namespace ampturn::model::fields;
     ampturn::test::Random random(5);
     const long cases = argc > 1 ? std::atol(argv[1]) : 20;
     for (long i = 0; i < cases; ++i) {
@@ -23,8 +23,8 @@ int main(int argc, char** argv) {
             r.x_m += r.x_m < 0 ? -7 : 7;
             receivers.push_back(r);
         }
-        for (const auto& row : fields(c.earth, c.frequency_hz, sources, receivers,
-                                      {.wavenumbers = c.wavenumbers, .tolerance_rel = 1e-6}))
+        for (const auto& row : fields_at(c.earth, c.frequency_hz, sources, receivers,
+                                         {.wavenumbers = c.wavenumbers, .tolerance_rel = 1e-6}))
             for (const FieldResult& x : row)
                 std::printf(
                     "%a %a %a %a %a %a %a %a %a %a %a %a %d %d\n", x.fields.ex_v_per_m.real(),

@@ -11,7 +11,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 
 LayeredEarth two_layers() {
     return LayeredEarth({{.resistivity_ohm_m = 40, .thickness_m = 20, .relative_permittivity = 15},

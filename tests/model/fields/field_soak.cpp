@@ -23,7 +23,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 using ampturn::test::random_case;
 using ampturn::test::RandomCase;
 
@@ -57,8 +58,8 @@ int run(long grounds, std::uint64_t seed) {
         reference_options.tolerance_rel = 1e-9;
         reference_options.reference = true;
         const std::vector<Source> source{c.dipole};
-        const auto fast = fields(c.earth, c.frequency_hz, source, c.receivers, options)[0];
-        const auto reference = fields(c.earth, c.frequency_hz, source, c.receivers, reference_options)[0];
+        const auto fast = fields_at(c.earth, c.frequency_hz, source, c.receivers, options)[0];
+        const auto reference = fields_at(c.earth, c.frequency_hz, source, c.receivers, reference_options)[0];
         const std::string kind =
             std::string(c.wavenumbers == Wavenumbers::full ? "full wave, " : "quasi-static, ") +
             (c.dipole.moment_a_m2[2] != 0 ? "any dipole" : "horizontal dipole");

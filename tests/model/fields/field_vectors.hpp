@@ -7,7 +7,7 @@
 #include "model/fields/fields.hpp"
 
 /// Sizes of the field's two vectors, by their largest component, and the difference of two fields.
-namespace ampturn::model {
+namespace ampturn::model::fields {
 
 inline double e_size(const Fields& f) { return std::max(std::abs(f.ex_v_per_m), std::abs(f.ey_v_per_m)); }
 inline double h_size(const Fields& f) {
@@ -18,4 +18,4 @@ inline Fields difference(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::fields

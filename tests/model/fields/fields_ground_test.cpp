@@ -15,6 +15,8 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 using Complex = std::complex<double>;
 
 LayeredEarth ground(const Layer& layer) { return LayeredEarth(std::vector<Layer>{layer}); }

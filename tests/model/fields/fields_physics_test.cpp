@@ -18,6 +18,8 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 using Complex = std::complex<double>;
 
 LayeredEarth half_space(double resistivity_ohm_m) {

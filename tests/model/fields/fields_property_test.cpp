@@ -14,6 +14,8 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 
 double uniform(double low, double high) {
     return low + (high - low) * static_cast<double>(*rc::gen::inRange<std::uint32_t>(0, 1'000'000)) / 1e6;
@@ -133,7 +135,7 @@ RC_GTEST_PROP(FieldProperties, ManyOffsetsTogetherAreTheSameAsEachAlone, ()) {
         r.y_m = std::min(r.y_m, 1.2e4);
     }
     const std::vector<Source> source{s.dipole};
-    const auto together = fields(earth, s.frequency_hz, source, receivers, s.options);
+    const auto together = fields_at(earth, s.frequency_hz, source, receivers, s.options);
     for (std::size_t i = 0; i < receivers.size(); ++i) {
         FieldOptions reference = s.options;
         reference.reference = true;

@@ -26,12 +26,12 @@ class Random {
     std::mt19937_64 engine_;
 };
 
-inline model::LayeredEarth random_earth(Random& random) {
+inline model::ground::LayeredEarth random_earth(Random& random) {
     const int count = random.chance(0.1) ? 64 : 1 + static_cast<int>(random.uniform(0, 7));
-    std::vector<model::Layer> layers;
+    std::vector<model::ground::Layer> layers;
     for (int i = 0; i < count; ++i) {
-        model::Layer layer{.resistivity_ohm_m = random.log_uniform(1e-3, 1e6),
-                           .relative_permittivity = random.uniform(1, 81)};
+        model::ground::Layer layer{.resistivity_ohm_m = random.log_uniform(1e-3, 1e6),
+                                   .relative_permittivity = random.uniform(1, 81)};
         if (i + 1 < count) layer.thickness_m = random.log_uniform(0.01, 1000);
         if (random.chance(0.3)) layer.relative_permeability = random.uniform(1, 2);
         if (random.chance(0.3)) layer.vertical_resistivity_ratio = random.log_uniform(0.1, 10);
@@ -41,25 +41,25 @@ inline model::LayeredEarth random_earth(Random& random) {
                                .exponent = random.uniform(0.1, 1)};
         layers.push_back(layer);
     }
-    return model::LayeredEarth(layers);
+    return model::ground::LayeredEarth(layers);
 }
 
 /// One frequency, one dipole, twelve offsets of a random stretch of 1 m to 20 km.
 struct RandomCase {
-    model::LayeredEarth earth;
+    model::ground::LayeredEarth earth;
     double frequency_hz;
-    model::Wavenumbers wavenumbers;
-    model::Dipole dipole;
-    std::vector<model::Receiver> receivers;
+    model::ground::Wavenumbers wavenumbers;
+    model::fields::Dipole dipole;
+    std::vector<model::fields::Receiver> receivers;
 };
 
 inline RandomCase random_case(Random& random) {
-    RandomCase c{
-        .earth = random_earth(random),
-        .frequency_hz = random.log_uniform(1, 1e6),
-        .wavenumbers = random.chance(0.6) ? model::Wavenumbers::full : model::Wavenumbers::quasi_static,
-        .dipole = {.moment_a_m2 = {random.uniform(-1, 1), random.uniform(-1, 1), 0}},
-        .receivers = {}};
+    RandomCase c{.earth = random_earth(random),
+                 .frequency_hz = random.log_uniform(1, 1e6),
+                 .wavenumbers = random.chance(0.6) ? model::ground::Wavenumbers::full
+                                                   : model::ground::Wavenumbers::quasi_static,
+                 .dipole = {.moment_a_m2 = {random.uniform(-1, 1), random.uniform(-1, 1), 0}},
+                 .receivers = {}};
     if (random.chance(0.3)) c.dipole.moment_a_m2[2] = random.uniform(-1, 1) + 1e-3;
     if (random.chance(0.7)) c.dipole.height_m = random.log_uniform(0.1, 30);
     const double z_m = random.chance(0.7) ? 0 : -random.log_uniform(0.1, 30);

@@ -11,7 +11,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
 using Json = nlohmann::json;
 using Complex = std::complex<double>;
 

@@ -6,7 +6,7 @@
 
 #include "model/ground/earth.hpp"
 
-namespace ampturn::model {
+namespace ampturn::model::ground {
 
 /// Layers of these resistivities; the last, without a thickness, goes on for ever.
 inline LayeredEarth layered(const std::vector<double>& resistivity_ohm_m,
@@ -20,4 +20,4 @@ inline LayeredEarth layered(const std::vector<double>& resistivity_ohm_m,
     return LayeredEarth(std::move(layers));
 }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::ground

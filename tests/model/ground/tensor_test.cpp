@@ -12,6 +12,7 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::ground;
 using Complex = std::complex<double>;
 
 constexpr double deg = std::numbers::pi / 180;

@@ -14,7 +14,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::ground;
+using namespace ampturn::model::inversion;
 using Complex = std::complex<double>;
 using Eigen::VectorXd;
 

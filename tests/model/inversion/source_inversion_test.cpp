@@ -14,6 +14,9 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::fields;
+using namespace ampturn::model::ground;
+using namespace ampturn::model::inversion;
 using Eigen::VectorXd;
 
 /// Two upright loops at right angles, seen from the north-east.

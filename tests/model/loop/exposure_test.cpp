@@ -9,6 +9,7 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::loop;
 
 TEST(Exposure, Icnirp2010AtItsBandEdges) {
     // Published:

@@ -9,7 +9,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::loop;
 
 TEST(Loop, SquareOfTheHandbooks) {
     // Published:

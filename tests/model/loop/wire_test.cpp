@@ -6,7 +6,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::loop;
 
 struct Gauge {
     int awg;

@@ -8,7 +8,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::receiver;
 
 PlacementRules rules() {
     PlacementRules r;

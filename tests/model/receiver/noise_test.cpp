@@ -10,6 +10,7 @@
 namespace {
 
 using namespace ampturn::model;
+using namespace ampturn::model::receiver;
 
 TEST(NaturalField, PassesThroughTheReferenceTable) {
     // Definition: the model is this table, and interpolates between its rows.

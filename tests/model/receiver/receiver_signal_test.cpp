@@ -11,7 +11,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::ground;
+using namespace ampturn::model::receiver;
 using Complex = std::complex<double>;
 
 TEST(CorrelatedPair, HasTheDensitiesAskedFor) {

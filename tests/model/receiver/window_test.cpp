@@ -12,7 +12,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::receiver;
 
 // Independent figures, quotable by id: tests/reference/rig/signal.json, kind "window", finite periodic forms.
 TEST(PeriodicSamples, FiguresAreThoseOfTheReferenceCases) {

@@ -6,7 +6,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::transmitter;
 
 constexpr KineticWells wells_100{100, 0.3, 0.6};
 

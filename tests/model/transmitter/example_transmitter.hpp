@@ -3,12 +3,12 @@
 #include "model/transmitter/transmitter.hpp"
 
 // An invented transmitter for tests: 10 m square of 10 turns of 2.5 mm2, 24 V of lead-acid, no converter.
-namespace ampturn::model {
+namespace ampturn::model::transmitter {
 
 inline TransmitterDesign example_design() {
     TransmitterDesign d;
-    d.loop_a.outline = square_outline(10);
-    d.loop_a.wire = wire_of_area(2.5e-6);
+    d.loop_a.outline = loop::square_outline(10);
+    d.loop_a.wire = loop::wire_of_area(2.5e-6);
     d.loop_a.pitch_m = 3.6e-3;
     d.loop_a.taps = {2, 5, 10};
     d.loop_a.lead_resistance_ohm = 0.05;
@@ -23,4 +23,4 @@ inline TransmitterDesign example_design() {
 }
 inline Transmitter example_transmitter() { return prepare(example_design()); }
 
-}  // namespace ampturn::model
+}  // namespace ampturn::model::transmitter

@@ -8,7 +8,8 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::loop;
+using namespace ampturn::model::transmitter;
 
 TransmitterDesign aluminium_design() {
     TransmitterDesign d = example_design();

@@ -10,7 +10,9 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::bridge;
+using namespace ampturn::model::loop;
+using namespace ampturn::model::transmitter;
 
 Conditions conditions(const Transmitter& transmitter, double soc = 0.9) {
     Conditions at;

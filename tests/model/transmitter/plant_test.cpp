@@ -6,7 +6,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::transmitter;
 
 Drive sending(double frequency_hz, double amperes = no_limit) {
     Drive d;

@@ -8,7 +8,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::transmitter;
 
 Drive sending(double amplitude_fraction) {
     Drive d;

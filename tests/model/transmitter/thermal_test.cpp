@@ -6,7 +6,7 @@
 
 namespace {
 
-using namespace ampturn::model;
+using namespace ampturn::model::transmitter;
 
 constexpr ThermalNodes linked{900, 350, 1.2, 2.2, 6};
 HeatInput heat(double rms_a) { return {rms_a, 0.4, 0.00393, 0.012, 0.005, 0, 2}; }

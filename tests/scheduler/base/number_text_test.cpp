@@ -4,7 +4,7 @@
 
 namespace {
 
-using namespace ampturn::plan;
+using namespace ampturn::base;
 
 TEST(NumberText, ElapsedTimeCountsWholeSecondsBegun) {
     EXPECT_EQ(elapsed_text(299.9), "04:59");

@@ -13,7 +13,7 @@
 
 namespace {
 
-using namespace ampturn::plan;
+using namespace ampturn::base;
 using ampturn::test::read_whole_file;
 using ampturn::test::ScratchDirectory;
 

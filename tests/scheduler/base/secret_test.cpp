@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::plan;
+using namespace ampturn::base;
 
 namespace {
 

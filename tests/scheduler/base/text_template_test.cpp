@@ -4,7 +4,7 @@
 
 #include <stdexcept>
 
-namespace ampturn::plan {
+namespace ampturn::base {
 namespace {
 
 TEST(TextTemplate, ReplacesEveryNameAndLeavesTheValuesAlone) {
@@ -31,4 +31,4 @@ TEST(TextTemplate, FindsTheLineOfAName) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::base

@@ -48,7 +48,7 @@ int main() {
     Counted* unit = new (place.data()) Counted();
     const std::uint32_t nothing = count([](Counted&) {}, *unit);
     const std::uint32_t hundred = count([](Counted&) { asm volatile(".rept 100\n nop\n .endr"); }, *unit);
-    ampturn::plan::TraceLine check;
+    ampturn::run::TraceLine check;
     check.word("hundred_nops 0").number(std::uint64_t{hundred - nothing}).word("\n");
     if (!out.write(check.text())) return 7;
     for (const CountedEvent& event : ampturn::core::test::counted_events) {
@@ -56,7 +56,7 @@ int main() {
         event.prepare(*unit);
         const std::uint32_t counted = count(event.call, *unit) - nothing;
         if (event.category_0 && unit->sequencer.drive().on) return 8;
-        ampturn::plan::TraceLine line;
+        ampturn::run::TraceLine line;
         line.word(event.name)
             .number(std::uint64_t{event.category_0})
             .number(std::uint64_t{counted})

@@ -11,12 +11,12 @@ int main(int argc, char** argv) {
     std::ifstream scripts(argv[1], std::ios::binary);
     std::ofstream trace(argv[2], std::ios::binary);
     if (!scripts || !trace) return 6;
-    ampturn::plan::TraceScript runner(
+    ampturn::run::TraceScript runner(
         [](void* out, std::string_view text) { *static_cast<std::ofstream*>(out) << text << '\n'; }, &trace);
     int number = 0;
     for (std::string line; std::getline(scripts, line);) {
         ++number;
-        const ampturn::plan::ScriptFault fault = runner.line(line);
+        const ampturn::run::ScriptFault fault = runner.line(line);
         if (!fault.bad) continue;
         std::fprintf(stderr, "%s:%d: found %.*s, allowed %.*s\n", argv[1], number,
                      static_cast<int>(fault.found.size()), fault.found.data(),

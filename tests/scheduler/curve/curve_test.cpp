@@ -16,58 +16,58 @@
 namespace {
 
 using namespace ampturn;
-using plan::Curve;
+using curve::Curve;
 
 const Curve& quick() {
     static const Curve curve =
-        plan::curve_of(plan::load_plan(ampturn::test::source_path("demo/quick.toml"), {}));
+        curve::curve_of(plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), {}));
     return curve;
 }
 
 TEST(Curve, ThreadsDoNotShow) {
-    const plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/quick.toml"), {});
-    EXPECT_EQ(plan::curve_json_text(plan::curve_of(plan, 3)), plan::curve_json_text(quick()));
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), {});
+    EXPECT_EQ(curve::curve_json_text(curve::curve_of(plan, 3)), curve::curve_json_text(quick()));
 }
 
 TEST(Curve, FarStationApproachesThePlaneWaveAndTheNearOneDoesNot) {
     // Li & Pedersen (1991), Geophysics 56, 1456, and tests/reference/field/hmd_near_field_bias.csv: beyond
     // ten skin depths within 1 % and 1 degree over uniform ground; two layers here, so twice that.
-    const plan::CurvePoint& far = quick().stations.at(1).points.front();
+    const curve::CurvePoint& far = quick().stations.at(1).points.front();
     ASSERT_GT(far.offset_over_skin_depth, 10);
     EXPECT_LT(std::abs(far.bias_xy.resistivity_rel), 0.03);
     EXPECT_LT(std::abs(far.bias_xy.phase_deg), 1);
-    EXPECT_EQ(far.zone, model::Zone::far_field);
-    const plan::CurvePoint& near = quick().stations.at(0).points.back();
+    EXPECT_EQ(far.zone, model::ground::Zone::far_field);
+    const curve::CurvePoint& near = quick().stations.at(0).points.back();
     ASSERT_LT(near.offset_over_skin_depth, 0.6);
     EXPECT_GT(near.xy.phase_deg, 70) << "towards 90 degrees near a magnetic source";
     EXPECT_LT(near.bias_xy.resistivity_rel, -0.5);
-    EXPECT_EQ(near.zone, model::Zone::near_field);
+    EXPECT_EQ(near.zone, model::ground::Zone::near_field);
 }
 
 TEST(Curve, TablesHoldEveryPoint) {
-    const std::string csv = plan::curve_csv(quick());
+    const std::string csv = curve::curve_csv(quick());
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 2 * 4);
-    const auto json = nlohmann::json::parse(plan::curve_json_text(quick()));
+    const auto json = nlohmann::json::parse(curve::curve_json_text(quick()));
     EXPECT_EQ(json["stations"].size(), 2u);
     EXPECT_EQ(json["stations"][0]["points"].size(), 4u);
     EXPECT_TRUE(json["invented"].get<bool>());
-    const std::string text = plan::curve_text(quick());
+    const std::string text = curve::curve_text(quick());
     EXPECT_NE(text.find("invented scenario"), std::string::npos);
     EXPECT_NE(text.find("transition"), std::string::npos);
-    const std::string svg = plan::curve_svg(quick());
+    const std::string svg = curve::curve_svg(quick());
     EXPECT_EQ(svg.find("nan"), std::string::npos);
     EXPECT_NE(svg.find("</svg>"), std::string::npos);
 }
 
 TEST(Edi, ReadsBackStrictlyAndHoldsTheCurve) {
     // Identity: the file holds the curve's numbers, in the published handbook unit.
-    for (const plan::StationCurve& station : quick().stations) {
-        const EdiFile edi(plan::edi_text(quick(), station));
+    for (const curve::StationCurve& station : quick().stations) {
+        const EdiFile edi(curve::edi_text(quick(), station));
         EXPECT_EQ(edi.option(">HEAD", "DATAID"), station.station);
         EXPECT_NE(edi.info().find("SYNTHETIC"), std::string::npos);
         EXPECT_NE(edi.info().find("invented"), std::string::npos);
         for (std::size_t i = 0; i < station.points.size(); ++i) {
-            const plan::CurvePoint& p = station.points[i];
+            const curve::CurvePoint& p = station.points[i];
             EXPECT_NEAR(edi.data(">FREQ")[i], p.frequency_hz, 1e-8 * p.frequency_hz);
             // Handbook unit of the standard, (mV/km)/nT: rho = 0.2 |Z|^2 / f exactly as mu0 = 4 pi 1e-7.
             const std::complex<double> xy(edi.data(">ZXYR")[i], edi.data(">ZXYI")[i]);
@@ -84,7 +84,7 @@ TEST(Edi, ReadsBackStrictlyAndHoldsTheCurve) {
 }
 
 TEST(Edi, StrictReaderRefusesDamage) {
-    const std::string good = plan::edi_text(quick(), quick().stations[0]);
+    const std::string good = curve::edi_text(quick(), quick().stations[0]);
     auto damaged = [&](const std::string& from, const std::string& to) {
         std::string text = good;
         text.replace(text.find(from), from.size(), to);
@@ -99,12 +99,12 @@ TEST(Edi, StrictReaderRefusesDamage) {
 }
 
 TEST(Edi, FileNamesAreSafe) {
-    plan::StationCurve station{};
+    curve::StationCurve station{};
     station.station = "../a b/ö";
-    EXPECT_EQ(plan::edi_file_name(station).find_first_not_of(
+    EXPECT_EQ(curve::edi_file_name(station).find_first_not_of(
                   "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_."),
               std::string::npos);
-    EXPECT_EQ(plan::edi_file_name(station).find('/'), std::string::npos);
+    EXPECT_EQ(curve::edi_file_name(station).find('/'), std::string::npos);
 }
 
 }  // namespace

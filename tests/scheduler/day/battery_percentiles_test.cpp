@@ -10,7 +10,7 @@
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "tests/paths.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
 TEST(BatteryTrace, PutsIntervalsOnTheGrid) {
@@ -71,12 +71,12 @@ TEST(BatteryPercentiles, PercentilesOfKnownCourses) {
 }
 
 TEST(BatteryPercentiles, OfTheRunsDoesNotDependOnThreadsAndHoldsTheDay) {
-    const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
     const MonteCarloSummary one = run_monte_carlo(plan, {.runs = 9, .seed = 4, .threads = 1});
     const MonteCarloSummary three = run_monte_carlo(plan, {.runs = 9, .seed = 4, .threads = 3});
     EXPECT_EQ(battery_percentiles_csv(one.battery), battery_percentiles_csv(three.battery));
     const DayResult day = simulate_day(plan);
-    EXPECT_EQ(monte_carlo_json_text(one, day), monte_carlo_json_text(three, day));
+    EXPECT_EQ(report::monte_carlo_json_text(one, day), report::monte_carlo_json_text(three, day));
     const BatteryPercentiles& battery = one.battery;
     EXPECT_EQ(battery.runs, 9);
     double lowest_v = HUGE_VAL;
@@ -97,4 +97,4 @@ TEST(BatteryPercentiles, OfTheRunsDoesNotDependOnThreadsAndHoldsTheDay) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

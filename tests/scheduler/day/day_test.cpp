@@ -13,7 +13,13 @@
 
 namespace {
 
+using namespace ampturn::base;
+using namespace ampturn::day;
 using namespace ampturn::plan;
+using namespace ampturn::plan::file;
+using namespace ampturn::reading;
+using namespace ampturn::report;
+using namespace ampturn::setup;
 
 Plan quick(const std::vector<Setting>& settings = {}) {
     return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);

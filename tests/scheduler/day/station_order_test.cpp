@@ -11,22 +11,22 @@
 #include "scheduler/run/counter_random.hpp"
 #include "tests/paths.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
-Plan demo(const std::vector<Setting>& settings = {}) {
-    return load_plan(ampturn::test::source_path("demo/vesslarook.toml"), settings);
+plan::Plan demo(const std::vector<plan::file::Setting>& settings = {}) {
+    return plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"), settings);
 }
 
 /// Stations strewn over a square of 2 km, sites by turns; some legs with a time of their own.
-Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
-    Plan plan = demo();
-    const Station pattern = plan.stations.front();
+plan::Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
+    plan::Plan plan = demo();
+    const plan::Station pattern = plan.stations.front();
     const run::CounterRandom random(seed, 1);
     std::uint64_t index = 0;
     plan.stations.clear();
     for (std::size_t i = 0; i < count; ++i) {
-        Station station = pattern;
+        plan::Station station = pattern;
         station.name = "S" + std::to_string(i);
         station.site_index = static_cast<int>(i % 2);
         station.site = plan.sites[i % 2].name;
@@ -35,7 +35,7 @@ Plan strewn(std::size_t count, std::uint64_t seed, std::size_t legs = 4) {
         plan.stations.push_back(station);
     }
     std::erase_if(plan.day.legs,
-                  [](const Leg& leg) { return leg.to.front() == 'V'; });  // to the demo's stations
+                  [](const plan::Leg& leg) { return leg.to.front() == 'V'; });  // to the demo's stations
     plan.day.legs.push_back({"base", "S0", 12});
     for (std::size_t i = 0; i < legs; ++i)
         plan.day.legs.push_back(
@@ -51,7 +51,7 @@ std::vector<std::size_t> in_turn(std::size_t count) {
 
 TEST(StationOrder, IsTheShortestOfAllPermutations) {  // independent: every order tried
     for (std::uint64_t seed = 1; seed <= 12; ++seed) {
-        const Plan plan = strewn(7, seed);
+        const plan::Plan plan = strewn(7, seed);
         std::vector<std::size_t> visit = in_turn(7);
         double shortest_s = cost_of_order(plan, visit).moving_s;
         do shortest_s = std::min(shortest_s, cost_of_order(plan, visit).moving_s);
@@ -67,7 +67,7 @@ TEST(StationOrder, LocalSearchComesNearTheShortest) {
     // Stations around a circle, one site, base on the spot: the shortest is along the circle but for its
     // longest gap (closed form).
     constexpr std::size_t count = 40;
-    Plan plan = strewn(count, 1, 0);
+    plan::Plan plan = strewn(count, 1, 0);
     plan.day.legs.clear();
     std::vector<double> angles;
     const run::CounterRandom random(3, 2);
@@ -97,7 +97,7 @@ TEST(StationOrder, LocalSearchComesNearTheShortest) {
 TEST(StationOrder, IsNeverLongerThanTheKeptOneAndVisitsEachStationOnce) {
     for (const std::size_t count : {1, 2, 3, 14, 15, 60, 250})
         for (std::uint64_t seed = 1; seed <= 3; ++seed) {
-            const Plan plan = strewn(count, seed, std::min<std::size_t>(count - 1, 4));
+            const plan::Plan plan = strewn(count, seed, std::min<std::size_t>(count - 1, 4));
             const StationOrder found = improved_order(plan);
             EXPECT_EQ(found.exact, count <= exact_order_stations_most);
             EXPECT_LE(found.found.moving_s, found.planned.moving_s) << count << " stations, seed " << seed;
@@ -115,7 +115,7 @@ TEST(StationOrder, IsNeverLongerThanTheKeptOneAndVisitsEachStationOnce) {
 
 TEST(StationOrder, LegsKeepTheirTimes) {
     // Straight lines would go 0, 1, 2; a leg of ten hours lies between 0 and 1.
-    Plan plan = strewn(3, 1, 0);
+    plan::Plan plan = strewn(3, 1, 0);
     plan.day.legs.clear();
     for (std::size_t i = 0; i < 3; ++i) {
         plan.stations[i].site_index = 0;
@@ -137,15 +137,16 @@ TEST(StationOrder, DoesNotChangeSitesWithoutNeed) {
 }
 
 TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
-    const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"),
-                                {{"day.leg",
-                                  "[{from=\"base\", to=\"near\", minutes=40}, {from=\"base\", to=\"far\", "
-                                  "minutes=5}, {from=\"near\", to=\"far\", minutes=30}]"}});
+    const plan::Plan plan =
+        plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"),
+                              {{"day.leg",
+                                "[{from=\"base\", to=\"near\", minutes=40}, {from=\"base\", to=\"far\", "
+                                "minutes=5}, {from=\"near\", to=\"far\", minutes=30}]"}});
     const OrderedDay kept = simulate_day_in_improved_order(plan);
     ASSERT_TRUE(kept.day.order.has_value());
     EXPECT_TRUE(kept.day.order->unchanged) << "a round of two is the same either way round";
 
-    Plan crooked = plan;
+    plan::Plan crooked = plan;
     crooked.stations.push_back(plan.stations[0]);
     crooked.stations[2].name = "by the first";
     crooked.stations[2].place.x_m += 10;
@@ -163,9 +164,9 @@ TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     EXPECT_EQ(same.end_s, ordered.day.end_s);
     EXPECT_EQ(same.passed_count, ordered.day.passed_count);
     EXPECT_EQ(order.planned_end_s, simulate_day(crooked).end_s);
-    EXPECT_NE(day_json_text(ordered.day).find("\"station_order\": {"), std::string::npos);
-    EXPECT_NE(day_json_text(same).find("\"station_order\": null"), std::string::npos);
+    EXPECT_NE(report::day_json_text(ordered.day).find("\"station_order\": {"), std::string::npos);
+    EXPECT_NE(report::day_json_text(same).find("\"station_order\": null"), std::string::npos);
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

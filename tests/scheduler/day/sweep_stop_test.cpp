@@ -7,7 +7,7 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::plan;
+using namespace ampturn::day;
 
 struct Row {
     SweepStop stop;

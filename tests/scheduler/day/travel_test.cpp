@@ -7,18 +7,19 @@
 #include "scheduler/plan/file/config.hpp"
 #include "tests/paths.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::day {
 namespace {
 
-Plan quick(const char* legs) {
-    return load_plan(ampturn::test::source_path("demo/quick.toml"),
-                     {{"day.walking_speed_km_h", "3.6"}, {"day.leg", legs}});
+plan::Plan quick(const char* legs) {
+    return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"),
+                                 {{"day.walking_speed_km_h", "3.6"}, {"day.leg", legs}});
 }
 
 // "near" lies 120 m, "far" 350 m from site "T" in the same direction; 3.6 km/h are 1 m/s.
 TEST(Travel, StraightLinesLegsBothWaysAndTheFirstOfTwo) {
     // Closed form: 350 m - 120 m at 1 m/s.
-    const Plan plan = quick("[{from=\"far\", to=\"T\", minutes=10}, {from=\"T\", to=\"far\", minutes=99}]");
+    const plan::Plan plan =
+        quick("[{from=\"far\", to=\"T\", minutes=10}, {from=\"T\", to=\"far\", minutes=99}]");
     const Travel travel(plan);
     EXPECT_NEAR(travel.seconds("near", "far"), 230, 1e-9);
     EXPECT_NEAR(travel.straight_m("far", "near"), 230, 1e-9);
@@ -31,7 +32,7 @@ TEST(Travel, StraightLinesLegsBothWaysAndTheFirstOfTwo) {
 
 TEST(Travel, ToTheBaseOverThePlaceThatIsQuickest) {
     // Closed form: 350 m at 1 m/s and a leg of 5 minutes.
-    const Plan plan =
+    const plan::Plan plan =
         quick("[{from=\"base\", to=\"T\", minutes=5}, {from=\"near\", to=\"base\", minutes=20}]");
     const Travel travel(plan);
     EXPECT_EQ(travel.seconds("base", "T"), 300);
@@ -42,4 +43,4 @@ TEST(Travel, ToTheBaseOverThePlaceThatIsQuickest) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::day

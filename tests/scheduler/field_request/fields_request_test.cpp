@@ -13,7 +13,8 @@
 
 namespace {
 
-using namespace ampturn::plan;
+using namespace ampturn::base;
+using namespace ampturn::field_request;
 using Json = nlohmann::json;
 
 std::string open_cases() {

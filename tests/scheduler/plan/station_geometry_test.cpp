@@ -11,6 +11,7 @@
 namespace {
 
 using namespace ampturn::plan;
+using namespace ampturn::plan::file;
 
 Place geographic(double latitude_deg, double longitude_deg) {
     return {.x_m = 0, .y_m = 0, .latitude_deg = latitude_deg, .longitude_deg = longitude_deg};

@@ -20,18 +20,18 @@
 #include "tests/paths.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 namespace {
 
 using testing::HasSubstr;
 
-Plan quick_plan(const std::vector<Setting>& settings = {}) {
-    return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+plan::Plan quick_plan(const std::vector<plan::file::Setting>& settings = {}) {
+    return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
 }
 
-const model::LayeredEarth three_layers({{600, 14, 9},
-                                        {90, 38, 20},
-                                        {3500, std::numeric_limits<double>::infinity(), 6}});
+const model::ground::LayeredEarth three_layers({{600, 14, 9},
+                                                {90, 38, 20},
+                                                {3500, std::numeric_limits<double>::infinity(), 6}});
 
 TEST(Intervals, FindsEachOneWithEndsBetweenSamples) {
     // Closed form: interpolation in log offset, by hand.
@@ -59,16 +59,16 @@ TEST(Intervals, CommonPartsOfTwoLists) {
 }
 
 TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
-    const OffsetFields table(three_layers, 2825, 4.5, 4.4, 30, 4000);
+    const reading::OffsetFields table(three_layers, 2825, 4.5, 4.4, 30, 4000);
     for (const double offset_m : {30.0, 61.7, 333.3, 1234.5, 4000.0})
         for (const double bearing_deg : {0.0, 33.0, 101.0, 275.0}) {
             const double azimuth_deg = 14, bearing = bearing_deg * M_PI / 180,
                          azimuth = azimuth_deg * M_PI / 180;
-            const model::Dipole dipole{.moment_a_m2 = {std::cos(azimuth), std::sin(azimuth), 0},
-                                       .height_m = 4.4};
-            const auto direct = model::field(three_layers, 2825, dipole,
-                                             {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
-            const FieldPerMoment here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
+            const model::fields::Dipole dipole{.moment_a_m2 = {std::cos(azimuth), std::sin(azimuth), 0},
+                                               .height_m = 4.4};
+            const auto direct = model::fields::field(
+                three_layers, 2825, dipole, {offset_m * std::cos(bearing), offset_m * std::sin(bearing)});
+            const reading::FieldPerMoment here = table.at(1, azimuth_deg, 0, offset_m, bearing_deg);
             const double e =
                 std::hypot(std::abs(direct.fields.ex_v_per_m), std::abs(direct.fields.ey_v_per_m));
             const double h =
@@ -86,75 +86,79 @@ TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
 TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
     const ReferenceCsv csv("field/hmd_near_field_bias.csv", 26);
     constexpr double f = 1000, rho = 100;
-    const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
+    const model::ground::LayeredEarth ground(std::vector<model::ground::Layer>{{.resistivity_ohm_m = rho}});
     const double delta_m = model::skin_depth_m(rho, f);
-    const OffsetFields table(ground, f, 0, 0, 0.05 * delta_m, 25 * delta_m);
-    Targets targets;
+    const reading::OffsetFields table(ground, f, 0, 0, 0.05 * delta_m, 25 * delta_m);
+    plan::Targets targets;
     for (std::size_t i = 0; i < csv.size(); ++i) {
         const double u = csv.number(i, "r_over_delta");
-        const FieldPerMoment a = table.at(0, 0, 0, u * delta_m, 0), b = table.at(1, 90, 0, u * delta_m, 0);
-        for (const auto& [element, ra, dph] :
-             {std::tuple{Element::xy, "ra_rphi", "dph_rphi_deg"}, {Element::yx, "ra_phir", "dph_phir_deg"}}) {
+        const reading::FieldPerMoment a = table.at(0, 0, 0, u * delta_m, 0),
+                                      b = table.at(1, 90, 0, u * delta_m, 0);
+        for (const auto& [element, ra, dph] : {std::tuple{plan::Element::xy, "ra_rphi", "dph_rphi_deg"},
+                                               {plan::Element::yx, "ra_phir", "dph_phir_deg"}}) {
             targets.elements = {element};
             const double expected =
                 std::max(100 * std::fabs(csv.number(i, ra) - 1) / targets.rho_bias_percent,
                          std::fabs(csv.number(i, dph)) / targets.phase_bias_deg);
             // The table has four digits; displacement currents, which it leaves out, are below 1e-3 here.
-            const ReadingInput noise_free{.frequency_hz = f,
-                                          .a = a,
-                                          .b = b,
-                                          .sent_a = {},
-                                          .sent_b = {},
-                                          .noise = {},
-                                          .plane_impedance_ohm = table.plane_impedance_ohm()};
-            EXPECT_NEAR(bias_ratio(read_tensor(noise_free), targets), expected, 0.03 + 2e-3 * expected)
+            const reading::ReadingInput noise_free{.frequency_hz = f,
+                                                   .a = a,
+                                                   .b = b,
+                                                   .sent_a = {},
+                                                   .sent_b = {},
+                                                   .noise = {},
+                                                   .plane_impedance_ohm = table.plane_impedance_ohm()};
+            EXPECT_NEAR(reading::bias_ratio(reading::read_tensor(noise_free), targets), expected,
+                        0.03 + 2e-3 * expected)
                 << ra << " at " << u;
         }
     }
 }
 
 /// What a station at this offset is judged by: 7 s of loop A at 900 A m2 and 4 s of loop B at 1300.
-ReadingInput reading_at(const OffsetFields& table, double offset_m) {
-    ReadingInput in{.frequency_hz = 8525,
-                    .a = table.at(0, 10, 0, offset_m, 55),
-                    .b = table.at(1, 95, 0, offset_m, 55),
-                    .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
-                    .window_enbw_bins = 1.5,
-                    .plane_impedance_ohm = table.plane_impedance_ohm(),
-                    .recorded_s = 60,
-                    .offset_m = offset_m};
+reading::ReadingInput reading_at(const reading::OffsetFields& table, double offset_m) {
+    reading::ReadingInput in{.frequency_hz = 8525,
+                             .a = table.at(0, 10, 0, offset_m, 55),
+                             .b = table.at(1, 95, 0, offset_m, 55),
+                             .noise = {.h = {1e-18, 0, 1e-19}, .e = {1e-17, 0, 2e-17}},
+                             .window_enbw_bins = 1.5,
+                             .plane_impedance_ohm = table.plane_impedance_ohm(),
+                             .recorded_s = 60,
+                             .offset_m = offset_m};
     in.sent_a.add(900, 7);
     in.sent_b.add(1300, 4);
     return in;
 }
 
 /// The error over its target that terms give with these dwells.
-double error_of(const std::vector<DwellTerm>& terms, double dwell_a_s, double dwell_b_s) {
+double error_of(const std::vector<reading::DwellTerm>& terms, double dwell_a_s, double dwell_b_s) {
     double worst = 0;
-    for (const DwellTerm& term : terms) worst = std::max(worst, term.a_s / dwell_a_s + term.b_s / dwell_b_s);
+    for (const reading::DwellTerm& term : terms)
+        worst = std::max(worst, term.a_s / dwell_a_s + term.b_s / dwell_b_s);
     return std::sqrt(worst);
 }
 
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
     // Identity: the terms against the judgement; closed form of the law of stacking.
-    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    Targets targets;
-    targets.elements = {Element::xx, Element::xy, Element::yx, Element::yy};
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    plan::Targets targets;
+    targets.elements = {plan::Element::xx, plan::Element::xy, plan::Element::yx, plan::Element::yy};
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
     targets.near_field_bias_percent = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const ReadingInput in = reading_at(table, offset_m);
-        const auto terms = dwell_terms(in, targets).uncorrelated;
+        const reading::ReadingInput in = reading_at(table, offset_m);
+        const auto terms = reading::dwell_terms(in, targets).uncorrelated;
         const double ratio = error_of(terms, 7, 4);
         // The judgement changes exactly where the ratio says: targets scaled to just above and just below.
         for (const double scale : {0.999, 1.001}) {
-            Targets scaled = targets;
+            plan::Targets scaled = targets;
             scaled.rho_error_percent *= ratio * scale;
             scaled.phase_error_deg *= ratio * scale;
-            EXPECT_EQ(assess_reading(in, scaled).verdict, scale > 1 ? Verdict::usable : Verdict::noisy)
+            EXPECT_EQ(reading::assess_reading(in, scaled).verdict,
+                      scale > 1 ? reading::Verdict::usable : reading::Verdict::noisy)
                 << offset_m;
         }
-        EXPECT_NEAR(error_ratio(read_tensor(in), targets), ratio, 1e-12 * ratio);
+        EXPECT_NEAR(reading::error_ratio(reading::read_tensor(in), targets), ratio, 1e-12 * ratio);
         // Coherent stacking: four times the dwell halves the error (square-root-of-time law).
         EXPECT_NEAR(error_of(terms, 28, 16), ratio / 2, 1e-12 * ratio);
     }
@@ -162,12 +166,13 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
 
 TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
     // Identity: the terms against the bars of the judgement.
-    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    Targets targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    plan::Targets
+        targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
-        const ReadingInput in = reading_at(table, offset_m);
-        const Reading out = assess_reading(in, targets);
-        const DwellTerms terms = dwell_terms(in, targets);
+        const reading::ReadingInput in = reading_at(table, offset_m);
+        const reading::Reading out = reading::assess_reading(in, targets);
+        const reading::DwellTerms terms = reading::dwell_terms(in, targets);
         const double correlated =
             std::max(out.correlated_resistivity_sd_xy_percent, out.correlated_resistivity_sd_yx_percent) / 5;
         EXPECT_NEAR(error_of(terms.correlated, 7, 4), correlated, 1e-9 * correlated) << offset_m;
@@ -178,28 +183,29 @@ TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
 }
 
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
-    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    ReadingInput in = reading_at(table, 500);
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    reading::ReadingInput in = reading_at(table, 500);
     in.b = in.a;
-    const DwellTerms terms = dwell_terms(in, Targets{});
+    const reading::DwellTerms terms = reading::dwell_terms(in, plan::Targets{});
     ASSERT_EQ(terms.uncorrelated.size(), 2u);
     ASSERT_EQ(terms.correlated.size(), 2u);
-    for (const DwellTerm& term : terms.uncorrelated) EXPECT_TRUE(std::isinf(term.a_s));
+    for (const reading::DwellTerm& term : terms.uncorrelated) EXPECT_TRUE(std::isinf(term.a_s));
     EXPECT_TRUE(std::isinf(error_of(terms.uncorrelated, 10, 10)));
-    EXPECT_FALSE(read_tensor_if_any(in).has_value());
-    EXPECT_TRUE(std::isinf(error_ratio(read_tensor_if_any(in), Targets{})));
-    EXPECT_TRUE(std::isinf(bias_ratio(read_tensor_if_any(in), Targets{})));
+    EXPECT_FALSE(reading::read_tensor_if_any(in).has_value());
+    EXPECT_TRUE(std::isinf(reading::error_ratio(reading::read_tensor_if_any(in), plan::Targets{})));
+    EXPECT_TRUE(std::isinf(reading::bias_ratio(reading::read_tensor_if_any(in), plan::Targets{})));
 }
 
 TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
     // Identity: the ratio against the terms.
-    const OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
-    ReadingInput in = reading_at(table, 500);
-    const double bias = bias_ratio(read_tensor(in), Targets{});
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    reading::ReadingInput in = reading_at(table, 500);
+    const double bias = reading::bias_ratio(reading::read_tensor(in), plan::Targets{});
     in.sent_b = {};
-    EXPECT_TRUE(std::isinf(error_ratio(read_tensor(in), Targets{})));
-    EXPECT_NEAR(bias_ratio(read_tensor(in), Targets{}), bias, 1e-9 * bias);
-    for (const DwellTerm& term : dwell_terms(in, Targets{}).uncorrelated) EXPECT_TRUE(std::isinf(term.b_s));
+    EXPECT_TRUE(std::isinf(reading::error_ratio(reading::read_tensor(in), plan::Targets{})));
+    EXPECT_NEAR(reading::bias_ratio(reading::read_tensor(in), plan::Targets{}), bias, 1e-9 * bias);
+    for (const reading::DwellTerm& term : reading::dwell_terms(in, plan::Targets{}).uncorrelated)
+        EXPECT_TRUE(std::isinf(term.b_s));
 }
 
 TEST(Reach, WindowsShrinkWithTargetsAndGrowWithMoment) {
@@ -254,7 +260,7 @@ TEST(Reach, TellsTheHoursThatOpenAWindow) {
     for (int hour = 0; hour < 24; ++hour)
         levels += hour < 2 || hour >= 22 || hour == 12 ? "\"quiet_day\"," : "\"summer_night\",";
     levels += "]";
-    const std::vector<Setting> noisy{
+    const std::vector<plan::file::Setting> noisy{
         {"noise.natural_by_hour", levels}, {"noise.natural_factor", "5"}, {"noise.mains_b_nt", "0"}};
     const Reach reach = reach_of(quick_plan(noisy), {.sector_count = 1, .offset_max_m = 6000, .hour = 9});
     EXPECT_TRUE(reach.noise_by_hour);
@@ -290,17 +296,17 @@ TEST(Reach, TellsTheHoursThatOpenAWindow) {
 }
 
 TEST(HourRanges, JoinNeighboursAndThroughMidnight) {
-    EXPECT_EQ(hour_ranges_text({0, 1, 2, 8, 22, 23}), "08:00 to 09:00 and 22:00 to 03:00");
-    EXPECT_EQ(hour_ranges_text({5}), "05:00 to 06:00");
-    EXPECT_EQ(hour_ranges_text({23}), "23:00 to 24:00");
+    EXPECT_EQ(base::hour_ranges_text({0, 1, 2, 8, 22, 23}), "08:00 to 09:00 and 22:00 to 03:00");
+    EXPECT_EQ(base::hour_ranges_text({5}), "05:00 to 06:00");
+    EXPECT_EQ(base::hour_ranges_text({23}), "23:00 to 24:00");
     std::vector<int> all(24);
     std::iota(all.begin(), all.end(), 0);
-    EXPECT_EQ(hour_ranges_text(all), "00:00 to 24:00");
-    EXPECT_EQ(hour_ranges_text({}), "");
+    EXPECT_EQ(base::hour_ranges_text(all), "00:00 to 24:00");
+    EXPECT_EQ(base::hour_ranges_text({}), "");
 }
 
 TEST(Reach, SameBytesWhateverTheThreads) {
-    const Plan plan = quick_plan();
+    const plan::Plan plan = quick_plan();
     const Reach one = reach_of(plan, {.sector_count = 2, .threads = 1}),
                 four = reach_of(plan, {.sector_count = 2, .threads = 4});
     EXPECT_EQ(reach_json_text(one), reach_json_text(four));
@@ -308,17 +314,17 @@ TEST(Reach, SameBytesWhateverTheThreads) {
     EXPECT_EQ(json.at("frequencies").size(), 4u);
     EXPECT_EQ(reach_text(one, false).find("nan"), std::string::npos);
     EXPECT_THAT(reach_html(one), HasSubstr("Invented scenario"));
-    for (const NamedText& table : reach_tables(one))
+    for (const base::NamedText& table : reach_tables(one))
         EXPECT_THAT(table.text, HasSubstr("frequency_hz,")) << table.name;
 }
 
 TEST(Reach, RefusesWhatItCannotDo) {
-    const Plan plan = quick_plan();
-    EXPECT_THROW((void)reach_of(plan, {.sector_count = 0}), InputError);
-    EXPECT_THROW((void)reach_of(plan, {.offset_min_m = 500, .offset_max_m = 100}), InputError);
-    EXPECT_THROW((void)reach_of(plan, {.offset_max_m = 1e6}), InputError);
-    EXPECT_THROW((void)reach_of(plan, {.hour = 24}), InputError);
+    const plan::Plan plan = quick_plan();
+    EXPECT_THROW((void)reach_of(plan, {.sector_count = 0}), base::InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_min_m = 500, .offset_max_m = 100}), base::InputError);
+    EXPECT_THROW((void)reach_of(plan, {.offset_max_m = 1e6}), base::InputError);
+    EXPECT_THROW((void)reach_of(plan, {.hour = 24}), base::InputError);
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

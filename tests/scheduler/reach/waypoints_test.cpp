@@ -11,7 +11,7 @@
 #include "scheduler/reach/site_search_page.hpp"
 #include "tests/paths.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reach {
 namespace {
 
 using testing::HasSubstr;
@@ -41,7 +41,7 @@ TEST(Waypoints, ComeBackFromBothFormats) {
 std::string complaint(const std::string& text, bool gpx) {
     try {
         (void)(gpx ? waypoints_of_gpx(text, "f") : waypoints_of_geojson(text, "f"));
-    } catch (const InputError& error) {
+    } catch (const base::InputError& error) {
         return error.what();
     }
     return "accepted";
@@ -63,11 +63,11 @@ TEST(Waypoints, SayWhatIsWrong) {
     EXPECT_THAT(complaint("<gpx><wpt lat=\"north\" lon=\"2\"/></gpx>", true), HasSubstr("north"));
     EXPECT_THAT(complaint("<gpx>", true), HasSubstr("not XML"));
     EXPECT_THAT(complaint("<kml/>", true), HasSubstr("no <gpx>"));
-    EXPECT_THROW((void)read_waypoints("points.txt"), InputError);
+    EXPECT_THROW((void)read_waypoints("points.txt"), base::InputError);
 }
 
 TEST(SiteSearch, BestFirstAndThePlannedSiteByTheSameMeasure) {
-    const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
     auto candidates = grid_candidates(plan, 250, 250);
     candidates.push_back({.name = "where the plan has it", .place = plan.sites[0].place});
     const SiteSearch one = search_site(plan, candidates, {.threads = 1}),
@@ -86,18 +86,18 @@ TEST(SiteSearch, BestFirstAndThePlannedSiteByTheSameMeasure) {
     }
     EXPECT_EQ(site_search_json_text(one), site_search_json_text(two));
     EXPECT_EQ(site_search_files(plan, one).size(), 3u) << "no coordinates, so no GeoJSON and no GPX";
-    EXPECT_THROW((void)grid_candidates(plan, 0.1, 1000), InputError);
-    EXPECT_THROW((void)candidates_of(plan, points), InputError);
+    EXPECT_THROW((void)grid_candidates(plan, 0.1, 1000), base::InputError);
+    EXPECT_THROW((void)candidates_of(plan, points), base::InputError);
 }
 
 TEST(SiteSearch, WritesMapFilesThatReadBack) {
     // Identity: metres to degrees and back.
-    const Plan plan =
-        load_plan(ampturn::test::source_path("demo/vesslarook.toml"), {{"sweep.frequencies_hz", "[8525]"}});
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"),
+                                                  {{"sweep.frequencies_hz", "[8525]"}});
     const SiteSearch found = search_site(plan, grid_candidates(plan, 800, 400), {});
     const auto files = site_search_files(plan, found);
     const auto file = [&](const char* name) {
-        for (const NamedText& f : files)
+        for (const base::NamedText& f : files)
             if (f.name == name) return f.text;
         ADD_FAILURE() << name << " is missing";
         return std::string();
@@ -126,4 +126,4 @@ TEST(SiteSearch, WritesMapFilesThatReadBack) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::reach

@@ -9,11 +9,11 @@
 namespace {
 
 using namespace ampturn::plan;
-namespace model = ampturn::model;
+using namespace ampturn::reading;
 using Complex = std::complex<double>;
 
-const Complex impedance =
-    std::polar(std::sqrt(2 * model::pi * 1000 * model::mu0_h_per_m * 100), model::pi / 4);
+const Complex impedance = std::polar(
+    std::sqrt(2 * ampturn::model::pi * 1000 * ampturn::model::mu0_h_per_m * 100), ampturn::model::pi / 4);
 
 /// Far field over 100 ohm m at 1 kHz: H of loop A along x, of loop B along y, 1e-9 A/m per A m2.
 ReadingInput far_field() {

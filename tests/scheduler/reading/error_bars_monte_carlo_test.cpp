@@ -8,7 +8,7 @@
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 namespace {
 
 /// Independent: noisy amplitudes are synthesised, an impedance is formed from each set, and the scatter of
@@ -16,7 +16,7 @@ namespace {
 /// are correlated. 20 000 draws know a standard deviation to 0.5 %; what first-order propagation leaves out is
 /// below 1 % at these errors.
 TEST(ErrorBars, HoldInAMonteCarlo) {
-    const model::LayeredEarth earth(
+    const model::ground::LayeredEarth earth(
         {{600, 14, 9}, {90, 38, 20}, {3500, std::numeric_limits<double>::infinity(), 6}});
     constexpr double f = 14725, moment_a = 1500, moment_b = 900, dwell_a_s = 10, dwell_b_s = 6, enbw = 1.5;
     const OffsetFields table(earth, f, 4.5, 4.5, 100, 2000);
@@ -38,7 +38,7 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
         const double natural_psd = 2 * h_psd;
         const std::complex<double> plane = in.plane_impedance_ohm;
         in.noise = {.h = {natural_psd, 0, h_psd}, .e = {natural_psd * std::norm(plane), 0, e_psd}};
-        const Reading predicted = assess_reading(in, Targets{});
+        const Reading predicted = assess_reading(in, plan::Targets{});
 
         const run::CounterRandom random(2031, 7);
         std::uint64_t index = 0;
@@ -52,7 +52,7 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
         for (int i = 0; i < draws; ++i) {
             const auto record = [&](const FieldPerMoment& u, double m, double dwell_s) {
                 const auto nx = noisy(0, natural_psd, dwell_s), ny = noisy(0, natural_psd, dwell_s);
-                return model::HorizontalFields{
+                return model::ground::HorizontalFields{
                     noisy(m * u.horizontal.ex_v_per_m, e_psd, dwell_s) + plane * ny,
                     noisy(m * u.horizontal.ey_v_per_m, e_psd, dwell_s) - plane * nx,
                     noisy(m * u.horizontal.hx_a_per_m, h_psd, dwell_s) + nx,
@@ -98,4 +98,4 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -9,7 +9,7 @@
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::reading {
 namespace {
 
 /// Source: hmd_field_levels.csv, far-zone fields of a horizontal dipole on a half-space and the dwell that
@@ -22,7 +22,8 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
         const double moment_rms = csv.number(i, "m_Am2"), r = csv.number(i, "r_m");
         // Well in the far field: 150 skin depths; what is left of the near field falls as their inverse.
         const double delta_m = r / 150, rho = delta_m * delta_m * model::pi * f * model::mu0_h_per_m;
-        const model::LayeredEarth ground(std::vector<model::Layer>{{.resistivity_ohm_m = rho}});
+        const model::ground::LayeredEarth ground(
+            std::vector<model::ground::Layer>{{.resistivity_ohm_m = rho}});
         const OffsetFields fields(ground, f, 0, 0, 0.9 * r, 1.1 * r);
         const auto b_pt = [&](double bearing_deg) {
             const FieldPerMoment u = fields.at(0, 0, 0, r, bearing_deg);
@@ -51,7 +52,8 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
             in.noise = {.h = {h * h, 0, 0}, .e = {1e-30, 0, 0}};
             in.sent_a = {};
             in.sent_a.add(std::sqrt(2.0) * moment_rms, csv.number(i, column));
-            EXPECT_NEAR(assess_reading(in, Targets{}).snr_a.hx, 1e4, 0.04e4) << "row " << i << ' ' << column;
+            EXPECT_NEAR(assess_reading(in, plan::Targets{}).snr_a.hx, 1e4, 0.04e4)
+                << "row " << i << ' ' << column;
         }
     }
 }
@@ -59,12 +61,12 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
 /// Source: Harris (1978), Proc. IEEE 66, table I, two decimals (from memory).
 TEST(NoiseBandwidth, OfTheReceiversWindowsIsThatOfHarris) {
     // Published, as above.
-    EXPECT_NEAR(noise_bandwidth_bins(Window::rectangular), 1.00, 0.005);
-    EXPECT_NEAR(noise_bandwidth_bins(Window::hann), 1.50, 0.005);
-    EXPECT_NEAR(noise_bandwidth_bins(Window::hamming), 1.36, 0.005);
-    EXPECT_NEAR(noise_bandwidth_bins(Window::blackman), 1.73, 0.005);
-    EXPECT_NEAR(noise_bandwidth_bins(Window::blackman_harris), 2.00, 0.005);
+    EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::rectangular), 1.00, 0.005);
+    EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::hann), 1.50, 0.005);
+    EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::hamming), 1.36, 0.005);
+    EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::blackman), 1.73, 0.005);
+    EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::blackman_harris), 2.00, 0.005);
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::reading

@@ -16,30 +16,31 @@ using namespace ampturn;
 
 // The demo turns the loops of its second site; each station's field must be that of its own site's loops.
 TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
-    const plan::Plan demo = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
-    const plan::SurveySetup setup = plan::survey_setup_of(demo);
-    const model::LayeredEarth& earth = setup.earth;
-    const model::TransmitterDesign& transmitter = setup.transmitter.design;
+    const plan::Plan demo = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    const setup::SurveySetup setup = setup::survey_setup_of(demo);
+    const model::ground::LayeredEarth& earth = setup.earth;
+    const model::transmitter::TransmitterDesign& transmitter = setup.transmitter.design;
     const double frequency_hz = 3000;
     const auto responses =
-        plan::station_responses(demo, transmitter, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
+        reading::station_responses(demo, transmitter, earth, {frequency_hz}, 1, {.tolerance_rel = 1e-9});
     for (const std::size_t s : {std::size_t{0}, std::size_t{5}, std::size_t{6}, std::size_t{11}}) {
         const plan::Station& station = demo.stations[s];
         const double bearing = station.bearing_deg * model::pi / 180;
-        const model::Receiver receiver{station.offset_m * std::cos(bearing),
-                                       station.offset_m * std::sin(bearing)};
-        for (const model::LoopSelection side : {model::LoopSelection::a, model::LoopSelection::b}) {
-            model::LoopDesign design =
-                side == model::LoopSelection::a ? transmitter.loop_a : *transmitter.loop_b;
+        const model::fields::Receiver receiver{station.offset_m * std::cos(bearing),
+                                               station.offset_m * std::sin(bearing)};
+        for (const model::loop::LoopSelection side :
+             {model::loop::LoopSelection::a, model::loop::LoopSelection::b}) {
+            model::loop::LoopDesign design =
+                side == model::loop::LoopSelection::a ? transmitter.loop_a : *transmitter.loop_b;
             design.normal_azimuth_deg = demo.loop_azimuth_deg(side, station.site_index);
-            model::Loop loop;
-            for (const model::LoopPoint& p : model::placed_vertices(design))
+            model::fields::Loop loop;
+            for (const model::loop::LoopPoint& p : model::loop::placed_vertices(design))
                 loop.vertices_xyz_m.push_back({p.x_m, p.y_m, p.z_m});
             loop.current_a = 1 / design.outline.area_m2();
-            const model::Fields direct =
-                model::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
-            const plan::FieldPerMoment& got =
-                (side == model::LoopSelection::a ? responses[0].loop_a : responses[0].loop_b)[s];
+            const model::fields::Fields direct =
+                model::fields::field(earth, frequency_hz, loop, receiver, {.tolerance_rel = 1e-9}).fields;
+            const reading::FieldPerMoment& got =
+                (side == model::loop::LoopSelection::a ? responses[0].loop_a : responses[0].loop_b)[s];
             const double e = std::max(std::abs(direct.ex_v_per_m), std::abs(direct.ey_v_per_m));
             const double h = std::max(std::abs(direct.hx_a_per_m), std::abs(direct.hy_a_per_m));
             EXPECT_LT(std::abs(got.horizontal.ex_v_per_m - direct.ex_v_per_m), 1e-8 * e) << station.name;
@@ -53,17 +54,17 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
 
 // Far from a loop a point dipole does; near it does not: the corrections go with (size / offset)^2.
 TEST(StationResponse, DipolesForLoopsAreAsGoodAsTheOffsetIsLarge) {
-    plan::Plan near = plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    plan::Plan near = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     near.stations.resize(1);
     plan::Plan far = near;
     near.stations[0].offset_m = 25;
     far.stations[0].offset_m = 500;
-    const plan::SurveySetup setup = plan::survey_setup_of(near);
+    const setup::SurveySetup setup = setup::survey_setup_of(near);
     const auto difference = [&](const plan::Plan& plan) {
-        return plan::largest_difference_rel(
-            plan::station_responses(plan, setup.transmitter.design, setup.earth, {2000}),
-            plan::station_responses(plan, setup.transmitter.design, setup.earth, {2000}, 1,
-                                    {.loops_as_dipoles = true}));
+        return reading::largest_difference_rel(
+            reading::station_responses(plan, setup.transmitter.design, setup.earth, {2000}),
+            reading::station_responses(plan, setup.transmitter.design, setup.earth, {2000}, 1,
+                                       {.loops_as_dipoles = true}));
     };
     EXPECT_GT(difference(near), 0.01);
     EXPECT_LT(difference(far), 1e-3);

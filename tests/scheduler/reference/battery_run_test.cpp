@@ -6,8 +6,8 @@
 
 namespace {
 
-using namespace ampturn::model;
-using namespace ampturn::plan;
+using namespace ampturn::model::transmitter;
+using namespace ampturn::reference;
 
 constexpr KineticWells wells_100{100, 0.3, 0.6};
 

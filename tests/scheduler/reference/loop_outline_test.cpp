@@ -45,7 +45,7 @@ TEST(LoopOutline, MatchesClosedForms) {
          8, std::sqrt(5.0), 1},
     };
     for (const Row& row : rows) {
-        const ampturn::model::LoopOutline outline = outline_of(row.loop);
+        const ampturn::model::loop::LoopOutline outline = outline_of(row.loop);
         EXPECT_NEAR(outline.area_m2(), row.area_m2, 1e-12 * row.area_m2) << row.what;
         EXPECT_NEAR(outline.reach_m(), row.reach_m, 1e-12 * row.reach_m) << row.what;
         EXPECT_NEAR(loop_drop_m(row.loop), row.drop_m, 1e-12 * row.reach_m) << row.what;
@@ -57,7 +57,7 @@ TEST(LoopOutline, MatchesClosedForms) {
 }
 
 TEST(LoopOutline, SeesSidesThatMeet) {
-    const auto meets = [](std::vector<ampturn::model::LoopPoint> vertices) {
+    const auto meets = [](std::vector<ampturn::model::loop::LoopPoint> vertices) {
         return side_that_meets_another(vertices, {0, 0, 1}).has_value();
     };
     EXPECT_TRUE(meets({{0, 0, 0}, {1, 1, 0}, {1, 0, 0}, {0, 1, 0}}));             // bow tie

@@ -9,7 +9,8 @@
 namespace {
 
 using namespace ampturn::model;
-using namespace ampturn::plan;
+using namespace ampturn::model::loop;
+using namespace ampturn::reference;
 
 TEST(ThinWire, RectangleClosedForm) {
     // Closed form: Grover (1946), from memory.

@@ -13,7 +13,7 @@
 
 namespace {
 
-using ampturn::plan::TransmitterCaseResult;
+using ampturn::reference::TransmitterCaseResult;
 using nlohmann::json;
 
 json load(const std::string& file) {
@@ -50,7 +50,7 @@ TEST_P(TransmitterReference, CasesAgree) {
     for (const json& c : document["cases"])
         if (c["kind"] == GetParam().kind) chosen.push_back(c);
     document["cases"] = chosen;
-    const auto results = ampturn::plan::run_transmitter_cases(document);
+    const auto results = ampturn::reference::run_transmitter_cases(document);
     ASSERT_FALSE(results.empty());
     for (const TransmitterCaseResult& r : results)
         EXPECT_TRUE(r.pass) << r.id << " (tests/reference/rig/" << GetParam().file << "): " << r.message;
@@ -77,7 +77,8 @@ TEST(TransmitterCases, EveryOutputChangedByTenPerCentIsAMiss) {
                 if (std::abs(value.get<double>()) < 1e-14) continue;  // zero within the arithmetic
                 json one = c;
                 one["outputs"][key] = value.get<double>() * 1.1;
-                const auto results = ampturn::plan::run_transmitter_cases({{"cases", json::array({one})}});
+                const auto results =
+                    ampturn::reference::run_transmitter_cases({{"cases", json::array({one})}});
                 EXPECT_FALSE(results[0].pass) << c["id"] << " " << key;
                 ++changed;
             }
@@ -111,7 +112,7 @@ TEST(TransmitterCases, EachKindKeepsItsOwnLimits) {
         for (const auto& [share, passes] : {std::pair{0.5, true}, {2.0, false}}) {
             json one = *found;
             one[where] = value + share * limit;
-            const auto results = ampturn::plan::run_transmitter_cases({{"cases", json::array({one})}});
+            const auto results = ampturn::reference::run_transmitter_cases({{"cases", json::array({one})}});
             EXPECT_EQ(results[0].pass, passes)
                 << row.kind << " " << row.output << " off by " << share << " of its limit";
         }
@@ -121,28 +122,28 @@ TEST(TransmitterCases, EachKindKeepsItsOwnLimits) {
 TEST(TransmitterCases, NullAndNumberDoNotMatch) {
     json c = load("thermal.json")["cases"][0];
     c["outputs"]["time_winding_to_75C_s"] = 100.0;
-    EXPECT_FALSE(ampturn::plan::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
+    EXPECT_FALSE(ampturn::reference::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
     c = load("thermal.json")["cases"][1];
     c["outputs"]["time_winding_to_75C_s"] = nullptr;
-    EXPECT_FALSE(ampturn::plan::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
+    EXPECT_FALSE(ampturn::reference::run_transmitter_cases({{"cases", json::array({c})}})[0].pass);
 }
 
 TEST(TransmitterCases, SaysWhatIsUnknownOrMissing) {
-    const auto unknown = ampturn::plan::run_transmitter_cases(
+    const auto unknown = ampturn::reference::run_transmitter_cases(
         {{"cases",
           json::array(
               {{{"id", "x-1"}, {"kind", "warp_drive"}, {"inputs", json::object()}, {"outputs", {}}}})}});
     EXPECT_FALSE(unknown[0].pass);
     EXPECT_EQ(unknown[0].message, "kind not known to this version");
-    const auto missing =
-        ampturn::plan::run_transmitter_cases({{"cases", json::array({{{"id", "x-2"},
-                                                                      {"kind", "dc_awg"},
-                                                                      {"inputs", {{"awg", 10}}},
-                                                                      {"outputs", {{"area_mm2", 1}}}}})}});
+    const auto missing = ampturn::reference::run_transmitter_cases(
+        {{"cases", json::array({{{"id", "x-2"},
+                                 {"kind", "dc_awg"},
+                                 {"inputs", {{"awg", 10}}},
+                                 {"outputs", {{"area_mm2", 1}}}}})}});
     EXPECT_FALSE(missing[0].pass);
     EXPECT_NE(missing[0].message.find("temperature_C"), std::string::npos) << missing[0].message;
     EXPECT_TRUE(missing[0].message.starts_with("cases[0].inputs: ")) << missing[0].message;
-    const std::string report = ampturn::plan::transmitter_case_report(unknown);
+    const std::string report = ampturn::reference::transmitter_case_report(unknown);
     EXPECT_NE(report.find("miss: x-1 (warp_drive)"), std::string::npos) << report;
 }
 
@@ -157,7 +158,7 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
     ASSERT_EQ(document["cases"].size(), 2u);
     document["cases"][1]["inputs"].erase("vertices_m");  // which would go before the shape
     document["cases"][1]["inputs"]["shape"] = "blob";
-    auto results = ampturn::plan::run_transmitter_cases(document);
+    auto results = ampturn::reference::run_transmitter_cases(document);
     EXPECT_TRUE(results[0].pass) << results[0].message;
     EXPECT_FALSE(results[1].pass);
     EXPECT_TRUE(
@@ -166,7 +167,7 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
     // What the model refuses has the model's name.
     document["cases"][1]["inputs"]["shape"] = "circle";
     document["cases"][1]["inputs"]["radius_m"] = -3;
-    results = ampturn::plan::run_transmitter_cases(document);
+    results = ampturn::reference::run_transmitter_cases(document);
     EXPECT_FALSE(results[1].pass);
     EXPECT_EQ(results[1].message, "cases[1].inputs: found radius_m -3, allowed more than 0");
 }
@@ -174,12 +175,12 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
 TEST(TransmitterCases, RefusesADocumentThatIsNoFileOfCases) {
     const auto problem = [](const json& document) {
         try {
-            (void)ampturn::plan::run_transmitter_cases(document, "x.json");
-        } catch (const ampturn::plan::InputError& error) {
+            (void)ampturn::reference::run_transmitter_cases(document, "x.json");
+        } catch (const ampturn::base::InputError& error) {
             return error.problems().front();
         }
         ADD_FAILURE() << "accepted";
-        return ampturn::plan::InputProblem{};
+        return ampturn::base::InputProblem{};
     };
     EXPECT_EQ(problem(json::array()).found, "no list named \"cases\"");
     EXPECT_EQ(problem(json::array()).file, "x.json");

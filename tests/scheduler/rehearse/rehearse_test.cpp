@@ -15,11 +15,12 @@ namespace {
 
 using namespace ampturn;
 using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::station;
 
 const plan::Plan& quick() {
     static const plan::Plan plan = [] {
         plan::Plan p =
-            plan::load_plan(ampturn::test::source_path("demo/quick.toml"), {{"sweep.dwell_s", "4"}});
+            plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), {{"sweep.dwell_s", "4"}});
         plan::Question question;
         question.text = "How deep is the top layer?";
         question.kind = plan::QuestionKind::depth;
@@ -30,8 +31,8 @@ const plan::Plan& quick() {
     }();
     return plan;
 }
-const plan::DayResult& day() {
-    static const plan::DayResult day = plan::simulate_day(quick());
+const day::DayResult& day() {
+    static const day::DayResult day = day::simulate_day(quick());
     return day;
 }
 
@@ -98,7 +99,7 @@ TEST(Rehearse, KeepsTheSeriesOfTheStationAskedFor) {
 }
 
 TEST(Rehearse, NamesAnUnknownStation) {
-    EXPECT_THROW(rehearse::rehearse(quick(), day(), {.stations = {"nowhere"}}), plan::InputError);
+    EXPECT_THROW(rehearse::rehearse(quick(), day(), {.stations = {"nowhere"}}), base::InputError);
 }
 
 TEST(Rehearse, SaysWhyNothingWasMeasured) {

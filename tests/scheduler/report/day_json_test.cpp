@@ -6,12 +6,12 @@
 
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 namespace {
 
 TEST(DayJson, HoldsTheWholeDayInOrder) {
     // Identity: the file holds the result's numbers.
-    const DayResult day = synthetic_day();
+    const day::DayResult day = synthetic_day();
     const auto json = nlohmann::ordered_json::parse(day_json_text(day));
     EXPECT_EQ(json.at("schema"), "ampturn.day");
     EXPECT_EQ(json.begin().key(), "schema");
@@ -26,7 +26,7 @@ TEST(DayJson, HoldsTheWholeDayInOrder) {
 }
 
 TEST(DayJson, WritesNullForWhatIsNoNumber) {
-    const DayResult day = synthetic_day();
+    const day::DayResult day = synthetic_day();
     const std::string text = day_json_text(day);
     EXPECT_EQ(text.find("nan"), std::string::npos);
     EXPECT_EQ(text.find("NaN"), std::string::npos);
@@ -37,7 +37,7 @@ TEST(DayJson, WritesNullForWhatIsNoNumber) {
 }
 
 TEST(DayJson, RoundsAwayTheLastBits) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.energy_wh = 0.1 + 0.2;
     const std::string a = day_json_text(day);
     day.energy_wh = 0.3;
@@ -47,10 +47,10 @@ TEST(DayJson, RoundsAwayTheLastBits) {
 }
 
 TEST(DayJson, SurvivesTextThatIsNotUtf8) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.survey_note = "broken \xff byte";
     EXPECT_EQ(nlohmann::json::parse(day_json_text(day)).at("survey_note"), "broken \xef\xbf\xbd byte");
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -9,7 +9,7 @@
 #include "scheduler/base/csv.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 namespace {
 
 /// Fields of a table after RFC 4180, as another program would read them.
@@ -40,15 +40,15 @@ std::vector<std::vector<std::string>> fields_of(const std::string& text) {
     return rows;
 }
 
-const NamedText& file(const std::vector<NamedText>& files, const std::string& name) {
+const base::NamedText& file(const std::vector<base::NamedText>& files, const std::string& name) {
     const auto found =
-        std::find_if(files.begin(), files.end(), [&](const NamedText& f) { return f.name == name; });
+        std::find_if(files.begin(), files.end(), [&](const base::NamedText& f) { return f.name == name; });
     if (found == files.end()) throw std::runtime_error("no table " + name);
     return *found;
 }
 
 TEST(CsvTable, QuotesAsRfc4180Asks) {
-    CsvTable csv({"name", "length_m"});
+    base::CsvTable csv({"name", "length_m"});
     csv.cell("a \"b\", c").cell(0.1).end_row();
     csv.cell("two\nlines").cell(std::numeric_limits<double>::quiet_NaN()).end_row();
     EXPECT_EQ(csv.text(), "name,length_m\n\"a \"\"b\"\", c\",0.1\n\"two\nlines\",\n");
@@ -57,10 +57,10 @@ TEST(CsvTable, QuotesAsRfc4180Asks) {
 }
 
 TEST(DayTables, EveryRowIsFull) {
-    const DayResult day = synthetic_day();
+    const day::DayResult day = synthetic_day();
     const auto files = day_tables(day);
     EXPECT_EQ(files.size(), 9u);
-    for (const NamedText& f : files) {
+    for (const base::NamedText& f : files) {
         const auto rows = fields_of(f.text);
         ASSERT_GT(rows.size(), 1u) << f.name;
         for (const auto& row : rows) EXPECT_EQ(row.size(), rows[0].size()) << f.name;
@@ -69,12 +69,12 @@ TEST(DayTables, EveryRowIsFull) {
     EXPECT_EQ(fields_of(file(files, "judged.csv").text).size(), 1 + day.readings.size());
     EXPECT_EQ(fields_of(file(files, "battery.csv").text).size(), 1 + day.battery_trace.size());
     std::size_t steps = 0;
-    for (const SweepOutcome& s : day.sweeps) steps += s.steps.size();
+    for (const day::SweepOutcome& s : day.sweeps) steps += s.steps.size();
     EXPECT_EQ(fields_of(file(files, "steps.csv").text).size(), 1 + steps);
 }
 
 TEST(DayTables, NamesWithCommasAndQuotesComeBack) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.stations[0].name = "left, \"upper\" field";
     const auto rows = fields_of(file(day_tables(day), "stations.csv").text);
     EXPECT_EQ(rows[1][0], "left, \"upper\" field");
@@ -82,11 +82,11 @@ TEST(DayTables, NamesWithCommasAndQuotesComeBack) {
 }
 
 TEST(DayTables, IndexOutsideTheTableIsEmptyNotACrash) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.sweeps[0].steps[0].step_number = 99;
     const auto rows = fields_of(file(day_tables(day), "steps.csv").text);
     EXPECT_EQ(rows[1][5], "");
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -11,13 +11,13 @@
 #include "tests/paths.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 namespace {
 
 using testing::HasSubstr;
 using testing::Not;
 
-Plan dated_plan() { return load_plan(ampturn::test::source_path("demo/vesslarook.toml")); }
+plan::Plan dated_plan() { return plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml")); }
 
 TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
     const std::string sheet = field_sheet_html(dated_plan(), synthetic_day());
@@ -32,7 +32,7 @@ TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
 
 /// Rules of RFC 5545: CRLF, lines of at most 75 octets, required properties, UTC times, escapes.
 TEST(Calendar, FollowsTheStandard) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.survey_name =
         "H\u00f6he; a, b \\ c and a name long enough that its line must be folded "
         "somewhere near here \u00e4\u00f6\u00fc";
@@ -60,22 +60,22 @@ TEST(Calendar, FollowsTheStandard) {
 }
 
 TEST(Calendar, NeedsADate) {
-    const Plan plan = load_plan(ampturn::test::source_path("demo/quick.toml"));
-    EXPECT_THROW((void)calendar_text(plan, synthetic_day()), InputError);
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
+    EXPECT_THROW((void)calendar_text(plan, synthetic_day()), base::InputError);
 }
 
 TEST(Compare, FindsWhatChangesAndNothingElse) {
-    const DayResult a = synthetic_day();
+    const day::DayResult a = synthetic_day();
     const Comparison same = compare_days(a, a);
     EXPECT_TRUE(same.changed.empty());
     for (const ComparedValue& v : same.values)
         EXPECT_TRUE(v.a == v.b || (std::isnan(v.a) && std::isnan(v.b))) << v.name;
     EXPECT_THAT(compare_text(same, false), HasSubstr("No verdict changes"));
 
-    DayResult b = a;
+    day::DayResult b = a;
     b.energy_wh *= 1.5;
-    b.readings[0].verdict = Verdict::noisy;                       // was usable
-    b.readings[b.readings.size() - 1].verdict = Verdict::usable;  // was not sent
+    b.readings[0].verdict = reading::Verdict::noisy;                       // was usable
+    b.readings[b.readings.size() - 1].verdict = reading::Verdict::usable;  // was not sent
     std::swap(b.stations[1].name, b.stations[2].name);
     b.stations.back().name = "elsewhere";
     const Comparison c = compare_days(a, b);
@@ -91,4 +91,4 @@ TEST(Compare, FindsWhatChangesAndNothingElse) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

@@ -12,7 +12,9 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::plan;
+using namespace ampturn::day;
+using namespace ampturn::reading;
+using namespace ampturn::report;
 using testing::HasSubstr;
 using testing::Not;
 
@@ -79,12 +81,12 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
          "1 frequency is usable at no station, most being too weak: 975 Hz."},
         {MainsClash{.frequency_hz = 2050, .order = 41},
          "2050 Hz lies in the guard band of mains harmonic 41: move it."},
-        {StepsBelowTarget{.steps =
-                              std::vector<StepsBelowTarget::Step>(5, {.frequency_hz = 975,
-                                                                      .loop = model::LoopSelection::a,
-                                                                      .current_a_peak = 6.4,
-                                                                      .target_a_peak = 10,
-                                                                      .limited_by = model::Limit::voltage})},
+        {StepsBelowTarget{.steps = std::vector<StepsBelowTarget::Step>(
+                              5, {.frequency_hz = 975,
+                                  .loop = model::loop::LoopSelection::a,
+                                  .current_a_peak = 6.4,
+                                  .target_a_peak = 10,
+                                  .limited_by = model::transmitter::Limit::voltage})},
          "5 steps stay more than 10 % below their target current: 975 Hz loop A 6.4 A of 10 A (voltage); "
          "975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A "
          "of 10 A (voltage); ...."},
@@ -110,7 +112,7 @@ TEST(OutcomeText, NoNumberOfBatteriesIsNamedWhenNoneCarriesTheDay) {
 TEST(OutcomeText, StepsWithoutDwellAndWholeSweepsHaveNoWord) {
     StepOutcome step{};
     EXPECT_EQ(limit_text(step), "");
-    step.limited_by = model::Limit::voltage;
+    step.limited_by = model::transmitter::Limit::voltage;
     EXPECT_EQ(limit_text(step), "voltage");
     SweepOutcome sweep{};
     EXPECT_EQ(stop_text(sweep), "");

@@ -8,7 +8,7 @@
 #include "scheduler/page/html.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::report {
 namespace {
 
 using testing::HasSubstr;
@@ -29,7 +29,7 @@ TEST(Report, HoldsEveryPlaceholderFilled) {
     EXPECT_THAT(readable(page), Not(HasSubstr("{{")));
     EXPECT_THAT(page, HasSubstr("Invented scenario"));
     EXPECT_THAT(page, HasSubstr("Apache License"));  // the chart library is there with its notice
-    DayResult real = synthetic_day();
+    day::DayResult real = synthetic_day();
     real.invented = false;
     EXPECT_THAT(report_html(real), Not(HasSubstr("Invented scenario")));
 }
@@ -44,7 +44,7 @@ TEST(Report, NamesNoOtherFileAndNoServer) {
 }
 
 TEST(Report, TextOfThePlanCannotBecomeMarkup) {
-    DayResult day = synthetic_day();
+    day::DayResult day = synthetic_day();
     day.survey_name = "</title><script>alert(1)</script>{{data}}";
     day.stations[0].name = "\"><img src=x onerror=alert(1)>";
     day.cautions[0] = "</script><script>alert(1)</script>";
@@ -64,7 +64,7 @@ TEST(Report, DataForTheChartsIsJson) {
 }
 
 TEST(Report, SaysHowSureWhenRunsAreThere) {
-    MonteCarloSummary runs{.runs = 40, .seed = 7, .completes_probability = 0.25};
+    day::MonteCarloSummary runs{.runs = 40, .seed = 7, .completes_probability = 0.25};
     runs.energy_wh = {90, 104, 131};
     runs.influences = {{"battery capacity", 0.71, 0.9, 0.1}};
     runs.readings = {{0, 0, 0.975}};
@@ -84,16 +84,16 @@ TEST(Report, EveryVerdictHasWordSymbolAndReason) {
 }
 
 TEST(HtmlTable, EscapesCells) {
-    HtmlTable table("", {{"a"}, {"b", true}});
+    page::HtmlTable table("", {{"a"}, {"b", true}});
     table.row({"<b>&'\"", "1"});
     EXPECT_THAT(table.html(), HasSubstr("<td>&lt;b&gt;&amp;&#39;&quot;</td><td class=\"n\">1</td>"));
     EXPECT_THROW(table.row({"x"}), std::logic_error);
-    EXPECT_EQ(html_escaped(std::string("a\x01"
-                                       "b\x00"
-                                       "c",
-                                       5)),
+    EXPECT_EQ(page::html_escaped(std::string("a\x01"
+                                             "b\x00"
+                                             "c",
+                                             5)),
               "abc");
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::report

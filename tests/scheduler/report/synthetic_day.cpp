@@ -4,8 +4,10 @@
 #include <limits>
 #include <numbers>
 
-using namespace ampturn::plan;
-using ampturn::model::Limit;
+using namespace ampturn::day;
+using namespace ampturn::reading;
+using namespace ampturn::setup;
+using ampturn::model::transmitter::Limit;
 
 namespace {
 
@@ -22,19 +24,20 @@ void add_table(DayResult& day) {
         const auto divisor = static_cast<std::uint32_t>(2 * std::llround(12e6 / f));
         const double given = 24e6 / divisor;
         const double dwell_s = f < 2000 ? 20 : 8;
-        day.table.push_back({i + 1,
-                             i % 2 == 0 ? ampturn::model::LoopSelection::a : ampturn::model::LoopSelection::b,
-                             f > 10e3 ? 2 : 4,
-                             f > 10e3 ? 47e-9 : 0,
-                             f,
-                             given,
-                             1e6 * (given - f) / f,
-                             divisor,
-                             static_cast<std::uint32_t>(dwell_s * given),
-                             dwell_s,
-                             10,
-                             i == 7 ? 41 : 0,
-                             {}});
+        day.table.push_back(
+            {i + 1,
+             i % 2 == 0 ? ampturn::model::loop::LoopSelection::a : ampturn::model::loop::LoopSelection::b,
+             f > 10e3 ? 2 : 4,
+             f > 10e3 ? 47e-9 : 0,
+             f,
+             given,
+             1e6 * (given - f) / f,
+             divisor,
+             static_cast<std::uint32_t>(dwell_s * given),
+             dwell_s,
+             10,
+             i == 7 ? 41 : 0,
+             {}});
         day.table_duration_s += dwell_s + 1.5;
     }
 }

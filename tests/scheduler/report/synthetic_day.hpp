@@ -5,4 +5,4 @@
 /// A made-up day with every kind of content a writer meets: two sites, twelve stations, sixteen
 /// frequencies, a battery that gives up, sweeps broken off, NaN where nothing was sent, names that need
 /// escaping. The numbers have plausible shapes and prove nothing about physics.
-ampturn::plan::DayResult synthetic_day();
+ampturn::day::DayResult synthetic_day();

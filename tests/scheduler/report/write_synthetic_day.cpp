@@ -12,14 +12,14 @@
 
 int main(int argc, char** argv) {
     if (argc < 2) return 2;
-    const ampturn::plan::DayResult day = synthetic_day();
-    std::ofstream(argv[1], std::ios::binary) << ampturn::plan::report_html(day);
+    const ampturn::day::DayResult day = synthetic_day();
+    std::ofstream(argv[1], std::ios::binary) << ampturn::report::report_html(day);
     const ampturn::plan::Plan plan =
-        ampturn::plan::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+        ampturn::plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     std::ofstream(argv[1] + std::string(".sheet.html"), std::ios::binary)
-        << ampturn::plan::field_sheet_html(plan, day);
+        << ampturn::report::field_sheet_html(plan, day);
     if (argc > 2)
-        std::cout << ampturn::plan::day_text(day, {argv[2] == std::string("colour")})
-                  << ampturn::plan::day_summary(day);
+        std::cout << ampturn::report::day_text(day, {argv[2] == std::string("colour")})
+                  << ampturn::report::day_summary(day);
     return 0;
 }

@@ -15,19 +15,19 @@ using core::Reply;
 using core::State;
 
 /// A plain transmitter: two 5 m squares of 4 turns, 24 V of AGM, no converter.
-model::Transmitter plain_transmitter() {
-    model::TransmitterDesign design;
-    design.loop_a = {.outline = model::square_outline(5),
-                     .wire = model::wire_of_area(6e-6),
+model::transmitter::Transmitter plain_transmitter() {
+    model::transmitter::TransmitterDesign design;
+    design.loop_a = {.outline = model::loop::square_outline(5),
+                     .wire = model::loop::wire_of_area(6e-6),
                      .pitch_m = 0.008,
                      .taps = {4},
                      .lead_resistance_ohm = 0.02,
                      .centre_height_m = 3};
     design.loop_b = design.loop_a;
     design.loop_b->normal_azimuth_deg = 90;
-    design.battery.block = model::typical_block(model::Chemistry::lead_agm, 12, 40);
+    design.battery.block = model::transmitter::typical_block(model::transmitter::Chemistry::lead_agm, 12, 40);
     design.battery.series = 2;
-    return model::prepare(design);
+    return model::transmitter::prepare(design);
 }
 
 /// Two steps, 1000 Hz in loop A and 2000 Hz in loop B, two seconds each.
@@ -53,7 +53,7 @@ class UnitRun : public testing::Test {
   protected:
     UnitRun()
         : unit_({.config = {}, .transmitter = plain_transmitter()},
-                model::plant_at_rest(plain_transmitter(), 25)) {
+                model::transmitter::plant_at_rest(plain_transmitter(), 25)) {
         unit_.set_ambient([](double) { return 25.0; });  // at 25 C a battery gives its rated capacity
         unit_.on_interval([this](const run::Interval& i) { intervals_.push_back(i); });
     }
@@ -93,7 +93,7 @@ TEST_F(UnitRun, RunsATableAndComesBackToStandby) {
 TEST_F(UnitRun, IntervalsFollowEachOtherWithoutGapsAndEnergyIsConserved) {
     to_sending();
     run_for_s(10);
-    const model::BatteryCharge charge = unit_.plant().charge;
+    const model::transmitter::BatteryCharge charge = unit_.plant().charge;
     double charge_out_ah = 0;
     core::Instant at = intervals_.front().from;
     for (const run::Interval& i : intervals_) {
@@ -101,7 +101,8 @@ TEST_F(UnitRun, IntervalsFollowEachOtherWithoutGapsAndEnergyIsConserved) {
         at = i.to;
         charge_out_ah += i.plant.charge_out_ah;
     }
-    const model::BatteryCharge full = model::plant_at_rest(plain_transmitter(), 25).charge;
+    const model::transmitter::BatteryCharge full =
+        model::transmitter::plant_at_rest(plain_transmitter(), 25).charge;
     const double taken_ah = full.available_ah + full.bound_ah - charge.available_ah - charge.bound_ah;
     EXPECT_GT(taken_ah, 0);
     EXPECT_NEAR(taken_ah, charge_out_ah, 1e-9 * (full.available_ah + full.bound_ah))
@@ -154,7 +155,7 @@ TEST_F(UnitRun, SameSetupSameCallsSameHistory) {
     to_sending();
     run_for_s(10);
     run::Unit other({.config = {}, .transmitter = plain_transmitter()},
-                    model::plant_at_rest(plain_transmitter(), 25));
+                    model::transmitter::plant_at_rest(plain_transmitter(), 25));
     other.set_ambient([](double) { return 25.0; });
     const auto run_other_s = [&](double s) { other.run_until(other.instant_at(other.now_s() + s)); };
     run_other_s(3);

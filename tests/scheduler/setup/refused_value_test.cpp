@@ -13,7 +13,7 @@
 
 // A value that the schema takes and the model does not: the error stands at the plan's key, in its own unit.
 
-namespace ampturn::plan {
+namespace ampturn::setup {
 namespace {
 
 using testing::HasSubstr;
@@ -41,7 +41,7 @@ std::string edited(const std::vector<Edit>& edits) {
     return text;
 }
 
-void set_up(const Plan& plan) {
+void set_up(const plan::Plan& plan) {
     (void)earth_of(plan);
     if (plan.question) (void)earth_of(plan, plan.question->with_target, "question.with_target");
     (void)survey_setup_of(plan);
@@ -110,19 +110,19 @@ TEST(RefusedValue, PointsAtTheKeyItsLineAndItsColumn) {
     };
     for (const Row& row : rows) {
         const std::string text = edited(row.edits);
-        const Plan plan = parse_plan(text, "plan.toml");
+        const plan::Plan plan = plan::file::parse_plan(text, "plan.toml");
         const auto line_start = text.find(row.line);
         ASSERT_NE(line_start, std::string::npos) << row.line;
-        const Position expected{
+        const base::Position expected{
             .line = 1 + static_cast<int>(std::count(
                             text.begin(), text.begin() + static_cast<std::ptrdiff_t>(line_start), '\n')),
             .column = 1 + static_cast<int>(std::string(row.line).find(row.at))};
         try {
             set_up(plan);
             FAIL() << row.key << ": not refused";
-        } catch (const InputError& error) {
+        } catch (const base::InputError& error) {
             ASSERT_EQ(error.problems().size(), 1u);
-            const InputProblem& problem = error.problems().front();
+            const base::InputProblem& problem = error.problems().front();
             EXPECT_EQ(problem.file, "plan.toml");
             EXPECT_EQ(problem.key, row.key);
             EXPECT_EQ(problem.position.line, expected.line) << row.key;
@@ -134,37 +134,38 @@ TEST(RefusedValue, PointsAtTheKeyItsLineAndItsColumn) {
 }
 
 TEST(RefusedValue, ConvertsToTheUnitOfTheKey) {
-    const Plan plan = load_plan(test::source_path("demo/quick.toml"));
-    const InputError error =
+    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/quick.toml"));
+    const base::InputError error =
         refused_value(plan, {"layer.vertical_resistivity_ratio", 144, {.lowest = 0.01, .highest = 100}, 0});
-    const InputProblem& problem = error.problems().front();
+    const base::InputProblem& problem = error.problems().front();
     EXPECT_EQ(problem.key, "earth.anisotropy[1]");
     EXPECT_EQ(problem.found, "12");
     EXPECT_EQ(problem.allowed, "0.1 to 10");
 }
 
 TEST(RefusedValue, StationsAndStepsAreNamedByTheirKeys) {
-    const Plan plan = load_plan(test::source_path("demo/quick.toml"));
-    const InputError far =
+    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/quick.toml"));
+    const base::InputError far =
         refused_value(plan, {"receiver.offset_m", 30000, {.lowest = 1, .highest = 20000}, 1});
     EXPECT_EQ(far.problems().front().key, "station[2]");
     EXPECT_EQ(far.problems().front().position.line, plan.positions.of("station[2]").line);
     EXPECT_EQ(far.problems().front().found, "receiver.offset_m 30000");
     EXPECT_EQ(far.problems().front().allowed, "1 to 20000");
-    const InputError step = refused_value(plan, {"frequency_hz", 2825, model::at_most(2000)});
+    const base::InputError step = refused_value(plan, {"frequency_hz", 2825, model::at_most(2000)});
     EXPECT_EQ(step.problems().front().key, "sweep.frequencies_hz[2]");
-    const InputError dwell = refused_step(plan, plan.sweep.steps.front(), {"dwell_s", 10, model::at_most(5)});
+    const base::InputError dwell =
+        refused_step(plan, plan.sweep.steps.front(), {"dwell_s", 10, model::at_most(5)});
     EXPECT_EQ(dwell.problems().front().key, "sweep.dwell_s");
     EXPECT_EQ(dwell.problems().front().position.line, plan.positions.of("sweep.dwell_s").line);
 }
 
 TEST(RefusedValue, WhatNoKeyIsKnownForKeepsTheModelsName) {
-    const Plan plan = load_plan(test::source_path("demo/quick.toml"));
-    const InputError error = refused_value(plan, {"self_check_a", -1, model::more_than(0)});
+    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/quick.toml"));
+    const base::InputError error = refused_value(plan, {"self_check_a", -1, model::more_than(0)});
     EXPECT_EQ(error.problems().front().key, "");
     EXPECT_EQ(error.problems().front().found, "self_check_a -1");
     EXPECT_EQ(error.problems().front().allowed, "more than 0");
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::setup

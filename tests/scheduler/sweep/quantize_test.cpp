@@ -8,7 +8,7 @@
 
 namespace {
 
-using namespace ampturn::plan;
+using namespace ampturn::sweep;
 
 TEST(NearestDrive, GivesTheNearestEvenDivisor) {
     // Closed form: 24 MHz / 10 000 = 2400 Hz exactly; 2048 Hz lies between divisors 11 718 and 11 720.

@@ -10,7 +10,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "tests/scheduler/core/random_table.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::sweep {
 namespace {
 
 constexpr TableFormat formats[] = {TableFormat::image, TableFormat::hex, TableFormat::header,
@@ -28,7 +28,7 @@ std::string error_of(std::string_view bytes) {
     try {
         read_table_file("t", bytes);
         return "accepted";
-    } catch (const InputError& error) {
+    } catch (const base::InputError& error) {
         return error.what();
     }
 }
@@ -66,11 +66,12 @@ TEST(TableFiles, EveryFlippedBitAndEveryTruncationOfTheHexFormIsRefusedOrHarmles
         try {
             // Lower-case digits and a line end made CR by the flip mean the same.
             ASSERT_EQ(read_table_file("t", bytes), stored) << "bit " << bit;
-        } catch (const InputError&) {
+        } catch (const base::InputError&) {
         }
     }
     for (std::size_t length = 0; length + 1 < good.size(); ++length)
-        ASSERT_THROW(read_table_file("t", std::string_view(good).substr(0, length)), InputError) << length;
+        ASSERT_THROW(read_table_file("t", std::string_view(good).substr(0, length)), base::InputError)
+            << length;
 }
 
 TEST(TableFiles, EveryTruncationOfHeaderAndCsvIsRefusedOrStillWhole) {
@@ -78,10 +79,12 @@ TEST(TableFiles, EveryTruncationOfHeaderAndCsvIsRefusedOrStillWhole) {
     const StoredTable stored = random_stored(draws, 3);
     const std::string header = table_file(stored, TableFormat::header);
     for (std::size_t length = 0; length < header.find('}'); ++length)
-        ASSERT_THROW(read_table_file("t", std::string_view(header).substr(0, length)), InputError) << length;
+        ASSERT_THROW(read_table_file("t", std::string_view(header).substr(0, length)), base::InputError)
+            << length;
     const std::string csv = table_file(stored, TableFormat::csv);
     for (std::size_t length = 0; length < csv.find('\n', csv.find('\n') + 1) - 10; ++length)
-        ASSERT_THROW(read_table_file("t", std::string_view(csv).substr(0, length)), InputError) << length;
+        ASSERT_THROW(read_table_file("t", std::string_view(csv).substr(0, length)), base::InputError)
+            << length;
 }
 
 TEST(TableFiles, ErrorsNameFileLineKeyFoundAndAllowed) {
@@ -122,10 +125,10 @@ TEST(TableFiles, TheHeaderCompilesAsC99) {
 }
 
 TEST(TableFiles, MissingAndOversizedFilesAreRefused) {
-    EXPECT_THROW(read_table_file("/nowhere/table.bin"), InputError);
-    EXPECT_THROW(read_table_file("/dev/zero"), InputError);
-    EXPECT_THROW(read_table_file("/"), InputError);
+    EXPECT_THROW(read_table_file("/nowhere/table.bin"), base::InputError);
+    EXPECT_THROW(read_table_file("/dev/zero"), base::InputError);
+    EXPECT_THROW(read_table_file("/"), base::InputError);
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::sweep

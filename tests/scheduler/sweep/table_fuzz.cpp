@@ -22,11 +22,11 @@ void must(bool holds) {
 
 void read_as_file(std::string_view bytes) {
     try {
-        const plan::StoredTable stored = plan::read_table_file("fuzz", bytes);
-        for (const plan::TableFormat format : {plan::TableFormat::image, plan::TableFormat::hex,
-                                               plan::TableFormat::header, plan::TableFormat::csv})
-            must(plan::read_table_file("fuzz", plan::table_file(stored, format)) == stored);
-    } catch (const plan::InputError& error) {
+        const sweep::StoredTable stored = sweep::read_table_file("fuzz", bytes);
+        for (const sweep::TableFormat format : {sweep::TableFormat::image, sweep::TableFormat::hex,
+                                                sweep::TableFormat::header, sweep::TableFormat::csv})
+            must(sweep::read_table_file("fuzz", sweep::table_file(stored, format)) == stored);
+    } catch (const base::InputError& error) {
         must(!error.problems().empty());
     }
 }

@@ -8,7 +8,7 @@
 
 #include "scheduler/tune/tune_budget.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 namespace {
 
 constexpr DwellBounds wide{1e-9, 1e9, 1e-9, 1e9};
@@ -185,4 +185,4 @@ TEST(Allocate, BruteForceOfTwoFrequencies) {
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

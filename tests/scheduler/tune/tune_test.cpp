@@ -13,17 +13,17 @@
 #include "scheduler/tune/tune_output.hpp"
 #include "tests/paths.hpp"
 
-namespace ampturn::plan {
+namespace ampturn::tune {
 namespace {
 
 /// Looser bias, so that dwell decides.
-Plan quick_plan(std::vector<Setting> settings = {}) {
+plan::Plan quick_plan(std::vector<plan::file::Setting> settings = {}) {
     settings.push_back({"targets.rho_bias_percent", "60"});
     settings.push_back({"targets.phase_bias_deg", "30"});
     settings.push_back({"targets.near_field_bias_percent", "100"});
     settings.push_back({"targets.rho_error_percent", "1"});
     settings.push_back({"targets.phase_error_deg", "0.4"});
-    return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+    return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
 }
 
 TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
@@ -36,13 +36,13 @@ TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
         EXPECT_EQ(t.required, t.biased + t.too_weak + t.served);
         EXPECT_LE(t.relaxation_after, 1 + 1e-9);
         EXPECT_FALSE(t.explanation.empty());
-        const Step& a = tuned.plan.sweep.steps[t.step_a];
+        const plan::Step& a = tuned.plan.sweep.steps[t.step_a];
         EXPECT_EQ(a.dwell_s, t.after.a_s);
         EXPECT_NEAR(a.dwell_s * t.frequency_hz, std::round(a.dwell_s * t.frequency_hz), 1e-6)
             << "whole cycles";
     }
     EXPECT_GT(served, 0);
-    const Plan again = parse_plan(write_plan(tuned.plan), "tuned.toml");
+    const plan::Plan again = plan::file::parse_plan(plan::file::write_plan(tuned.plan), "tuned.toml");
     for (std::size_t i = 0; i < again.sweep.steps.size(); ++i)
         EXPECT_EQ(again.sweep.steps[i].dwell_s, tuned.plan.sweep.steps[i].dwell_s);
     // Tuning a tuned plan changes nothing that matters: it is as good already.
@@ -53,17 +53,17 @@ TEST(Tune, TargetsAreMetAndTheNewPlanLoads) {
 TEST(Tune, CheckLinesTableAndTuneJudgeALineAlike) {
     // 4.6 Hz from the 41st harmonic: farther than it wanders (4.1 Hz), nearer than the main lobe of a Hann
     // window and bins of 1 Hz add (6.1 Hz). Two guards stood in the program once, one without the lobe.
-    const Plan plan = quick_plan({{"sweep.frequencies_hz[2]", "2045.4"}});
-    const model::PlacementVerdict line = judge_placement_of(plan)[1];
+    const plan::Plan plan = quick_plan({{"sweep.frequencies_hz[2]", "2045.4"}});
+    const model::receiver::PlacementVerdict line = plan::judge_placement_of(plan)[1];
     EXPECT_NEAR(line.mains_guard_hz, 6.1, 1e-9) << "closed form";
     ASSERT_TRUE(line.disturbed());
     ASSERT_TRUE(line.alternative_hz);
     EXPECT_GT(std::abs(*line.alternative_hz - 2050), 6.1);
 
-    const std::vector<Remark> remarks = plan_remarks(plan);
+    const std::vector<plan::Remark> remarks = plan::plan_remarks(plan);
     ASSERT_EQ(remarks.size(), 1u);
     EXPECT_THAT(remarks[0].text, testing::HasSubstr("inside its guard of 6.1 Hz"));
-    for (const TableRow& row : survey_setup_of(plan).table.rows)
+    for (const setup::TableRow& row : setup::survey_setup_of(plan).table.rows)
         EXPECT_EQ(row.mains_clash_order, row.frequency_hz == line.frequency_hz ? 41 : 0) << row.frequency_hz;
     const Tuned tuned = tune(plan, {});
     for (std::size_t i = 0; i < tuned.frequencies.size(); ++i)
@@ -89,7 +89,7 @@ TEST(Tune, BudgetsAreKeptAndMonotone) {
         Tuned tuned;
         try {
             tuned = tune(quick_plan({{"sweep.time_budget_s", std::to_string(budget_s)}}), {});
-        } catch (const InputError&) {
+        } catch (const base::InputError&) {
             EXPECT_LT(share, 0.9) << "below the shortest dwells";
             continue;
         }
@@ -103,7 +103,7 @@ TEST(Tune, SaysWhichBudgetIsImpossible) {
     try {
         (void)tune(quick_plan({{"sweep.time_budget_s", "1"}}), {});
         FAIL() << "one second for eight steps";
-    } catch (const InputError& error) {
+    } catch (const base::InputError& error) {
         EXPECT_THAT(error.what(), testing::HasSubstr("sweep.time_budget_s"));
         EXPECT_THAT(error.what(), testing::HasSubstr("at least"));
     }
@@ -129,10 +129,10 @@ TEST(Tune, OutputsHoldTheSameNumbers) {
 }
 
 TEST(Tune, NeedsOneStepOfEachLoop) {
-    Plan plan = quick_plan();
+    plan::Plan plan = quick_plan();
     plan.sweep.steps.pop_back();
-    EXPECT_THROW((void)tune(plan, {}), InputError);
+    EXPECT_THROW((void)tune(plan, {}), base::InputError);
 }
 
 }  // namespace
-}  // namespace ampturn::plan
+}  // namespace ampturn::tune

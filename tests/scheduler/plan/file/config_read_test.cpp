@@ -10,7 +10,8 @@
 
 namespace {
 
-using namespace ampturn::plan;
+using namespace ampturn::base;
+using namespace ampturn::plan::file;
 
 TEST(NearestName, FindsSlipsOfTheHandOnly) {
     const std::vector<std::string> names{"azimuth_deg", "tilt_deg", "turns", "taps"};

@@ -17,7 +17,10 @@
 
 namespace {
 
+using namespace ampturn::base;
 using namespace ampturn::plan;
+using namespace ampturn::plan::file;
+using namespace ampturn::setup;
 using ampturn::test::read_whole_file;
 using testing::ElementsAre;
 using testing::HasSubstr;
@@ -57,8 +60,8 @@ TEST(Config, DemoValuesArrive) {
     EXPECT_EQ(plan.day.start_s, 7 * 3600.0);
     EXPECT_EQ(plan.day.legs.size(), 5U);
     EXPECT_EQ(plan.driver.capacitors.capacitance_f.size(), 7U);
-    EXPECT_EQ(plan.loop_azimuth_deg(ampturn::model::LoopSelection::a, 0), 0);
-    EXPECT_EQ(plan.loop_azimuth_deg(ampturn::model::LoopSelection::a, 1), 14);
+    EXPECT_EQ(plan.loop_azimuth_deg(ampturn::model::loop::LoopSelection::a, 0), 0);
+    EXPECT_EQ(plan.loop_azimuth_deg(ampturn::model::loop::LoopSelection::a, 1), 14);
     EXPECT_EQ(plan.receiver.coil_floor_pt_per_rthz, 0.012);  // class "medium", sensor_b_noise.csv
     ASSERT_TRUE(plan.question.has_value());
     EXPECT_EQ(plan.question->with_target.thickness_m.size(), 4U);
@@ -76,15 +79,15 @@ TEST(Config, DefaultsAreThoseOfTheStructs) {
 TEST(Config, LoopOrderIsExpanded) {
     const Plan each = load_plan(demo + "quick.toml");
     ASSERT_EQ(each.sweep.steps.size(), 8U);
-    EXPECT_EQ(each.sweep.steps[0].loop, ampturn::model::LoopSelection::a);
-    EXPECT_EQ(each.sweep.steps[1].loop, ampturn::model::LoopSelection::b);
+    EXPECT_EQ(each.sweep.steps[0].loop, ampturn::model::loop::LoopSelection::a);
+    EXPECT_EQ(each.sweep.steps[1].loop, ampturn::model::loop::LoopSelection::b);
     EXPECT_EQ(each.sweep.steps[1].frequency_hz, 975);
     EXPECT_EQ(each.sweep.steps[1].key, "sweep.frequencies_hz[1]");
     const Plan whole = load_plan(demo + "quick.toml", {{"sweep.order", "\"whole\""}});
     ASSERT_EQ(whole.sweep.steps.size(), 8U);
-    EXPECT_EQ(whole.sweep.steps[1].loop, ampturn::model::LoopSelection::a);
+    EXPECT_EQ(whole.sweep.steps[1].loop, ampturn::model::loop::LoopSelection::a);
     EXPECT_EQ(whole.sweep.steps[1].frequency_hz, 2825);
-    EXPECT_EQ(whole.sweep.steps[4].loop, ampturn::model::LoopSelection::b);
+    EXPECT_EQ(whole.sweep.steps[4].loop, ampturn::model::loop::LoopSelection::b);
     EXPECT_THAT(whole.sweep.frequencies_hz(), ElementsAre(975, 2825, 8525, 25475));
 }
 
@@ -97,9 +100,9 @@ TEST(Config, StepsOverrideTheSweep) {
         "\n[[sweep.step]]\nfrequency_hz = 4000\nloop = \"each\"\nturns_in_use = 1\ndwell_s = 33\n";
     const Plan plan = parse_plan(text, "plan.toml");
     ASSERT_EQ(plan.sweep.steps.size(), 3U);
-    EXPECT_EQ(plan.sweep.steps[0].loop, ampturn::model::LoopSelection::b);
+    EXPECT_EQ(plan.sweep.steps[0].loop, ampturn::model::loop::LoopSelection::b);
     EXPECT_EQ(plan.sweep.steps[0].dwell_s, 10);
-    EXPECT_EQ(plan.sweep.steps[2].loop, ampturn::model::LoopSelection::b);
+    EXPECT_EQ(plan.sweep.steps[2].loop, ampturn::model::loop::LoopSelection::b);
     EXPECT_EQ(plan.sweep.steps[2].dwell_s, 33);
     EXPECT_EQ(plan.sweep.steps[2].turns_in_use, 1);
     const auto problems = problems_of(text, {{"sweep.step[2].turns_in_use", "2"}});

@@ -13,7 +13,7 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
 using Complex = std::complex<double>;
 
 constexpr double two_pi = 2 * std::numbers::pi;
@@ -52,8 +52,9 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
             for (std::size_t n = 0; n < length; ++n) x[n] = sigma * random.normal(k * length + n);
             power += std::norm(detector.amplitude(x, 0));
         }
-        const double enbw_bins =
-            model::window_figures(model::periodic_samples(plan::window_of(window), length)).enbw_bins;
+        const double enbw_bins = model::receiver::window_figures(
+                                     model::receiver::periodic_samples(plan::window_of(window), length))
+                                     .enbw_bins;
         const double expected = 2 * density * enbw_bins / (static_cast<double>(length) / rate_hz);
         EXPECT_NEAR(power / records / expected, 1, 0.067);
     }

@@ -11,7 +11,7 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
 using Complex = std::complex<double>;
 
 const Complex z_ground = std::polar(2.0, 0.8);
@@ -64,11 +64,12 @@ TEST(Transfer, ScatterJackknifeAndFirstOrderFormulaAgree) {
         }
         const auto exact = [](double azimuth) {
             const Complex hx = std::cos(azimuth), hy = std::sin(azimuth);
-            return model::HorizontalFields{z_ground * hy, -z_ground * hx, hx, hy};
+            return model::ground::HorizontalFields{z_ground * hy, -z_ground * hx, hx, hy};
         };
         const double ve = sd_e * sd_e / count, vh = sd_h * sd_h / count;
         const auto predicted =
-            model::estimate_tensor(exact(0.3), exact(1.7), {ve, ve, vh, vh}, {ve, ve, vh, vh}).variance.xy;
+            model::ground::estimate_tensor(exact(0.3), exact(1.7), {ve, ve, vh, vh}, {ve, ve, vh, vh})
+                .variance.xy;
         EXPECT_NEAR(std::sqrt(scatter / predicted), 1, 0.08) << robust;
         EXPECT_NEAR(std::sqrt(jackknife / predicted), 1, 0.08) << robust;
     }

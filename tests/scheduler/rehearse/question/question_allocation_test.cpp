@@ -10,7 +10,7 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::question;
 using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
@@ -63,7 +63,7 @@ double joules(const QuestionDemand& demand, const std::vector<double>& dwells) {
     return sum;
 }
 /// Budgets between the shortest and the longest dwells; a share of 1 is the longest.
-plan::AllocationBudget budgets(const QuestionDemand& demand, double time_share, double energy_share) {
+tune::AllocationBudget budgets(const QuestionDemand& demand, double time_share, double energy_share) {
     const std::vector<double> low(demand.steps.size(), 1), high(demand.steps.size(), 12);
     return {std::lerp(seconds(low), seconds(high), time_share),
             std::lerp(joules(demand, low), joules(demand, high), energy_share)};
@@ -114,7 +114,7 @@ TEST(QuestionAllocation, FulfilsTheConditionsOfOptimality) {
         for (std::uint64_t which = 1; which <= 6; ++which) {
             const QuestionDemand demand = some_demand(which, 8, 1e-9, depth);
             for (const bool time : {true, false}) {
-                plan::AllocationBudget budget = budgets(demand, 0.4, 0.3);
+                tune::AllocationBudget budget = budgets(demand, 0.4, 0.3);
                 (time ? budget.energy_j : budget.time_s).reset();
                 const auto found = allocate_for_question(demand, budget);
                 ASSERT_TRUE(found);

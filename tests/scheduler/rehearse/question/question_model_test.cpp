@@ -7,7 +7,7 @@
 
 namespace {
 
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::question;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 

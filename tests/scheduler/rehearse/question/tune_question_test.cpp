@@ -15,10 +15,10 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::question;
 
-plan::Plan asking(std::vector<plan::Setting> settings = {}, bool depth = false) {
-    plan::Plan plan = plan::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+plan::Plan asking(std::vector<plan::file::Setting> settings = {}, bool depth = false) {
+    plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
     plan::Question question;
     if (depth) {
         question.text = "How deep is the top layer?";
@@ -63,7 +63,7 @@ TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
             EXPECT_NEAR(f.nats_per_wh * f.energy_wh_after * tuned.sweeps, f.information_loss_nats,
                         1e-9 * f.information_loss_nats);
         }
-        const plan::Plan again = plan::parse_plan(plan::write_plan(tuned.plan), "tuned.toml");
+        const plan::Plan again = plan::file::parse_plan(plan::file::write_plan(tuned.plan), "tuned.toml");
         for (std::size_t i = 0; i < again.sweep.steps.size(); ++i)
             EXPECT_EQ(again.sweep.steps[i].dwell_s, tuned.plan.sweep.steps[i].dwell_s);
         // A tuned plan is as good as it gets.
@@ -127,14 +127,14 @@ TEST(TuneForQuestion, IsTheSameWhateverTheThreads) {
 TEST(TuneForQuestion, SaysWhatIsMissing) {
     plan::Plan silent = asking();
     silent.question.reset();
-    EXPECT_THROW((void)tune_for_question(silent, {}), plan::InputError);
+    EXPECT_THROW((void)tune_for_question(silent, {}), base::InputError);
     plan::Plan lame = asking();
     lame.sweep.steps.pop_back();
-    EXPECT_THROW((void)tune_for_question(lame, {}), plan::InputError);
+    EXPECT_THROW((void)tune_for_question(lame, {}), base::InputError);
     try {
         (void)tune_for_question(asking({{"sweep.time_budget_s", "1"}}), {});
         FAIL() << "one second for eight steps";
-    } catch (const plan::InputError& error) {
+    } catch (const base::InputError& error) {
         EXPECT_THAT(error.what(), testing::HasSubstr("sweep.time_budget_s"));
         EXPECT_THAT(error.what(), testing::HasSubstr("at least"));
     }

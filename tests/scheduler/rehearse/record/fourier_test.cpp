@@ -12,7 +12,7 @@
 
 namespace {
 
-using ampturn::rehearse::Fourier;
+using ampturn::rehearse::record::Fourier;
 using ampturn::run::CounterRandom;
 
 TEST(Fourier, KeepsPowerAsParsevalSays) {

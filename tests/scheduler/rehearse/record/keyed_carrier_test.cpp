@@ -10,7 +10,8 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
+using namespace ampturn::rehearse::record;
 using Complex = std::complex<double>;
 
 constexpr double rate_hz = 8192, carrier_hz = 1500;
@@ -59,8 +60,8 @@ TEST(KeyedCarrier, HasTheDensityOfMinimumShiftKeying) {
             static_cast<std::size_t>(std::lround((carrier_hz + distance_hz) / (rate_hz / length)));
         const double found = x[bin] + y[bin];
         const double at_hz = static_cast<double>(bin) * rate_hz / length - carrier_hz;
-        const double expected =
-            level_a_per_m * level_a_per_m * model::keyed_carrier_density_per_hz(half_width_hz, at_hz);
+        const double expected = level_a_per_m * level_a_per_m *
+                                model::receiver::keyed_carrier_density_per_hz(half_width_hz, at_hz);
         EXPECT_NEAR(found / expected, 1, 0.15) << distance_hz;
     }
 }
@@ -71,10 +72,11 @@ TEST(KeyedCarrier, DensityAddsUpToItsPower) {
         double sum = 0;
         const double step_hz = half_width_hz / 1000;
         for (int n = -100'000; n <= 100'000; ++n)  // the tails beyond fall with the fourth power: 1e-7
-            sum += step_hz * model::keyed_carrier_density_per_hz(half_width_hz, n * step_hz);
+            sum += step_hz * model::receiver::keyed_carrier_density_per_hz(half_width_hz, n * step_hz);
         EXPECT_NEAR(sum, 1, 1e-5);
-        EXPECT_NEAR(model::keyed_carrier_density_per_hz(half_width_hz, half_width_hz) * half_width_hz, 0,
-                    1e-12);
+        EXPECT_NEAR(
+            model::receiver::keyed_carrier_density_per_hz(half_width_hz, half_width_hz) * half_width_hz, 0,
+            1e-12);
     }
 }
 

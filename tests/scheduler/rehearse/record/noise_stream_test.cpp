@@ -11,7 +11,8 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
+using namespace ampturn::rehearse::record;
 using Complex = std::complex<double>;
 
 constexpr double rate_hz = 8192;
@@ -122,7 +123,8 @@ TEST(NoiseStream, IsAFunctionOfSeedAndStream) {
 
 TEST(MainsWave, HasTheLevelsOfItsHarmonicsCorrelatedByTheGround) {
     // Closed form: the powers of harmonics add.
-    const model::Mains mains{.frequency_hz = 50, .fundamental_b_t = 1e-9, .weak_grid = false, .orders = 40};
+    const model::receiver::Mains mains{
+        .frequency_hz = 50, .fundamental_b_t = 1e-9, .weak_grid = false, .orders = 40};
     const MainsWave wave(mains, ground, rate_hz, 3, 4);
     ChannelBlock block;
     block.resize(8192 * 20);
@@ -135,7 +137,7 @@ TEST(MainsWave, HasTheLevelsOfItsHarmonicsCorrelatedByTheGround) {
     };
     double expected_h = 0, expected_e = 0;
     for (int order = 1; order <= 40; ++order) {
-        const double h = 1e-9 * model::mains_relative_level(order) / model::mu0_h_per_m;
+        const double h = 1e-9 * model::receiver::mains_relative_level(order) / model::mu0_h_per_m;
         expected_h += h * h;
         expected_e += h * h * std::norm(ground(50.0 * order));
     }
@@ -150,7 +152,7 @@ TEST(AddSource, GivesLineTimesEnvelope) {
     for (auto& channel : block.samples) std::fill(channel.begin(), channel.end(), 0.0);
     SourceLine line{.frequency_hz = 100, .amplitude = {}};
     line.amplitude[ex] = std::polar(2.0, 0.5);
-    const model::StepEnvelope envelope{.ramp_cycles = 5, .dwell_cycles = 30};
+    const model::receiver::StepEnvelope envelope{.ramp_cycles = 5, .dwell_cycles = 30};
     add_source(block, std::span(&line, 1), envelope, 100, 0.013, 8000);
     for (const std::size_t n : {0u, 700u, 1500u, 2900u, 3600u}) {
         const double t = 0.013 + static_cast<double>(n) / 8000;

@@ -15,7 +15,8 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
+using namespace ampturn::rehearse::record;
 using Complex = std::complex<double>;
 
 plan::Receiver receiver() {
@@ -54,8 +55,8 @@ struct Quiet {
     MainsWave mains{{.frequency_hz = 0}, [](double) { return Complex(1); }, 4096, 1, 1};
     Surroundings surroundings{.noise = &noise,
                               .mains = &mains,
-                              .adc_e = model::adc(1, 24, 1),
-                              .adc_h = model::adc(1, 24, 1),
+                              .adc_e = model::receiver::adc(1, 24, 1),
+                              .adc_h = model::receiver::adc(1, 24, 1),
                               .with_vertical = false,
                               .seed = 1};
     StepRecording step{
@@ -95,7 +96,7 @@ TEST(Recording, StreamsEverySampleOnceAndRecordsFillTheDwell) {
 
 TEST(Recording, CountsSamplesBeyondTheConverter) {
     Quiet q;
-    q.surroundings.adc_e = model::adc(0.4, 24, 1);
+    q.surroundings.adc_e = model::receiver::adc(0.4, 24, 1);
     double largest = 0;
     const std::size_t clipped =
         synthesise(q.step, q.surroundings, [&](const ChannelBlock& block, std::size_t) {
@@ -117,7 +118,7 @@ TEST(RecordingFile, ReadsBackAsWritten) {
                         .station = "A",
                         .invented = true,
                         .seed = 1,
-                        .loop = model::LoopSelection::a,
+                        .loop = model::loop::LoopSelection::a,
                         .moment_a_m2 = 100},
                        q.step, false);
     std::vector<float> expected;

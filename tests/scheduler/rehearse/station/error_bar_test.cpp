@@ -11,7 +11,8 @@
 namespace {
 
 using namespace ampturn;
-using namespace ampturn::rehearse;
+using namespace ampturn::rehearse::process;
+using namespace ampturn::rehearse::record;
 using Complex = std::complex<double>;
 
 // One station and one frequency, end to end and many times over: synthesised records with impulsive natural field,
@@ -45,8 +46,8 @@ TransferFit measure(std::uint64_t seed, Complex z_source) {
                           ground, sampling.sample_rate_hz, seed, 77);
     const Surroundings surroundings{.noise = &noise,
                                     .mains = &mains,
-                                    .adc_e = model::adc(0.02, 24, sampling.decimation),
-                                    .adc_h = model::adc(0.08, 24, sampling.decimation),
+                                    .adc_e = model::receiver::adc(0.02, 24, sampling.decimation),
+                                    .adc_h = model::receiver::adc(0.08, 24, sampling.decimation),
                                     .with_vertical = false,
                                     .seed = seed};
     LineRecords lines[2];
@@ -67,18 +68,18 @@ TransferFit measure(std::uint64_t seed, Complex z_source) {
     return fit_transfer(line_cross_spectra(lines[0], lines[1]), {});
 }
 
-model::TensorEstimate predicted(Complex z_source) {
+model::ground::TensorEstimate predicted(Complex z_source) {
     const auto horizontal = [&](double azimuth) {
         const auto f = source(azimuth, 2e-6, z_source);
-        return model::HorizontalFields{f[ex], f[ey], f[hx], f[hy]};
+        return model::ground::HorizontalFields{f[ex], f[ey], f[hx], f[hy]};
     };
     const DensityAt d = densities(line_hz);
     const double per_density = 2 * 1.5 / dwell_s;  // 2 S b/T, Hann
-    const model::HorizontalVariance sensors{per_density * d.sensor_e, per_density * d.sensor_e,
-                                            per_density * d.sensor_h, per_density * d.sensor_h};
-    return model::estimate_tensor_in_plane_noise(horizontal(0.3), horizontal(1.7), sensors, sensors,
-                                                 {per_density * d.natural_h, per_density * d.natural_h},
-                                                 z_plane);
+    const model::ground::HorizontalVariance sensors{per_density * d.sensor_e, per_density * d.sensor_e,
+                                                    per_density * d.sensor_h, per_density * d.sensor_h};
+    return model::ground::estimate_tensor_in_plane_noise(
+        horizontal(0.3), horizontal(1.7), sensors, sensors,
+        {per_density * d.natural_h, per_density * d.natural_h}, z_plane);
 }
 
 struct Tally {
