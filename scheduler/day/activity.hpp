@@ -1,13 +1,45 @@
 #pragma once
 
+#include <optional>
+#include <string>
 #include <string_view>
+#include <variant>
+
+#include "scheduler/day/sweep_stop.hpp"
 
 namespace ampturn::day {
 
-/// What a crew or the unit does over a stretch of the day.
-enum class Activity { briefing, travel, set_up, sweep, swap, rest, pack, stop };
+/// What a crew or the unit does over a stretch of the day: one alternative a kind, with what belongs to it.
+
+enum class Crew { transmitter, receiver };
+
+struct Briefing {};  // safety talk, weather, radio
+struct Journey {
+    Crew crew;
+    std::string from, to;  // names of sites and stations, or "base"
+};
+struct SetUp {
+    Crew crew;
+};
+struct PackUp {
+    Crew crew;
+};
+struct SweepAttempt {
+    int number;                           // from 1, of its station
+    std::optional<SweepStop> stopped_by;  // empty: sent whole
+};
+struct BatterySwap {
+    enum class Cause { low_at_site, low, spent };
+    int set_number;  // of the set that comes, from 1
+    Cause cause;
+    double below_fraction;  // of the charge; what counts as low
+};
+struct Cooling {};           // the unit waits for its restart limit
+struct TransmitterStops {};  // no charged battery is left
+using Activity =
+    std::variant<Briefing, Journey, SetUp, PackUp, SweepAttempt, BatterySwap, Cooling, TransmitterStops>;
 
 /// One word, as in files: "set_up".
-std::string_view name_of(Activity activity);
+std::string_view name_of(const Activity& activity);
 
 }  // namespace ampturn::day

@@ -46,7 +46,6 @@ struct TimelineEntry {
     Activity activity;
     int site_index;     // -1: none
     int station_index;  // -1: none
-    std::string text;
 };
 
 struct BatterySample {

@@ -47,8 +47,7 @@ class DayRunner {
 
     DayRun run() {
         const plan::Day& day = plan_.day;
-        add(Activity::briefing, day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere,
-            "safety talk, weather and lightning check, radio check");
+        add(Briefing{}, day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere);
         tx_s_ = rx_s_ = day.start_s + 60 * day.briefing_min;
         for (std::size_t first = 0; first < plan_.stations.size();) {
             std::size_t past = first;
@@ -58,8 +57,8 @@ class DayRunner {
             work_at_site(first, past);
             first = past;
         }
-        go(tx_s_, tx_place_, "base", nowhere, nowhere, "transmitter crew back to base");
-        go(rx_s_, rx_place_, "base", nowhere, nowhere, "receiver crew back to base");
+        go(tx_s_, tx_place_, "base", nowhere, nowhere, Crew::transmitter);
+        go(rx_s_, rx_place_, "base", nowhere, nowhere, Crew::receiver);
         out_.end_s = std::max(tx_s_, rx_s_);
         out_.completed = every_sweep_sent();
         std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
@@ -87,17 +86,13 @@ class DayRunner {
         return transmitter;
     }
 
-    void add(Activity activity, double start_s, double end_s, int site, int station, std::string text) {
-        if (options_.trace)
-            out_.timeline.push_back({start_s, end_s, activity, site, station, std::move(text)});
+    void add(Activity activity, double start_s, double end_s, int site, int station) {
+        if (options_.trace) out_.timeline.push_back({start_s, end_s, std::move(activity), site, station});
     }
 
-    void go(double& clock_s, std::string& place, const std::string& to, int site, int station,
-            const char* text) {
+    void go(double& clock_s, std::string& place, const std::string& to, int site, int station, Crew crew) {
         const double span_s = travel_.seconds(place, to);
-        if (span_s > 0)
-            add(Activity::travel, clock_s, clock_s + span_s, site, station,
-                fmt::format("{}: {} to {}", text, place, to));
+        if (span_s > 0) add(Journey{crew, place, to}, clock_s, clock_s + span_s, site, station);
         clock_s += span_s;
         place = to;
     }
@@ -120,9 +115,9 @@ class DayRunner {
         const std::string& name = plan_.sites[static_cast<std::size_t>(site)].name;
         const bool over = battery_gone_;
         if (!over) {
-            go(tx_s_, tx_place_, name, site, nowhere, "transmitter crew");
-            add(Activity::set_up, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site, nowhere,
-                "loops raised and checked at " + name);
+            go(tx_s_, tx_place_, name, site, nowhere, Crew::transmitter);
+            add(SetUp{Crew::transmitter}, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site,
+                nowhere);
             tx_s_ += 60 * plan_.day.transmitter_set_up_min;
             if (plan_.day.swap_rule == plan::SwapRule::at_site) swap_if_low_unpowered();
             power_up();
@@ -130,8 +125,8 @@ class DayRunner {
         for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
         if (!over) {
             if (unit_) power_down();
-            add(Activity::pack, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, site, nowhere,
-                "power off, loops down at " + name);
+            add(PackUp{Crew::transmitter}, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, site,
+                nowhere);
             tx_s_ += 60 * plan_.day.transmitter_pack_up_min;
         }
     }
@@ -142,10 +137,9 @@ class DayRunner {
             for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, NoBatteryLeft{});
             return;
         }
-        go(rx_s_, rx_place_, station.name, station.site_index, s, "receiver crew");
+        go(rx_s_, rx_place_, station.name, station.site_index, s, Crew::receiver);
         const double set_up_s = 60 * station.set_up_min.value_or(plan_.day.receiver_set_up_min);
-        add(Activity::set_up, rx_s_, rx_s_ + set_up_s, station.site_index, s,
-            "sensors laid out at " + station.name);
+        add(SetUp{Crew::receiver}, rx_s_, rx_s_ + set_up_s, station.site_index, s);
         rx_s_ += set_up_s;
         for (int k = 1; k <= station.sweeps; ++k) {
             End end = End::swapped_battery;
@@ -162,8 +156,8 @@ class DayRunner {
                 break;
             }
         }
-        add(Activity::pack, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.site_index, s,
-            "sensors up at " + station.name);
+        add(PackUp{Crew::receiver}, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.site_index,
+            s);
         rx_s_ += 60 * plan_.day.receiver_pack_up_min;
     }
 
@@ -269,19 +263,21 @@ class DayRunner {
             out_.batteries.back().left_fraction >= plan_.day.swap_below_fraction)
             return;
         const double end_s = tx_s_ + 60 * plan_.day.battery_swap_min;
-        add(Activity::swap, tx_s_, end_s, nowhere, nowhere,
-            fmt::format("battery set {} joined", out_.batteries.size() + 1));
+        add(swap(BatterySwap::Cause::low_at_site), tx_s_, end_s, nowhere, nowhere);
         tx_s_ = end_s;
         next_set(plant_, end_s);
     }
 
-    void swap_powered(const std::string& why) {
+    BatterySwap swap(BatterySwap::Cause cause) const {
+        return {static_cast<int>(out_.batteries.size()) + 1, cause, plan_.day.swap_below_fraction};
+    }
+
+    void swap_powered(BatterySwap::Cause cause) {
         const double start_s = now_s();
         unit_->plant().faults.battery_disconnected = true;
         unit_->measure_now();
         wait_until(start_s + 60 * plan_.day.battery_swap_min);
-        add(Activity::swap, start_s, now_s(), nowhere, nowhere,
-            fmt::format("battery set {} joined: {}", out_.batteries.size() + 1, why));
+        add(swap(cause), start_s, now_s(), nowhere, nowhere);
         next_set(unit_->plant(), now_s());
         unit_->set_battery_bank(transmitter_.design.battery);
         unit_->plant().faults.battery_disconnected = false;
@@ -312,7 +308,7 @@ class DayRunner {
         const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
         if (plan_.day.swap_rule == plan::SwapRule::between_sweeps && set_left() &&
             out_.batteries.back().left_fraction < plan_.day.swap_below_fraction)
-            swap_powered(fmt::format("less than {:.0f} % left", 100 * plan_.day.swap_below_fraction));
+            swap_powered(BatterySwap::Cause::low);
 
         const double ready_s = std::max(now_s(), rx_s_) + 60 * plan_.day.agree_min;
         const double lead_s = plan_.unit.warning_s + arm_before_go_s + 5;
@@ -332,8 +328,7 @@ class DayRunner {
             start_s = on_mark(now_s() + lead_s);
         }
         if (rest_from_s_ > 0) {
-            add(Activity::rest, rest_from_s_, now_s(), station.site_index, s,
-                "unit cools below its restart limit");
+            add(Cooling{}, rest_from_s_, now_s(), station.site_index, s);
             rest_from_s_ = 0;
             (void)unit_->control(core::Control::disarm);
             wait_until(start_s - plan_.unit.warning_s - 5 - arm_before_go_s);
@@ -362,10 +357,7 @@ class DayRunner {
         if (!outcome.complete)
             outcome.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
                                                                  : Tripped{unit_->core().first_trip()};
-        add(Activity::sweep, outcome.start_s, outcome.end_s, station.site_index, s,
-            outcome.complete ? fmt::format("sweep {} to {}", number, station.name)
-                             : fmt::format("sweep {} to {} broke off: {}", number, station.name,
-                                           text_of(*outcome.stopped_by)));
+        add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, station.site_index, s);
         const bool complete = outcome.complete;
         out_.sweeps.push_back(std::move(outcome));
         return complete ? End::complete : recover();
@@ -393,11 +385,10 @@ class DayRunner {
             use.reached_cut_off = true;
             use.cut_off_s = now_s();
             if (plan_.day.swap_rule != plan::SwapRule::never && set_left()) {
-                swap_powered("the last one is spent");
+                swap_powered(BatterySwap::Cause::spent);
                 return End::swapped_battery;
             }
-            add(Activity::stop, now_s(), now_s(), nowhere, nowhere,
-                "no charged battery left: the transmitter's day ends here");
+            add(TransmitterStops{}, now_s(), now_s(), nowhere, nowhere);
             battery_gone_ = true;
             return End::no_battery;
         }

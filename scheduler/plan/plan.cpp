@@ -63,11 +63,14 @@ double Plan::loop_azimuth_deg(model::loop::LoopSelection which, int site_index) 
     return here.value_or(loop(which).azimuth_deg);
 }
 
+std::string Step::key() const {
+    return (of_list ? "sweep.frequencies_hz[" : "sweep.step[") + std::to_string(entry) + ']';
+}
+
 std::string Plan::key_of(const Step& step, const std::string& name) const {
     // A frequency of the list is its own key, and has no others below it.
-    const bool listed = step.key.starts_with("sweep.frequencies_hz");
-    if (listed && name == "frequency_hz") return step.key;
-    const std::string own = step.key + '.' + name, common = "sweep." + name;
+    if (step.of_list && name == "frequency_hz") return step.key();
+    const std::string own = step.key() + '.' + name, common = "sweep." + name;
     return !positions.given(own) && positions.given(common) ? common : own;
 }
 

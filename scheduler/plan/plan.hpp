@@ -201,7 +201,11 @@ struct Step {
     double settle_s = 0;
     double gap_s = 0;
     Align align = Align::none;
-    std::string key;  // where it comes from: "sweep.step[3]", "sweep.frequencies_hz[3]"
+    bool of_list = false;  // it comes from sweep.frequencies_hz, else from [[sweep.step]]
+    int entry = 0;         // of that list or of those tables, from 1
+
+    /// Where it comes from: "sweep.step[3]", "sweep.frequencies_hz[3]".
+    std::string key() const;
 };
 
 struct Sweep {

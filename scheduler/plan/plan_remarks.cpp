@@ -43,12 +43,12 @@ void remark_line(const Step& step, const model::receiver::PlacementRules& rules,
     for (const model::receiver::PlacementRemark& r :
          model::receiver::placement_remarks(rules, drive.divisor, {})) {
         if (r.fault == model::receiver::PlacementFault::mains)
-            remarks.add(step.key, fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
-                                              "inside its guard of {:.3g} Hz",
-                                              line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
-                                              r.guard_hz));
+            remarks.add(step.key(), fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
+                                                "inside its guard of {:.3g} Hz",
+                                                line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
+                                                r.guard_hz));
         if (r.fault == model::receiver::PlacementFault::interferer)
-            remarks.add(step.key,
+            remarks.add(step.key(),
                         fmt::format("{} lies {:.3g} Hz from \"{}\" at {} Hz, inside its guard of "
                                     "{:.3g} Hz",
                                     line, std::abs(r.distance_hz), r.other, r.other_hz, r.guard_hz));
@@ -57,10 +57,10 @@ void remark_line(const Step& step, const model::receiver::PlacementRules& rules,
 
 void remark_lines(const Plan& plan, Remarks& remarks) {
     const model::receiver::PlacementRules rules = placement_rules_of(plan);
-    std::vector<std::string> done;
+    std::vector<int> done;
     for (const Step& step : plan.sweep.steps) {
-        if (std::find(done.begin(), done.end(), step.key) != done.end()) continue;
-        done.push_back(step.key);
+        if (std::find(done.begin(), done.end(), step.entry) != done.end()) continue;
+        done.push_back(step.entry);
         remark_line(step, rules, remarks);
     }
 }

@@ -8,6 +8,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/field_sheet.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::report {
 
@@ -82,8 +83,8 @@ std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
                folded("DTEND:" + utc_stamp(plan, std::max(e.end_s, e.start_s + 1)));
         out += folded("SUMMARY:" + escaped(summary));
         if (!site.empty()) out += folded("LOCATION:" + escaped(site));
-        out += folded("DESCRIPTION:" +
-                      escaped((day.invented ? "Invented scenario. " : "") + day.survey_name + ". " + e.text));
+        out += folded("DESCRIPTION:" + escaped((day.invented ? "Invented scenario. " : "") + day.survey_name +
+                                               ". " + activity_text(e, day)));
         out += folded("END:VEVENT");
     }
     return out + folded("END:VCALENDAR");

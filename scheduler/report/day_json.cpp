@@ -87,13 +87,13 @@ Json sweep_json(const day::SweepOutcome& s) {
             {"steps", array(s.steps, step_json)}};
 }
 
-Json entry_json(const day::TimelineEntry& e) {
+Json entry_json(const day::TimelineEntry& e, const day::DayResult& day) {
     return {{"start_s", base::json_number(e.start_s)},
             {"end_s", base::json_number(e.end_s)},
             {"activity", name_of(e.activity)},
             {"site_index", of_place_in_list(e.site_index)},
             {"station_index", of_place_in_list(e.station_index)},
-            {"text", e.text}};
+            {"text", activity_text(e, day)}};
 }
 
 Json sample_json(const day::BatterySample& s) {
@@ -219,7 +219,7 @@ Json day_json(const day::DayResult& day) {
             {"table_duration_s", base::json_number(day.table_duration_s)},
             {"table", array(day.table, row_json)},
             {"frequencies_hz", array(day.frequencies_hz, base::json_number)},
-            {"timeline", array(day.timeline, entry_json)},
+            {"timeline", array(day.timeline, [&](const auto& e) { return entry_json(e, day); })},
             {"batteries", array(day.batteries, use_json)},
             {"judged", array(day.readings, reading_json)},
             {"sweeps", array(day.sweeps, sweep_json)},

@@ -29,7 +29,7 @@ std::string timeline(const day::DayResult& day) {
         csv.cell(name_of(e.activity))
             .cell(site_name(day, e.site_index))
             .cell(station_name(day, e.station_index));
-        csv.cell(e.text).end_row();
+        csv.cell(activity_text(e, day)).end_row();
     }
     return csv.text();
 }

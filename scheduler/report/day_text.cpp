@@ -71,7 +71,7 @@ std::string timeline(const day::DayResult& day, bool colour) {
                    {std::string(name_of(e.activity))},
                    {site_name(day, e.site_index)},
                    {station_name(day, e.station_index)},
-                   {e.text}});
+                   {activity_text(e, day)}});
     return table.text(page_width, 2, colour);
 }
 

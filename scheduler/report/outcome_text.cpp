@@ -6,6 +6,7 @@
 
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/report/day_names.hpp"
 
 namespace ampturn::report {
 namespace {
@@ -109,6 +110,51 @@ struct Words {
     }
 };
 
+struct ActivityWords {
+    const day::TimelineEntry& entry;
+    const day::DayResult& day;
+
+    std::string operator()(const day::Briefing&) const {
+        return "safety talk, weather and lightning check, radio check";
+    }
+    std::string operator()(const day::Journey& journey) const {
+        return fmt::format("{} crew: {} to {}",
+                           journey.crew == day::Crew::transmitter ? "transmitter" : "receiver", journey.from,
+                           journey.to);
+    }
+    std::string operator()(const day::SetUp& set_up) const {
+        return set_up.crew == day::Crew::transmitter
+                   ? "loops raised and checked at " + site_name(day, entry.site_index)
+                   : "sensors laid out at " + station_name(day, entry.station_index);
+    }
+    std::string operator()(const day::PackUp& pack_up) const {
+        return pack_up.crew == day::Crew::transmitter
+                   ? "power off, loops down at " + site_name(day, entry.site_index)
+                   : "sensors up at " + station_name(day, entry.station_index);
+    }
+    std::string operator()(const day::SweepAttempt& sweep) const {
+        const std::string which =
+            fmt::format("sweep {} to {}", sweep.number, station_name(day, entry.station_index));
+        return sweep.stopped_by ? which + " broke off: " + text_of(*sweep.stopped_by) : which;
+    }
+    std::string operator()(const day::BatterySwap& swap) const {
+        const std::string joined = fmt::format("battery set {} joined", swap.set_number);
+        switch (swap.cause) {
+            case day::BatterySwap::Cause::low_at_site:
+                return joined;
+            case day::BatterySwap::Cause::low:
+                return joined + fmt::format(": less than {:.0f} % left", 100 * swap.below_fraction);
+            case day::BatterySwap::Cause::spent:
+                return joined + ": the last one is spent";
+        }
+        return joined;
+    }
+    std::string operator()(const day::Cooling&) const { return "unit cools below its restart limit"; }
+    std::string operator()(const day::TransmitterStops&) const {
+        return "no charged battery left: the transmitter's day ends here";
+    }
+};
+
 }  // namespace
 
 std::string finding_text(const day::Finding& finding, const day::DayResult& day) {
@@ -132,6 +178,10 @@ std::string limit_text(const day::StepOutcome& step) {
 
 std::string stop_text(const day::SweepOutcome& sweep) {
     return sweep.stopped_by ? text_of(*sweep.stopped_by) : "";
+}
+
+std::string activity_text(const day::TimelineEntry& entry, const day::DayResult& day) {
+    return std::visit(ActivityWords{entry, day}, entry.activity);
 }
 
 }  // namespace ampturn::report

@@ -23,4 +23,7 @@ std::string limit_text(const day::StepOutcome& step);
 /// Why a sweep was not sent whole; "" for one that was.
 std::string stop_text(const day::SweepOutcome& sweep);
 
+/// What happens in an entry of this day's timeline: "transmitter crew: base to West mast".
+std::string activity_text(const day::TimelineEntry& entry, const day::DayResult& day);
+
 }  // namespace ampturn::report

@@ -1,4 +1,5 @@
 #include "scheduler/report/report_tables.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 #include <fmt/format.h>
 
@@ -276,8 +277,8 @@ std::string timeline_table_html(const day::DayResult& day) {
     for (const day::TimelineEntry& e : day.timeline)
         table.row({base::clock_text(e.start_s), base::clock_text(e.end_s),
                    base::duration_text(e.end_s - e.start_s), std::string(name_of(e.activity)),
-                   site_name(day, e.site_index), station_name(day, e.station_index), e.text},
-                  e.activity == day::Activity::stop ? "stopped" : "");
+                   site_name(day, e.site_index), station_name(day, e.station_index), activity_text(e, day)},
+                  std::holds_alternative<day::TransmitterStops>(e.activity) ? "stopped" : "");
     return table.html();
 }
 

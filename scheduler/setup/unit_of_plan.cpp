@@ -52,7 +52,7 @@ std::size_t tap_with(const std::vector<model::loop::LoopTap>& taps, int turns, c
                      const plan::Step& step) {
     for (std::size_t i = 0; i < taps.size(); ++i)
         if (taps[i].turns == turns) return i;
-    throw plan.error(step.key, fmt::format("{} turns in use", turns), "a tap of the loop");
+    throw plan.error(step.key(), fmt::format("{} turns in use", turns), "a tap of the loop");
 }
 
 struct Chosen {
@@ -99,7 +99,7 @@ Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& tra
         }
     }
     if (best_moment < 0)
-        throw plan.error(step.key, "no operating point with the chosen tap or capacitor",
+        throw plan.error(step.key(), "no operating point with the chosen tap or capacitor",
                          "a tap of the loop the battery can drive");
     return best;
 }
@@ -205,8 +205,8 @@ PlannedTable table_of(const plan::Plan& plan, const model::transmitter::Transmit
     }
     const core::TableCheck verdict = core::check(out.table.used(), unit.limits, 1);
     if (verdict.reason != core::Refusal::none)
-        throw plan.error(plan.sweep.steps[verdict.step_index].key, std::string(run::explain(verdict.reason)),
-                         "a table the unit accepts");
+        throw plan.error(plan.sweep.steps[verdict.step_index].key(),
+                         std::string(run::explain(verdict.reason)), "a table the unit accepts");
 
     // The table's number is the checksum of its steps: the same steps carry the same number on every sheet.
     std::vector<std::uint8_t> image(core::image_bytes(out.table.step_count));

@@ -18,24 +18,10 @@ namespace ampturn::tune {
 
 namespace {
 
-const char* name_of(plan::Element element) {
-    switch (element) {
-        case plan::Element::xx:
-            return "xx";
-        case plan::Element::xy:
-            return "xy";
-        case plan::Element::yx:
-            return "yx";
-        case plan::Element::yy:
-            return "yy";
-    }
-    return "";
-}
-
 /// What one frequency has to serve.
 struct Demand {
     std::vector<DwellRequirement> requirements;
-    std::vector<std::string> owners;  // as many: station and element
+    std::vector<Decider> owners;  // as many
     std::vector<DwellRequirement>
         correlated;  // as many: with the natural field's E and H correlated, to compare
     int required = 0, biased = 0, too_weak = 0, served = 0;
@@ -84,35 +70,19 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
         ++out.served;
         out.requirements.insert(out.requirements.end(), own.begin(), own.end());
         for (const reading::DwellTerm& term : terms.uncorrelated)
-            out.owners.push_back(fmt::format("{} {}", station.name, name_of(term.element)));
+            out.owners.push_back({static_cast<int>(s), term.element});
         const auto correlated = requirements_of(terms.correlated, station, options.margin_fraction);
         out.correlated.insert(out.correlated.end(), correlated.begin(), correlated.end());
     }
     return out;
 }
 
-std::string explanation_of(const TunedFrequency& t, const DwellBounds& bounds, bool hot) {
-    std::string who = t.served == 0
-                          ? (t.biased == t.required ? "no station is far enough for a plane wave"
-                             : t.too_weak > 0       ? "no plane station can hear it even at the longest dwell"
-                                                    : "no station asks for it")
-                          : fmt::format("{} of {} stations, {} decides", t.served, t.required, t.decided_by);
-    if (t.served > 0 && t.too_weak > 0) who += fmt::format(", {} out of reach", t.too_weak);
-    const bool shortest = t.after.a_s <= bounds.lower_a_s && t.after.b_s <= bounds.lower_b_s;
-    const bool longest = t.after.a_s >= bounds.upper_a_s || t.after.b_s >= bounds.upper_b_s;
-    std::string limit = shortest  ? "shortest dwell"
-                        : longest ? (hot ? "heat" : "longest dwell")
-                                  : "error target";
-    if (t.relaxation_after > 1)
-        limit = fmt::format("budget: error {} times its target", base::significant(t.relaxation_after, 3));
-    std::string out =
-        fmt::format("{}; set by {}; costs {} and {} Wh a sweep", who, limit,
-                    base::duration_text(t.seconds_after), base::significant(t.energy_wh_after, 2));
-    if (t.served == 0) out += "; dropping it saves all of that";
-    if (t.alternative_hz > 0)
-        out += fmt::format("; at {} Hz, the nearest clean frequency, it would cost {}",
-                           base::brief(t.alternative_hz, 6), base::duration_text(t.alternative_seconds));
-    return out;
+DwellLimit limit_of(const TunedFrequency& t, const DwellBounds& bounds, bool hot) {
+    if (t.relaxation_after > 1) return DwellLimit::budget;
+    if (t.after.a_s <= bounds.lower_a_s && t.after.b_s <= bounds.lower_b_s) return DwellLimit::shortest_dwell;
+    if (t.after.a_s >= bounds.upper_a_s || t.after.b_s >= bounds.upper_b_s)
+        return hot ? DwellLimit::heat : DwellLimit::longest_dwell;
+    return DwellLimit::error_target;
 }
 
 void check(const TuneOptions& options) {
@@ -207,9 +177,9 @@ bool own_are_as_good(const Tuning& tuning, const std::vector<DwellPair>& own,
 }
 
 /// Station and element whose error bar is the largest against its target.
-std::string decider_of(const Demand& demand, const DwellPair& dwells) {
+std::optional<Decider> decider_of(const Demand& demand, const DwellPair& dwells) {
     double largest = -1;
-    std::string owner;
+    std::optional<Decider> owner;
     for (std::size_t k = 0; k < demand.requirements.size(); ++k) {
         const double ratio = relaxation_of({demand.requirements[k]}, dwells);
         if (ratio > largest) {
@@ -264,7 +234,7 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
     t.seconds_after = tuned.a_s + tuned.b_s + row.overhead_s;
     t.energy_wh_after = (row.watts_a * tuned.a_s + row.watts_b * tuned.b_s + row.overhead_j) / 3600;
     add_alternative(tuning, i, relaxation, t);
-    t.explanation = explanation_of(t, row.bounds, row.heat_limits);
+    t.set_by = limit_of(t, row.bounds, row.heat_limits);
     return t;
 }
 

@@ -27,6 +27,15 @@ struct TuneOptions {
     unsigned threads = 1;
 };
 
+/// Whose error bar sets a dwell.
+struct Decider {
+    int station_index;
+    plan::Element element;
+};
+
+/// Where a frequency's dwells ended: at a bound, at the error target, or at the target as far as the budgets let it.
+enum class DwellLimit { shortest_dwell, longest_dwell, heat, error_target, budget };
+
 struct TunedFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;                  // of Plan::sweep.steps
@@ -34,12 +43,12 @@ struct TunedFrequency {
     int required, biased, too_weak, served;      // readings: required = biased + too_weak + served
     double relaxation_before, relaxation_after;  // worst error bar over its target, served readings; 0: none
     double correlated_before, correlated_after;  // the same with the natural field's E and H correlated
-    std::string decided_by;                      // station and element whose error bar sets the dwell
+    std::optional<Decider> decided_by;           // empty: none served
+    DwellLimit set_by;
     double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
     double
         alternative_hz;  // nearest clean frequency (placement_rules.hpp); 0: mains and interferers are clear
     double alternative_seconds;  // what the frequency would cost there
-    std::string explanation;     // one line: who needs it, what limits it, what it costs
 };
 
 struct TunedSums {

@@ -16,6 +16,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
+#include "scheduler/tune/tune_words.hpp"
 
 namespace ampturn::tune {
 
@@ -128,8 +129,8 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
     out += dwells.text(100, 2, colour) + base::wrapped(sentence("correlated"), 100, 2);
     out += heading("Why");
     for (const TunedFrequency& t : tuned.frequencies)
-        out += base::wrapped_item(fmt::format("{:>9}  ", base::frequency_text(t.frequency_hz)), t.explanation,
-                                  100, 2);
+        out += base::wrapped_item(fmt::format("{:>9}  ", base::frequency_text(t.frequency_hz)),
+                                  explanation_text(t, tuned.plan), 100, 2);
     return out;
 }
 
@@ -165,14 +166,14 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"error_over_target", base::json_number(t.relaxation_after)},
              {"correlated_error_over_target_before", base::json_number(t.correlated_before)},
              {"correlated_error_over_target", base::json_number(t.correlated_after)},
-             {"decided_by", t.decided_by},
+             {"decided_by", decider_text(t, tuned.plan)},
              {"cost_s", base::json_number(t.seconds_after)},
              {"cost_wh", base::json_number(t.energy_wh_after)},
              {"clear_alternative_hz",
               t.alternative_hz > 0 ? base::json_number(t.alternative_hz) : Json(nullptr)},
              {"clear_alternative_cost_s",
               t.alternative_hz > 0 ? base::json_number(t.alternative_seconds) : Json(nullptr)},
-             {"explanation", t.explanation}});
+             {"explanation", explanation_text(t, tuned.plan)}});
     Json all{{"schema", "ampturn.tune"},
              {"schema_version", 1},
              {"version", std::string(base::version())},
@@ -203,8 +204,8 @@ std::string tune_csv(const Tuned& tuned) {
             .cell(t.relaxation_after)
             .cell(t.correlated_before)
             .cell(t.correlated_after);
-        csv.cell(t.decided_by);
-        csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(t.explanation).end_row();
+        csv.cell(decider_text(t, tuned.plan));
+        csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(explanation_text(t, tuned.plan)).end_row();
     }
     return csv.text();
 }
@@ -232,7 +233,7 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                     t.served > 0 ? base::significant(t.relaxation_after, 3) : "-",
                     t.served > 0 ? base::significant(t.correlated_after, 3) : "-",
                     base::decimals(t.seconds_after, 1), base::significant(t.energy_wh_after, 3),
-                    t.explanation});
+                    explanation_text(t, tuned.plan)});
     const std::string body = base::filled_template(
         embedded::tune_page::body(), {{"survey", page::html_escaped(survey.name)},
                                       {"invented", survey.invented ? page::invented_line : ""},

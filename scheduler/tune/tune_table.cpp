@@ -29,7 +29,7 @@ std::pair<double, double> bounds_of(const plan::Plan& plan, const plan::Step& st
     const double upper_s = quantum * std::floor(longest_s / quantum * (1 + 1e-12));
     if (upper_s < lower_s || upper_s <= 0)
         throw plan.error(
-            step.key,
+            step.key(),
             fmt::format("no whole {} between {:g} s and {:g} s",
                         plan.sweep.coherent_records ? "record" : "cycle", step.min_dwell_s, longest_s),
             output.heat_limit_s < step.max_dwell_s ? "a dwell that heat allows: less current"
@@ -58,7 +58,7 @@ TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
         if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
             outputs[f.steps_a[0]].loop == model::loop::LoopSelection::both)
             throw plan.error(
-                plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key,
+                plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key(),
                 fmt::format("{} steps of loop A and {} of loop B at {:g} Hz", f.steps_a.size(),
                             f.steps_b.size(), f.frequency_hz),
                 "exactly one step of each loop at a frequency, so that their dwells can be weighed");

@@ -133,11 +133,11 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
 }
 
 void check_sweep(const Plan& plan, Refusals& refusals) {
-    std::vector<std::string> done;  // both loops of one step would say the same twice
+    std::vector<int> done;  // both loops of one step would say the same twice
     for (const Step& step : plan.sweep.steps) {
         const std::size_t before = refusals.count();
-        if (std::find(done.begin(), done.end(), step.key) == done.end()) check_step(plan, step, refusals);
-        if (refusals.count() != before) done.push_back(step.key);
+        if (std::find(done.begin(), done.end(), step.entry) == done.end()) check_step(plan, step, refusals);
+        if (refusals.count() != before) done.push_back(step.entry);
     }
 }
 

@@ -13,7 +13,8 @@ struct RequestedStep {
     StepLoop loop = StepLoop::each;
 };
 
-RequestedStep requested_step(const SweepInput& sweep, const StepInput& step, std::string key) {
+RequestedStep requested_step(const SweepInput& sweep, const StepInput& step, bool of_list,
+                             std::size_t index) {
     return {.step = {.frequency_hz = step.frequency_hz,
                      .turns_in_use = step.turns_in_use ? step.turns_in_use : sweep.turns_in_use,
                      .capacitor = step.capacitor ? step.capacitor : sweep.capacitor,
@@ -25,7 +26,8 @@ RequestedStep requested_step(const SweepInput& sweep, const StepInput& step, std
                      .settle_s = step.settle_s.value_or(sweep.settle_s),
                      .gap_s = step.gap_s.value_or(sweep.gap_s),
                      .align = step.align.value_or(sweep.align),
-                     .key = std::move(key)},
+                     .of_list = of_list,
+                     .entry = static_cast<int>(index) + 1},
             .loop = step.loop.value_or(sweep.loop)};
 }
 
@@ -70,10 +72,10 @@ Sweep expand_sweep(const SweepInput& input, Refusals& refusals) {
     for (std::size_t i = 0; i < input.frequencies_hz.size(); ++i) {
         StepInput bare;
         bare.frequency_hz = input.frequencies_hz[i];
-        requested.push_back(requested_step(input, bare, fmt::format("sweep.frequencies_hz[{}]", i + 1)));
+        requested.push_back(requested_step(input, bare, true, i));
     }
     for (std::size_t i = 0; i < input.steps.size(); ++i)
-        requested.push_back(requested_step(input, input.steps[i], fmt::format("sweep.step[{}]", i + 1)));
+        requested.push_back(requested_step(input, input.steps[i], false, i));
 
     for (const RequestedStep& step : requested) {
         if (input.order == SweepOrder::whole && step.loop == StepLoop::b)
@@ -92,14 +94,14 @@ Sweep expand_sweep(const SweepInput& input, Refusals& refusals) {
     for (const RequestedStep& step : requested) {
         const Step& s = step.step;
         if (s.min_dwell_s > s.max_dwell_s)
-            refusals.add(s.key,
+            refusals.add(s.key(),
                          fmt::format("min_dwell_s {} above max_dwell_s {}", s.min_dwell_s, s.max_dwell_s),
                          "min_dwell_s no more than max_dwell_s");
         else if (s.dwell_s < s.min_dwell_s || s.dwell_s > s.max_dwell_s)
-            refusals.add(s.key, fmt::format("dwell_s {}", s.dwell_s),
+            refusals.add(s.key(), fmt::format("dwell_s {}", s.dwell_s),
                          fmt::format("min_dwell_s to max_dwell_s, {} to {} s", s.min_dwell_s, s.max_dwell_s));
         if (s.dwell_s * s.frequency_hz < 1)
-            refusals.add(s.key, fmt::format("dwell_s {} at {} Hz", s.dwell_s, s.frequency_hz),
+            refusals.add(s.key(), fmt::format("dwell_s {} at {} Hz", s.dwell_s, s.frequency_hz),
                          "a dwell of at least one cycle");
     }
     return sweep;

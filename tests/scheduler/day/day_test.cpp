@@ -131,8 +131,9 @@ TEST(Day, ASetSpentBetweenSweepsIsWhyTheNextOneIsNotSent) {
     ASSERT_EQ(day.sweeps.size(), 2u);
     EXPECT_FALSE(day.sweeps.front().stopped_by.has_value());
     EXPECT_EQ(day.sweeps.back().stopped_by, SweepStop(NoBatteryLeft{}));
-    EXPECT_TRUE(std::any_of(day.timeline.begin(), day.timeline.end(),
-                            [](const auto& e) { return e.activity == Activity::stop; }));
+    EXPECT_TRUE(std::any_of(day.timeline.begin(), day.timeline.end(), [](const auto& e) {
+        return std::holds_alternative<TransmitterStops>(e.activity);
+    }));
 }
 
 // Sets too flat to arm with left no trace of the sweep: nothing was lost, so nine of them "would do".

@@ -47,7 +47,7 @@ TEST(DayText, SaysWhatTheDayHolds) {
     const day::DayResult day = synthetic_day();
     const std::string text = day_text(day);
     for (const char* words :
-         {"INVENTED SCENARIO", "Made-up valley", "under_voltage", "battery 1 out, battery 2 in", "14:12:00",
+         {"INVENTED SCENARIO", "Made-up valley", "under_voltage", "battery set 2 joined", "14:12:00",
           "Carried: 2. Needed: 3.", "keep people 4.3 m away", "near field: apparent resistivity far off",
           "in the guard band of mains harmonic 41: move it"})
         // The reader's eye ignores line breaks inside a sentence; so does this test.

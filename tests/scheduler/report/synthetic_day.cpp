@@ -64,20 +64,21 @@ void add_sweeps(DayResult& day) {
                                      std::max(0.0, left - 0.1 * (amperes > 0)), left,
                                      -4 + 0.8 * (now_s / 3600 - 7)});
     };
-    const auto entry = [&](double minutes, Activity activity, int site, int station, const char* text) {
-        day.timeline.push_back({now_s, now_s + 60 * minutes, activity, site, station, text});
+    const auto entry = [&](double minutes, Activity activity, int site, int station) {
+        day.timeline.push_back({now_s, now_s + 60 * minutes, std::move(activity), site, station});
         now_s += 60 * minutes;
     };
     for (int i = 0; i < station_count; ++i) {
         const int site = i / stations_per_site;
         if (i % stations_per_site == 0) {
-            entry(20, Activity::travel, site, -1, "by vehicle to the site");
-            entry(70, Activity::set_up, site, -1, "mast, loops, unit, battery; negative terminal last");
+            entry(20, Journey{Crew::transmitter, "base", day.sites[static_cast<std::size_t>(site)].name},
+                  site, -1);
+            entry(70, SetUp{Crew::transmitter}, site, -1);
         }
-        entry(12, Activity::set_up, site, i, "electrodes out and watered, coils levelled");
+        entry(12, SetUp{Crew::receiver}, site, i);
         const bool whole = i < swept_whole;
         if (i > swept_whole) {
-            entry(5, Activity::stop, site, i, "no charged battery left: not sent");
+            entry(5, TransmitterStops{}, site, i);
             continue;
         }
         SweepOutcome sweep{i, site, 1, now_s, 0, whole, std::nullopt, 0, {}};
@@ -110,18 +111,16 @@ void add_sweeps(DayResult& day) {
         }
         sweep.end_s = now_s;
         day.energy_wh += sweep.energy_wh;
-        day.timeline.push_back({sweep.start_s, now_s, Activity::sweep, site, i,
-                                whole ? "32 steps sent" : "broken off in step 12: under_voltage"});
+        day.timeline.push_back({sweep.start_s, now_s, SweepAttempt{1, sweep.stopped_by}, site, i});
         day.sweeps.push_back(std::move(sweep));
-        entry(4, Activity::rest, site, i, "quick look");
+        entry(4, Cooling{}, site, i);
         if (i == 4) {
-            entry(4, Activity::swap, site, i,
-                  "battery 1 out, battery 2 in; negative terminal off first, on last");
+            entry(4, BatterySwap{2, BatterySwap::Cause::spent, 0.2}, site, i);
             left = 0.86;
             battery = 2;
         }
     }
-    entry(25, Activity::pack, 1, -1, "loops down, cables coiled");
+    entry(25, PackUp{Crew::transmitter}, 1, -1);
     day.end_s = now_s;
 }
 

@@ -82,7 +82,7 @@ TEST(Config, LoopOrderIsExpanded) {
     EXPECT_EQ(each.sweep.steps[0].loop, ampturn::model::loop::LoopSelection::a);
     EXPECT_EQ(each.sweep.steps[1].loop, ampturn::model::loop::LoopSelection::b);
     EXPECT_EQ(each.sweep.steps[1].frequency_hz, 975);
-    EXPECT_EQ(each.sweep.steps[1].key, "sweep.frequencies_hz[1]");
+    EXPECT_EQ(each.sweep.steps[1].key(), "sweep.frequencies_hz[1]");
     const Plan whole = load_plan(demo + "quick.toml", {{"sweep.order", "\"whole\""}});
     ASSERT_EQ(whole.sweep.steps.size(), 8U);
     EXPECT_EQ(whole.sweep.steps[1].loop, ampturn::model::loop::LoopSelection::a);
