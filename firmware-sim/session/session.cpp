@@ -250,12 +250,17 @@ void Session::record_step(const TransmittedStep& sent) {
     write(now(), record::RecordType::line, std::move(fields));
 }
 
-void Session::take(core::Instant t, const record::SessionInput& input) {
-    if (closed_) return;
+bool Session::come_to(core::Instant& t) {
+    if (closed_) return false;
     t = std::max(t, now());
     run_until(t);
     site_->arrive_at(t);
     after();
+    return true;
+}
+
+void Session::take(core::Instant t, const record::SessionInput& input) {
+    if (!come_to(t)) return;
     write(now(), record::RecordType::in,
           {{"who", input.who},
            {"client", input.client},
@@ -363,11 +368,7 @@ bool Session::busy() const {
 }
 
 void Session::close_at(core::Instant t, const std::string& why) {
-    if (closed_) return;
-    t = std::max(t, now());
-    run_until(t);
-    site_->arrive_at(t);
-    after();
+    if (!come_to(t)) return;
     write(now(), record::RecordType::in,
           {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
     const core::State state = site_->state();

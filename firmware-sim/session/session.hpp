@@ -84,6 +84,7 @@ class Session {
     void write(core::Instant at, record::RecordType type, record::Record fields);
     void write_out(const std::string& who, const std::string& text);
     void on_site_event(const site::SiteEvent& event);
+    bool come_to(core::Instant& t);  // false once closed; t is never before now()
     void take_panel(const record::SessionInput& input);
     void panel_reply(const record::SessionInput& input, bool accepted, const std::string& text);
     void after();

@@ -131,6 +131,21 @@ Trial smoothest(const SmoothFamily& family, Trial meets, double step, double tar
 
 double start_log10_mu(const MatrixXd& normal) { return std::log10(std::max(1e-12, normal.trace())); }
 
+/// What both kinds report alike; the rest is left empty.
+InversionResult where_it_ended(const VectorXd& parameters, const Response& response, double misfit_rms,
+                               double target_rms, int iterations) {
+    return {.parameters = parameters,
+            .response = response.value,
+            .jacobian = response.jacobian,
+            .misfit_rms = misfit_rms,
+            .reached_target = misfit_rms <= target_rms,
+            .iterations = iterations,
+            .damping = 0,
+            .roughness = 0,
+            .covariance = {},
+            .resolution = {}};
+}
+
 }  // namespace
 
 double misfit_rms(const InversionData& data, const VectorXd& response) {
@@ -180,15 +195,9 @@ InversionResult invert_smooth(const InversionData& data, const Forward& forward,
     const double mu = std::pow(10.0, log10_mu.value_or(start_log10_mu(last.normal())));
     const MatrixXd g = mu * roughness + last.normal();
     const auto factor = g.ldlt();
-    InversionResult result;
+    InversionResult result = where_it_ended(m, response, misfit, options.target_rms, iteration);
     result.resolution = factor.solve(last.normal());
     result.covariance = factor.solve(result.resolution.transpose());
-    result.parameters = m;
-    result.response = response.value;
-    result.jacobian = response.jacobian;
-    result.misfit_rms = misfit;
-    result.reached_target = misfit <= options.target_rms;
-    result.iterations = iteration;
     result.damping = mu;
     result.roughness = rough;
     return result;
@@ -240,17 +249,10 @@ InversionResult invert_few(const InversionData& data, const Forward& forward, co
         inverse[i] = inverse[i] > smallest ? 1 / inverse[i] : 0;
     }
     const MatrixXd& v = eigen.eigenvectors();
-    InversionResult result;
+    InversionResult result = where_it_ended(m, response, misfit, options.target_rms, iteration);
     result.covariance = v * inverse.asDiagonal() * v.transpose();
     result.resolution = v * seen.asDiagonal() * v.transpose();
-    result.parameters = m;
-    result.response = response.value;
-    result.jacobian = response.jacobian;
-    result.misfit_rms = misfit;
-    result.reached_target = misfit <= options.target_rms;
-    result.iterations = iteration;
     result.damping = lambda;
-    result.roughness = 0;
     return result;
 }
 
