@@ -6,6 +6,7 @@
 #include <charconv>
 #include <cmath>
 #include <cstddef>
+#include <utility>
 
 namespace ampturn::base {
 
@@ -18,6 +19,20 @@ nlohmann::ordered_json json_number(double value) {
 }
 
 namespace {
+
+template <class Json>
+void round_numbers(Json& value) {
+    if (value.is_number_float())
+        value = Json(json_number(value.template get<double>()));
+    else if (value.is_structured())
+        for (Json& member : value) round_numbers(member);
+}
+
+template <class Json>
+std::string rounded_text(Json value, int indent) {
+    round_numbers(value);
+    return value.dump(indent, ' ', false, Json::error_handler_t::replace) + (indent < 0 ? "" : "\n");
+}
 
 class Walker {
   public:
@@ -109,6 +124,11 @@ class Walker {
 };
 
 }  // namespace
+
+std::string json_text(nlohmann::ordered_json value, int indent) {
+    return rounded_text(std::move(value), indent);
+}
+std::string json_text(const nlohmann::json& value, int indent) { return rounded_text(value, indent); }
 
 std::map<std::string, Position> json_positions(const std::string& text) { return Walker(text).walk(); }
 

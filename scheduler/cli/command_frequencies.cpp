@@ -9,6 +9,7 @@
 #include <nlohmann/json.hpp>
 #include <string>
 
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/number_range.hpp"
@@ -43,14 +44,14 @@ void frequencies(const FrequenciesOptions& options, ExitCode& result) {
         const auto proposed = model::receiver::propose_frequencies(plan::placement_rules_of(plan), range.low,
                                                                    range.high, range.count);
         if (options.json)
-            fmt::print("{}\n", sweep::proposal_json(plan, proposed).dump(2));
+            fmt::print("{}", base::json_text(sweep::proposal_json(plan, proposed), 2));
         else
             fmt::print("{}", sweep::proposal_text(plan, proposed));
         return;
     }
     const auto verdicts = plan::judge_placement_of(plan);
     if (options.json)
-        fmt::print("{}\n", sweep::frequencies_json(plan, verdicts).dump(2));
+        fmt::print("{}", base::json_text(sweep::frequencies_json(plan, verdicts), 2));
     else
         fmt::print("{}", sweep::frequencies_text(plan, verdicts, colour_wanted(stdout)));
     const bool clean = std::all_of(verdicts.begin(), verdicts.end(), [](const auto& v) { return v.clean(); });

@@ -67,13 +67,13 @@ void show(const TransmitterOptions& options) {
     const transmitter::TransmitterSheet sheet =
         transmitter::transmitter_sheet_of(plan, options.json || !options.out.empty());
     if (!options.out.empty())
-        return write_all(options.out,
-                         {{"transmitter.html", transmitter::transmitter_page(plan, sheet)},
-                          {"transmitter.csv", transmitter::transmitter_csv(sheet)},
-                          {"transmitter_curves.csv", transmitter::transmitter_curves_csv(sheet)},
-                          {"transmitter.json", transmitter::transmitter_json(plan, sheet).dump(2) + "\n"}});
+        return write_all(options.out, {{"transmitter.html", transmitter::transmitter_page(plan, sheet)},
+                                       {"transmitter.csv", transmitter::transmitter_csv(sheet)},
+                                       {"transmitter_curves.csv", transmitter::transmitter_curves_csv(sheet)},
+                                       {"transmitter.json",
+                                        base::json_text(transmitter::transmitter_json(plan, sheet), 2)}});
     if (options.json)
-        fmt::print("{}\n", transmitter::transmitter_json(plan, sheet).dump(2));
+        fmt::print("{}", base::json_text(transmitter::transmitter_json(plan, sheet), 2));
     else if (options.csv)
         fmt::print("{}", transmitter::transmitter_csv(sheet));
     else
@@ -99,7 +99,7 @@ void vary(const TransmitterOptions& options) {
                          {{"transmitter_varied.html", transmitter::variation_page(base, variation)},
                           {"transmitter_varied.csv", transmitter::variation_csv(variation)}});
     if (options.json)
-        fmt::print("{}\n", transmitter::variation_json(base, variation).dump(2));
+        fmt::print("{}", base::json_text(transmitter::variation_json(base, variation), 2));
     else if (options.csv)
         fmt::print("{}", transmitter::variation_csv(variation));
     else

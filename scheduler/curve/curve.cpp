@@ -16,14 +16,26 @@ namespace {
 
 using Complex = std::complex<double>;
 
+std::complex<double> without_noise(std::complex<double> z, double scale) {
+    const double floor = cancellation_floor_rel * scale;
+    return {std::abs(z.real()) < floor ? 0 : z.real(), std::abs(z.imag()) < floor ? 0 : z.imag()};
+}
+
+model::ground::ImpedanceTensor without_noise(const model::ground::ImpedanceTensor& z) {
+    const double scale =
+        std::max({std::abs(z.xx_ohm), std::abs(z.xy_ohm), std::abs(z.yx_ohm), std::abs(z.yy_ohm)});
+    return {without_noise(z.xx_ohm, scale), without_noise(z.xy_ohm, scale), without_noise(z.yx_ohm, scale),
+            without_noise(z.yy_ohm, scale)};
+}
+
 /// Hz = tx Hx + ty Hy solved for both loops.
 void add_tipper(const reading::FieldPerMoment& a, const reading::FieldPerMoment& b, CurvePoint& point) {
     const Complex determinant =
         a.horizontal.hx_a_per_m * b.horizontal.hy_a_per_m - b.horizontal.hx_a_per_m * a.horizontal.hy_a_per_m;
-    point.tipper_x =
-        (a.hz_a_per_m * b.horizontal.hy_a_per_m - b.hz_a_per_m * a.horizontal.hy_a_per_m) / determinant;
-    point.tipper_y =
-        (b.hz_a_per_m * a.horizontal.hx_a_per_m - a.hz_a_per_m * b.horizontal.hx_a_per_m) / determinant;
+    point.tipper_x = without_noise(
+        (a.hz_a_per_m * b.horizontal.hy_a_per_m - b.hz_a_per_m * a.horizontal.hy_a_per_m) / determinant, 1);
+    point.tipper_y = without_noise(
+        (b.hz_a_per_m * a.horizontal.hx_a_per_m - a.hz_a_per_m * b.horizontal.hx_a_per_m) / determinant, 1);
 }
 
 CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t station_index,
@@ -32,7 +44,7 @@ CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t stat
         reading::read_tensor(reading::reading_input(plan, response, station_index, {}, {}, {}));
     CurvePoint point{};
     point.frequency_hz = response.frequency_hz;
-    point.impedance = reading.uncorrelated.impedance;
+    point.impedance = without_noise(reading.uncorrelated.impedance);
     add_tipper(response.loop_a[station_index], response.loop_b[station_index], point);
     point.xy = reading.xy();
     point.yx = reading.yx();

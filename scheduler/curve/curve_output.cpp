@@ -7,6 +7,7 @@
 #include <nlohmann/json.hpp>
 
 #include "scheduler/base/csv.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
 #include "scheduler/base/version.hpp"
@@ -138,7 +139,7 @@ std::string curve_json_text(const Curve& curve) {
                                          {"zone", name_of(p.zone)}});
         out["stations"].push_back(std::move(station));
     }
-    return out.dump(1) + "\n";
+    return base::json_text(out, 1);
 }
 
 }  // namespace ampturn::curve

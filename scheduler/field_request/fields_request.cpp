@@ -248,6 +248,17 @@ Json pair_of(Complex z) { return Json::array({z.real(), z.imag()}); }
 
 constexpr double default_allowed_rel = 1e-7;
 
+/// Below this, relative to the vector, an estimate is the rounding of a last bit, and differs between machines.
+constexpr double estimate_floor_rel = 1e-11;
+
+/// An error estimate as it is written: two significant digits, rounded up, not below the floor.
+double written_estimate(double estimate, double largest) {
+    const double least = std::max(estimate, estimate_floor_rel * largest);
+    if (!(least > 0) || !std::isfinite(least)) return least;
+    const double unit = std::pow(10.0, std::floor(std::log10(least)) - 1);
+    return std::ceil(least / unit * (1 - 1e-9)) * unit;
+}
+
 std::string name_of(const Node& c) {
     return c.has("id") && c.json()["id"].is_string() ? c.json()["id"].get<std::string>() : c.path();
 }
@@ -274,17 +285,18 @@ void answer_field_case(const Node& c, Json& out, FieldsAnswer& answer) {
     const model::fields::FieldResult result =
         at_node(c, [&] { return model::fields::field(earth, frequency_hz, source, receiver, options); });
 
+    const double largest_e = largest(result.fields, e_names), largest_h = largest(result.fields, h_names);
     Json fields, error_abs;
     for (const char* name : e_names) {
         fields[name] = pair_of(component(result.fields, name));
-        error_abs[name] = result.e_error_v_per_m;
+        error_abs[name] = written_estimate(result.e_error_v_per_m, largest_e);
     }
     for (const char* name : h_names) {
         fields[name] = pair_of(component(result.fields, name));
-        error_abs[name] = result.h_error_a_per_m;
+        error_abs[name] = written_estimate(result.h_error_a_per_m, largest_h);
     }
-    const double e_rel = result.e_error_v_per_m / largest(result.fields, e_names);
-    const double h_rel = result.h_error_a_per_m / largest(result.fields, h_names);
+    const double e_rel = written_estimate(result.e_error_v_per_m / largest_e, 1);
+    const double h_rel = written_estimate(result.h_error_a_per_m / largest_h, 1);
     drop_reference_remarks(out);
     out["fields"] = fields;
     out["error_estimate_abs"] = error_abs;
@@ -367,7 +379,7 @@ FieldsAnswer answer_fields_request(const std::string& text, const std::string& f
         for (std::size_t i = 0; i < list.list_size(); ++i) answer_case(list.at(i), out[key][i], answer);
     }
     if (!lists) answer_case(root, out, answer);
-    answer.json = out.dump(1) + "\n";
+    answer.json = base::json_text(out, 1);
     return answer;
 }
 

@@ -236,7 +236,7 @@ std::string reach_json_text(const Reach& reach) {
                    {"sectors", std::move(sectors)},
                    {"frequencies", std::move(frequencies)},
                    {"stations", std::move(stations)}};
-    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+    return base::json_text(all, 1);
 }
 
 std::vector<base::NamedText> reach_tables(const Reach& reach) {
@@ -356,7 +356,7 @@ std::string reach_html(const Reach& reach) {
                                {"git_hash", std::string(base::git_hash())}});
     return page::html_page({.title = "Reach of site " + reach.site_name,
                             .body = body,
-                            .data_json = Json::parse(reach_json_text(reach)).dump(),
+                            .data_json = base::json_text(Json::parse(reach_json_text(reach)), -1),
                             .charts = embedded::reach_page::reach()});
 }
 

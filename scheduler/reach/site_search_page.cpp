@@ -126,7 +126,7 @@ std::string stations_table(const SiteSearch& search) {
 }  // namespace
 
 std::string site_search_json_text(const SiteSearch& search) {
-    return search_json(search).dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+    return base::json_text(search_json(search), 1);
 }
 
 std::string site_search_html(const SiteSearch& search) {
@@ -146,11 +146,10 @@ std::string site_search_html(const SiteSearch& search) {
                             "<pre>" + page::html_escaped(site_search_text(search, false)) + "</pre>\n")},
          {"version", std::string(base::version())},
          {"git_hash", std::string(base::git_hash())}});
-    return page::html_page(
-        {.title = "Sites for " + search.survey_name,
-         .body = body,
-         .data_json = search_json(search).dump(-1, ' ', false, Json::error_handler_t::replace),
-         .charts = embedded::reach_page::sites()});
+    return page::html_page({.title = "Sites for " + search.survey_name,
+                            .body = body,
+                            .data_json = base::json_text(search_json(search), -1),
+                            .charts = embedded::reach_page::sites()});
 }
 
 }  // namespace ampturn::reach

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::rehearse {
@@ -174,7 +175,7 @@ nlohmann::ordered_json rehearsal_json(const station::RehearsalResult& r) {
 }
 
 std::string rehearsal_json_text(const station::RehearsalResult& result) {
-    return rehearsal_json(result).dump(1) + "\n";
+    return base::json_text(rehearsal_json(result), 1);
 }
 
 }  // namespace ampturn::rehearse

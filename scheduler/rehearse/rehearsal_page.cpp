@@ -1,4 +1,5 @@
 #include "scheduler/rehearse/rehearsal_page.hpp"
+#include "scheduler/base/json.hpp"
 
 #include <fmt/format.h>
 
@@ -174,7 +175,7 @@ std::string body(const station::RehearsalResult& r) {
 std::string rehearsal_html(const station::RehearsalResult& result) {
     return page::html_page({.title = result.survey_name + ", rehearsal",
                             .body = body(result),
-                            .data_json = rehearsal_json(result).dump(),
+                            .data_json = base::json_text(rehearsal_json(result), -1),
                             .charts = embedded::rehearsal::charts()});
 }
 

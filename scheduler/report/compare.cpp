@@ -188,7 +188,7 @@ std::string compare_json_text(const Comparison& c) {
                    {"changed", std::move(changed)},
                    {"only_in_a", c.only_in_a},
                    {"only_in_b", c.only_in_b}};
-    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+    return base::json_text(all, 1);
 }
 
 std::string compare_html(const Comparison& c) {

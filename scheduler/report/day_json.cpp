@@ -226,8 +226,6 @@ Json day_json(const day::DayResult& day) {
             {"battery_trace", array(day.battery_trace, sample_json)}};
 }
 
-std::string day_json_text(const day::DayResult& day) {
-    return day_json(day).dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+std::string day_json_text(const day::DayResult& day) { return base::json_text(day_json(day), 2); }
 
 }  // namespace ampturn::report

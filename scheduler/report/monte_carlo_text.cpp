@@ -6,6 +6,7 @@
 #include <cmath>
 #include <nlohmann/json.hpp>
 
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 
 namespace ampturn::report {
@@ -107,7 +108,7 @@ std::string monte_carlo_json_text(const day::MonteCarloSummary& runs, const day:
         {"readings", std::move(readings)},
         {"influences", std::move(influences)},
         {"battery", day::battery_percentiles_json(runs.battery)}};
-    return out.dump(2) + "\n";
+    return base::json_text(out, 2);
 }
 
 }  // namespace ampturn::report

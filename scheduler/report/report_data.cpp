@@ -1,4 +1,5 @@
 #include "scheduler/report/report_data.hpp"
+#include "scheduler/base/json.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -21,7 +22,7 @@ std::string report_data_text(const day::DayResult& day, const day::MonteCarloSum
         for (const Json& sample : all.at("battery_trace")) column.push_back(sample.at(key));
     }
     if (runs != nullptr) data["battery_percentiles"] = day::battery_percentiles_json(runs->battery);
-    return data.dump(-1, ' ', false, Json::error_handler_t::replace);
+    return base::json_text(data, -1);
 }
 
 }  // namespace ampturn::report

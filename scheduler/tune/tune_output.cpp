@@ -188,7 +188,7 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
         all["day_after"] = day(days->after);
     }
     all["frequencies"] = std::move(frequencies);
-    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+    return base::json_text(all, 1);
 }
 
 std::string tune_csv(const Tuned& tuned) {
@@ -249,7 +249,7 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
 std::string dwell_page(const std::string& title, const std::string& body, const std::string& json_text) {
     return page::html_page({.title = title,
                             .body = body,
-                            .data_json = Json::parse(json_text).dump(),
+                            .data_json = base::json_text(Json::parse(json_text), -1),
                             .charts = embedded::tune_page::tune()});
 }
 

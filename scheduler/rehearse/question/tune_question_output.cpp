@@ -206,7 +206,7 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
         all["day_after"] = day(days->after, days->answer_after);
     }
     all["frequencies"] = std::move(frequencies);
-    return all.dump(1, ' ', false, Json::error_handler_t::replace) + "\n";
+    return base::json_text(all, 1);
 }
 
 std::string question_tune_csv(const QuestionTuned& tuned) {
