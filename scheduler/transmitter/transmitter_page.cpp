@@ -1,3 +1,5 @@
+#include "scheduler/transmitter/transmitter_page.hpp"
+
 #include <fmt/format.h>
 
 #include <cmath>
@@ -9,7 +11,6 @@
 #include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
-#include "scheduler/transmitter/transmitter_sheet.hpp"
 
 namespace ampturn::transmitter {
 
