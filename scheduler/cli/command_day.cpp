@@ -15,6 +15,7 @@
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/day/ordered_day.hpp"
+#include "scheduler/report/battery_percentiles_output.hpp"
 #include "scheduler/report/day_json.hpp"
 #include "scheduler/report/day_tables.hpp"
 #include "scheduler/report/day_text.hpp"
@@ -90,7 +91,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
             base::write_output_file(arguments.out + "/monte_carlo.json",
                                     report::monte_carlo_json_text(*runs, day));
             base::write_output_file(arguments.out + "/battery_percentiles.csv",
-                                    day::battery_percentiles_csv(runs->battery));
+                                    report::battery_percentiles_csv(runs->battery));
         }
     }
 

@@ -18,6 +18,8 @@
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/reference/transmitter_cases.hpp"
+#include "scheduler/transmitter/transmitter_output.hpp"
+#include "scheduler/transmitter/transmitter_page.hpp"
 #include "scheduler/transmitter/transmitter_sheet.hpp"
 
 namespace ampturn::cli {

@@ -1,8 +1,6 @@
 #pragma once
 
 #include <cstddef>
-#include <nlohmann/json.hpp>
-#include <string>
 #include <vector>
 
 #include "scheduler/day/day_run.hpp"
@@ -62,10 +60,5 @@ struct BatteryPercentiles {
 /// Depends on the traces only, not on how they were computed. Traces that are empty (no battery ever
 /// connected) are left out.
 BatteryPercentiles battery_percentiles(double start_s, const std::vector<BatteryTrace>& traces);
-
-/// As it stands in monte_carlo.json and in the report's data.
-nlohmann::ordered_json battery_percentiles_json(const BatteryPercentiles& percentiles);
-/// battery_percentiles.csv: the percentiles, a time a row.
-std::string battery_percentiles_csv(const BatteryPercentiles& percentiles);
 
 }  // namespace ampturn::day

@@ -8,6 +8,7 @@
 
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/report/battery_percentiles_output.hpp"
 
 namespace ampturn::report {
 namespace {
@@ -107,7 +108,7 @@ std::string monte_carlo_json_text(const day::MonteCarloSummary& runs, const day:
         {"end_s", json_of(runs.end_s)},
         {"readings", std::move(readings)},
         {"influences", std::move(influences)},
-        {"battery", day::battery_percentiles_json(runs.battery)}};
+        {"battery", battery_percentiles_json(runs.battery)}};
     return base::json_text(out, 2);
 }
 

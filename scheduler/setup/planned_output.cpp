@@ -27,8 +27,10 @@ std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter
         const model::transmitter::DriveRequest& request = row.request;
         const model::transmitter::OperatingPoint point =
             model::transmitter::solve_operating_point(transmitter, conditions, request, false);
-        PlannedOutput output{row.step_number,          row.loop, request.frequency_hz, 0, 0, 0, point.solved,
-                             name_of(point.limited_by)};
+        PlannedOutput output{.step_number = row.step_number,
+                             .loop = row.loop,
+                             .frequency_hz = request.frequency_hz,
+                             .solved = point.solved};
         if (point.solved) {
             output.moment_a_m2_peak = point.moment_peak_a_m2;
             output.current_a_rms = point.current.rms_a;
@@ -37,7 +39,7 @@ std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter
                                                                            temperature_c, horizon_s)
                                       .value_or(std::numeric_limits<double>::infinity());
         }
-        out.push_back(std::move(output));
+        out.push_back(output);
     }
     return out;
 }

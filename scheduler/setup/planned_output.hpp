@@ -1,6 +1,5 @@
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "model/transmitter/transmitter.hpp"
@@ -19,7 +18,6 @@ struct PlannedOutput {
     double current_a_rms;
     double battery_w;  // while sending
     bool solved;       // false: the battery cannot deliver it; the rest is zero
-    std::string limited_by;
     /// Until winding or electronics pass their limit, sending without pause from this temperature; infinite
     /// when they never do.
     double heat_limit_s;

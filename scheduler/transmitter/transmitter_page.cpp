@@ -1,15 +1,17 @@
+#include "scheduler/transmitter/transmitter_page.hpp"
+#include "scheduler/base/json.hpp"
+
 #include <fmt/format.h>
 
 #include <cmath>
 #include <nlohmann/json.hpp>
 
-#include "embedded/page.hpp"
 #include "embedded/transmitter_page.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
-#include "scheduler/transmitter/transmitter_sheet.hpp"
+#include "scheduler/page/html_page.hpp"
 
 namespace ampturn::transmitter {
 
@@ -28,22 +30,6 @@ json rounded(const std::vector<double>& values) {
     return out;
 }
 
-std::string page(const plan::Plan& plan, const std::string& title, const std::string& heading,
-                 const std::string& body, const json& data) {
-    return base::filled_template(embedded::transmitter_page::page(),
-                                 {{"version", page::html_escaped(base::version())},
-                                  {"git_hash", page::html_escaped(base::git_hash())},
-                                  {"title", page::html_escaped(title)},
-                                  {"style", std::string(embedded::page::style())},
-                                  {"heading", page::html_escaped(heading)},
-                                  {"survey", page::html_escaped(plan.survey.name)},
-                                  {"invented", plan.survey.invented ? " &mdash; invented scenario" : ""},
-                                  {"body", body},
-                                  {"data", page::script_safe(data.dump())},
-                                  {"echarts", std::string(embedded::page::echarts())},
-                                  {"charts", std::string(embedded::transmitter_page::charts())}});
-}
-
 std::string listed(const std::string& title, const std::vector<std::string>& items) {
     if (items.empty()) return "";
     std::string out = fmt::format("<h2>{}</h2>\n<ul>\n", page::html_escaped(title));
@@ -55,9 +41,13 @@ std::string capacitor_text(double farad) {
     return farad > 0 ? fmt::format("{} nF", base::brief(farad * 1e9, 4)) : std::string("none");
 }
 
+std::string step_name(const TransmitterRow& row) {
+    return fmt::format("{}{}", row.step_number, name_of(row.loop));
+}
+
 std::string step_table(const TransmitterSheet& sheet) {
     page::HtmlTable t(
-        "Steps: as the table has them, and the most within the limits",
+        "As the table has them, and the most within the limits",
         {{"step"},
          {"Hz", true},
          {"as"},
@@ -82,7 +72,7 @@ std::string step_table(const TransmitterSheet& sheet) {
         for (const bool best : {false, true}) {
             const TransmitterPoint& p = best ? r.best : r.chosen;
             const model::transmitter::OperatingPoint& o = p.point;
-            t.row({fmt::format("{}{}", r.step_number, name_of(r.loop)),
+            t.row({step_name(r),
                    base::significant(r.frequency_hz, 5),
                    best ? "best" : "table",
                    std::to_string(p.turns),
@@ -108,9 +98,17 @@ std::string step_table(const TransmitterSheet& sheet) {
     return t.html();
 }
 
-std::string plot(const char* id, const std::string& title, const std::string& note) {
-    return fmt::format("<h2>{}</h2>\n<p>{}</p>\n<div class=\"plot\" id=\"{}\"></div>\n",
-                       page::html_escaped(title), page::html_escaped(note), id);
+// The page of `form`, one of the embedded bodies, filled with `values` and what both bodies hold.
+std::string page_of(const plan::Plan& plan, const std::string& title, std::string_view form,
+                    base::TemplateValues values, const json& data) {
+    values.emplace_back("survey", page::html_escaped(plan.survey.name));
+    values.emplace_back("invented", plan.survey.invented ? page::invented_line : "");
+    values.emplace_back("version", page::html_escaped(base::version()));
+    values.emplace_back("git_hash", page::html_escaped(base::git_hash()));
+    return page::html_page({.title = title + ": " + plan.survey.name,
+                            .body = base::filled_template(form, values),
+                            .data_json = base::json_text(data, -1),
+                            .charts = embedded::transmitter_page::charts()});
 }
 
 }  // namespace
@@ -126,36 +124,36 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                           {"heat", rounded(c.heat_limit_a_m2)},
                           {"current", rounded(c.current_limit_a_m2)}});
     for (const TransmitterRow& r : sheet.rows)
-        rows.push_back({{"frequency_hz", rounded(r.frequency_hz)},
+        rows.push_back({{"step", step_name(r)},
+                        {"frequency_hz", rounded(r.frequency_hz)},
                         {"table", rounded(r.chosen.point.moment_peak_a_m2)},
                         {"best", rounded(r.best.point.moment_peak_a_m2)},
                         {"table_energy", rounded(r.chosen.energy_j_per_a_m2_s)},
                         {"best_energy", rounded(r.best.energy_j_per_a_m2_s)}});
-    std::string body = base::filled_template(
-        embedded::transmitter_page::transmitter(),
-        {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
-         {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
-         {"table_crc32", sheet.table_crc32},
-         {"made_for", setup::made_for_text(sheet.table_made_for)},
-         {"keep_out_public_m", base::decimals(sheet.keep_out.public_m, 1)},
-         {"keep_out_occupational_m", base::decimals(sheet.keep_out.occupational_m, 1)}});
-    body += step_table(sheet);
-    body += listed("Remarks", sheet.remarks) + listed("Cautions", sheet.cautions);
-    return page(plan, "Transmitter: " + plan.survey.name, "The transmitter", body,
-                {{"curves", curves}, {"rows", rows}});
+    return page_of(plan, "Transmitter", embedded::transmitter_page::transmitter(),
+                   {{"air_c", fmt::format("{:.3g}", sheet.air_c)},
+                    {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
+                    {"table_crc32", sheet.table_crc32},
+                    {"made_for", setup::made_for_text(sheet.table_made_for)},
+                    {"keep_out_public_m", base::decimals(sheet.keep_out.public_m, 1)},
+                    {"keep_out_occupational_m", base::decimals(sheet.keep_out.occupational_m, 1)},
+                    {"steps", step_table(sheet)},
+                    {"remarks", listed("Remarks", sheet.remarks)},
+                    {"cautions", listed("Cautions", sheet.cautions)}},
+                   {{"curves", curves}, {"rows", rows}});
 }
 
 std::string variation_page(const plan::Plan& plan, const Variation& variation) {
     json values = json::array(), lines = json::array();
     for (const VariedSheet& v : variation.sheets) values.push_back(rounded(v.value));
     const std::size_t rows = variation.sheets.empty() ? 0 : variation.sheets.front().sheet.rows.size();
-    page::HtmlTable table("Moment, A m2 peak", {{variation.key, true},
-                                                {"step"},
-                                                {"Hz", true},
-                                                {"table", true},
-                                                {"limited by"},
-                                                {"best", true},
-                                                {"limited by"}});
+    page::HtmlTable table("A m2 peak", {{variation.key, true},
+                                        {"step"},
+                                        {"Hz", true},
+                                        {"table", true},
+                                        {"limited by"},
+                                        {"best", true},
+                                        {"limited by"}});
     for (std::size_t i = 0; i < rows; ++i) {
         const TransmitterRow& first = variation.sheets.front().sheet.rows[i];
         json as_table = json::array(), best = json::array();
@@ -164,22 +162,19 @@ std::string variation_page(const plan::Plan& plan, const Variation& variation) {
             as_table.push_back(rounded(r.chosen.point.moment_peak_a_m2));
             best.push_back(rounded(r.best.point.moment_peak_a_m2));
             table.row(
-                {fmt::format("{:.6g}", v.value), fmt::format("{}{}", r.step_number, name_of(r.loop)),
-                 base::significant(r.frequency_hz, 5), base::significant(r.chosen.point.moment_peak_a_m2, 4),
-                 name_of(r.chosen.point.limited_by), base::significant(r.best.point.moment_peak_a_m2, 4),
-                 name_of(r.best.point.limited_by)});
+                {fmt::format("{:.6g}", v.value), step_name(r), base::significant(r.frequency_hz, 5),
+                 base::significant(r.chosen.point.moment_peak_a_m2, 4), name_of(r.chosen.point.limited_by),
+                 base::significant(r.best.point.moment_peak_a_m2, 4), name_of(r.best.point.limited_by)});
         }
-        lines.push_back({{"name", fmt::format("{}{} {}", first.step_number, name_of(first.loop),
-                                              base::frequency_text(first.frequency_hz))},
+        lines.push_back({{"step", step_name(first)},
+                         {"loop", name_of(first.loop)},
+                         {"frequency_hz", rounded(first.frequency_hz)},
                          {"table", as_table},
                          {"best", best}});
     }
-    std::string body = plot("varied_table", "Moment as the table has it", "Fundamental, peak, each step.");
-    body += plot("varied_best", "Largest moment within the limits", "Best tap and capacitor at each value.");
-    body += table.html();
-    const std::string what = variation.key + " varied";
-    return page(plan, "Transmitter, " + what + ": " + plan.survey.name, "The transmitter, " + what, body,
-                {{"varied", {{"key", variation.key}, {"values", values}, {"lines", lines}}}});
+    return page_of(plan, "Transmitter, " + variation.key + " varied", embedded::transmitter_page::varied(),
+                   {{"key", page::html_escaped(variation.key)}, {"steps", table.html()}},
+                   {{"varied", {{"key", variation.key}, {"values", values}, {"lines", lines}}}});
 }
 
 }  // namespace ampturn::transmitter

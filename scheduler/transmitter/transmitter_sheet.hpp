@@ -1,12 +1,10 @@
 #pragma once
 
-#include <nlohmann/json_fwd.hpp>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "model/transmitter/operating_point.hpp"
-#include "scheduler/base/output_file.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/planning_condition.hpp"
@@ -66,13 +64,6 @@ struct TransmitterSheet {
 
 TransmitterSheet transmitter_sheet_of(const plan::Plan& plan, bool with_curves);
 
-std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& sheet, bool colour);
-nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& sheet);
-std::string transmitter_csv(const TransmitterSheet& sheet);
-std::string transmitter_curves_csv(const TransmitterSheet& sheet);
-/// Self-contained page, like the day's report.
-std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& sheet);
-
 /// The plan again and again with one key changed.
 struct VariedSheet {
     double value = 0;
@@ -82,9 +73,5 @@ struct Variation {
     std::string key;
     std::vector<VariedSheet> sheets;
 };
-std::string variation_text(const plan::Plan& plan, const Variation& variation);
-std::string variation_csv(const Variation& variation);
-nlohmann::json variation_json(const plan::Plan& plan, const Variation& variation);
-std::string variation_page(const plan::Plan& plan, const Variation& variation);
 
 }  // namespace ampturn::transmitter

@@ -1,4 +1,4 @@
-// The pages of reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
+// The pages of transmitter, transmitter --vary, reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
 // Chromium: no complaint on the console, no request besides the page itself, charts drawn and answering the pointer,
 // tables there without script too, light and dark, small screens without sideways scrolling, printable.
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
@@ -12,6 +12,8 @@ const quick = `${source}/demo/quick.toml`;
 rmSync(scratch, { recursive: true, force: true });
 mkdirSync(scratch, { recursive: true });
 const run = (...words) => execFileSync(ampturn, words, { stdio: ["ignore", "ignore", "pipe"] });
+run("transmitter", quick, "--out", `${scratch}/transmitter`);
+run("transmitter", quick, "--vary", "battery.cell_resistance_ohm=0.001:0.01:4", "--out", `${scratch}/varied`);
 run("reach", quick, "--sectors", "2", "--out", `${scratch}/reach`);
 run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/sites`);
 run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
@@ -21,6 +23,8 @@ run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day
 
 // Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
 const pages = [
+  { file: "transmitter/transmitter.html", charts: ["#chart-moment", "#chart-tuned", "#chart-energy"], words: ["The transmitter", "Keep-out", "steady winding C", "Cautions"] },
+  { file: "varied/transmitter_varied.html", charts: ["#chart-varied-table", "#chart-varied-best"], words: ["battery.cell_resistance_ohm varied", "limited by"] },
   { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of site T", "skin depth", "what would open a window", "far"] },
   { file: "sites/sites.html", charts: ["#chart-sites"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
@@ -77,6 +81,17 @@ try {
     assert.ok((await tab.pdf({ format: "A4" })).length > 5000, `${file} prints`);
     await context.close();
   }
+
+  // A tap's box takes all its lines out of the chart and puts them back.
+  const sheet = await open(browser, `${scratch}/transmitter/transmitter.html`, {});
+  const drawn = () => sheet.tab.$$eval("#chart-moment svg path", (all) => all.filter((path) => !path.closest("clipPath")).length);
+  const before = await drawn();
+  const box = sheet.tab.locator("figure:has(#chart-moment) input").first();
+  await box.uncheck();
+  assert.equal(before - await drawn(), 4, "loop alone, capacitor bank, heat limit and current limit of one tap");
+  await box.check();
+  assert.equal(await drawn(), before);
+  await sheet.context.close();
 
   // The map of sites tells a candidate's score; the battery chart tells all three percentiles.
   const { tab, context } = await open(browser, `${scratch}/sites/sites.html`, {});

@@ -7,6 +7,7 @@
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/plan/file/config.hpp"
+#include "scheduler/report/battery_percentiles_output.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "tests/paths.hpp"
 
@@ -74,7 +75,7 @@ TEST(BatteryPercentiles, OfTheRunsDoesNotDependOnThreadsAndHoldsTheDay) {
     const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
     const MonteCarloSummary one = run_monte_carlo(plan, {.runs = 9, .seed = 4, .threads = 1});
     const MonteCarloSummary three = run_monte_carlo(plan, {.runs = 9, .seed = 4, .threads = 3});
-    EXPECT_EQ(battery_percentiles_csv(one.battery), battery_percentiles_csv(three.battery));
+    EXPECT_EQ(report::battery_percentiles_csv(one.battery), report::battery_percentiles_csv(three.battery));
     const DayResult day = simulate_day(plan);
     EXPECT_EQ(report::monte_carlo_json_text(one, day), report::monte_carlo_json_text(three, day));
     const BatteryPercentiles& battery = one.battery;
