@@ -131,6 +131,7 @@ DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, 
     out.battery_trace = std::move(run.battery_trace);
     out.batteries = std::move(run.batteries);
     out.end_s = run.end_s;
+    out.person_hours = run.person_hours;
     out.completed = run.completed;
     out.findings = findings_of(out);
     out.cautions = setup::cautions_of(plan, setup.keep_out);

@@ -119,8 +119,9 @@ struct DayResult {
     bool batteries_needed_suffice;           // false: even battery_sets_tried_most do not carry the day
     std::vector<reading::Reading> readings;  // station by station, frequency by frequency
     double target_resistivity_percent, target_phase_deg, tolerance_bias_percent, tolerance_bias_deg;
-    double end_s;    // of the day
-    bool completed;  // every planned sweep was sent whole
+    double person_hours;  // of both crews, each from the start until it is back at the base
+    double end_s;         // of the day
+    bool completed;       // every planned sweep was sent whole
     int required_count, passed_count;
     double energy_wh;
     std::vector<Finding> findings;  // what the reader should know first, most important first

@@ -60,6 +60,8 @@ class DayRunner {
         go(tx_s_, tx_place_, "base", nowhere, nowhere, Crew::transmitter);
         go(rx_s_, rx_place_, "base", nowhere, nowhere, Crew::receiver);
         out_.end_s = std::max(tx_s_, rx_s_);
+        out_.person_hours =
+            (day.crew_transmitter * (tx_s_ - day.start_s) + day.crew_receiver * (rx_s_ - day.start_s)) / 3600;
         out_.completed = every_sweep_sent();
         std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
                          [](const auto& a, const auto& b) { return a.start_s < b.start_s; });

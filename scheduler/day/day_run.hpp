@@ -17,6 +17,7 @@ struct DayRun {
     std::vector<BatterySample> battery_trace;
     std::vector<BatteryUse> batteries;  // those connected, in order
     double end_s = 0;
+    double person_hours = 0;  // both crews, each from the start until it is back
     bool completed = false;
 };
 

@@ -196,6 +196,7 @@ Json day_json(const day::DayResult& day) {
             {"utc_offset_h", base::json_number(day.utc_offset_h)},
             {"completed", day.completed},
             {"end_s", base::json_number(day.end_s)},
+            {"person_hours", base::json_number(day.person_hours)},
             {"required_count", day.required_count},
             {"passed_count", day.passed_count},
             {"energy_wh", base::json_number(day.energy_wh)},

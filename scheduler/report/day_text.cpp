@@ -300,6 +300,8 @@ std::string day_summary(const day::DayResult& day) {
                     day.batteries_carried);
     double keep_out_m = 0;
     for (const day::SiteSummary& s : day.sites) keep_out_m = std::max(keep_out_m, s.keep_out_public_m);
+    out += fmt::format("  crews      {} person-hours, from the start until both are back\n",
+                       base::decimals(day.person_hours, 1));
     out += fmt::format("  keep out   {} m around the loops while sending; local rules decide\n",
                        base::decimals(std::ceil(keep_out_m * 10) / 10, 1));
     for (std::size_t i = 0; i < day.findings.size() && i < 3; ++i) {

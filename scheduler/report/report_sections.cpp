@@ -67,7 +67,9 @@ std::string cards(const day::DayResult& day) {
                                          [](const auto& u) { return u.reached_cut_off; });
     std::string out = "<dl class=\"cards\">\n";
     out += card("The day", day.completed ? "completed" : "not completed",
-                fmt::format("over at {}", base::clock_minutes_text(day.end_s)), good_if(day.completed));
+                fmt::format("over at {}; {} person-hours", base::clock_minutes_text(day.end_s),
+                            base::decimals(day.person_hours, 1)),
+                good_if(day.completed));
     out += card("Readings that pass", fmt::format("{} of {}", day.passed_count, day.required_count),
                 "of those the plan asks for", good_if(day.passed_count == day.required_count));
     out +=

@@ -126,6 +126,7 @@ nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& 
             {"state_of_charge", sheet.state_of_charge},
             {"mutual_inductance_h", sheet.mutual_h},
             {"coupling", sheet.coupling},
+            {"over_current_trip_a_peak", sheet.over_current_trip_a_peak},
             {"keep_out_public_m", sheet.keep_out.public_m},
             {"keep_out_occupational_m", sheet.keep_out.occupational_m},
             {"steps", rows},

@@ -59,6 +59,7 @@ struct TransmitterSheet {
     setup::KeepOut keep_out{};
     double mutual_h = 0;  ///< loop A to B, all turns
     double coupling = 0;
+    double over_current_trip_a_peak = 0;  ///< the unit trips above; from the table's largest current
     std::vector<std::string> remarks, cautions;
 };
 

@@ -147,8 +147,8 @@ std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& she
     out += heat_table(sheet).text(180, 0, colour);
     out += fmt::format(
         "\nProximity loss in R and self-resonance are estimates (+-20 %, +-40 %). "
-        "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\n",
-        number(sheet.mutual_h * 1e6), number(sheet.coupling, 2));
+        "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\nOver-current trip: {} A peak\n",
+        number(sheet.mutual_h * 1e6), number(sheet.coupling, 2), number(sheet.over_current_trip_a_peak, 3));
     for (const std::string& r : sheet.remarks) out += base::wrapped_item("! ", r, 110, 0);
     out += "\nCautions\n";
     for (const std::string& c : sheet.cautions) out += base::wrapped_item("- ", c, 110, 0);
