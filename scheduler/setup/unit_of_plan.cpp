@@ -70,11 +70,7 @@ Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& tra
         .loop = model::loop::each_loop[model::loop::index_of(step.loop)]};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
-    const model::transmitter::Conditions conditions{
-        .winding_c = {condition.temperature_c, condition.temperature_c},
-        .electronics_c = condition.temperature_c,
-        .battery = model::transmitter::battery_source(
-            transmitter.design.battery, condition.state_of_charge_fraction, condition.temperature_c)};
+    const model::transmitter::Conditions conditions = transmitter_conditions(transmitter, condition);
     if (!step.turns_in_use && !step.capacitor) {
         const model::transmitter::BestChoice best =
             model::transmitter::best_tap_and_capacitor(transmitter, conditions, request);
