@@ -43,7 +43,7 @@ Refusal check_header(std::span<const std::uint8_t> image, std::uint32_t clock_hz
         if (image[i] != magic[i]) return Refusal::not_a_table;
     if (u16_at(image, 4) != image_version) return Refusal::unknown_version;
     if (u32_at(image, 8) != image.size() || image.size() > image_bytes_max) return Refusal::wrong_length;
-    if (crc32(image.first(image.size() - 4)) != u32_at(image, image.size() - 4)) return Refusal::damaged;
+    if (crc32(image.first(image.size() - 4)) != image_checksum(image)) return Refusal::damaged;
     if (u32_at(image, 12) != clock_hz) return Refusal::other_clock;
     const std::uint32_t step_count = u16_at(image, 6);
     if (step_count == 0) return Refusal::no_steps;
@@ -82,6 +82,8 @@ Step read_step(std::span<const std::uint8_t, image_step_bytes> in) {
             .settle_ticks = u32_at(in, 20),
             .gap_ticks = u32_at(in, 24)};
 }
+
+std::uint32_t image_checksum(std::span<const std::uint8_t> image) { return u32_at(image, image.size() - 4); }
 
 std::size_t write_image(const Table& table, std::uint32_t clock_hz, std::span<std::uint8_t> out) {
     const std::size_t length = image_bytes(table.step_count);

@@ -35,6 +35,9 @@ constexpr std::size_t image_bytes(std::size_t step_count) {
 /// Does not judge the steps: what it writes may be refused by read_image.
 std::size_t write_image(const Table& table, std::uint32_t clock_hz, std::span<std::uint8_t> out);
 
+/// The checksum that an image carries in its last four bytes; image.size() >= image_bytes(0).
+std::uint32_t image_checksum(std::span<const std::uint8_t> image);
+
 /// Checks an image from end to end without keeping anything. The first reason in the order of Refusal, except
 /// that the checks between steps come with the step.
 [[nodiscard]] TableCheck check_image(std::span<const std::uint8_t> image, std::uint32_t clock_hz,

@@ -11,7 +11,7 @@
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/findings.hpp"
-#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
 

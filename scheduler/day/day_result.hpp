@@ -7,7 +7,7 @@
 
 #include "scheduler/day/activity.hpp"
 #include "scheduler/day/finding.hpp"
-#include "scheduler/day/sweep_stop.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/reading/reading.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
@@ -15,31 +15,6 @@ namespace ampturn::day {
 
 /// What a simulated day gives: plain data, filled by day.cpp, written by day_json, day_tables, day_text and
 /// report. Times are seconds after local midnight of the day unless the name says otherwise; amplitudes are peak.
-
-/// One step as it was sent in one sweep.
-struct StepOutcome {
-    int step_number;
-    double start_s, dwell_s;  // dwell really sent, ramps not counted
-    double current_a_peak;    // fundamental, mean over the dwell
-    double current_a_rms;
-    double moment_a_m2_peak;
-    double energy_wh;  // taken from the battery, ramps included
-    double bus_v, battery_lowest_v;
-    double winding_c, electronics_c;  // at the end
-    std::optional<model::transmitter::Limit>
-        limited_by;  // what kept the current where it is; empty: no dwell
-    bool complete;
-};
-
-struct SweepOutcome {
-    int station_index, site_index;
-    int sweep_number;  // from 1, of this station
-    double start_s, end_s;
-    bool complete;
-    std::optional<SweepStop> stopped_by;  // empty when complete
-    double energy_wh;
-    std::vector<StepOutcome> steps;
-};
 
 struct TimelineEntry {
     double start_s, end_s;

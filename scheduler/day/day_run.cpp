@@ -74,7 +74,7 @@ class DayRunner {
         int planned = 0;
         for (const plan::Station& station : plan_.stations) planned += station.sweeps;
         return std::count_if(out_.sweeps.begin(), out_.sweeps.end(),
-                             [](const auto& s) { return s.complete; }) == planned;
+                             [](const auto& s) { return s.complete(); }) == planned;
     }
 
     enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
@@ -169,7 +169,6 @@ class DayRunner {
                                .sweep_number = number,
                                .start_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
                                .end_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
-                               .complete = false,
                                .stopped_by = why});
     }
 
@@ -343,8 +342,7 @@ class DayRunner {
                              .site_index = station.site_index,
                              .sweep_number = number,
                              .start_s = now_s(),
-                             .end_s = now_s(),
-                             .complete = false};
+                             .end_s = now_s()};
         current_ = &outcome;
         core::State state = unit_->core().state();
         while (state == core::State::warning || core::may_energise(state)) {
@@ -355,12 +353,11 @@ class DayRunner {
         }
         current_ = nullptr;
         outcome.end_s = now_s();
-        outcome.complete = state == core::State::standby || state == core::State::resting;
-        if (!outcome.complete)
+        if (state != core::State::standby && state != core::State::resting)
             outcome.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
                                                                  : Tripped{unit_->core().first_trip()};
         add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, station.site_index, s);
-        const bool complete = outcome.complete;
+        const bool complete = outcome.complete();
         out_.sweeps.push_back(std::move(outcome));
         return complete ? End::complete : recover();
     }

@@ -5,7 +5,7 @@
 #include <utility>
 
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 
 namespace ampturn::day {
 namespace {
@@ -22,8 +22,9 @@ void count(std::vector<StopCount>& counts, const SweepStop& stop) {
 void find_sweeps(const DayResult& day, std::vector<Finding>& out) {
     SweepsSent found{.all = day.completed, .whole = 0, .day_end_s = day.end_s, .lost = {}, .repeated = {}};
     for (const SweepOutcome& s : day.sweeps) {
-        found.whole += s.complete;
-        if (s.stopped_by) count(sent_whole(day.sweeps, s) ? found.repeated : found.lost, *s.stopped_by);
+        found.whole += s.complete();
+        if (s.stopped_by)
+            count(completed_in_any_attempt(day.sweeps, s) ? found.repeated : found.lost, *s.stopped_by);
     }
     out.emplace_back(std::move(found));
 }

@@ -9,7 +9,7 @@
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
-#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::day {

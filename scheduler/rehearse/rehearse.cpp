@@ -114,7 +114,7 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
     const std::vector<int> chosen = station_indices(plan, options.stations);
     const station::FieldTable fields(plan, setup, options.threads);
     const std::vector<station::HarmonicRatios> harmonics =
-        station::harmonic_ratios(setup.transmitter, day.table);
+        station::harmonic_ratios(setup.transmitter, setup.table);
     const station::Rehearsal rehearsal{.plan = plan,
                                        .day = day,
                                        .earth = setup.earth,

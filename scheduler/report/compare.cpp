@@ -87,7 +87,7 @@ Comparison compare_days(const day::DayResult& a, const day::DayResult& b) {
     add("frequencies", [](const day::DayResult& d) { return d.frequencies_hz.size(); });
     add("sweeps sent whole", [](const day::DayResult& d) {
         return std::count_if(d.sweeps.begin(), d.sweeps.end(),
-                             [](const day::SweepOutcome& s) { return s.complete; });
+                             [](const day::SweepOutcome& s) { return s.complete(); });
     });
     add("one sweep, min", [](const day::DayResult& d) { return d.table_duration_s / 60; });
     add("day over, h after midnight", [](const day::DayResult& d) { return d.end_s / 3600; });

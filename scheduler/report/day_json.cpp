@@ -81,7 +81,7 @@ Json sweep_json(const day::SweepOutcome& s) {
             {"sweep_number", s.sweep_number},
             {"start_s", base::json_number(s.start_s)},
             {"end_s", base::json_number(s.end_s)},
-            {"complete", s.complete},
+            {"complete", s.complete()},
             {"stopped_by", stop_text(s)},
             {"energy_wh", base::json_number(s.energy_wh)},
             {"steps", array(s.steps, step_json)}};

@@ -39,7 +39,7 @@ std::string sweeps(const day::DayResult& day) {
         {"station", "site", "sweep_number", "start_s", "end_s", "complete", "stopped_by", "energy_wh"});
     for (const day::SweepOutcome& s : day.sweeps) {
         csv.cell(station_name(day, s.station_index)).cell(site_name(day, s.site_index)).cell(s.sweep_number);
-        csv.cell(s.start_s).cell(s.end_s).cell(s.complete).cell(stop_text(s)).cell(s.energy_wh).end_row();
+        csv.cell(s.start_s).cell(s.end_s).cell(s.complete()).cell(stop_text(s)).cell(s.energy_wh).end_row();
     }
     return csv.text();
 }

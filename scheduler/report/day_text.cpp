@@ -273,13 +273,13 @@ std::string verdict_matrix_text(const day::DayResult& day) { return matrix(day, 
 
 std::string day_summary(const day::DayResult& day) {
     const auto whole =
-        std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete; });
+        std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete(); });
     std::string out = fmt::format("{}{}, {}\n", day.survey_name, day.invented ? " (invented scenario)" : "",
                                   date_text(day));
     out += fmt::format("  day        {}, over at {}\n", day.completed ? "completed" : "NOT completed",
                        base::clock_minutes_text(day.end_s));
     const auto begun = std::count_if(day.sweeps.begin(), day.sweeps.end(),
-                                     [](const auto& s) { return !s.complete && !s.steps.empty(); });
+                                     [](const auto& s) { return !s.complete() && !s.steps.empty(); });
     out += fmt::format("  sweeps     {} sent whole, {} broken off, {} never sent, {} each\n", whole, begun,
                        static_cast<std::ptrdiff_t>(day.sweeps.size()) - whole - begun,
                        base::duration_text(day.table_duration_s));

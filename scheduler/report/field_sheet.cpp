@@ -121,7 +121,7 @@ std::string start_mark_rows(const day::DayResult& day, int site_index) {
                            base::decimals(station.offset_m, 0), base::decimals(station.bearing_deg, 0),
                            sent ? base::clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
-                           sweep.complete ? "&#9744;" : page::html_escaped(stop_text(sweep)));
+                           sweep.complete() ? "&#9744;" : page::html_escaped(stop_text(sweep)));
     }
     return out;
 }

@@ -59,7 +59,7 @@ double largest_keep_out_m(const day::DayResult& day) {
 
 std::string cards(const day::DayResult& day) {
     const auto whole = std::count_if(day.sweeps.begin(), day.sweeps.end(),
-                                     [](const day::SweepOutcome& s) { return s.complete; });
+                                     [](const day::SweepOutcome& s) { return s.complete(); });
     const auto lowest =
         std::min_element(day.batteries.begin(), day.batteries.end(),
                          [](const auto& a, const auto& b) { return a.lowest_v < b.lowest_v; });

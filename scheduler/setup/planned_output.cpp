@@ -16,12 +16,7 @@ constexpr double horizon_s = 86'400;
 
 std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter& transmitter,
                                            const PlannedTable& table) {
-    const double temperature_c = table.made_for.temperature_c;
-    const model::transmitter::Conditions conditions{
-        .winding_c = {temperature_c, temperature_c},
-        .electronics_c = temperature_c,
-        .battery = model::transmitter::battery_source(
-            transmitter.design.battery, table.made_for.state_of_charge_fraction, temperature_c)};
+    const model::transmitter::Conditions conditions = transmitter_conditions(transmitter, table.made_for);
     std::vector<PlannedOutput> out;
     for (const TableRow& row : table.rows) {
         const model::transmitter::DriveRequest& request = row.request;
@@ -35,8 +30,8 @@ std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter
             output.moment_a_m2_peak = point.moment_peak_a_m2;
             output.current_a_rms = point.current.rms_a;
             output.battery_w = point.power.battery_w;
-            output.heat_limit_s = model::transmitter::time_to_heat_limit_s(transmitter, request, point,
-                                                                           temperature_c, horizon_s)
+            output.heat_limit_s = model::transmitter::time_to_heat_limit_s(
+                                      transmitter, request, point, table.made_for.temperature_c, horizon_s)
                                       .value_or(std::numeric_limits<double>::infinity());
         }
         out.push_back(output);

@@ -8,6 +8,14 @@ PlanningCondition planning_condition_of(const plan::Plan& plan) {
     return {.temperature_c = plan.day.air_temperature_c(plan.day.start_s), .state_of_charge_fraction = 0.5};
 }
 
+model::transmitter::Conditions transmitter_conditions(const model::transmitter::Transmitter& transmitter,
+                                                      const PlanningCondition& condition) {
+    return {.winding_c = {condition.temperature_c, condition.temperature_c},
+            .electronics_c = condition.temperature_c,
+            .battery = model::transmitter::battery_source(
+                transmitter.design.battery, condition.state_of_charge_fraction, condition.temperature_c)};
+}
+
 std::string made_for_text(const PlanningCondition& condition) {
     return fmt::format("made for {:.3g} C and a battery at {:.3g} % of its charge", condition.temperature_c,
                        100 * condition.state_of_charge_fraction);

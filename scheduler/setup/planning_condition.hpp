@@ -2,6 +2,7 @@
 
 #include <string>
 
+#include "model/transmitter/operating_point.hpp"
 #include "scheduler/plan/plan.hpp"
 
 namespace ampturn::setup {
@@ -15,6 +16,10 @@ struct PlanningCondition {
     double state_of_charge_fraction;
 };
 PlanningCondition planning_condition_of(const plan::Plan& plan);
+
+/// What the transmitter's operating points are solved at under that condition.
+model::transmitter::Conditions transmitter_conditions(const model::transmitter::Transmitter& transmitter,
+                                                      const PlanningCondition& condition);
 
 /// "made for -16 C and a battery at 50 % of its charge".
 std::string made_for_text(const PlanningCondition& condition);

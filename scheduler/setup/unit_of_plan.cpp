@@ -9,14 +9,13 @@
 #include "model/base/check_range.hpp"
 #include "model/transmitter/best_choice.hpp"
 #include "model/transmitter/operating_point.hpp"
-#include "scheduler/core/crc32.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/run/core_loop.hpp"
 #include "scheduler/run/names.hpp"
 #include "scheduler/setup/refused_value.hpp"
 #include "scheduler/sweep/quantize.hpp"
-#include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::setup {
 namespace {
@@ -70,11 +69,7 @@ Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& tra
         .loop = model::loop::each_loop[model::loop::index_of(step.loop)]};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
-    const model::transmitter::Conditions conditions{
-        .winding_c = {condition.temperature_c, condition.temperature_c},
-        .electronics_c = condition.temperature_c,
-        .battery = model::transmitter::battery_source(
-            transmitter.design.battery, condition.state_of_charge_fraction, condition.temperature_c)};
+    const model::transmitter::Conditions conditions = transmitter_conditions(transmitter, condition);
     if (!step.turns_in_use && !step.capacitor) {
         const model::transmitter::BestChoice best =
             model::transmitter::best_tap_and_capacitor(transmitter, conditions, request);
@@ -208,13 +203,14 @@ PlannedTable table_of(const plan::Plan& plan, const model::transmitter::Transmit
         throw plan.error(plan.sweep.steps[verdict.step_index].key(),
                          std::string(run::explain(verdict.reason)), "a table the unit accepts");
 
-    // The table's number is the checksum of its steps: the same steps carry the same number on every sheet.
+    // The table's number is the checksum of the image with number 0: the same steps carry the same number on
+    // every sheet.
     std::vector<std::uint8_t> image(core::image_bytes(out.table.step_count));
     (void)core::write_image(out.table, unit.clock_hz, image);
-    out.table.table_id = core::crc32(std::span{image}.first(image.size() - 4));
+    out.table.table_id = core::image_checksum(image);
     (void)core::write_image(out.table, unit.clock_hz, image);
+    out.crc32 = base::crc32_text(core::image_checksum(image));
     out.image = std::move(image);
-    out.crc32 = sweep::image_crc32(out.table, unit.clock_hz);
     out.duration_s = static_cast<double>(duration_ticks) / static_cast<double>(clock_hz);
     return out;
 }

@@ -15,7 +15,6 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/core/crc32.hpp"
 #include "scheduler/core/image.hpp"
 #include "scheduler/run/names.hpp"
 
@@ -113,7 +112,7 @@ std::vector<std::uint8_t> image_of(const StoredTable& stored) {
 std::string image_crc32(const core::Table& table, std::uint32_t clock_hz) {
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
     const std::size_t size = core::write_image(table, clock_hz, bytes);
-    return base::crc32_text(core::crc32(std::span{bytes}.first(size - 4)));
+    return base::crc32_text(core::image_checksum(std::span{bytes}.first(size)));
 }
 
 StoredTable table_of_image(const std::string& path, const std::vector<std::uint8_t>& image) {

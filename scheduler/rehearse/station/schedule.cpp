@@ -62,12 +62,13 @@ reading::FrequencyResponse dipole_response(const plan::Plan& plan, const setup::
 }  // namespace
 
 std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitter& transmitter,
-                                            const std::vector<setup::TableRow>& table) {
+                                            const setup::PlannedTable& table) {
+    const model::transmitter::Conditions conditions =
+        setup::transmitter_conditions(transmitter, table.made_for);
     std::vector<HarmonicRatios> ratios;
-    for (const setup::TableRow& row : table) {
-        const model::transmitter::OperatingPoint point = model::transmitter::solve_operating_point(
-            transmitter, {.battery = model::transmitter::battery_source(transmitter.design.battery, 0.5, 20)},
-            row.request);
+    for (const setup::TableRow& row : table.rows) {
+        const model::transmitter::OperatingPoint point =
+            model::transmitter::solve_operating_point(transmitter, conditions, row.request);
         HarmonicRatios row_ratios{1};
         const auto& peaks = point.current.harmonic_peak_a;
         for (std::size_t i = 1; i < source_orders.size() && peaks[0] > 0; ++i)

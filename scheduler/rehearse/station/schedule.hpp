@@ -16,12 +16,12 @@ namespace ampturn::rehearse::station {
 /// Harmonics of the source that are followed: fundamental, third, fifth, seventh.
 inline constexpr std::array source_orders{1, 3, 5, 7};
 
-/// Peak of each harmonic of a table row over the fundamental's, from the bridge's steady state (rested
-/// battery at half charge, 20 C; the ratios hardly depend on either). Phases are those of a voltage-fed
-/// inductive load, all zero: nothing here depends on them.
+/// Peak of each harmonic of a table row over the fundamental's, from the bridge's steady state under the
+/// condition the table was made for. Phases are those of a voltage-fed inductive load, all zero: nothing here
+/// depends on them.
 using HarmonicRatios = std::array<double, source_orders.size()>;
 std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitter& transmitter,
-                                            const std::vector<setup::TableRow>& table);
+                                            const setup::PlannedTable& table);
 
 /// Fields per unit moment at every frequency that a rehearsal needs: those of the table and those of its
 /// harmonics that a recording holds (these with the loops as dipoles).

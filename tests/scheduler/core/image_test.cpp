@@ -51,6 +51,8 @@ TEST(Image, IsWhatTheManualSaysByteByByte) {
                                        0x64, 0x63, 0x62, 0x61, 0,    0,    0, 0};
     close(expected);
     EXPECT_EQ(image_of(table), expected);
+    // identity: close() has put the checksum there
+    EXPECT_EQ(image_checksum(expected), crc32(std::span{expected}.first(52)));
 }
 
 TEST(Image, ReadsBackEqual) {

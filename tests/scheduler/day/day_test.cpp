@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "scheduler/day/monte_carlo.hpp"
-#include "scheduler/day/sent_whole.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/report/day_json.hpp"
 #include "tests/paths.hpp"

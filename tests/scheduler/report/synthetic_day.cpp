@@ -81,7 +81,7 @@ void add_sweeps(DayResult& day) {
             entry(5, TransmitterStops{}, site, i);
             continue;
         }
-        SweepOutcome sweep{i, site, 1, now_s, 0, whole, std::nullopt, 0, {}};
+        SweepOutcome sweep{i, site, 1, now_s, 0, std::nullopt, 0, {}};
         if (!whole) sweep.stopped_by = Tripped{ampturn::core::Trip::under_voltage};
         sample(12.5 * (0.9 + 0.1 * left), 0);
         for (const TableRow& row : day.table) {
