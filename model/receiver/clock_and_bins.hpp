@@ -20,16 +20,6 @@ std::optional<Ratio> ratio_of_decimal(std::string_view text);
 /// The shortest decimal that reads back as the double, as a ratio; nullopt outside 1e-9..1e15.
 std::optional<Ratio> ratio_of_double(double value);
 
-/// Timer with prescaler 1..prescaler_max and period 2..period_max: f = clock/(toggle prescaler period).
-/// Smallest error over all pairs, ties to the smaller prescaler.
-struct TimerChoice {
-    std::int64_t prescaler, period;
-    Ratio frequency_hz;
-    double error_ppm;
-};
-TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std::int64_t period_max,
-                          std::int64_t toggle, Ratio target_hz);
-
 /// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in frequency.
 struct DivisorChoice {
     std::int64_t divisor;
@@ -37,20 +27,6 @@ struct DivisorChoice {
     double error_ppm;
 };
 DivisorChoice nearest_divisor(std::int64_t clock_hz, Ratio target_hz);
-
-/// Phase accumulator: word = round-half-up(f 2^bits/clock), bits 1..62.
-struct AccumulatorChoice {
-    std::int64_t word;
-    double frequency_hz, error_hz, error_ppm;
-};
-AccumulatorChoice nearest_accumulator(std::int64_t clock_hz, int bits, Ratio target_hz);
-
-/// Whole cycles that fit in a dwell, and the dwells of that many and of the next whole number.
-struct DwellCycles {
-    std::int64_t whole_cycles;
-    double unused_s, whole_dwell_s, next_whole_dwell_s;
-};
-DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio frequency_hz);
 
 /// Place on the receiver's transform: nearest bin (half up), offset in bins.
 struct BinPosition {

@@ -66,10 +66,4 @@ StationPosition station_position(const Station& station) {
             .bearing_deg = station.bearing_deg};
 }
 
-std::vector<StationPosition> station_positions(const Plan& plan) {
-    std::vector<StationPosition> positions;
-    for (const Station& station : plan.stations) positions.push_back(station_position(station));
-    return positions;
-}
-
 }  // namespace ampturn::plan

@@ -35,8 +35,6 @@ struct StationPosition {
     double offset_m = 0, bearing_deg = 0;
 };
 StationPosition station_position(const Station& station);
-/// In the order of Plan::stations.
-std::vector<StationPosition> station_positions(const Plan& plan);
 
 /// Whether a place is known on the globe, not only in the plan's plane.
 inline bool is_geographic(const Place& place) { return place.latitude_deg && place.longitude_deg; }

@@ -4,6 +4,7 @@
 #include "model/base/check_range.hpp"
 #include "model/receiver/clock_and_bins.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/reference/other_clocks.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -28,7 +29,7 @@ std::int64_t whole_of(const json& number) {
 CaseOutputs timer(const json& in, const json&) {
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const model::receiver::TimerChoice c = model::receiver::nearest_timer(
+        const TimerChoice c = nearest_timer(
             whole_of(in.at("clock_Hz")), in.at("prescaler_max").get<std::int64_t>(),
             in.at("period_max").get<std::int64_t>(), in.at("toggle").get<std::int64_t>(), ratio_of(target));
         table.push_back({{"target_Hz", target},
@@ -49,8 +50,7 @@ CaseOutputs phase_accumulator(const json& in, const json&) {
     const std::int64_t clock = whole_of(in.at("clock_Hz"));
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const model::receiver::AccumulatorChoice c =
-            model::receiver::nearest_accumulator(clock, bits, ratio_of(target));
+        const AccumulatorChoice c = nearest_accumulator(clock, bits, ratio_of(target));
         table.push_back({{"target_Hz", target},
                          {"word", c.word},
                          {"f_out_Hz", c.frequency_hz},
@@ -63,8 +63,7 @@ CaseOutputs phase_accumulator(const json& in, const json&) {
 CaseOutputs cycles_in_dwell(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const model::receiver::DwellCycles c =
-            model::receiver::cycles_in_dwell(ratio_of(in.at("dwell_s")), ratio_of(f));
+        const DwellCycles c = whole_cycles_in(ratio_of(in.at("dwell_s")), ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"whole_cycles", c.whole_cycles},
                          {"unused_s", c.unused_s},
