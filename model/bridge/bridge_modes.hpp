@@ -2,7 +2,7 @@
 
 #include "model/bridge/bridge.hpp"
 
-/// Inside of the bridge solution: natural modes of the load between two edges. Not for use outside model/bridge*.
+/// Inside of the bridge solution: natural modes of the load between two edges, and the current held by chopping.
 namespace ampturn::model::bridge {
 
 /// Fills the edge currents, peak, rms and capacitor voltage of the periodic state (dead time ignored).

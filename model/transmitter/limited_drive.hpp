@@ -1,5 +1,7 @@
 #pragma once
 
+#include "model/bridge/bridge.hpp"
+#include "model/bridge/current_control.hpp"
 #include "model/transmitter/operating_point.hpp"
 
 /// One loop's circuit driven up to its limits from a given bus voltage. Inside of the operating point.

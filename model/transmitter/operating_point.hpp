@@ -3,6 +3,7 @@
 #include <array>
 #include <optional>
 
+#include "model/bridge/bridge.hpp"
 #include "model/transmitter/transmitter.hpp"
 
 /// The coupled operating point: battery sag, converter, bridge, loop and limits solved together at given

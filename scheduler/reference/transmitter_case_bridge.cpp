@@ -3,7 +3,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge.hpp"
-#include "model/bridge/current_control.hpp"
+#include "scheduler/reference/held_current.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -74,11 +74,10 @@ CaseOutputs steady_state(const json& in, const json&) {
     return {outputs_of(i, i.voltage, model::bridge::bridge_steady_state(i.load, i.voltage)), {}};
 }
 
-model::bridge::CurrentQuantity quantity_named(const std::string& name) {
-    if (name == "rms") return model::bridge::CurrentQuantity::rms;
-    if (name == "peak") return model::bridge::CurrentQuantity::peak;
-    if (name == "fundamental" || name == "fundamental_peak")
-        return model::bridge::CurrentQuantity::fundamental_peak;
+CurrentQuantity quantity_named(const std::string& name) {
+    if (name == "rms") return CurrentQuantity::rms;
+    if (name == "peak") return CurrentQuantity::peak;
+    if (name == "fundamental" || name == "fundamental_peak") return CurrentQuantity::fundamental_peak;
     unknown_word("limit_quantity", name, "rms, peak, fundamental or fundamental_peak");
 }
 
@@ -87,14 +86,14 @@ CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
     const auto quantity = quantity_named(in.at("limit_quantity").get<std::string>());
     const double limit = in.at("limit_A").get<double>();
     const model::bridge::BridgeCurrent full = model::bridge::bridge_steady_state(i.load, i.voltage);
-    const double value = quantity == model::bridge::CurrentQuantity::rms    ? full.rms_a
-                         : quantity == model::bridge::CurrentQuantity::peak ? full.peak_a
-                                                                            : full.fundamental_peak_a;
+    const double value = quantity == CurrentQuantity::rms    ? full.rms_a
+                         : quantity == CurrentQuantity::peak ? full.peak_a
+                                                             : full.fundamental_peak_a;
     json out{{"value_at_full_drive_A", value}};
     const auto by_duty =
-        model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::duty, quantity, limit);
-    const auto by_supply = model::bridge::hold_current(
-        i.load, i.voltage, model::bridge::CurrentControl::supply, quantity, limit);
+        hold_current(i.load, i.voltage, model::bridge::CurrentControl::duty, quantity, limit);
+    const auto by_supply =
+        hold_current(i.load, i.voltage, model::bridge::CurrentControl::supply, quantity, limit);
     if (!by_duty.limited) {
         // Full drive stays below the limit: nothing to hold.
         out["duty_D_needed"] = nullptr;
@@ -116,9 +115,8 @@ CaseOutputs limit_by_duty_or_supply(const json& in, const json&) {
 
 CaseOutputs limit_latched(const json& in, const json&) {
     const Inputs i = inputs_of(in);
-    const auto held = model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::latched,
-                                                  model::bridge::CurrentQuantity::peak,
-                                                  in.at("peak_limit_A").get<double>());
+    const auto held = hold_current(i.load, i.voltage, model::bridge::CurrentControl::latched,
+                                   CurrentQuantity::peak, in.at("peak_limit_A").get<double>());
     model::bridge::BridgeVoltage v = i.voltage;
     v.duty = held.duty;
     json out = outputs_of(i, v, held.current);
@@ -128,9 +126,8 @@ CaseOutputs limit_latched(const json& in, const json&) {
 
 CaseOutputs limit_clamp(const json& in, const json&) {
     const Inputs i = inputs_of(in);
-    const auto held =
-        model::bridge::hold_current(i.load, i.voltage, model::bridge::CurrentControl::clamp,
-                                    model::bridge::CurrentQuantity::peak, in.at("clamp_A").get<double>());
+    const auto held = hold_current(i.load, i.voltage, model::bridge::CurrentControl::clamp,
+                                   CurrentQuantity::peak, in.at("clamp_A").get<double>());
     json out = outputs_of(i, i.voltage, held.current);
     out["rise_time_s"] = held.limited ? json(held.rise_time_s) : json(nullptr);
     out["check_R_rms2_W"] = i.load.resistance_ohm * held.current.rms_a * held.current.rms_a;

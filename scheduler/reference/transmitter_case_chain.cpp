@@ -3,10 +3,10 @@
 
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge.hpp"
-#include "model/bridge/current_control.hpp"
 #include "model/loop/loop.hpp"
 #include "model/loop/wire.hpp"
 #include "model/transmitter/battery.hpp"
+#include "scheduler/reference/held_current.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -48,8 +48,8 @@ class Chain {
         model::bridge::BridgeLoad load{loop_ohm + switch_ohm, z.inductance_h, capacitor(frequency_hz)};
         model::bridge::BridgeVoltage v{frequency_hz, number("bus_voltage_V")};
         const double limit = number_or(in_, "I_rms_limit_A", std::numeric_limits<double>::infinity());
-        const auto held = model::bridge::hold_current(load, v, model::bridge::CurrentControl::supply,
-                                                      model::bridge::CurrentQuantity::rms, limit);
+        const auto held =
+            hold_current(load, v, model::bridge::CurrentControl::supply, CurrentQuantity::rms, limit);
         v.bus_v = held.bus_v;
         const model::bridge::BridgeCurrent& c = held.current;
         const double bus_w = c.mean_power_w + model::bridge::switching_loss_w(c, v, number("t_overlap_s")) +

@@ -1,4 +1,4 @@
-#include "model/bridge/current_control.hpp"
+#include "scheduler/reference/held_current.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -8,7 +8,16 @@
 #include "model/base/root.hpp"
 #include "model/bridge/bridge_modes.hpp"
 
-namespace ampturn::model::bridge {
+namespace ampturn::reference {
+
+using model::bracketed_root;
+using model::bridge::bridge_steady_state;
+using model::bridge::BridgeCurrent;
+using model::bridge::BridgeLoad;
+using model::bridge::BridgeVoltage;
+using model::bridge::clamped_state;
+using model::bridge::CurrentControl;
+using model::bridge::no_capacitor;
 
 namespace {
 
@@ -29,7 +38,7 @@ double quantity_of(const BridgeCurrent& c, CurrentQuantity q) {
 double duty_for(const BridgeLoad& load, BridgeVoltage v, CurrentQuantity quantity, double limit_a,
                 double full_value) {
     if (quantity == CurrentQuantity::fundamental_peak && v.dead_time_s == 0)
-        return 2 / pi * std::asin(std::min(1.0, limit_a / full_value));
+        return 2 / model::pi * std::asin(std::min(1.0, limit_a / full_value));
     if (quantity == CurrentQuantity::peak && load.capacitance_f == no_capacitor && v.dead_time_s == 0) {
         // I (1 - e^{-x D})/(1 + e^{-x}) = limit.
         const double x = load.resistance_ohm / load.inductance_h * 0.5 / v.frequency_hz;
@@ -65,15 +74,15 @@ HeldCurrent clamp_current(const BridgeLoad& load, const BridgeVoltage& full, Cur
 }  // namespace
 
 HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
-                         CurrentQuantity quantity, double limit_a, bool with_harmonics) {
+                         CurrentQuantity quantity, double limit_a) {
     if (control == CurrentControl::clamp && load.capacitance_f != no_capacitor)
-        throw RangeError("capacitance_f", load.capacitance_f, at_least(no_capacitor), std::nullopt,
-                         "a clamped current would charge a capacitor without end");
+        throw model::RangeError("capacitance_f", load.capacitance_f, model::at_least(no_capacitor),
+                                std::nullopt, "a clamped current would charge a capacitor without end");
     HeldCurrent held;
     held.bus_v = full.bus_v;
     BridgeVoltage v = full;
     v.duty = 1;
-    held.current = bridge_steady_state(load, v, with_harmonics);
+    held.current = bridge_steady_state(load, v);
     const double full_value = quantity_of(held.current, quantity);
     if (full_value <= limit_a) return held;
     held.limited = true;
@@ -95,8 +104,8 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
             v.duty = held.duty;
             break;
     }
-    held.current = bridge_steady_state(load, v, with_harmonics);
+    held.current = bridge_steady_state(load, v);
     return held;
 }
 
-}  // namespace ampturn::model::bridge
+}  // namespace ampturn::reference
