@@ -43,7 +43,8 @@ void fill_harmonics(const BridgeLoad& load, double frequency_hz, const Level* le
         for (int i = 0; i < count; ++i) {
             const double mid = (levels[i].from_s + levels[i].to_s) / 2;
             const double span = levels[i].to_s - levels[i].from_s;
-            v += levels[i].volts * std::polar(2 / omega * std::sin(omega * span / 2), -omega * mid);
+            // The sine may be negative, which std::polar does not take as a size.
+            v += levels[i].volts * (2 / omega * std::sin(omega * span / 2)) * std::polar(1.0, -omega * mid);
         }
         out.harmonic_peak_a[static_cast<std::size_t>(slot)] =
             2 * std::abs(v) / half / load_impedance_ohm(load, n * frequency_hz);
@@ -96,6 +97,9 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
     BridgeVoltage v = voltage;
     BridgeCurrent out;
     if (v.bus_v <= 0 || v.duty <= 0) return out;
+    // The second leg's switch opens before the first leg's has closed: only diodes conduct, and these take
+    // energy out of the load until none is left.
+    if (v.dead_time_s > 0 && v.duty * 0.5 / v.frequency_hz <= v.dead_time_s) return out;
     solve_modes(load, v, out);
     if (v.dead_time_s > 0) {
         const double half = 0.5 / v.frequency_hz;
@@ -104,7 +108,7 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
             const double settled = v.bus_v / load.resistance_ohm;
             const double zero_at = std::log1p(std::max(0.0, -out.rising_edge_a) / settled) *
                                    load.inductance_h / load.resistance_ohm;
-            if (zero_at < v.dead_time_s && v.dead_time_s < v.duty * half) {
+            if (zero_at < v.dead_time_s) {
                 out = zero_interval_state(load, v);
                 out.mean_power_w = load.resistance_ohm * out.rms_a * out.rms_a;
                 return out;

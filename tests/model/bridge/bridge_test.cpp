@@ -127,6 +127,24 @@ TEST(Bridge, ClampNeedsALoopWithoutCapacitor) {
                  std::invalid_argument);
 }
 
+TEST(Bridge, AnOnTimeWithinTheDeadTimeGivesNoPulse) {
+    // Definition: no switch pair ever conducts, and diodes only take energy out.
+    const double f = 1000, half = 0.5 / f, dead = 0.1 * half;
+    for (const double capacitance : {no_capacitor, 1.7e-5, 1e-6}) {
+        const BridgeLoad load{1.2, 1.5e-3, capacitance};
+        for (const double duty : {0.001, 0.05, 0.1}) {
+            const BridgeCurrent i = bridge_steady_state(load, {f, 24, duty, dead});
+            EXPECT_EQ(i.rms_a, 0) << duty << " " << capacitance;
+            EXPECT_EQ(i.fundamental_peak_a, 0);
+            EXPECT_EQ(i.capacitor_peak_v, 0);
+        }
+    }
+    // From there the pulse grows out of nothing.
+    const BridgeLoad loop{1.2, 1.5e-3};
+    EXPECT_GT(bridge_steady_state(loop, {f, 24, 0.11, dead}).rms_a, 0);
+    EXPECT_LT(bridge_steady_state(loop, {f, 24, 0.1 + 1e-7, dead}).peak_a, 1e-4);
+}
+
 TEST(Bridge, NothingFromNothing) {
     EXPECT_EQ(bridge_steady_state({1, 1e-3}, {100, 0}).rms_a, 0);
     EXPECT_EQ(bridge_steady_state({1, 1e-3}, {100, 24, 0}).rms_a, 0);
