@@ -49,14 +49,21 @@ class Level {
         return out;
     }
 
-    // Level at which a quantity meets its limit, given its value at a higher level that exceeds it.
+    // Level at which a quantity meets its limit, given its value at a higher level that exceeds it: of the two
+    // levels that rounding leaves, the one within the limit.
     template <class Quantity>
     double meeting(const Quantity& quantity, double limit, double high, double high_value) const {
         const double low_value = quantity(at(0, false));
         if (low_value >= limit) return 0;  // fixed losses alone
         if (c_.control == bridge::CurrentControl::supply && low_value == 0) return high * limit / high_value;
-        const auto excess = [&](double level) { return quantity(at(level, false)) - limit; };
-        return bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
+        double within = 0;  // the bracket's lower end
+        const auto excess = [&](double level) {
+            const double value = quantity(at(level, false)) - limit;
+            if (value <= 0) within = std::max(within, level);
+            return value;
+        };
+        bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
+        return within;
     }
 
     /// The drive that gives this fundamental, where the sine of the pulse width gives it at once: the common
