@@ -168,7 +168,7 @@ EdgeVoltages solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, d
     // reactive load) the square is integrated itself.
     const Complex rate(-alpha, beta);
     const double charge = ((before_fall - start) / rate).real();
-    const double squares = charge * std::abs(rate) > 0.05 * (std::abs(start) + std::abs(before_fall))
+    const double squares = charge * std::abs(rate) > 0.01 * (std::abs(start) + std::abs(before_fall))
                                ? v.bus_v * charge / load.resistance_ohm
                                : m.squares(start, on) + (off > 0 ? m.squares(after_fall, off) : 0.0);
     out.rms_a = std::sqrt(squares / half);

@@ -227,7 +227,7 @@ class Periodic {
             const State change = newton(x, h);
             State next = sum(x, change);
             // The error left is of the order of the square of the last change.
-            if (size(change) <= 1e-8 * size(x) || miss <= 1e-13 * size({0, bus_v_})) return next;
+            if (size(change) <= 1e-7 * size(x) || miss <= 1e-13 * size({0, bus_v_})) return next;
             h = after(next);
             double miss_next = size(sum(next, h.end));
             for (double share = 0.5; !(miss_next < miss) && share > 0.02; share /= 2) {
@@ -270,16 +270,23 @@ class Periodic {
     const Sections& sections_;
 };
 
-void take_extremes(const Ringing& load, const Piece& p, BridgeCurrent& out) {
+void take_extremes(const Ringing& load, const Piece& p, const State& end, BridgeCurrent& out) {
     const auto look = [&out](const State& x) {
         out.peak_a = std::max(out.peak_a, std::abs(x.current_a));
         out.capacitor_peak_v = std::max(out.capacitor_peak_v, std::abs(x.capacitor_v));
     };
     look(p.start);
     if (p.resting) return;
-    // Later turns of the current are smaller; of the capacitor's voltage, every second one.
-    if (const double turn = load.turn_of_current(p.start, p.volts); turn < p.span_s)
-        look(load.later(p.start, p.volts, turn));
+    // Later turns of the current are smaller; of the capacitor's voltage, every second one. A piece too short for
+    // two has none between ends of one sign.
+    const bool short_one = load.at_most_one_zero(p.span_s);
+    const auto may_pass_zero = [&](double from, double to) {
+        return !short_one || from == 0 || (from < 0) != (to < 0);
+    };
+    if (may_pass_zero(load.slope(p.start, p.volts), load.slope(end, p.volts)))
+        if (const double turn = load.turn_of_current(p.start, p.volts); turn < p.span_s)
+            look(load.later(p.start, p.volts, turn));
+    if (!may_pass_zero(p.start.current_a, end.current_a)) return;
     State x = p.start;
     double left = p.span_s;
     for (int zero = 0; zero < 2; ++zero) {
@@ -292,6 +299,11 @@ void take_extremes(const Ringing& load, const Piece& p, BridgeCurrent& out) {
     }
 }
 
+State end_of(const std::vector<Piece>& pieces, std::size_t i) {
+    if (i + 1 < pieces.size()) return pieces[i + 1].start;
+    return {-pieces.front().start.current_a, -pieces.front().start.capacitor_v};
+}
+
 // Over a half period coil and capacitor give back what they took, so the heat is what the bridge gives. Where
 // that is a small difference (a reactive load) the square is integrated itself.
 double squares_of(const BridgeLoad& load, const Ringing& ringing, const std::vector<Piece>& pieces,
@@ -302,7 +314,7 @@ double squares_of(const BridgeLoad& load, const Ringing& ringing, const std::vec
             i + 1 < pieces.size() ? pieces[i + 1].start.capacitor_v : -pieces.front().start.capacitor_v;
         if (!pieces[i].resting) volts_squared += pieces[i].volts * (end_v - pieces[i].start.capacitor_v);
     }
-    if (volts_squared > 0.05 * bus_v * so_far.capacitor_peak_v)
+    if (volts_squared > 0.005 * bus_v * so_far.capacitor_peak_v)
         return volts_squared * load.capacitance_f / load.resistance_ohm;
     double sum = 0;
     for (const Piece& p : pieces) {
@@ -353,8 +365,9 @@ BridgeCurrent steady_state_with_dead_time(const BridgeLoad& load, const BridgeVo
     std::vector<HeldVoltage> held;
     held.reserve(pieces.size());
     double resting_s = 0;
-    for (const Piece& p : pieces) {
-        take_extremes(ringing, p, out);
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const Piece& p = pieces[i];
+        take_extremes(ringing, p, end_of(pieces, i), out);
         held.push_back({p.from_s, p.from_s + p.span_s, p.volts});
         out.zero_interval |= p.resting;
         if (p.resting && p.from_s < v.dead_time_s) resting_s += p.span_s;
