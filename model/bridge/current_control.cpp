@@ -73,6 +73,9 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
     if (control == CurrentControl::clamp && load.capacitance_f != no_capacitor)
         throw RangeError("capacitance_f", load.capacitance_f, at_least(no_capacitor), std::nullopt,
                          "a clamped current would charge a capacitor without end");
+    if (control == CurrentControl::latched && load.capacitance_f != no_capacitor)
+        throw RangeError("capacitance_f", load.capacitance_f, at_least(no_capacitor), std::nullopt,
+                         "a capacitor drives the current on after the latch");
     HeldCurrent held;
     held.bus_v = full.bus_v;
     BridgeVoltage v = full;

@@ -24,7 +24,9 @@ struct HeldCurrent {
     double bus_v = 0;        ///< what the bridge sees (lowered when control = supply)
     double rise_time_s = 0;  ///< control = clamp: from -limit to +limit
 };
-/// full.duty = 1 is assumed. Clamp needs a load without a capacitor (throws RangeError otherwise).
+/// full.duty = 1 is assumed. Clamp and latched need a load without a capacitor (throws RangeError otherwise):
+/// a clamped current would charge one without end; after a latch one drives the current on past the limit, and
+/// above resonance the latch may trip in some half periods only, so that the current repeats every few periods.
 /// For `latched` and `clamp` with quantity other than peak the threshold that gives the quantity is found.
 HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentControl control,
                          CurrentQuantity quantity, double limit_a, bool with_harmonics = true);

@@ -17,7 +17,8 @@ namespace ampturn::model::bridge {
 struct BridgeState {
     double current_a = 0, capacitor_v = 0;
 };
-/// Any load with a capacitor, any dead time shorter than the on-time. Edge currents count each turn of the bridge's voltage near
+/// Any load with a capacitor, any dead time shorter than the on-time. Throws std::runtime_error if it finds no
+/// periodic state, which the contraction above rules out but for rounding. Edge currents count each turn of the bridge's voltage near
 /// that edge, by the share of bus_v it turns, so that switching_loss_w holds; their sign is the largest one's.
 /// `near`: a state at the rising edge to start from, any; the nearer, the sooner it ends.
 BridgeCurrent steady_state_with_dead_time(const BridgeLoad& load, const BridgeVoltage& voltage,

@@ -145,6 +145,14 @@ TEST(Bridge, AnOnTimeWithinTheDeadTimeGivesNoPulse) {
     EXPECT_LT(bridge_steady_state(loop, {f, 24, 0.1 + 1e-7, dead}).peak_a, 1e-4);
 }
 
+TEST(Bridge, LatchNeedsALoopWithoutCapacitor) {
+    EXPECT_THROW(hold_current({1, 1e-3, 1e-6}, {1000, 24}, CurrentControl::latched, CurrentQuantity::peak, 1),
+                 std::invalid_argument);
+    // Why: below resonance the capacitor drives the current on after the pulse.
+    const BridgeCurrent i = bridge_steady_state({1.2, 1.5e-3, 1.6887e-5}, {800, 24, 0.3});
+    EXPECT_GT(i.peak_a, 1.05 * i.falling_edge_a);
+}
+
 TEST(Bridge, NothingFromNothing) {
     EXPECT_EQ(bridge_steady_state({1, 1e-3}, {100, 0}).rms_a, 0);
     EXPECT_EQ(bridge_steady_state({1, 1e-3}, {100, 24, 0}).rms_a, 0);
