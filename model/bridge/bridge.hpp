@@ -23,7 +23,7 @@ struct BridgeVoltage {
     double frequency_hz;     ///< > 0
     double bus_v;            ///< >= 0
     double duty = 1;         ///< 0..1
-    double dead_time_s = 0;  ///< all four switches off at each edge; ideal diodes; < T/4
+    double dead_time_s = 0;  ///< a leg's switches both off after each of its edges; ideal diodes
 };
 
 /// Odd harmonics 1, 3, ... 25: slot (n - 1)/2.
@@ -43,7 +43,8 @@ struct BridgeCurrent {
     std::array<double, harmonic_slots> harmonic_peak_a{};
 };
 
-/// Steady state. Accuracy 1e-11 for Q up to 1e4. with_harmonics = false leaves the array zero and is faster.
+/// Steady state, continuous in all inputs; nothing where the on-time is not longer than the dead time.
+/// Accuracy 1e-11 for Q up to 1e4. with_harmonics = false leaves the array zero and is faster.
 BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& voltage,
                                   bool with_harmonics = true);
 

@@ -146,8 +146,8 @@ struct Underdamped {
     }
 };
 
-void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double beta,
-                       BridgeCurrent& out) {
+EdgeVoltages solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double beta,
+                               BridgeCurrent& out) {
     const Underdamped m{load, alpha, beta};
     const double half = 0.5 / v.frequency_hz;
     const double on = v.duty * half;
@@ -159,8 +159,8 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     out.rising_edge_a = start.real();
     out.falling_edge_a = before_fall.real();
     out.peak_a = std::max(std::abs(out.rising_edge_a), std::abs(out.falling_edge_a));
-    out.capacitor_peak_v =
-        std::max(std::abs(v.bus_v + m.above_level(start)), std::abs(m.above_level(after_fall)));
+    const EdgeVoltages edges{v.bus_v + m.above_level(start), m.above_level(after_fall)};
+    out.capacitor_peak_v = std::max(std::abs(edges.rising_v), std::abs(edges.falling_v));
     m.extremes(start, on, v.bus_v, out);
     if (off > 0) m.extremes(after_fall, off, 0, out);
     // Over a half period coil and capacitor give back what they took, so R times the integral of i^2 is the
@@ -168,10 +168,11 @@ void solve_underdamped(const BridgeLoad& load, const BridgeVoltage& v, double al
     // reactive load) the square is integrated itself.
     const Complex rate(-alpha, beta);
     const double charge = ((before_fall - start) / rate).real();
-    const double squares = charge * std::abs(rate) > 0.05 * (std::abs(start) + std::abs(before_fall))
+    const double squares = charge * std::abs(rate) > 0.01 * (std::abs(start) + std::abs(before_fall))
                                ? v.bus_v * charge / load.resistance_ohm
                                : m.squares(start, on) + (off > 0 ? m.squares(after_fall, off) : 0.0);
     out.rms_a = std::sqrt(squares / half);
+    return edges;
 }
 
 struct TwoReal {
@@ -211,8 +212,8 @@ struct TwoReal {
 };
 
 // product: of the two rates, 1/LC.
-void solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double gamma,
-                      double product, BridgeCurrent& out) {
+EdgeVoltages solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alpha, double gamma,
+                              double product, BridgeCurrent& out) {
     const double half = 0.5 / v.frequency_hz;
     const double on = v.duty * half;
     const double off = half - on;
@@ -229,8 +230,8 @@ void solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alp
     after.a1 -= jump;
     after.a2 += jump;
     out.peak_a = std::max(std::abs(out.rising_edge_a), std::abs(out.falling_edge_a));
-    out.capacitor_peak_v =
-        std::max(std::abs(v.bus_v + start.above_level(load, 0)), std::abs(after.above_level(load, 0)));
+    const EdgeVoltages edges{v.bus_v + start.above_level(load, 0), after.above_level(load, 0)};
+    out.capacitor_peak_v = std::max(std::abs(edges.rising_v), std::abs(edges.falling_v));
     start.extremes(load, on, v.bus_v, out);
     double squares = start.squares(on);
     if (off > 0) {
@@ -238,6 +239,7 @@ void solve_overdamped(const BridgeLoad& load, const BridgeVoltage& v, double alp
         squares += after.squares(off);
     }
     out.rms_a = std::sqrt(squares / half);
+    return edges;
 }
 
 }  // namespace
@@ -256,8 +258,21 @@ double mode_squares(double rate_per_s, double start_a, double settled_a, double 
            away * away * std::expm1(-2 * x) / (2 * rate_per_s);
 }
 
-void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out) {
-    if (load.capacitance_f == no_capacitor) return solve_rl(load, v, out);
+double integral_of_square(const std::function<double(double)>& current_at_s, double span_s,
+                          double fastest_rad_per_s) {
+    const int panels = 1 + static_cast<int>(fastest_rad_per_s * span_s / gauss_reach);
+    const double width = span_s / panels;
+    double sum = 0;
+    for (int p = 0; p < panels; ++p)
+        sum += squares_by_gauss([&](double t) { return current_at_s(p * width + t); }, width, gauss_reach);
+    return sum;
+}
+
+EdgeVoltages solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out) {
+    if (load.capacitance_f == no_capacitor) {
+        solve_rl(load, v, out);
+        return {};
+    }
     const double alpha = load.resistance_ohm / (2 * load.inductance_h);
     const double omega0_squared = 1 / (load.inductance_h * load.capacitance_f);
     const double beta_squared = omega0_squared - alpha * alpha;
@@ -266,8 +281,9 @@ void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& 
     const double aside = 1e-7 * omega0_squared;
     if (std::abs(beta_squared) < aside) {
         BridgeCurrent over, under;
-        solve_overdamped(load, v, alpha, std::sqrt(aside), alpha * alpha - aside, over);
-        solve_underdamped(load, v, alpha, std::sqrt(aside), under);
+        const EdgeVoltages over_v =
+            solve_overdamped(load, v, alpha, std::sqrt(aside), alpha * alpha - aside, over);
+        const EdgeVoltages under_v = solve_underdamped(load, v, alpha, std::sqrt(aside), under);
         const double share = (beta_squared + aside) / (2 * aside);
         const auto joined = [&](double BridgeCurrent::*field) {
             out.*field = over.*field + share * (under.*field - over.*field);
@@ -277,10 +293,11 @@ void solve_modes(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& 
         joined(&BridgeCurrent::rising_edge_a);
         joined(&BridgeCurrent::falling_edge_a);
         joined(&BridgeCurrent::capacitor_peak_v);
-        return;
+        return {over_v.rising_v + share * (under_v.rising_v - over_v.rising_v),
+                over_v.falling_v + share * (under_v.falling_v - over_v.falling_v)};
     }
     if (beta_squared > 0) return solve_underdamped(load, v, alpha, std::sqrt(beta_squared), out);
-    solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), omega0_squared, out);
+    return solve_overdamped(load, v, alpha, std::sqrt(-beta_squared), omega0_squared, out);
 }
 
 }  // namespace ampturn::model::bridge

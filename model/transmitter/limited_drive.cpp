@@ -49,19 +49,27 @@ class Level {
         return out;
     }
 
-    // Level at which a quantity meets its limit, given its value at a higher level that exceeds it.
+    // Level at which a quantity meets its limit, given its value at a higher level that exceeds it: of the two
+    // levels that rounding leaves, the one within the limit.
     template <class Quantity>
     double meeting(const Quantity& quantity, double limit, double high, double high_value) const {
         const double low_value = quantity(at(0, false));
         if (low_value >= limit) return 0;  // fixed losses alone
         if (c_.control == bridge::CurrentControl::supply && low_value == 0) return high * limit / high_value;
-        const auto excess = [&](double level) { return quantity(at(level, false)) - limit; };
-        return bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
+        double within = 0;  // the bracket's lower end
+        const auto excess = [&](double level) {
+            const double value = quantity(at(level, false)) - limit;
+            if (value <= 0) within = std::max(within, level);
+            return value;
+        };
+        bracketed_root(excess, 0.0, high, low_value - limit, high_value - limit, 1e-14);
+        return within;
     }
 
     /// The drive that gives this fundamental, where the sine of the pulse width gives it at once: the common
     /// case of a target below full drive. With a capacitor dead time may change the width by a constant,
-    /// which the angle of the fundamental foretells; where the edges fell otherwise a second step finds it.
+    /// which the angle of the fundamental foretells; where the edges fell otherwise, or the current passes
+    /// through zero within a dead time, a few secant steps find it.
     std::optional<DrivenLoop> by_width(double fundamental_peak_a) const {
         if (c_.control == bridge::CurrentControl::supply || c_.control == bridge::CurrentControl::clamp ||
             c_.open || !(bus_v_ > 0) || !(fundamental_peak_a > 0))
@@ -80,12 +88,19 @@ class Level {
             if (leads_rad > (wanted - 1) * pi / 2) width += shift;
             if (leads_rad > (1 - wanted) * pi / 2) width -= shift;
         }
-        for (int step = 0; step < 2 && width > 0 && width < c_.duty; ++step) {
+        double width_before = 0, short_before = 0;
+        for (int step = 0; step < 7 && width > 0 && width < c_.duty; ++step) {
             const DrivenLoop out = at(width / c_.duty, false);
             const double got = out.current.fundamental_peak_a;
-            if (std::abs(got - fundamental_peak_a) <= 1e-13 * fundamental_peak_a) return out;
-            if (out.current.zero_interval || !(got < ampere_at_1)) break;
-            width += wanted - 2 / pi * std::asin(got / ampere_at_1);
+            const double off = std::abs(got - fundamental_peak_a);
+            if (off <= (step < 2 ? 1e-13 : 1e-11) * fundamental_peak_a) return out;
+            const bool loop_only = c_.load.capacitance_f == bridge::no_capacitor;
+            if (loop_only && (step > 0 || out.current.zero_interval)) break;
+            if (!(got < ampere_at_1)) break;
+            const double too_short = wanted - 2 / pi * std::asin(got / ampere_at_1);
+            const double slope = step > 0 ? (short_before - too_short) / (width - width_before) : 1.0;
+            width_before = width, short_before = too_short;
+            width += slope > 0.2 && slope < 5 ? too_short / slope : too_short;
         }
         return std::nullopt;
     }

@@ -40,7 +40,8 @@ struct DrivenLoop {
 
 /// The largest drive within the limits. The drive's level (duty, voltage or clamp) runs from 0 to 1; every
 /// limited quantity is continuous in it and 0 (power: the fixed losses) at 0, so each violated limit has a
-/// level that meets it, found inside a bracket. The lowest level of all is taken, then checked again.
+/// level that meets it, found inside a bracket, whose end within the limit is taken. The lowest level of all is
+/// taken, then checked again.
 DrivenLoop drive_within_limits(const LoopCircuit& circuit, double bus_v, const DriveLimits& limits,
                                bool with_harmonics);
 

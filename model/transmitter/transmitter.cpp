@@ -64,6 +64,9 @@ void check_driver(const TransmitterDesign& d) {
         check_range(static_cast<double>(d.capacitors.size()), "capacitors.size", at_most(0), std::nullopt,
                     "a clamped current would charge one without end");
     }
+    if (d.driver.control == bridge::CurrentControl::latched)
+        check_range(static_cast<double>(d.capacitors.size()), "capacitors.size", at_most(0), std::nullopt,
+                    "one drives the current on after the latch, past the limit");
     if (d.driver.control == bridge::CurrentControl::supply && !d.supply.converter)
         throw RangeError("driver.control", "supply", "another without a converter to lower the bus voltage");
     if (d.supply.converter) {

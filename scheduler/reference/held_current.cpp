@@ -34,7 +34,7 @@ double quantity_of(const BridgeCurrent& c, CurrentQuantity q) {
 }
 
 // Duty at which the quantity equals the limit, given that it exceeds it at D = 1. Exists by continuity (it is
-// zero at D = 0).
+// zero at D = 0); of the two that rounding leaves, the one within the limit.
 double duty_for(const BridgeLoad& load, BridgeVoltage v, CurrentQuantity quantity, double limit_a,
                 double full_value) {
     if (quantity == CurrentQuantity::fundamental_peak && v.dead_time_s == 0)
@@ -44,11 +44,15 @@ double duty_for(const BridgeLoad& load, BridgeVoltage v, CurrentQuantity quantit
         const double x = load.resistance_ohm / load.inductance_h * 0.5 / v.frequency_hz;
         return -std::log1p(-limit_a * load.resistance_ohm / v.bus_v * (1 + std::exp(-x))) / x;
     }
+    double within = 0;  // the bracket's lower end
     const auto excess = [&](double duty) {
         v.duty = duty;
-        return quantity_of(bridge_steady_state(load, v, false), quantity) - limit_a;
+        const double value = quantity_of(bridge_steady_state(load, v, false), quantity) - limit_a;
+        if (value <= 0) within = std::max(within, duty);
+        return value;
     };
-    return bracketed_root(excess, 0.0, 1.0, -limit_a, full_value - limit_a, 1e-15);
+    bracketed_root(excess, 0.0, 1.0, -limit_a, full_value - limit_a, 1e-15);
+    return within;
 }
 
 HeldCurrent clamp_current(const BridgeLoad& load, const BridgeVoltage& full, CurrentQuantity quantity,
@@ -78,6 +82,9 @@ HeldCurrent hold_current(const BridgeLoad& load, const BridgeVoltage& full, Curr
     if (control == CurrentControl::clamp && load.capacitance_f != no_capacitor)
         throw model::RangeError("capacitance_f", load.capacitance_f, model::at_least(no_capacitor),
                                 std::nullopt, "a clamped current would charge a capacitor without end");
+    if (control == CurrentControl::latched && load.capacitance_f != no_capacitor)
+        throw model::RangeError("capacitance_f", load.capacitance_f, model::at_least(no_capacitor),
+                                std::nullopt, "a capacitor drives the current on after the latch");
     HeldCurrent held;
     held.bus_v = full.bus_v;
     BridgeVoltage v = full;

@@ -17,7 +17,8 @@ struct HeldCurrent {
     double bus_v = 0;        ///< what the bridge sees (lowered when control = supply)
     double rise_time_s = 0;  ///< control = clamp: from -limit to +limit
 };
-/// full.duty = 1 is assumed. Clamp needs a load without a capacitor (throws RangeError otherwise).
+/// full.duty = 1 is assumed. Clamp and latched need a load without a capacitor (throws RangeError otherwise): a clamped current
+/// would charge one without end; after a latch one drives the current on past the limit.
 /// For `latched` and `clamp` with quantity other than peak the threshold that gives the quantity is found.
 HeldCurrent hold_current(const model::bridge::BridgeLoad& load, const model::bridge::BridgeVoltage& full,
                          model::bridge::CurrentControl control, CurrentQuantity quantity, double limit_a);

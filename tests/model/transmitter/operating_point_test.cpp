@@ -26,9 +26,9 @@ std::vector<TransmitterDesign> designs() {
     out.push_back(d);
     d.driver.control = CurrentControl::latched;
     d.limits.peak_a = 8;
+    d.capacitors.clear();
     out.push_back(d);
     d.driver.control = CurrentControl::clamp;
-    d.capacitors.clear();
     out.push_back(d);
     d = example_design();
     d.supply = {.converter = true, .bus_v = 48, .efficiency = 0.92, .standby_w = 1, .wiring_ohm = 0.02};
@@ -102,6 +102,37 @@ TEST(OperatingPoint, HoldsEveryLimitAndNamesIt) {
                     binds(Limit::bus_power, p.power.bus_w(), d.limits.bus_power_w);
                 }
     }
+}
+
+TEST(OperatingPoint, HoldsItsLimitsWhereTheCurrentPassesThroughZeroInTheDeadTime) {
+    // Definition: no limit is passed and the one named is met, all through resonance.
+    TransmitterDesign d = example_design();
+    d.loop_b.reset();
+    d.supply = {.converter = true, .bus_v = 48, .efficiency = 0.92};
+    d.driver.dead_time_s = 3e-6;
+    d.capacitors = {{1e-6, 0.05, 500, 1e6, 0.01}};
+    const Transmitter transmitter = prepare(d);
+    const Conditions at = conditions(transmitter);
+    int by_capacitor = 0, met = 0;
+    for (const double target : {no_limit, 4.0, 2.0, 0.7})
+        for (double f = 4000; f < 12000; f *= 1.004) {
+            const OperatingPoint p = solve_operating_point(
+                transmitter, at,
+                {.frequency_hz = f, .fundamental_peak_a = target, .tap_index = 1, .capacitor_index = 0});
+            ASSERT_TRUE(p.solved);
+            EXPECT_LE(p.current.capacitor_peak_v, 500 * (1 + 1e-12)) << f;
+            EXPECT_LE(p.current.rms_a, d.limits.rms_a * (1 + 1e-12)) << f;
+            EXPECT_LE(p.current.fundamental_peak_a, target * (1 + 1e-9)) << f;
+            if (p.limited_by == Limit::capacitor_voltage) {
+                EXPECT_NEAR(p.current.capacitor_peak_v, 500, 1e-8) << f;
+                ++by_capacitor;
+            } else if (p.limited_by == Limit::target) {
+                EXPECT_NEAR(p.current.fundamental_peak_a, target, 1e-9) << f;
+                ++met;
+            }
+        }
+    EXPECT_GT(by_capacitor, 20);
+    EXPECT_GT(met, 100);
 }
 
 TEST(OperatingPoint, BusSagClosedForm) {
@@ -253,6 +284,7 @@ TEST(Transmitter, RefusesWhatCannotBe) {
     refused([](TransmitterDesign& d) { d.loop_a.taps.clear(); });
     refused([](TransmitterDesign& d) { d.battery.block.available_fraction = 1.5; });
     refused([](TransmitterDesign& d) { d.driver.control = CurrentControl::clamp; });
+    refused([](TransmitterDesign& d) { d.driver.control = CurrentControl::latched; });
     refused([](TransmitterDesign& d) { d.driver.control = CurrentControl::supply; });
     refused([](TransmitterDesign& d) { d.capacitors[0].capacitance_f = 0; });
     refused([](TransmitterDesign& d) { d.thermal.winding_j_per_k = -1; });
