@@ -8,6 +8,7 @@
 
 #include "firmware-sim/host/commands.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/number_arguments.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::sim::host {
@@ -37,6 +38,7 @@ int run_command_line(int argc, char** argv) {
     add_drill(app, result);
     add_replay(app, result);
     add_logsheet(app, result);
+    base::check_number_arguments(app);
     try {
         app.parse(argc, argv);
     } catch (const CLI::Success& done) {

@@ -4,11 +4,11 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <memory>
-#include <system_error>
 
 #include "firmware-sim/host/commands.hpp"
 #include "firmware-sim/host/logsheet.hpp"
-#include "scheduler/base/input_error.hpp"
+#include "firmware-sim/host/replay.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 
 namespace ampturn::sim::host {
@@ -25,16 +25,8 @@ void add_logsheet(CLI::App& app, int&) {
         ->option_text("PREFIX");
     command->footer("Example:\n  ampturn-sim logsheet today.jsonl --output sheet");
     command->callback([flags] {
-        record::LogRead log;
-        try {
-            log = record::read_log(flags->log);
-        } catch (const std::system_error& error) {
-            throw base::InputError({.file = flags->log,
-                                    .position = {},
-                                    .key = {},
-                                    .found = error.what(),
-                                    .allowed = "a session log"});
-        }
+        const record::LogRead log =
+            record::read_log_text(base::read_input_file(flags->log, "a session log", session_log_bytes_max));
         const LogSheet sheet = logsheet_of(log, flags->log);
         base::write_output_file(flags->output + ".csv", sheet_csv(sheet));
         base::write_output_file(flags->output + "_lines.csv", sheet_lines_csv(sheet));

@@ -14,7 +14,6 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/secret.hpp"
-#include "scheduler/base/whole_number.hpp"
 
 namespace ampturn::sim::host {
 namespace {
@@ -51,9 +50,7 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
         ->option_text("FILE");
     app.add_flag("--pty", flags.serial, "offer the command language on a pseudo-terminal too");
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
-    app.add_option("--seed", flags.seed, "seed of the converters' noise")
-        ->option_text("1")
-        ->check(base::whole_number());
+    app.add_option("--seed", flags.seed, "seed of the converters' noise")->option_text("1");
     app.add_option("--start-utc", flags.start_utc,
                    "UTC at which virtual time begins, 2026-06-01T08:00:00Z; default: now")
         ->option_text("TIME");

@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 
 #include <optional>
-#include <system_error>
 
 #include "firmware-sim/record/session_log.hpp"
 #include "firmware-sim/session/session.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 
 namespace ampturn::sim::host {
 namespace {
@@ -49,13 +49,8 @@ class Comparison {
 }  // namespace
 
 ReplayResult replay(const std::string& log_path) {
-    record::LogRead log;
-    try {
-        log = record::read_log(log_path);
-    } catch (const std::system_error& error) {
-        throw base::InputError(
-            {.file = log_path, .position = {}, .key = {}, .found = error.what(), .allowed = "a session log"});
-    }
+    const record::LogRead log =
+        record::read_log_text(base::read_input_file(log_path, "a session log", session_log_bytes_max));
     if (log.records.empty() || record::type_of(log.records.front()) != record::RecordType::session) {
         throw base::InputError({.file = log_path,
                                 .position = {1, 0},

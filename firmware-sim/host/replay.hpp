@@ -5,6 +5,8 @@
 
 namespace ampturn::sim::host {
 
+inline constexpr std::size_t session_log_bytes_max = 4'000'000'000;
+
 struct ReplayResult {
     std::size_t records = 0;  // compared
     std::size_t inputs = 0;   // fed

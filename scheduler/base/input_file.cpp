@@ -13,17 +13,23 @@
 
 namespace ampturn::base {
 
+std::string shown_path(const std::string& path) {
+    return path == standard_input_path ? "standard input" : path;
+}
+
 std::string read_input_file(const std::string& path, const char* wanted, std::size_t bytes_max) {
     const auto refuse = [&](std::string found, std::string allowed) {
-        return InputError({path, {}, "", std::move(found), std::move(allowed)});
+        return InputError({shown_path(path), {}, "", std::move(found), std::move(allowed)});
     };
     const auto cannot_read = [&](int error_number) {
         const char* why = error_number != 0 ? std::strerror(error_number) : "reading failed";
         return refuse(fmt::format("nothing that can be read ({})", why), wanted);
     };
     const std::string limit = fmt::format("at most {} bytes", bytes_max);
+    const bool standard_input = path == standard_input_path;
     std::error_code failed;
-    const auto status = std::filesystem::status(path, failed);
+    const auto status =
+        standard_input ? std::filesystem::file_status() : std::filesystem::status(path, failed);
     if (std::filesystem::is_directory(status)) throw refuse("a directory", wanted);
     std::size_t expected = 0;
     if (std::filesystem::is_regular_file(status)) {
@@ -32,7 +38,9 @@ std::string read_input_file(const std::string& path, const char* wanted, std::si
         if (!failed) expected = static_cast<std::size_t>(size);
     }
     errno = 0;
-    const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "rb"), std::fclose);
+    const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(
+        standard_input ? stdin : std::fopen(path.c_str(), "rb"),
+        standard_input ? [](std::FILE*) { return 0; } : std::fclose);
     if (!file) throw cannot_read(errno);
     std::string bytes;
     for (std::size_t step = std::max<std::size_t>(expected + 1, 1 << 16);;) {

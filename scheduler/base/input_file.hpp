@@ -9,7 +9,11 @@ namespace ampturn::base {
 /// steps and 1000 stations is some 200 kB.
 inline constexpr std::size_t input_bytes_max = 4'000'000;
 
-/// The bytes of a file that a person named. `wanted` says in an error what the file should have been: "a plan
+/// The path that means standard input, and what messages call it.
+inline constexpr const char* standard_input_path = "-";
+std::string shown_path(const std::string& path);
+
+/// The bytes of a file that a person named; standard input can be read once. `wanted` says in an error what the file should have been: "a plan
 /// (TOML)". InputError when it is missing, unreadable, a directory or larger than `bytes_max`; a larger one
 /// is refused before it is read, an endless one (a device) after `bytes_max` bytes.
 std::string read_input_file(const std::string& path, const char* wanted = "a readable text file",

@@ -17,11 +17,8 @@ namespace ampturn::base {
 namespace {
 
 InputError cannot_write(const std::string& path, int error_number, const char* allowed) {
-    return InputError({path,
-                       {},
-                       "",
-                       fmt::format("nothing that can be written ({})", std::strerror(error_number)),
-                       allowed});
+    const char* why = error_number != 0 ? std::strerror(error_number) : "writing failed";
+    return InputError({path, {}, "", fmt::format("nothing that can be written ({})", why), allowed});
 }
 
 constexpr const char* writable_place = "a place that can be written, with space left";

@@ -19,11 +19,14 @@ void check(const PlanArgument& argument) {
     fmt::print(
         "{}: a valid plan{}: {} layers, {} sites, {} stations, {} frequencies in {} steps, "
         "one sweep {:.0f} s\n",
-        argument.path, plan.survey.invented ? " (invented scenario)" : "",
+        plan.source.path, plan.survey.invented ? " (invented scenario)" : "",
         plan.earth.resistivity_ohm_m.size(), plan.sites.size(), plan.stations.size(),
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(), sweep_duration_s(plan.sweep));
     for (const plan::Remark& remark : plan_remarks(plan))
-        fmt::print("{}:{}:{}: {}: remark: {}\n", argument.path, remark.position.line, remark.position.column,
+        fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
+                   remark.position.line > 0  // 0: of a table the file leaves out
+                       ? fmt::format(":{}:{}", remark.position.line, remark.position.column)
+                       : std::string(),
                    remark.key, remark.text);
 }
 
@@ -36,7 +39,8 @@ void add_check(CLI::App& app, ExitCode&) {
     command->footer(
         "Prints one line for each problem: file:line:column, key, what was found, what is allowed.\n\n"
         "Examples:\n  ampturn check demo/quick.toml\n"
-        "  ampturn check demo/quick.toml --set battery.capacity_ah=40");
+        "  ampturn check demo/quick.toml --set battery.capacity_ah=40\n"
+        "  ampturn check - <demo/quick.toml");
     command->callback([argument] { check(*argument); });
 }
 

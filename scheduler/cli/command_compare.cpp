@@ -8,11 +8,13 @@
 #include <string>
 #include <thread>
 
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
-#include "scheduler/plan/file/config.hpp"
 #include "scheduler/report/compare.hpp"
 
 namespace ampturn::cli {
@@ -27,7 +29,10 @@ struct CompareArguments {
 void run(const CompareArguments& arguments) {
     const day::DayOptions options{.seed = arguments.seed,
                                   .threads = std::max(1u, std::thread::hardware_concurrency())};
-    const plan::Plan a = plan::file::load_plan(arguments.path_a), b = plan::file::load_plan(arguments.path_b);
+    if (arguments.path_a == base::standard_input_path && arguments.path_b == base::standard_input_path)
+        throw base::InputError({"PLAN_B", {}, "", "standard input again", "a file: it can be read once"});
+    const plan::Plan a = PlanArgument{.path = arguments.path_a, .settings = {}}.load(),
+                     b = PlanArgument{.path = arguments.path_b, .settings = {}}.load();
     const report::Comparison comparison =
         report::compare_days(day::simulate_day(a, options), day::simulate_day(b, options));
     if (!arguments.out.empty()) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <thread>
 #include <utility>
+#include <vector>
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
@@ -21,6 +22,7 @@
 #include "scheduler/report/day_text.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "scheduler/report/report.hpp"
+#include "scheduler/tune/make_it_go.hpp"
 
 namespace ampturn::cli {
 namespace {
@@ -33,7 +35,8 @@ struct DayArguments {
     std::uint64_t seed = 1;
     int runs = 0;
     unsigned threads = 0;  // 0: as many as the machine has
-    bool json = false, summary = false, strict = false;
+    bool json = false, summary = false, strict = false, make_it_go = false;
+    std::vector<std::string> without;
 };
 
 /// "09:30" as seconds after midnight.
@@ -57,12 +60,39 @@ void write_files(const DayArguments& arguments, const day::DayResult& day,
     base::write_output_file(folder + "report.html", report::report_html(day, runs ? &*runs : nullptr));
 }
 
+/// As it can be given to a shell again.
+std::string quoted(const std::string& word) {
+    if (word.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./=:,") ==
+        std::string::npos)
+        return word;
+    std::string out = "'";
+    for (const char c : word) out += c == '\'' ? std::string("'\\''") : std::string(1, c);
+    return out + "'";
+}
+
+void make_it_go(const DayArguments& arguments, const day::Overrides& given, ExitCode& result) {
+    const plan::Plan plan = tune::without_stations(arguments.plan.load(), arguments.without);
+    const unsigned threads =
+        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const tune::MadeToGo made = tune::make_day_go(plan, given, {.seed = arguments.seed, .threads = threads});
+    std::string plan_words = quoted(arguments.plan.path), day_words;
+    for (const std::string& setting : arguments.plan.settings) plan_words += " --set " + quoted(setting);
+    if (!arguments.start.empty() && !made.change.start_s) day_words += " --start " + arguments.start;
+    if (arguments.temperature_c) day_words += fmt::format(" --temperature {}", *arguments.temperature_c);
+    if (arguments.batteries && !made.change.batteries)
+        day_words += fmt::format(" --batteries {}", *arguments.batteries);
+    for (const std::string& name : arguments.without) day_words += " --without " + quoted(name);
+    fmt::print("{}", tune::made_to_go_text(made, plan_words, day_words, "tuned.toml"));
+    if (arguments.strict && !made.goes) result = ExitCode::plan_fails;
+}
+
 void run(const DayArguments& arguments, ExitCode& result) {
     const day::Overrides overrides{
         .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
         .temperature_c = arguments.temperature_c,
         .batteries = arguments.batteries};
-    plan::Plan plan = day::apply(arguments.plan.load(), overrides);
+    if (arguments.make_it_go) return make_it_go(arguments, overrides, result);
+    plan::Plan plan = tune::without_stations(day::apply(arguments.plan.load(), overrides), arguments.without);
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     const day::DayOptions options{.seed = arguments.seed, .threads = threads};
@@ -122,9 +152,13 @@ void add_day(CLI::App& app, ExitCode& result) {
     command->add_flag("--strict", arguments->strict,
                       "Exit with 1 when a sweep is not sent or a target is not met");
     command->add_option("--start", arguments->start, "What if: crews leave the base at hh:mm");
-    command->add_option("--temperature", arguments->temperature_c, "What if: air temperature in C, all day")
-        ->check(CLI::Range(-60.0, 60.0));
+    command->add_option("--temperature", arguments->temperature_c, "What if: air temperature in C, all day");
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
+    command->add_option("--without", arguments->without, "What if: this station left out (may be repeated)")
+        ->expected(1)
+        ->take_all();
+    command->add_flag("--make-it-go", arguments->make_it_go,
+                      "Search the cheapest changes that make the day go, try them, print their commands");
     command
         ->add_option("--order", arguments->order,
                      "Order of the stations: as planned, or improved to shorten the crews' ways")
@@ -138,6 +172,8 @@ void add_day(CLI::App& app, ExitCode& result) {
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
+    for (const char* other : {"--without", "--order", "--runs", "--out", "--json", "--summary"})
+        command->get_option("--make-it-go")->excludes(command->get_option(other));
     command->footer(
         "The sweep table runs on the unit's own sequencer against batteries, "
         "loops and heat in virtual time;\n"
@@ -147,6 +183,7 @@ void add_day(CLI::App& app, ExitCode& result) {
         "  ampturn day demo/vesslarook.toml --out out --strict\n"
         "  ampturn day demo/vesslarook.toml --start 09:30 --temperature -8 --batteries 2\n"
         "  ampturn day demo/vesslarook.toml --order improved --summary\n"
+        "  ampturn day demo/vesslarook.toml --make-it-go\n"
         "  ampturn day demo/vesslarook.toml --runs 200 --seed 7 --summary");
     command->callback([arguments, &result] { run(*arguments, result); });
 }

@@ -37,12 +37,14 @@ void explain(const ExplainOptions& options) {
 void add_explain(CLI::App& app, ExitCode&) {
     auto options = std::make_shared<ExplainOptions>();
     CLI::App* command = app.add_subcommand("explain", "Explains the keys of a plan file");
-    auto* key =
-        command->add_option("KEY", options->key, "Full key or table; without it, all keys are listed");
+    auto* key = command->add_option(
+        "KEY", options->key,
+        "Full key or table, or a word: every key that has it in name or meaning; without it, all keys");
     command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
     command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
         "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery\n"
+        "  ampturn explain mains\n"
         "  ampturn explain --markdown --out configuration.md");
     command->callback([options] { explain(*options); });
 }

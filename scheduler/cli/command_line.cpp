@@ -6,8 +6,8 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 
+#include "scheduler/base/number_arguments.hpp"
 #include "scheduler/base/version.hpp"
-#include "scheduler/base/whole_number.hpp"
 #include "scheduler/cli/commands.hpp"
 
 namespace ampturn::cli {
@@ -38,8 +38,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_table(*app, result);
     add_trace(*app, result);
     add_rehearse(*app, result);
-    for (CLI::App* command : app->get_subcommands({}))
-        if (CLI::Option* seed = command->get_option_no_throw("--seed")) seed->check(base::whole_number());
+    base::check_number_arguments(*app);
     return app;
 }
 

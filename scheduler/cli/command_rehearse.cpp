@@ -11,6 +11,7 @@
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/staged_folder.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
@@ -38,22 +39,24 @@ void run(const RehearseArguments& arguments) {
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
     if (!arguments.out.empty()) base::make_output_directory(arguments.out);
-    if (!arguments.keep.empty()) base::make_output_directory(arguments.keep);
+    std::optional<StagedFolder> keep;
+    if (!arguments.keep.empty()) keep.emplace(arguments.keep);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     const day::DayResult day = day::simulate_day(plan, setup, {.seed = arguments.seed, .threads = threads});
     rehearse::station::RehearsalResult result;
     {
         Progress progress("stations rehearsed", stations);
-        result = rehearse::rehearse(
-            plan, setup, day,
-            {.seed = arguments.seed,
-             .threads = threads,
-             .stations = arguments.stations,
-             .keep_directory = arguments.keep.empty() ? std::nullopt : std::optional(arguments.keep),
-             .with_vertical = arguments.vertical,
-             .question_runs = arguments.runs,
-             .station_done = [&] { progress.advance(); }});
+        result =
+            rehearse::rehearse(plan, setup, day,
+                               {.seed = arguments.seed,
+                                .threads = threads,
+                                .stations = arguments.stations,
+                                .keep_directory = keep ? std::optional(keep->staging_path()) : std::nullopt,
+                                .with_vertical = arguments.vertical,
+                                .question_runs = arguments.runs,
+                                .station_done = [&] { progress.advance(); }});
     }
+    if (keep) keep->commit();
     if (!arguments.out.empty()) {
         base::write_output_file(arguments.out + "/rehearsal.json", rehearse::rehearsal_json_text(result));
         for (const base::NamedText& table : rehearse::rehearsal_tables(result))
@@ -74,8 +77,9 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     add_plan_argument(*command, arguments->plan);
     command->add_option("--out", arguments->out,
                         "Folder for rehearsal.json, CSV tables and rehearsal.html (made if missing)");
-    command->add_option("--keep", arguments->keep,
-                        "Folder for the time series: float32 with a JSON side-car, CSV for short ones");
+    command->add_option(
+        "--keep", arguments->keep,
+        "Folder for the time series: float32 with a JSON side-car, CSV for short ones; all of them or, interrupted, none");
     command->add_option("--station", arguments->stations, "Only this station (may be given several times)");
     command->add_flag("--hz", arguments->vertical, "Record Hz too");
     command->add_flag("--json", arguments->json, "Print rehearsal.json instead of text");

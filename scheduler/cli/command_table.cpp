@@ -9,7 +9,6 @@
 #include <string>
 
 #include "scheduler/base/input_error.hpp"
-#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
@@ -39,9 +38,8 @@ struct ShownTable {
 
 /// A plan's sweep as its unit will run it, or a table already stored.
 ShownTable shown_table(const PlanArgument& source) {
-    constexpr std::size_t first_bytes_max = 1'000'000;
     sweep::TableFormat format{};
-    const std::string bytes = base::read_input_file(source.path, "a plan or a stored table", first_bytes_max);
+    const std::string& bytes = source.text();
     if (sweep::looks_like_table(bytes, format)) {
         if (!source.settings.empty())
             throw base::InputError(

@@ -4,18 +4,20 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <algorithm>
+#include <filesystem>
 #include <memory>
 #include <string>
 #include <thread>
 
+#include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
-#include "scheduler/plan/file/config.hpp"
 #include "scheduler/rehearse/question/tune_question.hpp"
 #include "scheduler/rehearse/question/tune_question_output.hpp"
+#include "scheduler/tune/new_plan_text.hpp"
 #include "scheduler/tune/tune.hpp"
 #include "scheduler/tune/tune_output.hpp"
 
@@ -38,6 +40,14 @@ struct Texts {
     const plan::Plan& plan;
 };
 
+/// Tables that differ from the file's: the sweep, and what --set touched.
+std::vector<std::string> changed_tables(const PlanArgument& argument) {
+    std::vector<std::string> out{"sweep"};
+    for (const std::string& setting : argument.settings)
+        out.push_back(setting.substr(0, setting.find_first_of(".[=")));
+    return out;
+}
+
 void put_out(const TuneArguments& arguments, const Texts& texts) {
     if (!arguments.out.empty()) {
         base::make_output_directory(arguments.out);
@@ -45,11 +55,18 @@ void put_out(const TuneArguments& arguments, const Texts& texts) {
         base::write_output_file(arguments.out + "/tune.csv", texts.csv);
         base::write_output_file(arguments.out + "/tune.html", texts.html);
     }
-    if (!arguments.new_plan.empty())
-        base::write_output_file(arguments.new_plan, plan::file::write_plan(texts.plan));
+    bool comments_kept = true;
+    if (!arguments.new_plan.empty()) {
+        const tune::NewPlanText file =
+            tune::new_plan_text(texts.plan, arguments.plan.text(), changed_tables(arguments.plan));
+        comments_kept = file.comments_kept;
+        base::write_output_file(arguments.new_plan, file.text);
+    }
     fmt::print("{}", arguments.json ? texts.json : texts.text);
     if (!arguments.json) {
-        if (!arguments.new_plan.empty()) fmt::print("new plan: {}\n", arguments.new_plan);
+        if (!arguments.new_plan.empty())
+            fmt::print("new plan: {}{}\n", arguments.new_plan,
+                       comments_kept ? "" : ", without the comments of the old one");
         if (!arguments.out.empty()) fmt::print("page: {}/tune.html\n", arguments.out);
     }
 }
@@ -86,7 +103,15 @@ void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, u
                         .plan = tuned.plan});
 }
 
+void refuse_own_input(const TuneArguments& arguments) {
+    std::error_code missing;
+    if (std::filesystem::equivalent(arguments.new_plan, arguments.plan.path, missing))
+        throw base::InputError(
+            {"--new-plan", {}, "", arguments.new_plan + ", the plan itself", "another file"});
+}
+
 void run(const TuneArguments& arguments) {
+    refuse_own_input(arguments);
     const plan::Plan plan = arguments.plan.load();
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
@@ -100,7 +125,8 @@ void add_tune(CLI::App& app, ExitCode&) {
     CLI::App* command = app.add_subcommand(
         "tune", "Sets each dwell to what the stations need, within budgets of time and energy");
     add_plan_argument(*command, arguments->plan);
-    command->add_option("--new-plan", arguments->new_plan, "Write the plan with its new dwells to this file");
+    command->add_option("--new-plan", arguments->new_plan,
+                        "Write the plan with its new dwells, and its comments, to this file; not over PLAN");
     command->add_option("--out", arguments->out,
                         "Folder for tune.json, tune.csv and tune.html (made if missing)");
     CLI::Option* for_question =

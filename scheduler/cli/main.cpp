@@ -54,7 +54,7 @@ ExitCode standard_output_failed() {
     say(
         fmt::format("standard output: found nothing that can be written ({}), "
                     "allowed a place that can be written, with space left",
-                    std::strerror(errno)));
+                    errno != 0 ? std::strerror(errno) : "writing failed"));
     return ExitCode::bad_input;
 }
 

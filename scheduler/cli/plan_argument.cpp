@@ -4,18 +4,26 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/plan/file/config.hpp"
 
 namespace ampturn::cli {
 
+const std::string& PlanArgument::text() const {
+    if (!text_read) text_read = base::read_input_file(path);
+    return *text_read;
+}
+
 plan::Plan PlanArgument::load() const {
     std::vector<plan::file::Setting> parsed;
     for (const std::string& setting : settings) parsed.push_back(plan::file::parse_setting(setting));
-    return plan::file::load_plan(path, parsed);
+    return plan::file::parse_plan(text(), base::shown_path(path), parsed);
 }
 
 void add_plan_argument(CLI::App& command, PlanArgument& argument) {
-    command.add_option("PLAN", argument.path, "Plan file (TOML); see `ampturn explain`")->required();
+    command
+        .add_option("PLAN", argument.path, "Plan file (TOML), - for standard input; see `ampturn explain`")
+        ->required();
     command
         .add_option("--set", argument.settings,
                     "KEY=VALUE: use this value instead of the file's; may be repeated. "

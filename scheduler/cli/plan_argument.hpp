@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,7 +17,11 @@ struct PlanArgument {
     std::string path;
     std::vector<std::string> settings;
 
+    /// The bytes of PLAN, read once: standard input gives them no second time.
+    const std::string& text() const;
     plan::Plan load() const;
+
+    mutable std::optional<std::string> text_read = {};  // by text()
 };
 
 /// `argument` must live as long as the command.

@@ -12,6 +12,8 @@
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/findings.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
+#include "scheduler/plan/night_shift.hpp"
+#include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
 
@@ -76,8 +78,17 @@ void count_batteries(const plan::Plan& plan, const setup::SurveySetup& setup, st
 }  // namespace
 
 plan::Plan apply(plan::Plan plan, const Overrides& overrides) {
-    if (overrides.start_s) plan.day.start_s = *overrides.start_s;
+    if (overrides.start_s) {
+        plan.day.start_s = *overrides.start_s;
+        plan.day.end_s = plan::end_after_start_s(plan.day.start_s, plan.day.end_s);
+    }
     if (overrides.temperature_c) {
+        if (!(*overrides.temperature_c >= lowest_temperature_c &&
+              *overrides.temperature_c <= highest_temperature_c))
+            throw base::InputError(base::InputProblem{
+                .file = "--temperature",
+                .found = fmt::format("{}", *overrides.temperature_c),
+                .allowed = fmt::format("{:g} to {:g} C", lowest_temperature_c, highest_temperature_c)});
         plan.day.temperature_hour = {12};
         plan.day.temperature_c = {*overrides.temperature_c};
     }
@@ -135,6 +146,10 @@ DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, 
     out.completed = run.completed;
     out.findings = findings_of(out);
     out.cautions = setup::cautions_of(plan, setup.keep_out);
+    if (!plan::has_leg_to_base(plan.day))
+        out.cautions.emplace_back(
+            "No leg of the plan leads to the base: the ways from and to it are not counted, and the day is longer "
+            "than it says.");
     return out;
 }
 

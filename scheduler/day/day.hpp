@@ -10,6 +10,8 @@
 namespace ampturn::day {
 
 /// "What if" on a plan: what a field lead changes on the morning.
+inline constexpr double lowest_temperature_c = -50, highest_temperature_c = 60;  // as of day.temperature_c
+
 struct Overrides {
     std::optional<double> start_s;        // crews leave the base
     std::optional<double> temperature_c;  // the same all day

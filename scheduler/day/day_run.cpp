@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <limits>
 #include <memory>
 #include <string>
 #include <utility>
@@ -13,6 +14,7 @@
 #include "model/transmitter/transmitter.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/core/config.hpp"
+#include "scheduler/day/time_left.hpp"
 #include "scheduler/day/travel.hpp"
 #include "scheduler/run/names.hpp"
 #include "scheduler/run/unit.hpp"
@@ -23,8 +25,8 @@ namespace {
 
 constexpr double battery_time_constant_s = 5 * 3600.0;
 constexpr double own_protection_fraction = 0.9;
-constexpr double arm_before_go_s = 10;
 constexpr int nowhere = -1;
+constexpr double never_measured_v = std::numeric_limits<double>::quiet_NaN();
 // Just inside the core's 2 s for a reading that stays out: all a planned day needs.
 constexpr std::uint32_t energised_period_ms = 1'900;
 
@@ -115,7 +117,7 @@ class DayRunner {
     void work_at_site(std::size_t first, std::size_t past) {
         const int site = plan_.stations[first].site_index;
         const std::string& name = plan_.sites[static_cast<std::size_t>(site)].name;
-        const bool over = battery_gone_;
+        const bool over = battery_gone_ || no_station_fits(first, past);
         if (!over) {
             go(tx_s_, tx_place_, name, site, nowhere, Crew::transmitter);
             add(SetUp{Crew::transmitter}, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site,
@@ -133,10 +135,18 @@ class DayRunner {
         }
     }
 
+    bool no_station_fits(std::size_t first, std::size_t past) const {
+        for (std::size_t s = first; s < past; ++s)
+            if (still_fits(static_cast<int>(s))) return false;
+        return true;
+    }
+
     void work_at_station(int s) {
         const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        if (battery_gone_) {
-            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, NoBatteryLeft{});
+        if (battery_gone_ || !still_fits(s)) {
+            const SweepStop why =
+                battery_gone_ ? SweepStop(NoBatteryLeft{}) : SweepStop(NoTimeLeft{plan_.day.end_s});
+            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, why);
             return;
         }
         go(rx_s_, rx_place_, station.name, station.site_index, s, Crew::receiver);
@@ -243,7 +253,8 @@ class DayRunner {
         out_.batteries.push_back({.battery_number = static_cast<int>(out_.batteries.size()) + 1,
                                   .connected_s = t,
                                   .disconnected_s = t,
-                                  .lowest_v = 1e9,
+                                  .lowest_v = never_measured_v,
+                                  .lowest_v_time_s = never_measured_v,
                                   .left_fraction = 1});
     }
 
@@ -287,22 +298,15 @@ class DayRunner {
 
     // sweeps
 
-    /// First moment not before t, on the mark the plan starts on.
-    double on_mark(double t) const {
-        const double mark_s = plan_.sweep.start_align == plan::Align::minute   ? 60
-                              : plan_.sweep.start_align == plan::Align::second ? 1
-                                                                               : 0;
-        if (mark_s == 0) return t;
-        const double offset_s = 3600 * plan_.survey.utc_offset_h;
-        return std::ceil((t - offset_s) / mark_s) * mark_s + offset_s;
-    }
+    double on_mark(double t) const { return day::on_mark(plan_, t); }
 
-    double back_by_s(int s) const {
-        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        const double tx = 60 * plan_.day.transmitter_pack_up_min + travel_.seconds(tx_place_, "base");
-        const double rx = 60 * (plan_.day.quick_look_min + plan_.day.receiver_pack_up_min) +
-                          travel_.seconds(station.name, "base");
-        return std::max(tx, rx);
+    /// Counted from where the crews are now.
+    bool still_fits(int s) const {
+        return first_sweep_fits(plan_, travel_, table_.duration_s, s,
+                                {.transmitter_s = unit_ ? std::max(tx_s_, now_s()) : tx_s_,
+                                 .receiver_s = rx_s_,
+                                 .transmitter_place = tx_place_,
+                                 .receiver_place = rx_place_});
     }
 
     End sweep(int s, int number) {
@@ -312,9 +316,9 @@ class DayRunner {
             swap_powered(BatterySwap::Cause::low);
 
         const double ready_s = std::max(now_s(), rx_s_) + 60 * plan_.day.agree_min;
-        const double lead_s = plan_.unit.warning_s + arm_before_go_s + 5;
+        const double lead_s = lead_before_sweep_s(plan_);
         double start_s = on_mark(ready_s + lead_s);
-        if (start_s + table_.duration_s + back_by_s(s) > plan_.day.end_s) {
+        if (start_s + table_.duration_s + way_back_s(plan_, travel_, s, tx_place_) > plan_.day.end_s) {
             not_sent(s, number, NoTimeLeft{plan_.day.end_s});
             return End::no_time;
         }
@@ -332,10 +336,10 @@ class DayRunner {
             add(Cooling{}, rest_from_s_, now_s(), station.site_index, s);
             rest_from_s_ = 0;
             (void)unit_->control(core::Control::disarm);
-            wait_until(start_s - plan_.unit.warning_s - 5 - arm_before_go_s);
+            wait_until(start_s - lead_s);
             (void)arm();
         }
-        wait_until(start_s - plan_.unit.warning_s - 5);
+        wait_until(start_s - plan_.unit.warning_s - go_before_mark_s);
         (void)unit_->control(core::Control::go);
 
         SweepOutcome outcome{.station_index = s,
@@ -413,7 +417,7 @@ class DayRunner {
             use.delivered_ah += interval.plant.charge_out_ah;
             use.delivered_wh += interval.plant.energy.battery_out_j / 3600;
             use.left_fraction = end.soc_total;
-            if (end.battery_v < use.lowest_v) {
+            if (!(end.battery_v >= use.lowest_v)) {
                 use.lowest_v = end.battery_v;
                 use.lowest_v_time_s = t;
             }
@@ -449,15 +453,18 @@ class DayRunner {
         const int number = interval.progress.step_index + 1;
         std::vector<StepOutcome>& steps = current_->steps;
         if (steps.empty() || steps.back().step_number != number)
-            steps.push_back(
-                {.step_number = number, .start_s = day_s(interval.start_s), .battery_lowest_v = 1e9});
+            steps.push_back({.step_number = number,
+                             .start_s = day_s(interval.start_s),
+                             .battery_lowest_v = never_measured_v});
         StepOutcome& step = steps.back();
         const model::transmitter::PlantResult& plant = interval.plant;
         step.energy_wh += plant.energy.battery_out_j / 3600;
         current_->energy_wh += plant.energy.battery_out_j / 3600;
         step.winding_c = plant.end.winding_c;
         step.electronics_c = plant.end.electronics_c;
-        if (interval.drive.on) step.battery_lowest_v = std::min(step.battery_lowest_v, plant.end.battery_v);
+        // A battery that took itself off shows no volts, and that is not its lowest.
+        if (interval.drive.on && plant.end.supplied)
+            step.battery_lowest_v = std::fmin(step.battery_lowest_v, plant.end.battery_v);
         if (interval.progress.phase != core::Phase::dwell) return;
         const double span_s = interval.end_s - interval.start_s;
         const double total_s = step.dwell_s + span_s;

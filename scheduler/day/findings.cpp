@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <set>
 #include <utility>
 
 #include "scheduler/base/number_text.hpp"
@@ -81,13 +82,10 @@ void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
 }
 
 void find_mains_clashes(const DayResult& day, std::vector<Finding>& out) {
-    double told_hz = 0;
-    for (const setup::TableRow& row : day.table) {
-        // The other loop at the same frequency is told already.
-        if (row.frequency_hz == told_hz || row.mains_clash_order == 0) continue;
-        out.emplace_back(MainsClash{.frequency_hz = row.frequency_hz, .order = row.mains_clash_order});
-        told_hz = row.frequency_hz;
-    }
+    std::set<double> told_hz;  // each once, whichever loops send it and in whatever order
+    for (const setup::TableRow& row : day.table)
+        if (row.mains_clash_order != 0 && told_hz.insert(row.frequency_hz).second)
+            out.emplace_back(MainsClash{.frequency_hz = row.frequency_hz, .order = row.mains_clash_order});
 }
 
 void find_weak_steps(const DayResult& day, std::vector<Finding>& out) {

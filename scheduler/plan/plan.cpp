@@ -37,7 +37,8 @@ std::vector<double> Sweep::frequencies_hz() const {
 
 double Day::air_temperature_c(double time_of_day_s) const {
     if (temperature_hour.empty()) return 15;
-    const double hour = time_of_day_s / 3600;
+    const double hour =
+        time_of_day_s > 86'400 ? std::fmod(time_of_day_s, 86'400) / 3600 : time_of_day_s / 3600;
     const auto above = std::upper_bound(temperature_hour.begin(), temperature_hour.end(), hour);
     if (above == temperature_hour.begin()) return temperature_c.front();
     if (above == temperature_hour.end()) return temperature_c.back();

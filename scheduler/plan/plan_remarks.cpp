@@ -109,7 +109,24 @@ void remark_safety(const Plan& plan, Remarks& remarks) {
                     "lithium iron phosphate in frost: never charge it below 0 C; warm it first");
 }
 
+void remark_day(const Plan& plan, Remarks& remarks) {
+    const Day& day = plan.day;
+    if (day.end_s > 86'400)
+        remarks.add("day.end",
+                    fmt::format("not later than day.start: the day ends on the next day, after {:.3g} h",
+                                (day.end_s - day.start_s) / 3600));
+    if (!has_leg_to_base(day))
+        remarks.add("day",
+                    "no leg leads to \"base\": its place is not known, and the crews' ways from and to it "
+                    "are not counted");
+}
+
 }  // namespace
+
+bool has_leg_to_base(const Day& day) {
+    return std::any_of(day.legs.begin(), day.legs.end(),
+                       [](const Leg& leg) { return (leg.from == "base") != (leg.to == "base"); });
+}
 
 std::vector<Remark> plan_remarks(const Plan& plan) {
     Remarks remarks(plan);
@@ -117,6 +134,7 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     remark_spectrum_gaps(plan, remarks);
     remark_loops(plan, remarks);
     remark_safety(plan, remarks);
+    remark_day(plan, remarks);
     return std::move(remarks).sorted();
 }
 

@@ -60,7 +60,9 @@ std::string hours_text(const Remedy& o, const Reach& reach) {
                            reach.noise_by_hour ? "which the plan expects at no hour"
                                                : "but the plan's is the same at every hour");
     const bool at_work = std::any_of(o.hours.begin(), o.hours.end(), [&](int hour) {
-        return 3600 * (hour + 1) > reach.day_start_s && 3600 * hour < reach.day_end_s;
+        for (const int of_day : {hour, hour + 24})  // a night's end lies on the next day
+            if (3600 * (of_day + 1) > reach.day_start_s && 3600 * of_day < reach.day_end_s) return true;
+        return false;
     });
     return fmt::format("record from {} local time{}, natural field of {}", base::hour_ranges_text(o.hours),
                        at_work ? "" : " (outside the working day)", levels);

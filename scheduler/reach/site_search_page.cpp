@@ -15,6 +15,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
 #include "scheduler/reach/site_search_output.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::reach {
 namespace {
@@ -137,8 +138,8 @@ std::string site_search_html(const SiteSearch& search) {
          {"reading_count", std::to_string(search.reading_count)},
          {"hour", fmt::format("{:02}", search.hour)},
          {"best", best_line(search)},
-         {"keep_out_public_m", base::decimals(std::ceil(10 * search.keep_out_public_m) / 10, 1)},
-         {"keep_out_occupational_m", base::decimals(std::ceil(10 * search.keep_out_occupational_m) / 10, 1)},
+         {"keep_out_public_m", setup::safety_figure_text(search.keep_out_public_m)},
+         {"keep_out_occupational_m", setup::safety_figure_text(search.keep_out_occupational_m)},
          {"scores", scores(search)},
          {"stations", page::collapsible("Stations", stations_table(search))},
          {"plain_text",

@@ -14,6 +14,7 @@
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
 #include "scheduler/report/day_names.hpp"
+#include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::report {
 
@@ -30,7 +31,7 @@ double lowest_v(const day::DayResult& d) {
 double cut_off_h(const day::DayResult& d) {
     double first = nothing;
     for (const day::BatteryUse& use : d.batteries)
-        if (use.reached_cut_off && !(first <= use.cut_off_s / 3600)) first = use.cut_off_s / 3600;
+        if (at_cut_off(use, d) && !(first <= use.cut_off_s / 3600)) first = use.cut_off_s / 3600;
     return first;
 }
 

@@ -173,8 +173,8 @@ function snrMatrixOption(width) {
         const [cx, cy] = api.coord([api.value(0), api.value(1)]), [w, h] = api.size([1, 1]);
         const strength = db === null ? 0 : Math.max(.04, Math.min(1, (db + 5) / 60));
         return {type: "group", children: [
-          {type: "rect", shape: {x: cx - w / 2 + 1, y: cy - h / 2 + 1, width: w - 2, height: h - 2},
-            style: db === null ? {fill: "none", stroke: line} : {fill: accent, opacity: strength}},
+          ...(db === null ? [] : [{type: "rect", shape: {x: cx - w / 2 + 1, y: cy - h / 2 + 1, width: w - 2, height: h - 2},
+            style: {fill: accent, opacity: strength}}]),
           {type: "text", style: {text: db === null ? "–" : db.toFixed(0), x: cx, y: cy, align: "center", verticalAlign: "middle",
             fontSize: small ? 9 : 12, fill: strength > .55 ? paper : ink}}]};
       }}]
@@ -213,14 +213,15 @@ const errorBars = (name, xIndex, look, shift, bars) => ({
 function soundingOption(station) {
   const all = data.judged.filter((j) => j.station_index === station);
   const sent = all.filter((j) => finite(j.resistivity_xy_ohm_m) || finite(j.resistivity_yx_ohm_m));
+  const curve = sent.length ? all : [];  // nothing sent: nothing to compare with
   const logf = (j) => Math.log10(j.frequency_hz);
   const point = (j, y, look) => ({value: [logf(j), y], reading: j, itemStyle: j.verdict === "usable"
     ? {color: look, borderColor: look} : {color: paper, borderColor: look, borderWidth: 1.6}});
   const series = [
     {name: "plane wave", type: "line", showSymbol: false, silent: true, lineStyle: {color: ink, width: 1.3}, itemStyle: {color: ink},
-      data: all.map((j) => [logf(j), Math.log10(j.plane_resistivity_ohm_m)])},
+      data: curve.map((j) => [logf(j), Math.log10(j.plane_resistivity_ohm_m)])},
     {name: "plane wave", type: "line", xAxisIndex: 1, yAxisIndex: 1, showSymbol: false, silent: true, lineStyle: {color: ink, width: 1.3},
-      itemStyle: {color: ink}, data: all.map((j) => [logf(j), j.plane_phase_deg])}];
+      itemStyle: {color: ink}, data: curve.map((j) => [logf(j), j.plane_phase_deg])}];
   for (const [key, look, symbol, shift] of [["xy", "var(--accent)", "circle", -2.5], ["yx", "var(--transition)", "rect", 2.5]]) {
     const rho = `resistivity_${key}_ohm_m`, phase = `phase_${key}_deg`;
     const both = sent.filter((j) => finite(j[rho]) && j[rho] > 0);
@@ -238,7 +239,7 @@ function soundingOption(station) {
   const phases = all.flatMap((j) => [j.plane_phase_deg, j.phase_xy_deg, j.phase_yx_deg]).filter(finite);
   const s = data.stations[station];
   return {
-    title: {text: s.name, subtext: `${tidy(s.offset_m, 4)} m from ${data.sites[s.site_index].name}`, left: 4, top: 0, itemGap: 7,
+    title: {text: s.name, subtext: `${tidy(s.offset_m, 4)} m from ${data.sites[s.site_index].name}${sent.length ? "" : ": nothing sent"}`, left: 4, top: 0, itemGap: 7,
       textStyle: {color: ink, fontSize: 14}, subtextStyle: {color: soft, fontSize: 12}},
     legend: {right: 4, top: 0, textStyle: {color: ink, fontSize: 12}, itemWidth: 14, itemHeight: 10,
       data: [{name: "plane wave", icon: "path://M0,0h24v3h-24z"}, {name: "xy", icon: "circle"}, {name: "yx", icon: "rect", itemStyle: {borderWidth: 0}}]},

@@ -63,11 +63,11 @@ Json step_json(const day::StepOutcome& s) {
     return {{"step_number", s.step_number},
             {"start_s", base::json_number(s.start_s)},
             {"dwell_s", base::json_number(s.dwell_s)},
-            {"current_a_peak", base::json_number(s.current_a_peak)},
-            {"current_a_rms", base::json_number(s.current_a_rms)},
-            {"moment_a_m2_peak", base::json_number(s.moment_a_m2_peak)},
+            {"current_a_peak", base::json_number(if_sent(s.current_a_peak, s.dwell_s))},
+            {"current_a_rms", base::json_number(if_sent(s.current_a_rms, s.dwell_s))},
+            {"moment_a_m2_peak", base::json_number(if_sent(s.moment_a_m2_peak, s.dwell_s))},
             {"energy_wh", base::json_number(s.energy_wh)},
-            {"bus_v", base::json_number(s.bus_v)},
+            {"bus_v", base::json_number(if_sent(s.bus_v, s.dwell_s))},
             {"battery_lowest_v", base::json_number(s.battery_lowest_v)},
             {"winding_c", base::json_number(s.winding_c)},
             {"electronics_c", base::json_number(s.electronics_c)},
@@ -106,7 +106,7 @@ Json sample_json(const day::BatterySample& s) {
             {"temperature_c", base::json_number(s.temperature_c)}};
 }
 
-Json use_json(const day::BatteryUse& u) {
+Json use_json(const day::BatteryUse& u, const day::DayResult& day) {
     return {{"battery_number", u.battery_number},
             {"connected_s", base::json_number(u.connected_s)},
             {"disconnected_s", base::json_number(u.disconnected_s)},
@@ -115,8 +115,9 @@ Json use_json(const day::BatteryUse& u) {
             {"lowest_v", base::json_number(u.lowest_v)},
             {"lowest_v_time_s", base::json_number(u.lowest_v_time_s)},
             {"left_fraction", base::json_number(u.left_fraction)},
-            {"reached_cut_off", u.reached_cut_off},
-            {"cut_off_s", u.reached_cut_off ? base::json_number(u.cut_off_s) : Json(nullptr)}};
+            {"reached_cut_off", at_cut_off(u, day)},
+            {"cut_off_s", at_cut_off(u, day) ? base::json_number(u.cut_off_s) : Json(nullptr)},
+            {"spent_s", u.reached_cut_off ? base::json_number(u.cut_off_s) : Json(nullptr)}};
 }
 
 Json snr_json(const reading::ChannelSnr& s) {
@@ -136,10 +137,10 @@ Json reading_json(const reading::Reading& j) {
         {"reason", j.reason},
         {"required", j.required},
         {"offset_over_skin_depth", base::json_number(j.offset_over_skin_depth)},
-        {"dwell_a_s", base::json_number(j.dwell_a_s)},
-        {"dwell_b_s", base::json_number(j.dwell_b_s)},
-        {"moment_a_a_m2_peak", base::json_number(j.moment_a_a_m2)},
-        {"moment_b_a_m2_peak", base::json_number(j.moment_b_a_m2)},
+        {"dwell_a_s", base::json_number(if_sent(j.dwell_a_s, j.dwell_a_s))},
+        {"dwell_b_s", base::json_number(if_sent(j.dwell_b_s, j.dwell_b_s))},
+        {"moment_a_a_m2_peak", base::json_number(if_sent(j.moment_a_a_m2, j.dwell_a_s))},
+        {"moment_b_a_m2_peak", base::json_number(if_sent(j.moment_b_a_m2, j.dwell_b_s))},
         {"snr_a_power_ratio", snr_json(j.snr_a)},
         {"snr_b_power_ratio", snr_json(j.snr_b)},
         {"plane_resistivity_ohm_m", base::json_number(j.plane_resistivity_ohm_m)},
@@ -221,7 +222,7 @@ Json day_json(const day::DayResult& day) {
             {"table", array(day.table, row_json)},
             {"frequencies_hz", array(day.frequencies_hz, base::json_number)},
             {"timeline", array(day.timeline, [&](const auto& e) { return entry_json(e, day); })},
-            {"batteries", array(day.batteries, use_json)},
+            {"batteries", array(day.batteries, [&](const auto& u) { return use_json(u, day); })},
             {"judged", array(day.readings, reading_json)},
             {"sweeps", array(day.sweeps, sweep_json)},
             {"battery_trace", array(day.battery_trace, sample_json)}};

@@ -60,8 +60,14 @@ std::string steps(const day::DayResult& day) {
                 csv.cell(requested->frequency_hz);
             else
                 csv.cell("");
-            csv.cell(s.start_s).cell(s.dwell_s).cell(s.current_a_peak).cell(s.current_a_rms);
-            csv.cell(s.moment_a_m2_peak).cell(s.energy_wh).cell(s.bus_v).cell(s.battery_lowest_v);
+            csv.cell(s.start_s)
+                .cell(s.dwell_s)
+                .cell(if_sent(s.current_a_peak, s.dwell_s))
+                .cell(if_sent(s.current_a_rms, s.dwell_s));
+            csv.cell(if_sent(s.moment_a_m2_peak, s.dwell_s))
+                .cell(s.energy_wh)
+                .cell(if_sent(s.bus_v, s.dwell_s))
+                .cell(s.battery_lowest_v);
             csv.cell(s.winding_c).cell(s.electronics_c).cell(limit_text(s)).cell(s.complete).end_row();
         }
     return csv.text();
@@ -79,11 +85,16 @@ std::string battery_trace(const day::DayResult& day) {
 
 std::string batteries(const day::DayResult& day) {
     base::CsvTable csv({"battery_number", "connected_s", "disconnected_s", "delivered_ah", "delivered_wh",
-                        "lowest_v", "lowest_v_time_s", "left_fraction", "reached_cut_off", "cut_off_s"});
+                        "lowest_v", "lowest_v_time_s", "left_fraction", "reached_cut_off", "cut_off_s",
+                        "spent_s"});
     for (const day::BatteryUse& u : day.batteries) {
         csv.cell(u.battery_number).cell(u.connected_s).cell(u.disconnected_s).cell(u.delivered_ah);
         csv.cell(u.delivered_wh).cell(u.lowest_v).cell(u.lowest_v_time_s).cell(u.left_fraction);
-        csv.cell(u.reached_cut_off);
+        csv.cell(at_cut_off(u, day));
+        if (at_cut_off(u, day))
+            csv.cell(u.cut_off_s);
+        else
+            csv.cell("");
         if (u.reached_cut_off)
             csv.cell(u.cut_off_s);
         else
@@ -164,9 +175,9 @@ std::string readings_csv(const day::DayResult& day) {
         csv.cell(j.reason)
             .cell(j.required)
             .cell(j.offset_over_skin_depth)
-            .cell(j.dwell_a_s)
-            .cell(j.dwell_b_s);
-        csv.cell(j.moment_a_a_m2).cell(j.moment_b_a_m2);
+            .cell(if_sent(j.dwell_a_s, j.dwell_a_s))
+            .cell(if_sent(j.dwell_b_s, j.dwell_b_s));
+        csv.cell(if_sent(j.moment_a_a_m2, j.dwell_a_s)).cell(if_sent(j.moment_b_a_m2, j.dwell_b_s));
         add_snr(csv, j.snr_a);
         add_snr(csv, j.snr_b);
         csv.cell(j.plane_resistivity_ohm_m).cell(j.plane_phase_deg);

@@ -13,6 +13,7 @@
 #include "scheduler/report/step_summary.hpp"
 #include "scheduler/report/verdict_text.hpp"
 #include "scheduler/setup/planning_condition.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::report {
 
@@ -129,8 +130,7 @@ std::string batteries(const day::DayResult& day, bool colour) {
                    {base::decimals(u.lowest_v, 2)},
                    {base::clock_text(u.lowest_v_time_s)},
                    {base::decimals(100 * u.left_fraction, 0) + " %"},
-                   {u.reached_cut_off ? base::clock_text(u.cut_off_s) : "not reached",
-                    u.reached_cut_off ? 31 : 0}});
+                   {battery_end_text(u, day), u.reached_cut_off ? 31 : 0}});
     return table.text(page_width, 2, colour) +
            fmt::format("  Cut-off at {} V at the terminals. Carried: {}. Needed: {}.\n",
                        base::decimals(day.battery_cut_off_v, 2), day.batteries_carried,
@@ -220,7 +220,7 @@ std::string station_details(const day::DayResult& day, int station_index, bool c
               j->phase_sd_xy_deg, j->phase_sd_yx_deg, j->bias_xy_percent, j->bias_yx_percent, j->bias_xy_deg,
               j->bias_yx_deg})
             cells.push_back({std::fabs(value) >= 1000
-                                 ? fmt::format("{:.0e}", value)
+                                 ? base::significant(value, std::fabs(value) >= 1e6 ? 1 : 2)
                                  : base::decimals(value, std::fabs(value) >= 100 ? 0 : 1)});
         cells.push_back(
             {std::string(name_of(j->verdict)) + (j->required ? "" : "*"), ansi_colour(j->verdict)});
@@ -239,8 +239,8 @@ std::string cautions(const day::DayResult& day) {
         out += base::wrapped_item(
             "! ",
             fmt::format("site {}: keep people {} m away while sending ({} m for occupational exposure)",
-                        s.name, base::decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
-                        base::decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1)),
+                        s.name, setup::safety_figure_text(s.keep_out_public_m),
+                        setup::safety_figure_text(s.keep_out_occupational_m)),
             page_width, 2);
     for (const std::string& caution : day.cautions) out += base::wrapped_item("! ", caution, page_width, 2);
     return out;
@@ -276,8 +276,9 @@ std::string day_summary(const day::DayResult& day) {
         std::count_if(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) { return s.complete(); });
     std::string out = fmt::format("{}{}, {}\n", day.survey_name, day.invented ? " (invented scenario)" : "",
                                   date_text(day));
-    out += fmt::format("  day        {}, over at {}\n", day.completed ? "completed" : "NOT completed",
-                       base::clock_minutes_text(day.end_s));
+    out += fmt::format("  day        {}, over at {}, {} person-hours\n",
+                       day.completed ? "completed" : "NOT completed", base::clock_minutes_text(day.end_s),
+                       base::decimals(day.person_hours, 1));
     const auto begun = std::count_if(day.sweeps.begin(), day.sweeps.end(),
                                      [](const auto& s) { return !s.complete() && !s.steps.empty(); });
     out += fmt::format("  sweeps     {} sent whole, {} broken off, {} never sent, {} each\n", whole, begun,
@@ -286,7 +287,7 @@ std::string day_summary(const day::DayResult& day) {
     out += fmt::format("  readings   {} of {} required ones pass\n", day.passed_count, day.required_count);
     const auto lowest =
         std::min_element(day.batteries.begin(), day.batteries.end(),
-                         [](const auto& a, const auto& b) { return a.lowest_v < b.lowest_v; });
+                         [](const auto& a, const auto& b) { return lower(a.lowest_v, b.lowest_v); });
     if (lowest != day.batteries.end())
         out += fmt::format("  battery    {} Wh taken, lowest {} V at {} (cut-off {} V)\n",
                            base::decimals(day.energy_wh, 0), base::decimals(lowest->lowest_v, 2),
@@ -300,10 +301,8 @@ std::string day_summary(const day::DayResult& day) {
                     day.batteries_carried);
     double keep_out_m = 0;
     for (const day::SiteSummary& s : day.sites) keep_out_m = std::max(keep_out_m, s.keep_out_public_m);
-    out += fmt::format("  crews      {} person-hours, from the start until both are back\n",
-                       base::decimals(day.person_hours, 1));
     out += fmt::format("  keep out   {} m around the loops while sending; local rules decide\n",
-                       base::decimals(std::ceil(keep_out_m * 10) / 10, 1));
+                       setup::safety_figure_text(keep_out_m));
     for (std::size_t i = 0; i < day.findings.size() && i < 3; ++i) {
         out += base::wrapped_item(i == 0 ? "  first      " : "             ",
                                   finding_text(day.findings[i], day), page_width, 0);

@@ -14,6 +14,7 @@
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/setup/planning_condition.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::report {
 
@@ -68,8 +69,6 @@ std::string utc_clock(double local_s, double utc_offset_h) {
     const double utc_s = std::fmod(local_s - 3600 * utc_offset_h + 2 * 86400, 86400);
     return base::clock_text(utc_s);
 }
-
-std::string metres_up(double m) { return base::decimals(std::ceil(10 * m) / 10, 1); }
 
 std::string place_rows(const plan::Plan& plan, const day::SiteSummary& site) {
     const double declination = plan.survey.declination_deg;
@@ -137,8 +136,8 @@ std::string site_page(const plan::Plan& plan, const day::DayResult& day, int sit
          {"site", page::html_escaped(site.name)},
          {"date", page::html_escaped(date_text(day))},
          {"invented", day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : ""},
-         {"keep_out_public_m", metres_up(site.keep_out_public_m)},
-         {"keep_out_occupational_m", metres_up(site.keep_out_occupational_m)},
+         {"keep_out_public_m", setup::safety_figure_text(site.keep_out_public_m)},
+         {"keep_out_occupational_m", setup::safety_figure_text(site.keep_out_occupational_m)},
          {"place", place_rows(plan, site)},
          {"table", table_rows(plan, day)},
          {"batteries", battery_rows(day)},

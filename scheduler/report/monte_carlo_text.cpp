@@ -52,7 +52,8 @@ std::string monte_carlo_text(const day::MonteCarloSummary& runs, const day::DayR
                        100 * runs.carried_batteries_suffice_probability);
     out += "                                     P10       P50       P90\n";
     const auto row = [&](const char* what, const day::Percentiles& p) {
-        out += fmt::format("  {:30} {:9.4g} {:9.4g} {:9.4g}\n", what, p.p10, p.p50, p.p90);
+        out += fmt::format("  {:30} {:>9} {:>9} {:>9}\n", what, base::brief(p.p10, 4), base::brief(p.p50, 4),
+                           base::brief(p.p90, 4));
     };
     row("usable readings", runs.passed_count);
     row("energy, Wh", runs.energy_wh);

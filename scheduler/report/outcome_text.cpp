@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
+#include <limits>
 
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/base/number_text.hpp"
@@ -43,6 +45,11 @@ std::string order_text(const day::ImprovedOrder& order, const day::DayResult& da
     return out;
 }
 
+/// With sets to spare only a rule that forbids it keeps a crew from joining another one.
+bool no_second_set(const day::DayResult& day) {
+    return !day.batteries_needed_suffice && day.batteries_needed < day::battery_sets_tried_most;
+}
+
 struct Words {
     const day::DayResult& day;
 
@@ -68,12 +75,17 @@ struct Words {
                            base::clock_minutes_text(found.time_s), found.delivered_ah);
     }
     std::string operator()(const day::CarryMoreBatteries& found) const {
-        return fmt::format("Carry {} battery sets, not {}.", found.needed, found.carried);
+        return fmt::format(
+            "Carry {} battery sets, not {}: no sweep is then lost for want of charge. Whether the day "
+            "then goes, and what else it needs: ampturn day --make-it-go.",
+            found.needed, found.carried);
     }
     std::string operator()(const day::FewerBatteriesWouldDo& found) const {
         return fmt::format("{} of the {} battery sets carried would do.", found.needed, found.carried);
     }
     std::string operator()(const day::NoBatteriesSuffice& found) const {
+        if (no_second_set(day))
+            return "No number of battery sets carries the day: the plan joins no second one.";
         return fmt::format("Even {} battery sets do not carry the day.", found.tried);
     }
     std::string operator()(const day::ReadingsPassed& found) const {
@@ -85,24 +97,23 @@ struct Words {
     }
     std::string operator()(const day::FrequenciesLost& found) const {
         std::string list;
-        for (const double f : found.frequencies_hz)
-            list += fmt::format("{}{:.4g}", list.empty() ? "" : ", ", f);
+        for (const double f : found.frequencies_hz) list += (list.empty() ? "" : ", ") + base::brief(f, 4);
         const bool too_near = found.why == day::FrequenciesLost::Why::too_near;
         return fmt::format("{} {} usable at no station, most being {}: {} Hz.", found.frequencies_hz.size(),
                            found.frequencies_hz.size() == 1 ? "frequency is" : "frequencies are",
                            too_near ? "too near for a plane wave" : "too weak", list);
     }
     std::string operator()(const day::MainsClash& found) const {
-        return fmt::format("{:.5g} Hz lies in the guard band of mains harmonic {}: move it.",
-                           found.frequency_hz, found.order);
+        return fmt::format("{} Hz lies in the guard band of mains harmonic {}: move it.",
+                           base::brief(found.frequency_hz, 5), found.order);
     }
     std::string operator()(const day::StepsBelowTarget& found) const {
         constexpr std::size_t told_most = 4;
         std::string list;
         for (std::size_t i = 0; i < std::min(told_most, found.steps.size()); ++i) {
             const day::StepsBelowTarget::Step& step = found.steps[i];
-            list += fmt::format("{}{:.5g} Hz loop {} {:.1f} A of {:g} A ({})", list.empty() ? "" : "; ",
-                                step.frequency_hz, name_of(step.loop), step.current_a_peak,
+            list += fmt::format("{}{} Hz loop {} {:.1f} A of {:g} A ({})", list.empty() ? "" : "; ",
+                                base::brief(step.frequency_hz, 5), name_of(step.loop), step.current_a_peak,
                                 step.target_a_peak, name_of(step.limited_by));
         }
         return fmt::format("{} steps stay more than 10 % below their target current: {}{}.",
@@ -166,6 +177,8 @@ std::string batteries_to_carry(const day::DayResult& day) {
 }
 
 std::string batteries_needed_text(const day::DayResult& day) {
+    if (no_second_set(day))
+        return "day.swap_rule = \"never\": no second set is joined, however many are carried";
     if (!day.batteries_needed_suffice)
         return fmt::format("even {} sets do not carry the day: one set does not carry one sweep",
                            day::battery_sets_tried_most);
@@ -182,6 +195,22 @@ std::string stop_text(const day::SweepOutcome& sweep) {
 
 std::string activity_text(const day::TimelineEntry& entry, const day::DayResult& day) {
     return std::visit(ActivityWords{entry, day}, entry.activity);
+}
+
+bool at_cut_off(const day::BatteryUse& use, const day::DayResult& day) {
+    return use.reached_cut_off && use.lowest_v <= day.battery_cut_off_v;
+}
+
+std::string battery_end_text(const day::BatteryUse& use, const day::DayResult& day) {
+    if (!use.reached_cut_off) return "not reached";
+    const std::string when = base::clock_text(use.cut_off_s);
+    return at_cut_off(use, day) ? "reached at " + when : "not reached; no charge left at " + when;
+}
+
+bool lower(double a_v, double b_v) { return a_v < b_v || (std::isnan(b_v) && !std::isnan(a_v)); }
+
+double if_sent(double value, double dwell_s) {
+    return dwell_s > 0 ? value : std::numeric_limits<double>::quiet_NaN();
 }
 
 }  // namespace ampturn::report

@@ -26,4 +26,17 @@ std::string stop_text(const day::SweepOutcome& sweep);
 /// What happens in an entry of this day's timeline: "transmitter crew: base to West mast".
 std::string activity_text(const day::TimelineEntry& entry, const day::DayResult& day);
 
+/// A battery that no longer carried the unit was at the cut-off only if its volts were: a cold or tired one can
+/// run out of available charge above it.
+bool at_cut_off(const day::BatteryUse& use, const day::DayResult& day);
+
+/// "not reached", "reached at 10:02:03", "not reached; no charge left at 10:02:03".
+std::string battery_end_text(const day::BatteryUse& use, const day::DayResult& day);
+
+/// Less, where what was never measured (NaN) is no lowest.
+bool lower(double a_v, double b_v);
+
+/// A value of something sent for `dwell_s`; NaN, which every output leaves out, when it was not sent at all.
+double if_sent(double value, double dwell_s);
+
 }  // namespace ampturn::report

@@ -14,6 +14,7 @@
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/report/report_tables.hpp"
 #include "scheduler/setup/planning_condition.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::report {
 
@@ -54,7 +55,7 @@ std::string header(const day::DayResult& day) {
 double largest_keep_out_m(const day::DayResult& day) {
     double largest = 0;
     for (const day::SiteSummary& s : day.sites) largest = std::max(largest, s.keep_out_public_m);
-    return std::ceil(largest * 10) / 10;
+    return largest;
 }
 
 std::string cards(const day::DayResult& day) {
@@ -62,9 +63,9 @@ std::string cards(const day::DayResult& day) {
                                      [](const day::SweepOutcome& s) { return s.complete(); });
     const auto lowest =
         std::min_element(day.batteries.begin(), day.batteries.end(),
-                         [](const auto& a, const auto& b) { return a.lowest_v < b.lowest_v; });
+                         [](const auto& a, const auto& b) { return lower(a.lowest_v, b.lowest_v); });
     const bool any_cut_off = std::any_of(day.batteries.begin(), day.batteries.end(),
-                                         [](const auto& u) { return u.reached_cut_off; });
+                                         [&](const auto& u) { return at_cut_off(u, day); });
     std::string out = "<dl class=\"cards\">\n";
     out += card("The day", day.completed ? "completed" : "not completed",
                 fmt::format("over at {}; {} person-hours", base::clock_minutes_text(day.end_s),
@@ -114,8 +115,8 @@ std::string cautions(const day::DayResult& day) {
     for (const day::SiteSummary& s : day.sites)
         out += fmt::format(
             "<li>Site {}: keep people {} m from the loops while sending ({} m for occupational exposure).</li>\n",
-            page::html_escaped(s.name), base::decimals(std::ceil(s.keep_out_public_m * 10) / 10, 1),
-            base::decimals(std::ceil(s.keep_out_occupational_m * 10) / 10, 1));
+            page::html_escaped(s.name), setup::safety_figure_text(s.keep_out_public_m),
+            setup::safety_figure_text(s.keep_out_occupational_m));
     for (const std::string& caution : day.cautions)
         out += fmt::format("<li>{}</li>\n", page::html_escaped(caution));
     return out;

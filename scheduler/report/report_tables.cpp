@@ -12,6 +12,7 @@
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/day_text.hpp"
 #include "scheduler/report/step_summary.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::report {
 
@@ -110,7 +111,8 @@ std::string readings_table_html(const day::DayResult& day) {
     for (const reading::Reading& j : day.readings)
         table.row({station_name(day, j.station_index), base::frequency_text(j.frequency_hz),
                    base::significant(j.offset_over_skin_depth, 3),
-                   base::brief(j.dwell_a_s, 3) + ", " + base::brief(j.dwell_b_s, 3),
+                   base::brief(if_sent(j.dwell_a_s, j.dwell_a_s), 3) + ", " +
+                       base::brief(if_sent(j.dwell_b_s, j.dwell_b_s), 3),
                    base::decibel_text(weakest_snr(j)), percent(j.resistivity_sd_xy_percent),
                    percent(j.resistivity_sd_yx_percent), percent(j.correlated_resistivity_sd_xy_percent),
                    percent(j.correlated_resistivity_sd_yx_percent), base::significant(j.phase_sd_xy_deg, 3),
@@ -137,7 +139,8 @@ std::string sites_table_html(const day::DayResult& day) {
         table.row({s.name, base::decimals(s.x_m, 0), base::decimals(s.y_m, 0),
                    base::decimals(s.latitude_deg, 5), base::decimals(s.longitude_deg, 5),
                    base::decimals(s.loop_azimuth_a_deg, 1), base::decimals(s.loop_azimuth_b_deg, 1),
-                   base::decimals(s.keep_out_public_m, 1), base::decimals(s.keep_out_occupational_m, 1)});
+                   setup::safety_figure_text(s.keep_out_public_m),
+                   setup::safety_figure_text(s.keep_out_occupational_m)});
     return table.html();
 }
 
@@ -179,7 +182,7 @@ std::string batteries_table_html(const day::DayResult& day) {
                    base::clock_text(u.disconnected_s), base::decimals(u.delivered_ah, 1),
                    base::decimals(u.delivered_wh, 0), base::decimals(u.lowest_v, 2),
                    base::clock_text(u.lowest_v_time_s), base::decimals(100 * u.left_fraction, 0),
-                   u.reached_cut_off ? "reached at " + base::clock_text(u.cut_off_s) : "not reached"},
+                   battery_end_text(u, day)},
                   u.reached_cut_off ? "stopped" : "");
     return table.html();
 }

@@ -7,6 +7,7 @@
 
 #include "embedded/cautions.hpp"
 #include "scheduler/base/text_template.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::setup {
 namespace {
@@ -16,22 +17,18 @@ std::string sentence(std::string_view name, const base::TemplateValues& values) 
     return base::filled_template(base::named_line(embedded::cautions::sentences(), name), values);
 }
 
-/// To a decimetre, never down.
-double rounded_up(double distance_m) { return std::ceil(10 * distance_m) / 10; }
-
 }  // namespace
 
 std::vector<std::string> cautions_of(const plan::Plan& plan, const KeepOut& keep_out) {
-    std::vector<std::string> out{sentence(
-        "energised_loop", {{"public_m", fmt::format("{:.1f}", rounded_up(keep_out.public_m))},
-                           {"occupational_m", fmt::format("{:.1f}", rounded_up(keep_out.occupational_m))},
-                           {"margin_m", fmt::format("{:g}", plan.safety.keep_out_margin_m)}})};
+    std::vector<std::string> out{
+        sentence("energised_loop", {{"public_m", safety_figure_text(keep_out.public_m)},
+                                    {"occupational_m", safety_figure_text(keep_out.occupational_m)},
+                                    {"margin_m", fmt::format("{:g}", plan.safety.keep_out_margin_m)}})};
     if (keep_out.capacitor_peak_v > 0) {
         const std::string discharge =
             std::isfinite(keep_out.capacitor_to_safe_s)
-                ? sentence("capacitor_falls",
-                           {{"safe_v", fmt::format("{:g}", plan.safety.safe_capacitor_v)},
-                            {"seconds", fmt::format("{:.1f}", keep_out.capacitor_to_safe_s)}})
+                ? sentence("capacitor_falls", {{"safe_v", fmt::format("{:g}", plan.safety.safe_capacitor_v)},
+                                               {"seconds", safety_figure_text(keep_out.capacitor_to_safe_s)}})
                 : sentence("capacitor_stays", {});
         out.push_back(sentence("capacitor", {{"peak_v", fmt::format("{:.0f}", keep_out.capacitor_peak_v)},
                                              {"discharge", discharge}}));

@@ -7,6 +7,7 @@
 
 #include "model/loop/exposure.hpp"
 #include "model/transmitter/operating_point.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::setup {
 namespace {
@@ -49,13 +50,15 @@ KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitte
             sum_occupational =
                 std::max(sum_occupational,
                          model::loop::exposure_sum_a_per_t(model::loop::ExposureGroup::occupational, lines));
-            if (request.capacitor_index >= 0 && point.current.capacitor_peak_v > out.capacitor_peak_v) {
-                out.capacitor_peak_v = point.current.capacitor_peak_v;
-                out.capacitor_to_safe_s =
+            if (request.capacitor_index >= 0) {
+                out.capacitor_peak_v = std::max(out.capacitor_peak_v, point.current.capacitor_peak_v);
+                // The slowest step decides: a large capacitor at few volts takes longer than a small one at many.
+                out.capacitor_to_safe_s = std::max(
+                    out.capacitor_to_safe_s,
                     model::transmitter::discharge_time_s(
                         transmitter.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
                         point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
-                        .value_or(std::numeric_limits<double>::infinity());
+                        .value_or(std::numeric_limits<double>::infinity()));
             }
         }
         if (!(sum_public > 0)) continue;
@@ -65,8 +68,9 @@ KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitte
         out.occupational_m =
             std::max(out.occupational_m, model::loop::keep_out_distance_m(wire, 1 / sum_occupational));
     }
-    out.public_m += plan.safety.keep_out_margin_m;
-    out.occupational_m += plan.safety.keep_out_margin_m;
+    out.public_m = rounded_up_to_tenth(out.public_m + plan.safety.keep_out_margin_m);
+    out.occupational_m = rounded_up_to_tenth(out.occupational_m + plan.safety.keep_out_margin_m);
+    out.capacitor_to_safe_s = rounded_up_to_tenth(out.capacitor_to_safe_s);
     return out;
 }
 

@@ -12,6 +12,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::transmitter {
 
@@ -135,8 +136,8 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                     {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
                     {"table_crc32", sheet.table_crc32},
                     {"made_for", setup::made_for_text(sheet.table_made_for)},
-                    {"keep_out_public_m", base::decimals(sheet.keep_out.public_m, 1)},
-                    {"keep_out_occupational_m", base::decimals(sheet.keep_out.occupational_m, 1)},
+                    {"keep_out_public_m", setup::safety_figure_text(sheet.keep_out.public_m)},
+                    {"keep_out_occupational_m", setup::safety_figure_text(sheet.keep_out.occupational_m)},
                     {"steps", step_table(sheet)},
                     {"remarks", listed("Remarks", sheet.remarks)},
                     {"cautions", listed("Cautions", sheet.cautions)}},

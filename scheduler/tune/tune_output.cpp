@@ -16,6 +16,7 @@
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
+#include "scheduler/tune/tune_readings.hpp"
 #include "scheduler/tune/tune_words.hpp"
 
 namespace ampturn::tune {
@@ -86,7 +87,11 @@ std::string verdict(const Tuned& tuned) {
                                      {{"factor", base::significant(tuned.relaxation, 4)},
                                       {"frequencies", payers.empty() ? "none" : payers}});
     }
-    return "Every reading that dwell can bring to its target is brought there.";
+    return "Every reading that dwell can bring to its target is brought there, in a sweep that is sent whole.";
+}
+
+std::string moved_text(const TunedDays& days) {
+    return readings_moved_text(readings_moved(days.before, days.after), days.after.required_count);
 }
 
 std::string pair_text(const DwellPair& d) { return base::brief(d.a_s, 4) + ", " + base::brief(d.b_s, 4); }
@@ -98,6 +103,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
         return colour ? fmt::format("\n\x1b[1m{}\x1b[0m\n", text) : fmt::format("\n{}\n", text);
     };
     std::string out = base::wrapped(verdict(tuned), 100, 0);
+    if (days) out += base::wrapped(moved_text(*days), 100, 0);
     out += heading("Before and after");
     base::TextTable sums({{""}, {"before", base::CellSide::right}, {"after", base::CellSide::right}});
     for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
@@ -235,14 +241,15 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
                     base::decimals(t.seconds_after, 1), base::significant(t.energy_wh_after, 3),
                     explanation_text(t, tuned.plan)});
     const std::string body = base::filled_template(
-        embedded::tune_page::body(), {{"survey", page::html_escaped(survey.name)},
-                                      {"invented", survey.invented ? page::invented_line : ""},
-                                      {"verdict", page::html_escaped(verdict(tuned))},
-                                      {"sums", sums.html()},
-                                      {"correlated", page::html_escaped(sentence("correlated"))},
-                                      {"dwells", dwells.html()},
-                                      {"version", std::string(base::version())},
-                                      {"git_hash", std::string(base::git_hash())}});
+        embedded::tune_page::body(),
+        {{"survey", page::html_escaped(survey.name)},
+         {"invented", survey.invented ? page::invented_line : ""},
+         {"verdict", page::html_escaped(verdict(tuned) + (days ? " " + moved_text(*days) : ""))},
+         {"sums", sums.html()},
+         {"correlated", page::html_escaped(sentence("correlated"))},
+         {"dwells", dwells.html()},
+         {"version", std::string(base::version())},
+         {"git_hash", std::string(base::git_hash())}});
     return dwell_page("Dwells of " + survey.name, body, tune_json_text(tuned, days));
 }
 

@@ -13,6 +13,7 @@
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/file/natural_spectrum.hpp"
+#include "scheduler/plan/night_shift.hpp"
 
 namespace ampturn::plan::file {
 
@@ -104,6 +105,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.noise = input.noise;
     plan.targets = input.targets;
     plan.day = input.day;
+    plan.day.end_s = end_after_start_s(plan.day.start_s, plan.day.end_s);
     plan.safety = input.safety;
     plan.uncertainty = input.uncertainty;
     if (input.question) plan.question = expand_question(*input.question, refusals);

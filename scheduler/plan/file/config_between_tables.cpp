@@ -92,6 +92,15 @@ bool has_tap(const Loop& loop, int turns_in_use) {
            std::find(loop.taps.begin(), loop.taps.end(), turns_in_use) != loop.taps.end();
 }
 
+/// All turns that can be chosen, rising, each once.
+std::vector<int> taps_of(const Loop& loop) {
+    std::vector<int> taps = loop.taps;
+    taps.push_back(loop.turns);
+    std::sort(taps.begin(), taps.end());
+    taps.erase(std::unique(taps.begin(), taps.end()), taps.end());
+    return taps;
+}
+
 void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
     const Driver& driver = plan.driver;
     const auto refuse = [&](const char* name, std::string found, std::string allowed) {
@@ -117,6 +126,11 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
                               (uses_b && !has_tap(plan.loop_b, *step.turns_in_use))))
         refuse("turns_in_use", fmt::format("{}", *step.turns_in_use),
                "all turns or a tap of every loop that sends the step");
+    if (uses_a && uses_b && taps_of(plan.loop_a) != taps_of(plan.loop_b))
+        refuse("loop",
+               fmt::format("\"quadrature\" with {} turns in loop A and {} in loop B",
+                           fmt::join(taps_of(plan.loop_a), ", "), fmt::join(taps_of(plan.loop_b), ", ")),
+               "the same taps in both loops: one switch chooses for both");
     const int capacitor_count = static_cast<int>(driver.capacitors.capacitance_f.size());
     if (step.capacitor && *step.capacitor > capacitor_count)
         refuse("capacitor", fmt::format("{}", *step.capacitor),

@@ -1,5 +1,6 @@
 #include "scheduler/plan/file/config_expand.hpp"
 
+#include <cmath>
 #include <cstddef>
 
 namespace ampturn::plan::file {
@@ -130,6 +131,7 @@ PlanInput input_of(const Plan& plan) {
                     .safety = plan.safety,
                     .uncertainty = plan.uncertainty,
                     .question = {}};
+    input.day.end_s = std::fmod(plan.day.end_s, 86'400);  // a time of day in the file
     for (const Site& site : plan.sites) input.sites.push_back(site_input(site));
     for (const Station& station : plan.stations) input.stations.push_back(station_input(station));
     if (input.receiver.coil != Coil::custom)

@@ -168,7 +168,9 @@ Section<Day> day_keys() {
                                 {SwapRule::at_site, "at_site"}};
     Section<Day> keys;
     keys.time_of_day("start", &Day::start_s, {.help = "The crews leave the base.", .source = assumed})
-        .time_of_day("end", &Day::end_s, {.help = "The crews must be back at the base.", .source = assumed})
+        .time_of_day("end", &Day::end_s,
+                     {.help = "The crews must be back at the base; not later than start: on the next day.",
+                      .source = assumed})
         .whole("crew_transmitter", &Day::crew_transmitter, {.min = 1, .max = 20},
                {.help = "Persons at the transmitter.", .source = estimate})
         .whole("crew_receiver", &Day::crew_receiver, {.min = 1, .max = 20},
@@ -213,9 +215,9 @@ Section<Day> day_keys() {
                  {.help = "Air temperatures, as many; straight lines between, level outside.",
                   .when_absent = "15 C all day"})
         .rule([](const Day& day, const Value& table, const std::string& key, Problems& problems) {
-            if (day.end_s <= day.start_s)
+            if (day.end_s == day.start_s)
                 problems.add(table, key + ".end", toml_time_of_day(day.end_s),
-                             "later than " + key + ".start, " + toml_time_of_day(day.start_s));
+                             "another time than " + key + ".start");
             if (day.temperature_hour.size() != day.temperature_c.size())
                 problems.add(table, key + ".temperature_c",
                              fmt::format("{} entries", day.temperature_c.size()),

@@ -195,6 +195,11 @@ std::size_t edit_distance(std::string_view left, std::string_view right) {
 std::optional<std::string> nearest_name(std::string_view name, const std::vector<std::string>& names) {
     constexpr std::size_t compared_max = 64;  // no key is longer; keeps a megabyte-long name cheap
     if (name.size() > compared_max) return std::nullopt;
+    // A name without its unit means the key with it, whatever else is spelt alike: wire_area, wire_area_mm2.
+    for (const std::string& candidate : names)
+        if (!name.empty() && candidate.size() > name.size() && candidate.starts_with(name) &&
+            candidate[name.size()] == '_')
+            return candidate;
     const std::string* nearest = nullptr;
     std::size_t least = std::max<std::size_t>(2, name.size() / 3) + 1;
     for (const std::string& candidate : names) {

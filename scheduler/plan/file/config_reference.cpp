@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cctype>
 #include <cstddef>
 
 #include "scheduler/plan/file/config.hpp"
@@ -130,6 +131,30 @@ std::string in_names_of_now(const std::string& full_key) {
 
 }  // namespace
 
+namespace {
+
+std::string lower_case(std::string text) {
+    std::transform(text.begin(), text.end(), text.begin(),
+                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+    return text;
+}
+
+/// A line for each key that has the word in its name or its help; empty when none has, or it is too short to tell.
+std::string keys_with_word(const std::string& text) {
+    constexpr std::size_t letters_least = 3;
+    if (text.size() < letters_least) return "";
+    const std::string word = lower_case(text);
+    std::string out;
+    for (const FlatKey& known : flatten(plan_key_infos()))
+        if (lower_case(known.full_key).find(word) != std::string::npos ||
+            lower_case(known.info->help).find(word) != std::string::npos)
+            out += fmt::format("{}\n  {}\n", known.info->children.empty() ? known.full_key : header_of(known),
+                               known.info->help);
+    return out;
+}
+
+}  // namespace
+
 std::string explain_key(const std::string& key) {
     const std::string plain = without_numbers(key);
     std::vector<std::string> names;
@@ -154,6 +179,8 @@ std::string explain_key(const std::string& key) {
     }
     const std::string now = in_names_of_now(plain);
     const bool renamed = std::find(names.begin(), names.end(), now) != names.end();
+    if (!renamed)
+        if (const std::string found = keys_with_word(plain); !found.empty()) return found;
     const auto nearest = nearest_name(plain, names);
     throw base::InputError({"",
                             {},

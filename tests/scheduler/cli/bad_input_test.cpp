@@ -286,6 +286,56 @@ TEST(BadInput, RenamedKeysAndCommandsNameTheNewOne) {
     }
 }
 
+// Every number of a command line passes what a plan file's numbers pass; nan as a temperature never ended.
+TEST(BadInput, NumbersOfTheCommandLineAreChecked) {
+    const std::vector<std::vector<std::string>> wrong{
+        {"day", quick, "--temperature", "nan"}, {"day", quick, "--temperature", "inf"},
+        {"day", quick, "--temperature", "-51"}, {"day", quick, "--temperature", "1e3"},
+        {"day", quick, "--batteries", "-1"},    {"day", quick, "--seed", "99999999999999999999"},
+        {"day", quick, "--threads", "0x2"},     {"reach", quick, "--sectors", "0x10"},
+        {"reach", quick, "--to", "inf"},        {"reach", quick, "--margin", "nan", "--grid", "100"},
+        {"tune", quick, "--margin", "nan"}};
+    for (const std::vector<std::string>& arguments : wrong) {
+        const ProgramResult result = run_program(program, arguments);
+        EXPECT_EQ(result.exit_code, 2) << testing::PrintToString(arguments);
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+        EXPECT_THAT(result.err, testing::AnyOf(HasSubstr("allowed a finite number"),
+                                               HasSubstr("allowed a whole number, 0 or more"),
+                                               HasSubstr("allowed -50 to 60 C")))
+            << "definition: the range of day.temperature_c";
+    }
+    EXPECT_EQ(wrong.size(), 11u) << "definition: the list above";
+    EXPECT_THAT(run_program(program, {"explain", "day.temperature_c"}).out, HasSubstr("-50 to 60"));
+}
+
+TEST(BadInput, NameWithoutItsUnitSuggestsTheKeyWithIt) {
+    EXPECT_THAT(run_program(program, {"check", quick, "--set", "loop.a.wire_area=3"}).err,
+                HasSubstr("nearest known key \"loop.a.wire_area_mm2\""))
+        << "wire_awg is as many letters away";
+}
+
+// It was an internal error: loop B has no tap of loop A's.
+TEST(BadInput, QuadratureWantsTheSameTapsInBothLoops) {
+    const ScratchDirectory scratch;
+    std::string text = replaced(read_whole_file(quick), "taps = [1]\n", "taps = [1, 2]\n");
+    text = replaced(text, "current_limit_a = 12\n", "current_limit_a = 12\nboth_loops = true\n");
+    text = replaced(text, "dwell_s = 10\n", "dwell_s = 10\nloop = \"quadrature\"\n");
+    const ProgramResult result = run_program(program, {"check", scratch.write("plan.toml", text)});
+    EXPECT_EQ(result.exit_code, 2) << result.out;
+    EXPECT_THAT(result.err, HasSubstr("\"quadrature\" with 1, 2, 3 turns in loop A and 1, 3 in loop B"));
+}
+
+TEST(BadInput, TheNewPlanIsNotTheOld) {
+    const ScratchDirectory scratch;
+    const std::string text = read_whole_file(quick), plan = scratch.write("plan.toml", text);
+    const ProgramResult result =
+        run_program(program, {"tune", plan, "--quick", "--new-plan",
+                              scratch.file("../") + scratch.path().filename().string() + "/plan.toml"});
+    EXPECT_EQ(result.exit_code, 2) << result.out;
+    EXPECT_THAT(result.err, HasSubstr("--new-plan: found"));
+    EXPECT_EQ(read_whole_file(plan), text);
+}
+
 TEST(BadInput, WrongCommandLines) {
     for (const std::vector<std::string>& arguments : {std::vector<std::string>{},
                                                       {"no_such_command"},

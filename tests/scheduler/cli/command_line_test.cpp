@@ -66,6 +66,26 @@ TEST(CommandLine, ExplainOneKey) {
     EXPECT_THAT(table.out, HasSubstr("battery.cut_off_v"));
 }
 
+TEST(CommandLine, ExplainAWord) {
+    const ProgramResult result = run_program(program, {"explain", "Mains"});
+    EXPECT_EQ(result.exit_code, 0) << result.err;
+    EXPECT_THAT(result.out, HasSubstr("noise.mains_hz\n"));
+    EXPECT_EQ(result.out.find("battery.cut_off_v"), std::string::npos);
+    EXPECT_EQ(run_program(program, {"explain", "xyzzy"}).exit_code, 2);
+}
+
+TEST(CommandLine, PlanFromStandardInput) {
+    const std::string plan = ampturn::test::source_path("demo/quick.toml");
+    const ProgramResult result = run_program("/bin/sh", {"-c", program + " check - <" + plan});
+    EXPECT_EQ(result.exit_code, 0) << result.err;
+    EXPECT_THAT(result.out, testing::StartsWith("standard input: a valid plan"));
+    const ProgramResult wrong =
+        run_program("/bin/sh", {"-c", "echo '[survey]\nnmae = 1' | " + program + " check -"});
+    EXPECT_EQ(wrong.exit_code, 2);
+    EXPECT_THAT(wrong.err, HasSubstr("ampturn: standard input:2:1: survey.nmae"));
+    EXPECT_EQ(run_program("/bin/sh", {"-c", program + " compare - - <" + plan}).exit_code, 2);
+}
+
 TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     // 41 x 50 Hz = 2050 Hz: tests/reference/field/binary_frequency_clash.csv has the row 2048,50,41,-2,CLASH.
     const ProgramResult result =

@@ -1,5 +1,6 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <csignal>
 
 #include <algorithm>
 #include <filesystem>
@@ -73,6 +74,28 @@ TEST(RehearseCommand, RefusesFoldersThatAreFiles) {
         EXPECT_THAT(result.err, HasSubstr(file));
         EXPECT_EQ(read_whole_file(file), "kept");
     }
+}
+
+TEST(RehearseCommand, InterruptedKeepsNothing) {
+    const ScratchDirectory scratch;
+    const pid_t child = ::fork();
+    ASSERT_GE(child, 0);
+    if (child == 0) {
+        const int nowhere = ::open("/dev/null", O_WRONLY);
+        ::dup2(nowhere, STDOUT_FILENO);
+        const std::string keep = scratch.file("series");
+        ::execl(program.c_str(), program.c_str(), "rehearse", fell.c_str(), "--keep", keep.c_str(), nullptr);
+        ::_exit(127);
+    }
+    // As soon as it has begun to write.
+    for (int i = 0; i < 3000 && std::filesystem::is_empty(scratch.path()); ++i) ::usleep(10'000);
+    EXPECT_FALSE(std::filesystem::is_empty(scratch.path()));
+    ::usleep(300'000);
+    ::kill(child, SIGINT);
+    int status = 0;
+    ASSERT_EQ(::waitpid(child, &status, 0), child);
+    EXPECT_TRUE(WIFSIGNALED(status) && WTERMSIG(status) == SIGINT) << status;
+    EXPECT_TRUE(std::filesystem::is_empty(scratch.path()));
 }
 
 TEST(RehearseCommand, WritesWholeFilesAndPrintsTheSameJson) {

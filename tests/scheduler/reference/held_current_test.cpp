@@ -37,9 +37,10 @@ TEST(HeldCurrent, WaysOfHoldingDifferByFactors) {
     EXPECT_GT(fundamental(CurrentControl::clamp) / fundamental(CurrentControl::latched), 2.9);
 }
 
-TEST(HeldCurrent, ClampNeedsALoopWithoutCapacitor) {
-    EXPECT_THROW(hold_current({1, 1e-3, 1e-6}, {1000, 24}, CurrentControl::clamp, CurrentQuantity::peak, 1),
-                 std::invalid_argument);
+TEST(HeldCurrent, ClampAndLatchNeedALoopWithoutCapacitor) {
+    for (const auto control : {CurrentControl::clamp, CurrentControl::latched})
+        EXPECT_THROW(hold_current({1, 1e-3, 1e-6}, {1000, 24}, control, CurrentQuantity::peak, 1),
+                     std::invalid_argument);
 }
 
 TEST(HeldCurrent, NothingAtALimitOfNothing) {

@@ -69,14 +69,16 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
                        .time_s = 9 * 3600,
                        .delivered_ah = 0.5},
          "Battery set 1 has no available charge left (terminals 11.4 V) at 09:00 after 0.5 Ah."},
-        {CarryMoreBatteries{.needed = 3, .carried = 2}, "Carry 3 battery sets, not 2."},
+        {CarryMoreBatteries{.needed = 3, .carried = 2},
+         "Carry 3 battery sets, not 2: no sweep is then lost for want of charge. Whether the day then goes, and "
+         "what else it needs: ampturn day --make-it-go."},
         {FewerBatteriesWouldDo{.needed = 1, .carried = 2}, "1 of the 2 battery sets carried would do."},
         {NoBatteriesSuffice{.tried = 24}, "Even 24 battery sets do not carry the day."},
         {ReadingsPassed{
              .passed = 3, .required = 9, .failed = {{Verdict::near_field, 2}, {Verdict::not_sent, 4}}},
          "3 of 9 required readings are usable (2 near field, 4 not sent)."},
         {FrequenciesLost{FrequenciesLost::Why::too_near, {975, 25478}},
-         "2 frequencies are usable at no station, most being too near for a plane wave: 975, 2.548e+04 Hz."},
+         "2 frequencies are usable at no station, most being too near for a plane wave: 975, 25480 Hz."},
         {FrequenciesLost{FrequenciesLost::Why::too_weak, {975}},
          "1 frequency is usable at no station, most being too weak: 975 Hz."},
         {MainsClash{.frequency_hz = 2050, .order = 41},

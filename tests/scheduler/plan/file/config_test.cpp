@@ -266,7 +266,7 @@ TEST(Config, RulesBetweenKeys) {
         {{{"loop.a.shape", "\"circle\""}}, "loop.a.diameter_m", "nothing"},
         {{{"battery.state_of_health", "[1, 1]"}}, "battery.state_of_health", "2 entries"},
         {{{"battery.ocv_cell_v", "[3, 3.3]"}}, "battery.ocv_cell_v", "2 entries"},
-        {{{"day.end", "\"07:00\""}}, "day.end", "07:00:00"},
+        {{{"day.end", "\"08:00\""}}, "day.end", "08:00:00"},
         {{{"day.temperature_hour", "[6, 12]"}}, "day.temperature_c", "0 entries"},
         {{{"day.leg[1].to", "\"nera\""}}, "day.leg[1].to", "nera"},
         {{{"station[1].site", "\"U\""}}, "station[1].site", "\"U\""},

@@ -1,0 +1,74 @@
+#include "scheduler/cli/staged_folder.hpp"
+
+#include <fmt/format.h>
+#include <pthread.h>
+#include <unistd.h>
+
+#include <filesystem>
+#include <system_error>
+#include <utility>
+
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/output_file.hpp"
+
+namespace ampturn::cli {
+
+namespace fs = std::filesystem;
+
+namespace {
+
+constexpr int no_more = SIGUSR1;  // to the watcher alone: nothing to watch any more
+
+/// Other threads may still be writing into it.
+void remove_whole(const std::string& path) {
+    std::error_code failed;
+    for (int attempt = 0; attempt < 200 && fs::exists(path); ++attempt) fs::remove_all(path, failed);
+}
+
+}  // namespace
+
+StagedFolder::StagedFolder(std::string path)
+    : path_(std::move(path)), staging_path_(fmt::format("{}.partial-{}", path_, ::getpid())) {
+    if (fs::exists(path_)) base::make_output_directory(path_);  // that it can be written, or why not
+    base::make_output_directory(staging_path_);
+    ::sigemptyset(&watched_);
+    for (const int number : {SIGINT, SIGTERM, SIGHUP, no_more}) ::sigaddset(&watched_, number);
+    ::pthread_sigmask(SIG_BLOCK, &watched_, &before_);
+    watcher_ = std::thread([this] { watch(); });
+}
+
+StagedFolder::~StagedFolder() {
+    ::pthread_kill(watcher_.native_handle(), no_more);
+    watcher_.join();
+    remove_whole(staging_path_);
+    ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
+}
+
+void StagedFolder::watch() const {
+    int number = 0;
+    ::sigwait(&watched_, &number);
+    if (number == no_more) return;
+    remove_whole(staging_path_);
+    ::signal(number, SIG_DFL);
+    ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
+    ::raise(number);
+}
+
+void StagedFolder::commit() {
+    std::error_code failed;
+    if (!fs::exists(path_)) {
+        fs::rename(staging_path_, path_, failed);
+    } else {
+        for (const fs::directory_entry& entry : fs::directory_iterator(staging_path_)) {
+            if (!failed) fs::rename(entry.path(), fs::path(path_) / entry.path().filename(), failed);
+        }
+    }
+    if (failed)
+        throw base::InputError({path_,
+                                {},
+                                "",
+                                fmt::format("nothing that can be written ({})", failed.message()),
+                                "a folder that can be written"});
+}
+
+}  // namespace ampturn::cli

@@ -1,0 +1,16 @@
+#include "scheduler/setup/safety_figure.hpp"
+
+#include <cmath>
+
+#include "scheduler/base/number_text.hpp"
+
+namespace ampturn::setup {
+
+double rounded_up_to_tenth(double value) {
+    constexpr double last_digits = 1e-9;  // 10 * 1.1 is a little more than 11
+    return std::isfinite(value) ? std::ceil(10 * value - last_digits) / 10 : value;
+}
+
+std::string safety_figure_text(double value) { return base::decimals(rounded_up_to_tenth(value), 1); }
+
+}  // namespace ampturn::setup

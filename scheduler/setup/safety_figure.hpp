@@ -1,0 +1,14 @@
+#pragma once
+
+#include <string>
+
+namespace ampturn::setup {
+
+/// A figure that keeps people safe, metres of a distance or seconds to wait: to a tenth, never down, so that every
+/// output shows the same one. What is a tenth already stays (rounding of the last digits does not count). Infinite
+/// and NaN stay as they are.
+double rounded_up_to_tenth(double value);
+/// With its decimal, rounded up: "2.5"; "-" when it is not finite.
+std::string safety_figure_text(double value);
+
+}  // namespace ampturn::setup

@@ -1,0 +1,120 @@
+#include "scheduler/day/time_left.hpp"
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <variant>
+
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/day/day.hpp"
+#include "scheduler/day/day_run.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/setup/survey_setup.hpp"
+#include "tests/paths.hpp"
+
+namespace {
+
+using namespace ampturn;
+using day::DayRun;
+using plan::Plan;
+using plan::file::load_plan;
+using plan::file::Setting;
+
+Plan demo(const char* name, const std::vector<Setting>& settings) {
+    return load_plan(ampturn::test::source_path(name), settings);
+}
+
+DayRun run_of(const Plan& plan) {
+    return day::run_day(plan, setup::survey_setup_of(plan),
+                        {.seed = 1, .sets_available = plan.battery.sets_carried});
+}
+
+template <typename Kind>
+int count_of(const DayRun& run, day::Crew crew) {
+    return static_cast<int>(std::count_if(run.timeline.begin(), run.timeline.end(), [&](const auto& e) {
+        const Kind* kind = std::get_if<Kind>(&e.activity);
+        return kind != nullptr && kind->crew == crew;
+    }));
+}
+
+/// Every mast that was raised sent something, every station laid out was sent something or was there when the
+/// transmitter stopped.
+void expect_nothing_in_vain(const DayRun& run, const std::string& what) {
+    for (const day::TimelineEntry& e : run.timeline) {
+        const day::SetUp* set_up = std::get_if<day::SetUp>(&e.activity);
+        if (set_up == nullptr) continue;
+        const bool transmitter = set_up->crew == day::Crew::transmitter;
+        EXPECT_TRUE(std::any_of(run.sweeps.begin(), run.sweeps.end(),
+                                [&](const day::SweepOutcome& s) {
+                                    return transmitter
+                                               ? s.site_index == e.site_index && !s.steps.empty()
+                                               : s.station_index == e.station_index && !s.steps.empty();
+                                }))
+            << what << (transmitter ? ": mast raised at " : ": sensors laid out at ")
+            << (transmitter ? e.site_index : e.station_index) << " for nothing";
+    }
+}
+
+TEST(TimeLeft, NobodyGoesOutWhenNothingCanBeSent) {
+    const DayRun run = run_of(demo("demo/quick.toml", {{"day.end", "09:00:00"}}));
+    ASSERT_EQ(run.sweeps.size(), 2u);
+    for (const day::SweepOutcome& sweep : run.sweeps)
+        EXPECT_TRUE(sweep.stopped_by && std::holds_alternative<day::NoTimeLeft>(*sweep.stopped_by));
+    EXPECT_EQ(count_of<day::SetUp>(run, day::Crew::transmitter), 0) << "definition: 70 min do not fit in 55";
+    EXPECT_EQ(count_of<day::SetUp>(run, day::Crew::receiver), 0) << "definition: as above";
+    EXPECT_EQ(run.timeline.size(), 1u) << "definition: the briefing alone";
+    EXPECT_FALSE(run.completed);
+}
+
+TEST(TimeLeft, TheReceiverCrewStopsWhenTheDayIsOver) {
+    const Plan whole = demo("demo/quick.toml", {});
+    const DayRun all = run_of(whole);
+    ASSERT_TRUE(all.completed);
+    // Time for the first station's way back, not for another station.
+    const day::Travel travel(whole);
+    const double end_s = all.sweeps[0].end_s + day::way_back_s(whole, travel, 0, "T") + 61;
+    const DayRun run = run_of(demo("demo/quick.toml", {{"day.end", base::clock_text(std::floor(end_s))}}));
+    EXPECT_TRUE(run.sweeps[0].complete());
+    EXPECT_FALSE(run.sweeps[1].complete());
+    EXPECT_EQ(count_of<day::SetUp>(run, day::Crew::receiver), 1) << "definition: at the first station only";
+    EXPECT_LE(run.end_s, std::floor(end_s)) << "definition: back in time";
+}
+
+TEST(TimeLeft, NoMastAndNoStationInVainWheneverTheDayEnds) {
+    int ends = 0;
+    for (int hour = 9; hour <= 19; hour += 2, ++ends) {
+        const std::string end = fmt::format("{:02}:30:00", hour);
+        expect_nothing_in_vain(run_of(demo("demo/vesslarook.toml", {{"day.end", end}})), end);
+    }
+    EXPECT_EQ(ends, 6) << "definition: 09:30 to 19:30 in steps of two hours";
+}
+
+TEST(TimeLeft, ANightShiftEndsAfterMidnight) {
+    const Plan plan = demo("demo/quick.toml", {{"day.start", "22:30:00"}, {"day.end", "05:00:00"}});
+    EXPECT_EQ(plan.day.end_s, 29 * 3600.0) << "definition: 05:00 of the next day";
+    const DayRun run = run_of(plan);
+    EXPECT_TRUE(run.completed);
+    EXPECT_GT(run.sweeps[1].start_s, 86'400) << "definition: after midnight";
+    const Plan back = plan::file::parse_plan(plan::file::write_plan(plan), "night.toml");
+    EXPECT_EQ(back.day.end_s, plan.day.end_s) << "identity: written and read";
+    EXPECT_EQ(day::apply(back, {.start_s = 3600.0, .temperature_c = {}, .batteries = {}}).day.end_s,
+              5 * 3600.0)
+        << "definition: begun at 01:00 it ends the same morning";
+    const auto remarks = plan::plan_remarks(plan);
+    EXPECT_TRUE(
+        std::any_of(remarks.begin(), remarks.end(), [](const auto& r) { return r.key == "day.end"; }));
+}
+
+TEST(TimeLeft, AMissingLegToTheBaseIsRemarkedOn) {
+    const auto told = [](const Plan& plan) {
+        const auto remarks = plan::plan_remarks(plan);
+        return std::count_if(remarks.begin(), remarks.end(), [](const auto& r) { return r.key == "day"; });
+    };
+    EXPECT_EQ(told(demo("demo/quick.toml", {})), 1) << "definition: it has no leg at all";
+    EXPECT_EQ(told(demo("demo/vesslarook.toml", {})), 0) << "definition: it has legs to the base";
+}
+
+}  // namespace

@@ -1,0 +1,78 @@
+#include "scheduler/tune/make_it_go.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/day/station_order.hpp"
+#include "scheduler/plan/file/config.hpp"
+#include "tests/paths.hpp"
+
+namespace {
+
+using namespace ampturn;
+using plan::Plan;
+using plan::file::Setting;
+using testing::HasSubstr;
+using tune::MadeToGo;
+
+Plan quick(const std::vector<Setting>& settings = {}) {
+    return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+}
+
+MadeToGo made_of(const Plan& plan) { return tune::make_day_go(plan, {}, {.seed = 1, .threads = 1}); }
+
+TEST(MakeItGo, ADayThatGoesIsLeftAlone) {
+    const MadeToGo made = made_of(quick());
+    EXPECT_TRUE(made.goes && made.as_planned);
+    EXPECT_THAT(tune::made_to_go_text(made, "p.toml", "", "t.toml"),
+                testing::StartsWith("The day goes as planned"));
+}
+
+// One more set was the advice, and did not help: there was no time for the second station.
+TEST(MakeItGo, SetsAndTimeTogether) {
+    const Plan plan = quick({{"battery.capacity_ah", "0.12"}, {"day.end", "10:25:00"}});
+    const day::DayResult more =
+        day::simulate_day(day::apply(plan, {.start_s = {}, .temperature_c = {}, .batteries = 2}));
+    EXPECT_FALSE(more.completed) << "definition: sets alone do not do";
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes);
+    EXPECT_FALSE(made.as_planned);
+    EXPECT_EQ(made.change.batteries, 2) << "definition: 0.12 Ah carry one sweep, not two";
+    ASSERT_TRUE(made.change.start_s.has_value());
+    EXPECT_TRUE(made.change.without.empty());
+    const std::string text = tune::made_to_go_text(made, "p.toml", "", "t.toml");
+    EXPECT_THAT(text, HasSubstr("ampturn day p.toml --start "));
+    EXPECT_THAT(text, HasSubstr(" --batteries 2"));
+    // Identity: the day of the command is the day that was tried.
+    const day::DayResult again = day::simulate_day(
+        day::apply(plan,
+                   {.start_s = made.change.start_s, .temperature_c = {}, .batteries = made.change.batteries}),
+        {.seed = 1});
+    EXPECT_TRUE(again.completed);
+    EXPECT_EQ(again.end_s, made.day.end_s) << "identity: the same run";
+}
+
+TEST(MakeItGo, StationsAreLeftOutLast) {
+    const Plan plan =
+        quick({{"day.start", "00:10:00"}, {"day.end", "02:05:00"}, {"sweep.min_dwell_s", "10"}});
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p", "", "t");
+    EXPECT_EQ(made.change.without.size(), 1u) << "definition: there is time for one station of two";
+    EXPECT_EQ(made.sweeps_whole, 1) << "definition: the one that is left";
+}
+
+TEST(MakeItGo, SaysWhatIsNearestWhenNothingDoes) {
+    const MadeToGo made = made_of(quick({{"day.start", "00:10:00"}, {"day.end", "00:30:00"}}));
+    EXPECT_FALSE(made.goes);
+    EXPECT_THAT(tune::made_to_go_text(made, "p", "", "t"),
+                HasSubstr("Nothing that was tried makes the day go"));
+}
+
+TEST(WithoutStations, RefusesWhatItCannot) {
+    EXPECT_EQ(tune::without_stations(quick(), {"near"}).stations.size(), 1u) << "definition: two less one";
+    EXPECT_THROW(tune::without_stations(quick(), {"nowhere"}), base::InputError);
+    EXPECT_THROW(tune::without_stations(quick(), {"near", "far"}), base::InputError);
+}
+
+}  // namespace
