@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "model/base/skin_depth.hpp"
 #include "model/ground/plane_wave.hpp"
@@ -12,9 +13,12 @@
 namespace ampturn::reading {
 namespace {
 
+constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
+
 ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::receiver::NoiseAt& noise,
                   double enbw_bins) {
-    if (!(sent.dwell_s > 0)) return {};
+    if (!(sent.dwell_s > 0))
+        return {.ex = unknown, .ey = unknown, .hx = unknown, .hy = unknown, .hz = unknown};
     const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
     const double e = amplitude_variance(noise.e.total(), enbw_bins, sent.dwell_s);
     const double h = amplitude_variance(noise.h.total(), enbw_bins, sent.dwell_s);
@@ -45,22 +49,28 @@ void add_plane_wave(const ReadingInput& input, Reading& out) {
         input.offset_m / model::skin_depth_m(out.plane_resistivity_ohm_m, input.frequency_hz);
 }
 
+/// Without both loops there is no measurement, hence no error bar; resistivity, phase and bias are the geometry's.
+void add_error_bars(const TensorReading& tensor, Reading& out) {
+    const double known = tensor.both_sent ? 1 : unknown;
+    const model::ground::SoundingPoint xy = tensor.xy(), yx = tensor.yx();
+    out.resistivity_sd_xy_percent = known * 100 * xy.resistivity_sd_rel;
+    out.resistivity_sd_yx_percent = known * 100 * yx.resistivity_sd_rel;
+    out.phase_sd_xy_deg = known * xy.phase_sd_deg;
+    out.phase_sd_yx_deg = known * yx.phase_sd_deg;
+    const model::ground::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
+                                       correlated_yx = tensor.yx(NoiseView::correlated);
+    out.correlated_resistivity_sd_xy_percent = known * 100 * correlated_xy.resistivity_sd_rel;
+    out.correlated_resistivity_sd_yx_percent = known * 100 * correlated_yx.resistivity_sd_rel;
+    out.correlated_phase_sd_xy_deg = known * correlated_xy.phase_sd_deg;
+    out.correlated_phase_sd_yx_deg = known * correlated_yx.phase_sd_deg;
+}
+
 void add_tensor(const TensorReading& tensor, Reading& out) {
     const model::ground::SoundingPoint xy = tensor.xy(), yx = tensor.yx();
     out.resistivity_xy_ohm_m = xy.apparent_resistivity_ohm_m;
     out.resistivity_yx_ohm_m = yx.apparent_resistivity_ohm_m;
     out.phase_xy_deg = xy.phase_deg;
     out.phase_yx_deg = yx.phase_deg;
-    out.resistivity_sd_xy_percent = 100 * xy.resistivity_sd_rel;
-    out.resistivity_sd_yx_percent = 100 * yx.resistivity_sd_rel;
-    out.phase_sd_xy_deg = xy.phase_sd_deg;
-    out.phase_sd_yx_deg = yx.phase_sd_deg;
-    const model::ground::SoundingPoint correlated_xy = tensor.xy(NoiseView::correlated),
-                                       correlated_yx = tensor.yx(NoiseView::correlated);
-    out.correlated_resistivity_sd_xy_percent = 100 * correlated_xy.resistivity_sd_rel;
-    out.correlated_resistivity_sd_yx_percent = 100 * correlated_yx.resistivity_sd_rel;
-    out.correlated_phase_sd_xy_deg = correlated_xy.phase_sd_deg;
-    out.correlated_phase_sd_yx_deg = correlated_yx.phase_sd_deg;
     const model::ground::PlaneWaveBias bias_xy = tensor.bias_xy(), bias_yx = tensor.bias_yx();
     out.bias_xy_percent = 100 * bias_xy.resistivity_rel;
     out.bias_yx_percent = 100 * bias_yx.resistivity_rel;
@@ -135,6 +145,7 @@ Reading assess_reading(const ReadingInput& input, const plan::Targets& targets) 
     add_signal(input, out);
     add_plane_wave(input, out);
     add_tensor(tensor, out);
+    add_error_bars(tensor, out);
     add_verdict(input, tensor, targets, out);
     return out;
 }

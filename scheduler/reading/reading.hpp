@@ -22,6 +22,7 @@ struct Reading {
     ChannelSnr snr_a, snr_b;  // natural field counted as noise
     double plane_resistivity_ohm_m, plane_phase_deg;
     double resistivity_xy_ohm_m, phase_xy_deg, resistivity_yx_ohm_m, phase_yx_deg;  // as recorded, noise-free
+    // NaN where not both loops were sent: error bars, and the signal to noise of a loop that was not.
     // Error bars, the natural field counted as noise of E and H by themselves: the upper limit, which
     // decides. And correlated_*: as the plane wave it is, E and H correlated by the ground (model/ground/plane_wave_noise.hpp).
     double resistivity_sd_xy_percent, phase_sd_xy_deg, resistivity_sd_yx_percent, phase_sd_yx_deg;

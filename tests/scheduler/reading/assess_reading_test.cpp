@@ -103,6 +103,8 @@ TEST(AssessReading, NamesTheReason) {
     EXPECT_EQ(out.verdict, Verdict::not_sent);
     EXPECT_EQ(out.reason, "loop B was not sent");
     EXPECT_NEAR(out.bias_xy_percent, 0, 1e-9) << "the bias is told also where nothing was sent";
+    EXPECT_TRUE(std::isnan(out.resistivity_sd_xy_percent) && std::isnan(out.correlated_phase_sd_yx_deg));
+    EXPECT_TRUE(std::isnan(out.snr_b.ex) && !std::isnan(out.snr_a.ex));
 }
 
 TEST(AssessReading, MomentsAddBySquareAndTime) {
