@@ -110,6 +110,7 @@ class DayRunner {
     double utc_s(double t) const { return t - 3600 * plan_.survey.utc_offset_h; }
 
     void follow_air(double from_s, double to_s) {
+        if (plan_.battery.temperature_c) return;  // kept there all day
         const double air_c = plan_.day.air_temperature_c(to_s);
         battery_c_ = air_c + (battery_c_ - air_c) * std::exp(-(to_s - from_s) / battery_time_constant_s);
     }

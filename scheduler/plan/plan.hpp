@@ -157,7 +157,7 @@ struct Battery {
     int sets_carried = 1;                      // joined sets that can be swapped in turn
     std::vector<double> state_of_health{1.0};  // capacity left by age; one for all sets or one each
     std::vector<double> state_of_charge{1.0};  // at start; one for all sets or one each
-    std::optional<double> temperature_c;       // at start; empty: that of the air
+    std::optional<double> temperature_c;       // kept all day; empty: it follows the air
 
     double health_of(int set_index) const;           // 0 <= set_index < sets_carried
     double state_of_charge_of(int set_index) const;  // 0 <= set_index < sets_carried

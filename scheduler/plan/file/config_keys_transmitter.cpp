@@ -214,7 +214,7 @@ Section<Battery> battery_keys() {
                  {.help = "Charge at the start of the day: one for all sets or one each."})
         .number("temperature_c", &Battery::temperature_c, {.unit = "C", .min = -40, .max = 60},
                 {.help = "Battery temperature all day, for batteries kept warm.",
-                 .when_absent = "that of the air"})
+                 .when_absent = "that of the air at the start, then following it"})
         .rule([](const Battery& battery, const Value& table, const std::string& key, Problems& problems) {
             const auto one_or_each = [&](std::size_t count, const char* name) {
                 if (count != 1 && count != static_cast<std::size_t>(battery.sets_carried))

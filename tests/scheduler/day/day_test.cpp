@@ -160,6 +160,16 @@ TEST(Day, NoCountOfBatteriesIsAdvisedWhenOneSetDoesNotCarryOneSweep) {
                             [](const Finding& f) { return std::holds_alternative<NoBatteriesSuffice>(f); }));
 }
 
+TEST(Day, ABatteryKeptWarmStaysSoAllDay) {
+    // Definition: the temperature the plan gives. The air is at 15 C.
+    const DayResult kept = simulate_day(quick({{.key = "battery.temperature_c", .value = "-10"}}));
+    ASSERT_GT(kept.battery_trace.size(), 10u);
+    for (const BatterySample& sample : kept.battery_trace) EXPECT_EQ(sample.temperature_c, -10);
+    const DayResult free = simulate_day(quick({{.key = "day.temperature_hour", .value = "[8, 10]"},
+                                               {.key = "day.temperature_c", .value = "[0, 20]"}}));
+    EXPECT_GT(free.battery_trace.back().temperature_c, 1) << "definition: without the key it follows the air";
+}
+
 TEST(MonteCarlo, DoNotDependOnThreadsAndKnowWhatMatters) {
     const MonteCarloSummary one = run_monte_carlo(quick(), {.runs = 12, .seed = 5, .threads = 1});
     const MonteCarloSummary three = run_monte_carlo(quick(), {.runs = 12, .seed = 5, .threads = 3});
