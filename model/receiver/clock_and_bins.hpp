@@ -1,34 +1,11 @@
 #pragma once
 
 #include <cstdint>
-#include <optional>
-#include <string>
-#include <string_view>
 
-/// Frequencies that clocks can make and receivers can hold, in exact rational arithmetic: what is on a bin is
-/// on it, not nearly.
+#include "model/receiver/ratio.hpp"
+
+/// Frequencies that the clock can make and the receiver can hold, in exact rational arithmetic.
 namespace ampturn::model::receiver {
-
-/// numerator/denominator, denominator > 0, reduced by the maker. Sizes: numerators and denominators below 1e18.
-struct Ratio {
-    std::int64_t numerator;
-    std::int64_t denominator;
-    double value() const { return static_cast<double>(numerator) / static_cast<double>(denominator); }
-};
-/// A decimal as written ("2154.43", "1e3", "-0.5"); nullopt when it is none or needs more than 18 digits.
-std::optional<Ratio> ratio_of_decimal(std::string_view text);
-/// The shortest decimal that reads back as the double, as a ratio; nullopt outside 1e-9..1e15.
-std::optional<Ratio> ratio_of_double(double value);
-
-/// Timer with prescaler 1..prescaler_max and period 2..period_max: f = clock/(toggle prescaler period).
-/// Smallest error over all pairs, ties to the smaller prescaler.
-struct TimerChoice {
-    std::int64_t prescaler, period;
-    Ratio frequency_hz;
-    double error_ppm;
-};
-TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std::int64_t period_max,
-                          std::int64_t toggle, Ratio target_hz);
 
 /// Divisor of the reference clock, even, >= 2 (half a period is a whole number of ticks), nearest in frequency.
 struct DivisorChoice {
@@ -38,37 +15,18 @@ struct DivisorChoice {
 };
 DivisorChoice nearest_divisor(std::int64_t clock_hz, Ratio target_hz);
 
-/// Phase accumulator: word = round-half-up(f 2^bits/clock), bits 1..62.
-struct AccumulatorChoice {
-    std::int64_t word;
-    double frequency_hz, error_hz, error_ppm;
-};
-AccumulatorChoice nearest_accumulator(std::int64_t clock_hz, int bits, Ratio target_hz);
-
-/// Whole cycles that fit in a dwell, and the dwells of that many and of the next whole number.
-struct DwellCycles {
-    std::int64_t whole_cycles;
-    double unused_s, whole_dwell_s, next_whole_dwell_s;
-};
-DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio frequency_hz);
-
 /// Place on the receiver's transform: nearest bin (half up), offset in bins.
 struct BinPosition {
     std::int64_t bin;
     double offset_bins;
     bool exact;
-    double scalloping_rectangular_db;
-    bool below_nyquist;
 };
 BinPosition bin_place(Ratio sample_rate_hz, std::int64_t record_length, Ratio frequency_hz);
 
-/// Nearest harmonic of the mains, n >= 1 (half up), and the nearest odd one (midway: the
-/// one whose order is 1 more than a multiple of 4).
+/// Nearest harmonic of the mains, n >= 1 (half up).
 struct MainsOffset {
     std::int64_t harmonic;
     double offset_hz;
-    std::int64_t odd_harmonic;
-    double odd_offset_hz;
 };
 MainsOffset mains_place(Ratio mains_hz, Ratio frequency_hz);
 
