@@ -109,8 +109,9 @@ LevelDistances level_distances(std::span<const LoopPoint> v, std::size_t side_in
     if (inradius < 0) outward = {-outward.x_m, -outward.y_m, -outward.z_m};
     double perimeter = 0;
     for (std::size_t i = 0; i < v.size(); ++i) perimeter += size(minus(v[(i + 1) % v.size()], v[i]));
+    const double straight =
+        mu0_h_per_m / (2 * pi * level);  // where a straight wire's field is at it: an estimate
     // Beyond this the field of all the wire at once is below the level.
-    const double straight = mu0_h_per_m / (2 * pi * level);
     const double far = perimeter + 2 * std::sqrt(mu0_h_per_m * perimeter / (4 * pi * level));
     const auto excess_on = [&](const LoopPoint& from, const LoopPoint& direction) {
         return [&v, from, direction, level](double t) {
@@ -118,7 +119,6 @@ LevelDistances level_distances(std::span<const LoopPoint> v, std::size_t side_in
         };
     };
     LevelDistances out{};
-    out.straight_wire_m = straight;
     const auto axis = excess_on(centre, normal);
     out.axis_m = outermost_crossing(axis, 1e-7 * perimeter, far);
     const double tiny = std::min(straight, perimeter) * 1e-3;

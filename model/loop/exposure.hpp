@@ -28,7 +28,6 @@ struct LevelDistances {
     double axis_m;
     double side_m;
     std::optional<double> inside_m;
-    double straight_wire_m;  ///< mu0 N I/(2 pi B): estimate
 };
 /// side_index picks the side (vertex i to i + 1). per_ampere_turn_level_t = level / (N I).
 LevelDistances level_distances(std::span<const LoopPoint> vertices, std::size_t side_index,

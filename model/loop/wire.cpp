@@ -57,8 +57,6 @@ Complex argument(double radius_over_delta) { return {radius_over_delta, -radius_
 
 }  // namespace
 
-double awg_diameter_m(double gauge) { return 0.127e-3 * std::pow(92.0, (36.0 - gauge) / 39.0); }
-
 double Wire::radius_m() const { return std::sqrt(area_m2 / pi); }
 double Wire::strand_radius_m() const { return std::sqrt(area_m2 / strands / pi); }
 double Wire::resistivity_ohm_m(double temperature_c) const {
@@ -67,52 +65,32 @@ double Wire::resistivity_ohm_m(double temperature_c) const {
 double Wire::resistance_dc_ohm_per_m(double temperature_c) const {
     return resistivity_ohm_m(temperature_c) / area_m2;
 }
-double Wire::mass_kg_per_m() const { return density_kg_per_m3 * area_m2; }
 
 Wire wire_of_gauge(double awg) {
-    const double d = awg_diameter_m(awg);
+    const double d = 0.127e-3 * std::pow(92.0, (36.0 - awg) / 39.0);
     return {pi * d * d / 4};
 }
 Wire wire_of_area(double area_m2) { return {area_m2}; }
 
 SkinEffect skin_effect(double diameter_over_skin_depth) {
     const double x = diameter_over_skin_depth / 2;
-    if (x == 0) return {1, 1};
-    // (z/2) J0/J1 = 1 - (z/2) J2/J1, which keeps the small imaginary part exact.
+    if (x == 0) return {1, 1, 0};
+    // (z/2) J0/J1 = 1 - (z/2) J2/J1, which keeps the small imaginary part exact; J1/(z J0) = 1/(2 - z J2/J1).
     const Complex w = j2_over_j1_times_z(argument(x));
-    return {1 - w.real() / 2, -2 * w.imag() / (x * x)};
+    return {1 - w.real() / 2, -2 * w.imag() / (x * x), -w.imag() / std::norm(2.0 - w)};
 }
 
-SkinEffect skin_effect(const Wire& wire, double temperature_c, double frequency_hz) {
-    if (frequency_hz <= 0) return {1, 1};
-    SkinEffect out = skin_effect(2 * wire.strand_radius_m() /
-                                 skin_depth_m(wire.resistivity_ohm_m(temperature_c), frequency_hz));
-    if (wire.strands > 1) out.internal_inductance_ratio = 1;  // the current is spread evenly by the twist
-    return out;
-}
-
-namespace {
-
-// Watts per metre and (tesla peak)^2, given w = z J2/J1. J1/(z J0) = 1/(2 - w); Lommel's
-// integral leaves its imaginary part alone.
-double transverse_loss(Complex w, double resistivity_ohm_m, double frequency_hz, double radius_m) {
-    const double omega = 2 * pi * frequency_hz;
-    const double delta = skin_depth_m(resistivity_ohm_m, frequency_hz);
-    const double imaginary = w.imag() / std::norm(2.0 - w);
-    const double a_delta = radius_m * delta;
-    return -omega * omega / resistivity_ohm_m * pi * a_delta * a_delta * imaginary;
-}
-
-}  // namespace
-
-double transverse_field_loss_w_per_m(const Wire& wire, double temperature_c, double frequency_hz,
-                                     double flux_density_peak_t) {
-    if (frequency_hz <= 0) return 0;
+WireEffect wire_effect(const Wire& wire, double temperature_c, double frequency_hz) {
+    if (frequency_hz <= 0) return {1, 1, 0};
     const double rho = wire.resistivity_ohm_m(temperature_c);
     const double a = wire.strand_radius_m();
-    const Complex w = j2_over_j1_times_z(argument(a / skin_depth_m(rho, frequency_hz)));
-    return wire.strands * transverse_loss(w, rho, frequency_hz, a) * flux_density_peak_t *
-           flux_density_peak_t;
+    const double delta = skin_depth_m(rho, frequency_hz);
+    const SkinEffect skin = skin_effect(2 * a / delta);
+    const double omega = 2 * pi * frequency_hz;
+    const double a_delta = a * delta;
+    // With several strands the current is spread evenly by the twist.
+    return {skin.resistance_ratio, wire.strands > 1 ? 1.0 : skin.internal_inductance_ratio,
+            wire.strands * (omega * omega / rho * pi * a_delta * a_delta * skin.eddy_share)};
 }
 
 double bundle_radius_m(int turns, double pitch_m) { return pitch_m / 2 * std::sqrt(turns / 0.9069); }
@@ -120,16 +98,14 @@ double bundle_radius_m(int turns, double pitch_m) { return pitch_m / 2 * std::sq
 BundleEffect bundle_effect_estimate(const Wire& wire, int turns, double pitch_m, double temperature_c,
                                     double frequency_hz) {
     if (frequency_hz <= 0) return {1, 1, 1};
-    const double rho = wire.resistivity_ohm_m(temperature_c);
-    const double a = wire.strand_radius_m();
-    const double x = a / skin_depth_m(rho, frequency_hz);
-    const Complex w = j2_over_j1_times_z(argument(x));
+    const WireEffect alone = wire_effect(wire, temperature_c, frequency_hz);
     // Root-mean-square over the bundle of the peak field per ampere peak.
     const double b_per_ampere =
         mu0_h_per_m * turns / (2 * pi * bundle_radius_m(turns, pitch_m)) / std::sqrt(2.0);
-    const double skin = 1 - w.real() / 2;
-    const double loss = wire.strands * transverse_loss(w, rho, frequency_hz, a) * b_per_ampere * b_per_ampere;
-    return {skin, skin + loss / (0.5 * rho / wire.area_m2), wire.strands > 1 ? 1.0 : -2 * w.imag() / (x * x)};
+    const double loss = alone.transverse_loss_w_per_m_t2 * b_per_ampere * b_per_ampere;
+    const double half_dc_ohm_per_m = 0.5 * wire.resistivity_ohm_m(temperature_c) / wire.area_m2;
+    return {alone.resistance_ratio, alone.resistance_ratio + loss / half_dc_ohm_per_m,
+            alone.internal_inductance_ratio};
 }
 
 }  // namespace ampturn::model::loop

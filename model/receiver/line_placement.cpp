@@ -94,6 +94,10 @@ std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std:
     return out;
 }
 
+namespace {
+
+// The divisor nearest to a frequency that is on a bin and free of remarks, not farther off than
+// search_fraction of the frequency; nullopt when there is none.
 std::optional<std::int64_t> nearest_clean_divisor(const PlacementRules& rules, double frequency_hz,
                                                   const std::vector<double>& others, double search_fraction) {
     const double exact = static_cast<double>(rules.clock_hz) / frequency_hz;
@@ -108,6 +112,8 @@ std::optional<std::int64_t> nearest_clean_divisor(const PlacementRules& rules, d
         }
     return std::nullopt;
 }
+
+}  // namespace
 
 std::vector<PlacementVerdict> judge_placement(const PlacementRules& rules,
                                               const std::vector<double>& requested_hz,

@@ -75,11 +75,6 @@ int mains_clash_order(const PlacementRules& rules, double frequency_hz);
 std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std::int64_t divisor,
                                                const std::vector<double>& others);
 
-/// The divisor nearest to a frequency that is on a bin and free of remarks, not farther off than
-/// search_fraction of the frequency; nullopt when there is none.
-std::optional<std::int64_t> nearest_clean_divisor(const PlacementRules& rules, double frequency_hz,
-                                                  const std::vector<double>& others, double search_fraction);
-
 /// Judges a table. Alternatives are sought within +-search_fraction of the request, and are clean against the
 /// rest.
 std::vector<PlacementVerdict> judge_placement(const PlacementRules& rules,

@@ -50,7 +50,7 @@ double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes);
 
 /// Mains and its harmonics at a station. The fundamental's level is an input; the fall with order and the
 /// bands they wander over are generic assumptions (tests/reference/field/powerline_harmonics.csv). How far a
-/// line has to keep from them: lines.hpp.
+/// line has to keep from them: line_placement.hpp.
 struct Mains {
     double frequency_hz = 50;         // 0: no mains anywhere near
     double fundamental_b_t = 0.1e-9;  // rms, horizontal

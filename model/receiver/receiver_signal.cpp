@@ -31,13 +31,6 @@ CorrelatedPair correlated_pair(double natural_h_psd, double sensor_h_psd, double
             .free = std::sqrt(std::norm(impedance_ohm) * natural_h_psd * (1 - foretold) + sensor_e_psd)};
 }
 
-double MainsWander::frequency_hz(double time_s) const {
-    double sum = 0;
-    for (std::size_t i = 0; i < wander_periods_s.size(); ++i)
-        sum += wander_share * std::sin(2 * pi * time_s / wander_periods_s[i] + phase_rad[i]);
-    return nominal_hz + half_width_hz * sum;
-}
-
 double MainsWander::cycles(double time_s) const {
     double sum = 0;
     for (std::size_t i = 0; i < wander_periods_s.size(); ++i)

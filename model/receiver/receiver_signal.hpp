@@ -42,8 +42,7 @@ struct MainsWander {
     double half_width_hz;
     std::array<double, 3> phase_rad;
 
-    double frequency_hz(double time_s) const;
-    /// Cycles of the fundamental since time 0: the integral of frequency_hz().
+    /// Cycles of the fundamental since time 0: the integral of the frequency.
     double cycles(double time_s) const;
 };
 

@@ -85,7 +85,6 @@ struct BatterySource {
     double ocv_v;
     double resistance_ohm;
     double cutoff_v;
-    double max_power_w() const { return ocv_v * ocv_v / (4 * resistance_ohm); }
 };
 BatterySource battery_source(const BatteryBank& bank, double soc, double temperature_c);
 double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const BatteryCharge& q);

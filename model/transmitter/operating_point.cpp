@@ -219,7 +219,6 @@ OperatingPoint solve_operating_point(const Transmitter& transmitter, const Condi
         }
         const Driven driven = circuit.at_bus(supply.bus_v, allowed_w, with_harmonics);
         fill(out, circuit, driven, request, transmitter);
-        out.evaluations = 1;
         out.power.converter_w = out.power.bus_w() * (1 / supply.efficiency - 1) + supply.standby_w;
         input_w = out.power.bus_w() + out.power.converter_w + at.other_load_w;
         out.solved = input_w <= deliverable;
@@ -227,7 +226,6 @@ OperatingPoint solve_operating_point(const Transmitter& transmitter, const Condi
     } else {
         // phi(V) = V - E/2 - sqrt(max(0, E^2/4 - R P(V))): continuous, not positive at E/2, not negative at E.
         const auto input_at = [&](double v) {
-            ++out.evaluations;
             return circuit.at_bus(v, transmitter.design.limits.battery_a * v - at.other_load_w, false)
                        .bus_w() +
                    at.other_load_w;
@@ -259,7 +257,6 @@ OperatingPoint solve_operating_point(const Transmitter& transmitter, const Condi
         none.resonance_hz = out.resonance_hz;
         none.quality = out.quality;
         none.near_self_resonance = out.near_self_resonance;
-        none.evaluations = out.evaluations;
         none.limited_by = Limit::battery_power;
         none.battery_v = e / 2;
         return none;

@@ -93,7 +93,6 @@ struct OperatingPoint {
     bool near_self_resonance = false;
     bool leading = false;  ///< capacitive: switches turn on against a conducting diode (hard switching)
     PowerBalance power;
-    int evaluations = 0;  ///< of the bridge, inside the bracket
 };
 
 /// tap data of the loop a request selects (loop A for `both`).

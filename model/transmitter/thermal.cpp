@@ -75,11 +75,6 @@ double of(HeatNode node, const Temperatures& t) {
 
 }  // namespace
 
-std::array<double, 2> thermal_eigenvalues_per_s(const ThermalNodes& nodes, const HeatInput& heat) {
-    const Linear m = linear(nodes, heat, 0);
-    return {m.low, m.high};
-}
-
 Temperatures after_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
                            Temperatures start, double dt_s) {
     return moved(linear(nodes, heat, ambient_c), start, dt_s);

@@ -1,6 +1,5 @@
 #pragma once
 
-#include <array>
 #include <limits>
 #include <optional>
 #include <span>
@@ -38,8 +37,6 @@ struct Temperatures {
     double electronics_c;
 };
 
-/// Eigenvalues per second, the more negative first; >= 0 means runaway: no steady state.
-std::array<double, 2> thermal_eigenvalues_per_s(const ThermalNodes& nodes, const HeatInput& heat);
 Temperatures after_heating(const ThermalNodes& nodes, const HeatInput& heat, double ambient_c,
                            Temperatures start, double dt_s);
 /// nullopt on runaway.

@@ -5,27 +5,22 @@
 #include "scheduler/base/number_text.hpp"
 
 namespace ampturn::plan {
-namespace {
 
-const char* name_of(Window window) {
+model::receiver::Window window_of(Window window) {
     switch (window) {
         case Window::rectangular:
-            return "rectangular";
+            return model::receiver::rectangular_window();
         case Window::hann:
-            return "hann";
+            return model::receiver::hann_window();
         case Window::hamming:
-            return "hamming";
+            return model::receiver::hamming_window();
         case Window::blackman:
-            return "blackman";
+            return model::receiver::blackman_window();
         case Window::blackman_harris:
-            return "blackman_harris_4_92dB";
+            return model::receiver::blackman_harris_window();
     }
     throw std::logic_error("window unknown");
 }
-
-}  // namespace
-
-model::receiver::Window window_of(Window window) { return *model::receiver::window_by_name(name_of(window)); }
 
 model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
     model::receiver::PlacementRules rules;

@@ -20,6 +20,10 @@ constexpr double seconds_per_hour = 3600.0;
 
 }  // namespace
 
+double max_power_w(const BatterySource& source) {
+    return source.ocv_v * source.ocv_v / (4 * source.resistance_ohm);
+}
+
 std::optional<double> time_to_empty_s(const KineticWells& w, const BatteryCharge& q, double current_a) {
     if (q.available_ah <= 0) return 0.0;
     if (current_a <= 0) return std::nullopt;
@@ -111,7 +115,7 @@ class LoadRun {
         return (s.ocv_v - s.resistance_ohm * *i) / s.cutoff_v - 1;
     }
     double power_margin(const BatteryCharge& q) const {
-        return load_.power_w ? source(q).max_power_w() / std::max(*load_.power_w, 1e-300) - 1 : 1;
+        return load_.power_w ? max_power_w(source(q)) / std::max(*load_.power_w, 1e-300) - 1 : 1;
     }
     double charge_margin(const BatteryCharge& q) const { return q.available_ah / wells_.capacity_ah; }
     double worst_margin(const BatteryCharge& q) const {

@@ -8,6 +8,9 @@
 /// everything else that moves. Peukert's law as a cross-check of it.
 namespace ampturn::reference {
 
+/// The most that the terminals give: E^2/4R.
+double max_power_w(const model::transmitter::BatterySource& source);
+
 /// First time the available well is empty at constant current; nullopt when it never is (current <= 0).
 std::optional<double> time_to_empty_s(const model::transmitter::KineticWells& w,
                                       const model::transmitter::BatteryCharge& q, double current_a);

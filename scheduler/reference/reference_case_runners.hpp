@@ -51,6 +51,9 @@ void add_exposure_runners(CaseRunners& runners);
 void add_signal_runners(CaseRunners& runners);
 void add_chain_runners(CaseRunners& runners);
 
+/// Of copper at 20 C, by which the cases give the mass of a wire. Source: IEC 60028 (8.89 g/cm3), from memory.
+inline constexpr double copper_density_kg_per_m3 = 8890.0;
+
 /// An input that may be absent or null.
 double number_or(const nlohmann::json& inputs, const char* key, double otherwise);
 /// Throws InputError: the word at an input's key is none of those this version knows.

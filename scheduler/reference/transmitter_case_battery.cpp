@@ -122,8 +122,8 @@ CaseOutputs terminal_voltage(const json& in, const json&) {
         in.contains("power_W") && !in.at("power_W").is_null()
             ? model::transmitter::constant_power_current_a(s, in.at("power_W").get<double>())
             : std::optional(in.at("current_A").get<double>());
-    json out{{"ocv_V", s.ocv_v},       {"r_int_ohm", s.resistance_ohm},  {"current_A", nullptr},
-             {"terminal_V", nullptr},  {"max_power_W", s.max_power_w()}, {"cutoff_V", s.cutoff_v},
+    json out{{"ocv_V", s.ocv_v},       {"r_int_ohm", s.resistance_ohm}, {"current_A", nullptr},
+             {"terminal_V", nullptr},  {"max_power_W", max_power_w(s)}, {"cutoff_V", s.cutoff_v},
              {"below_cutoff", nullptr}};
     if (current) {
         const double v = s.ocv_v - s.resistance_ohm * *current;

@@ -38,7 +38,7 @@ class Chain {
         return {{"R_loop_dc_ohm", winding_dc_ohm_},
                 {"area_m2", outline_.area_m2()},
                 {"wire_length_m", length_m_},
-                {"copper_mass_kg_at_8890kg_m3", length_m_ * wire_.mass_kg_per_m()}};
+                {"copper_mass_kg_at_8890kg_m3", length_m_ * (copper_density_kg_per_m3 * wire_.area_m2)}};
     }
 
     json row(double frequency_hz) const {
@@ -89,7 +89,7 @@ class Chain {
         double winding_ohm, inductance_h;
     };
     Impedance at(double frequency_hz) const {
-        const model::loop::SkinEffect s = model::loop::skin_effect(wire_, temperature_c_, frequency_hz);
+        const model::loop::WireEffect s = model::loop::wire_effect(wire_, temperature_c_, frequency_hz);
         const double g = model::loop::bundle_gmr_m(
             positions_, model::loop::wire_gmr_m(wire_.radius_m(), s.internal_inductance_ratio));
         return {winding_dc_ohm_ * s.resistance_ratio,

@@ -74,7 +74,8 @@ CaseOutputs safe_distance(const json& in, const json&) {
             row[prefix + "_axis_distance_m"] = d.axis_m;
             row[prefix + "_side_distance_m"] = d.side_m;
             row[prefix + "_inside_distance_m"] = or_null(d.inside_m);
-            row[prefix + "_straight_wire_estimate_m"] = d.straight_wire_m;
+            row[prefix + "_straight_wire_estimate_m"] =
+                model::mu0_h_per_m * turns * rms / (2 * model::pi * level);
         }
         table.push_back(row);
     }

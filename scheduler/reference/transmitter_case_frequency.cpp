@@ -4,7 +4,7 @@
 #include "model/base/check_range.hpp"
 #include "model/receiver/clock_and_bins.hpp"
 #include "scheduler/base/input_error.hpp"
-#include "scheduler/reference/other_clocks.hpp"
+#include "scheduler/reference/clocks.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -60,10 +60,10 @@ CaseOutputs phase_accumulator(const json& in, const json&) {
     return {json{{"resolution_Hz", std::ldexp(static_cast<double>(clock), -bits)}, {"table", table}}, {}};
 }
 
-CaseOutputs cycles_in_dwell(const json& in, const json&) {
+CaseOutputs cycles_in_dwell_case(const json& in, const json&) {
     json table = json::array();
     for (const json& f : in.at("frequencies_Hz")) {
-        const DwellCycles c = whole_cycles_in(ratio_of(in.at("dwell_s")), ratio_of(f));
+        const DwellCycles c = cycles_in_dwell(ratio_of(in.at("dwell_s")), ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"whole_cycles", c.whole_cycles},
                          {"unused_s", c.unused_s},
@@ -83,8 +83,8 @@ CaseOutputs fft_bin(const json& in, const json&) {
                          {"bin", p.bin},
                          {"bin_offset", p.offset_bins},
                          {"exact", p.exact},
-                         {"scalloping_rectangular_dB", p.scalloping_rectangular_db},
-                         {"below_nyquist", p.below_nyquist}});
+                         {"scalloping_rectangular_dB", rectangular_scalloping_db(p.offset_bins)},
+                         {"below_nyquist", below_nyquist(rate, ratio_of(f))}});
     }
     return {json{{"bin_width_Hz", rate.value() / static_cast<double>(length)}, {"table", table}}, {}};
 }
@@ -94,15 +94,17 @@ CaseOutputs mains_distance(const json& in, const json&) {
     for (const json& f : in.at("frequencies_Hz")) {
         const model::receiver::MainsOffset a = model::receiver::mains_place({50, 1}, ratio_of(f));
         const model::receiver::MainsOffset b = model::receiver::mains_place({60, 1}, ratio_of(f));
+        const OddMainsOffset odd_a = odd_mains_place({50, 1}, ratio_of(f));
+        const OddMainsOffset odd_b = odd_mains_place({60, 1}, ratio_of(f));
         table.push_back({{"frequency_Hz", f},
                          {"nearest_n_50", a.harmonic},
                          {"offset_50_Hz", a.offset_hz},
-                         {"nearest_odd_n_50", a.odd_harmonic},
-                         {"odd_offset_50_Hz", a.odd_offset_hz},
+                         {"nearest_odd_n_50", odd_a.harmonic},
+                         {"odd_offset_50_Hz", odd_a.offset_hz},
                          {"nearest_n_60", b.harmonic},
                          {"offset_60_Hz", b.offset_hz},
-                         {"nearest_odd_n_60", b.odd_harmonic},
-                         {"odd_offset_60_Hz", b.odd_offset_hz}});
+                         {"nearest_odd_n_60", odd_b.harmonic},
+                         {"odd_offset_60_Hz", odd_b.offset_hz}});
     }
     return {json{{"table", table}}, {}};
 }
@@ -114,7 +116,7 @@ void add_frequency_runners(CaseRunners& runners) {
         {.start = "", .end = "ppm", .tolerance = {.relative = 0, .absolute = 1e-6}}};
     runners["timer"] = {.compute = timer, .exceptions = ppm};
     runners["phase_accumulator"] = {.compute = phase_accumulator, .exceptions = ppm};
-    runners["cycles_in_dwell"] = {.compute = cycles_in_dwell};
+    runners["cycles_in_dwell"] = {.compute = cycles_in_dwell_case};
     runners["fft_bin"] = {.compute = fft_bin};
     runners["mains_distance"] = {.compute = mains_distance};
 }

@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "model/base/root.hpp"
@@ -37,6 +38,23 @@ Inputs inputs_of(const json& in) {
     return i;
 }
 
+// Eigenvalues per second of the two nodes, the more negative first; >= 0 means runaway: no steady state.
+std::array<double, 2> eigenvalues_per_s(const model::transmitter::ThermalNodes& n,
+                                        const model::transmitter::HeatInput& q) {
+    const double i2 = q.rms_a * q.rms_a;
+    const double link = 1 / n.winding_electronics_k_per_w;
+    const double winding =
+        (i2 * q.winding_r20_ohm * q.winding_alpha20_per_k - 1 / n.winding_ambient_k_per_w - link) /
+        n.winding_j_per_k;
+    const double electronics =
+        (i2 * q.bridge_r25_ohm * q.bridge_beta25_per_k - 1 / n.electronics_ambient_k_per_w - link) /
+        n.electronics_j_per_k;
+    const double mean = (winding + electronics) / 2;
+    const double spread = std::hypot((winding - electronics) / 2,
+                                     std::sqrt(link / n.winding_j_per_k * (link / n.electronics_j_per_k)));
+    return {mean - spread, mean + spread};
+}
+
 // "time_winding_to_75C_s": the limit is in the key.
 double limit_in(const std::string& key) {
     const auto from = key.find("_to_") + 4;
@@ -46,7 +64,7 @@ double limit_in(const std::string& key) {
 CaseOutputs constant_current(const json& in, const json& expected) {
     const Inputs i = inputs_of(in);
     const double horizon = number_or(in, "time_limit_for_reach_s", 36000);
-    const auto values = model::transmitter::thermal_eigenvalues_per_s(i.nodes, i.heat);
+    const auto values = eigenvalues_per_s(i.nodes, i.heat);
     const auto steady = model::transmitter::steady_temperatures(i.nodes, i.heat, i.ambient_c);
     json out{{"eigenvalues_per_s", {values[0], values[1]}},
              {"steady_winding_C", steady ? json(steady->winding_c) : json(nullptr)},

@@ -205,7 +205,7 @@ CaseOutputs inductance_vs_frequency(const json& in, const json&) {
     const auto n = static_cast<double>(turns.size());
     json table = json::array();
     for (const double f : in.at("frequencies_Hz")) {
-        const double x = model::loop::skin_effect(wire, t, f).internal_inductance_ratio;
+        const double x = model::loop::wire_effect(wire, t, f).internal_inductance_ratio;
         const double g = model::loop::bundle_gmr_m(turns, model::loop::wire_gmr_m(wire.radius_m(), x));
         table.push_back({{"frequency_Hz", f},
                          {"lint_over_lint_dc", x},

@@ -1,9 +1,9 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
-#include "model/receiver/window.hpp"
 #include "scheduler/reference/detection.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
+#include "scheduler/reference/window_shape.hpp"
 
 namespace ampturn::reference {
 
@@ -11,24 +11,23 @@ namespace {
 
 using nlohmann::json;
 
-model::receiver::Window window_of(const json& in) {
+WindowShape window_of(const json& in) {
     if (in.contains("cosine_coefficients") && !in.at("cosine_coefficients").is_null())
-        return {model::receiver::Window::Shape::cosine_sum,
-                in.at("cosine_coefficients").get<std::vector<double>>(), 0};
+        return {WindowShape::Kind::cosine_sum, in.at("cosine_coefficients").get<std::vector<double>>(), 0};
     const std::string name = in.at("window").get<std::string>();
-    const auto window = model::receiver::window_by_name(name);
+    const auto window = window_by_name(name);
     if (!window) unknown_word("window", name, "the name of a window");
     return *window;
 }
 
 CaseOutputs window(const json& in, const json& expected) {
-    const model::receiver::Window w = window_of(in);
-    const model::receiver::WindowFigures figures = model::receiver::window_figures(w);
+    const WindowShape w = window_of(in);
+    const WindowFigures figures = window_figures(w);
     json finite = json::array();
     for (const json& row : expected.value("finite", json::array())) {
         const int n = row.at("N").get<int>();
         const std::string form = row.at("form").get<std::string>();
-        const model::receiver::WindowFigures f = model::receiver::window_figures(w, n, form == "periodic");
+        const WindowFigures f = window_figures(w, n, form == "periodic");
         finite.push_back({{"N", n},
                           {"form", form},
                           {"coherent_gain", f.coherent_gain},
@@ -44,7 +43,7 @@ CaseOutputs window(const json& in, const json& expected) {
 }
 
 CaseOutputs coherent_detection_case(const json& in, const json&) {
-    const double enbw = model::receiver::window_figures(window_of(in)).enbw_bins;
+    const double enbw = window_figures(window_of(in)).enbw_bins;
     const CoherentDetection d =
         coherent_detection(in.at("amplitude_peak").get<double>(), in.at("psd_one_sided_per_Hz").get<double>(),
                            in.at("duration_s").get<double>(), enbw);

@@ -30,7 +30,7 @@ CaseOutputs direct_current(const json& in, const json&) {
              {"resistivity_ohm_m", wire.resistivity_ohm_m(temperature_c)},
              {"resistance_ohm", ohm_per_m * length_m},
              {"ohm_per_km", ohm_per_m * 1000},
-             {"copper_mass_kg_at_8890kg_m3", wire.mass_kg_per_m() * length_m},
+             {"copper_mass_kg_at_8890kg_m3", copper_density_kg_per_m3 * wire.area_m2 * length_m},
              {"equivalent_solid_diameter_mm", 2000 * wire.radius_m()},
              {"diameter_mm", 2000 * wire.radius_m()}};
     return {out, {}};
@@ -50,7 +50,7 @@ CaseOutputs skin_vs_frequency(const json& in, const json&) {
     const double t = in.at("temperature_C").get<double>();
     json table = json::array();
     for (const double f : in.at("frequencies_Hz")) {
-        const model::loop::SkinEffect s = model::loop::skin_effect(wire, t, f);
+        const model::loop::WireEffect s = model::loop::wire_effect(wire, t, f);
         table.push_back({{"frequency_Hz", f},
                          {"skin_depth_mm", 1000 * model::skin_depth_m(wire.resistivity_ohm_m(t), f)},
                          {"rac_over_rdc", s.resistance_ratio},
@@ -65,7 +65,7 @@ CaseOutputs proximity_uniform_field(const json& in, const json&) {
     const double t = in.at("temperature_C").get<double>();
     const double f = in.at("frequency_Hz").get<double>();
     const double b = in.at("transverse_B_peak_T").get<double>();
-    const double exact = model::loop::transverse_field_loss_w_per_m(wire, t, f, b);
+    const double exact = model::loop::wire_effect(wire, t, f).transverse_loss_w_per_m_t2 * b * b;
     // Low-frequency limit pi omega^2 B^2 a^4/(8 rho), Lammeraner & Stafl (1966), from memory.
     const double a = wire.strand_radius_m(), omega_b_a2 = 2 * model::pi * f * b * a * a;
     const double low = wire.strands * model::pi * omega_b_a2 * omega_b_a2 / (8 * wire.resistivity_ohm_m(t));
@@ -83,7 +83,7 @@ CaseOutputs bundle_proximity(const json& in, const json&) {
     json table = json::array();
     for (const double f : in.at("frequencies_Hz"))
         table.push_back({{"frequency_Hz", f},
-                         {"skin_ratio", model::loop::skin_effect(wire, t, f).resistance_ratio},
+                         {"skin_ratio", model::loop::wire_effect(wire, t, f).resistance_ratio},
                          {"skin_plus_proximity_ratio",
                           model::loop::bundle_effect_estimate(wire, turns, pitch_m, t, f).resistance_ratio}});
     return {json{{"bundle_radius_mm", 1000 * model::loop::bundle_radius_m(turns, pitch_m)}, {"table", table}},
@@ -108,7 +108,7 @@ CaseOutputs published_skin_ratio(const json& in, const json& expected) {
     }
     if (in.value("awg10_at_100kHz_20C", false)) {
         const double ratio =
-            model::loop::skin_effect(model::loop::wire_of_gauge(10), 20, 1e5).resistance_ratio;
+            model::loop::wire_effect(model::loop::wire_of_gauge(10), 20, 1e5).resistance_ratio;
         out["exact_ratio_awg10_100kHz"] = ratio;
         out["printed_ratio_awg10_100kHz"] = ratio;
     }

@@ -12,7 +12,7 @@
 namespace ampturn::setup {
 
 double noise_bandwidth_bins(plan::Window window) {
-    return model::receiver::window_figures(plan::window_of(window)).enbw_bins;
+    return model::receiver::noise_bandwidth_bins(plan::window_of(window));
 }
 
 model::receiver::NaturalLevel natural_level_at(const plan::Noise& noise, int hour) {

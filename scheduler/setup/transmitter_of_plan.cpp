@@ -17,7 +17,6 @@ model::loop::LoopDesign loop_design_of(const plan::Loop& loop) {
     if (loop.conductor == plan::Conductor::aluminium) {
         wire.resistivity_20c_ohm_m = model::loop::aluminium_resistivity_20c_ohm_m;
         wire.alpha20_per_k = model::loop::aluminium_alpha20_per_k;
-        wire.density_kg_per_m3 = model::loop::aluminium_density_kg_per_m3;
     }
     std::vector<int> taps = loop.taps;
     taps.push_back(loop.turns);

@@ -31,8 +31,7 @@ LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::size
     if (record_length < 2) throw std::invalid_argument("line: record of fewer than 2 samples");
     const std::vector<double> weights =
         model::receiver::periodic_samples(plan::window_of(window), record_length);
-    const double scale =
-        2 / (static_cast<double>(record_length) * model::receiver::window_figures(weights).coherent_gain);
+    const double scale = 2 / (static_cast<double>(record_length) * model::receiver::coherent_gain(weights));
     for (std::size_t n = 0; n < record_length; ++n) {
         // Whole cycles are taken out before the sine, so that long records keep their phase.
         const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;

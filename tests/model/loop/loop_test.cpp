@@ -76,7 +76,7 @@ TEST(Loop, TapParabolaHoldsTheNeumannIntegral) {
     d.pitch_m = 3.6e-3;
     const LoopTap tap = make_tap(d, 5);
     for (const double f : {10.0, 3e3, 30e3, 300e3}) {
-        const double x = skin_effect(d.wire, 20, f).internal_inductance_ratio;
+        const double x = wire_effect(d.wire, 20, f).internal_inductance_ratio;
         const auto turns = hexagonal_bundle(5, d.pitch_m);
         const double exact =
             25 * self_inductance_h(d.outline, bundle_gmr_m(turns, wire_gmr_m(d.wire.radius_m(), x)));

@@ -29,7 +29,6 @@ TEST(Battery, ConstantPowerAndItsLimit) {
     const auto i = constant_power_current_a(s, 500);
     ASSERT_TRUE(i);
     EXPECT_NEAR((s.ocv_v - s.resistance_ohm * *i) * *i, 500, 1e-10);
-    EXPECT_EQ(s.max_power_w(), 1440);
     EXPECT_TRUE(constant_power_current_a(s, 1440));
     EXPECT_FALSE(constant_power_current_a(s, 1440.001));
 }

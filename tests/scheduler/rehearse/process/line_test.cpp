@@ -52,9 +52,7 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
             for (std::size_t n = 0; n < length; ++n) x[n] = sigma * random.normal(k * length + n);
             power += std::norm(detector.amplitude(x, 0));
         }
-        const double enbw_bins = model::receiver::window_figures(
-                                     model::receiver::periodic_samples(plan::window_of(window), length))
-                                     .enbw_bins;
+        const double enbw_bins = model::receiver::noise_bandwidth_bins(plan::window_of(window));
         const double expected = 2 * density * enbw_bins / (static_cast<double>(length) / rate_hz);
         EXPECT_NEAR(power / records / expected, 1, 0.067);
     }

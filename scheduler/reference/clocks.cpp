@@ -1,12 +1,29 @@
-#include "scheduler/reference/other_clocks.hpp"
+#include "scheduler/reference/clocks.hpp"
 
 #include <algorithm>
+#include <cmath>
 
-#include "model/receiver/exact_ratio.hpp"
+#include "model/base/constants.hpp"
 
 namespace ampturn::reference {
 
-using namespace model::receiver::exact;
+using model::receiver::absolute;
+using model::receiver::common_divisor;
+using model::receiver::floor_div;
+using model::receiver::nearest_half_up;
+using model::receiver::quotient;
+using model::receiver::Ratio;
+using model::receiver::reduced;
+using model::receiver::Wide;
+
+namespace {
+
+Wide nearest_half_even(Wide n, Wide d) {
+    const Wide up = nearest_half_up(n, d);
+    return 2 * (up * d - n) == d && up % 2 != 0 ? up - 1 : up;
+}
+
+}  // namespace
 
 TimerChoice nearest_timer(std::int64_t clock_hz, std::int64_t prescaler_max, std::int64_t period_max,
                           std::int64_t toggle, Ratio target_hz) {
@@ -57,7 +74,7 @@ AccumulatorChoice nearest_accumulator(std::int64_t clock_hz, int bits, Ratio tar
             (static_cast<double>(turns) * static_cast<double>(target_hz.numerator))};
 }
 
-DwellCycles whole_cycles_in(Ratio dwell_s, Ratio f) {
+DwellCycles cycles_in_dwell(Ratio dwell_s, Ratio f) {
     const Wide n = Wide{dwell_s.numerator} * f.numerator;
     const Wide d = Wide{dwell_s.denominator} * f.denominator;
     const Wide whole = floor_div(n, d);
@@ -65,6 +82,24 @@ DwellCycles whole_cycles_in(Ratio dwell_s, Ratio f) {
     return {static_cast<std::int64_t>(whole),
             quotient(n - whole * d, Wide{dwell_s.denominator} * f.numerator),
             quotient(whole * f.denominator, f.numerator), quotient(next * f.denominator, f.numerator)};
+}
+
+double rectangular_scalloping_db(double offset_bins) {
+    const double x = model::pi * offset_bins;
+    return offset_bins == 0 ? 0.0 : -20 * std::log10(std::sin(x) / x);
+}
+
+bool below_nyquist(Ratio sample_rate_hz, Ratio f) {
+    return 2 * Wide{f.numerator} * sample_rate_hz.denominator <
+           Wide{sample_rate_hz.numerator} * f.denominator;
+}
+
+OddMainsOffset odd_mains_place(Ratio mains_hz, Ratio f) {
+    const Wide denominator = Wide{f.denominator} * mains_hz.denominator;
+    const Wide line = Wide{f.numerator} * mains_hz.denominator;
+    const Wide step = Wide{f.denominator} * mains_hz.numerator;
+    const Wide odd = 2 * std::max(nearest_half_even(line - step, 2 * step), Wide{0}) + 1;
+    return {static_cast<std::int64_t>(odd), quotient(line - odd * step, denominator)};
 }
 
 }  // namespace ampturn::reference
