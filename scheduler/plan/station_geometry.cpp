@@ -58,12 +58,4 @@ void project(Place& place, const Place& origin) {
     place.y_m = way.offset_m * std::sin(way.bearing_deg * rad_per_deg);
 }
 
-StationPosition station_position(const Station& station) {
-    return {.site_index = station.site_index,
-            .north_m = station.offset_m * std::cos(station.bearing_deg * rad_per_deg),
-            .east_m = station.offset_m * std::sin(station.bearing_deg * rad_per_deg),
-            .offset_m = station.offset_m,
-            .bearing_deg = station.bearing_deg};
-}
-
 }  // namespace ampturn::plan

@@ -28,14 +28,6 @@ Place place_at(const Place& from, const OffsetBearing& way, const Place& origin)
 /// (azimuthal equidistant); exact along lines through the origin, 2e-6 of the distance at 20 km elsewhere.
 void project(Place& place, const Place& origin);
 
-/// Offset of a station resolved along the axes of its site: how the field engine wants it.
-struct StationPosition {
-    int site_index = 0;
-    double north_m = 0, east_m = 0;  // offset_m cos, sin of bearing_deg
-    double offset_m = 0, bearing_deg = 0;
-};
-StationPosition station_position(const Station& station);
-
 /// Whether a place is known on the globe, not only in the plan's plane.
 inline bool is_geographic(const Place& place) { return place.latitude_deg && place.longitude_deg; }
 

@@ -149,7 +149,7 @@ struct ActivityWords {
         return sweep.stopped_by ? which + " broke off: " + text_of(*sweep.stopped_by) : which;
     }
     std::string operator()(const day::BatterySwap& swap) const {
-        const std::string joined = fmt::format("battery set {} joined", swap.set_number);
+        std::string joined = fmt::format("battery set {} joined", swap.set_number);
         switch (swap.cause) {
             case day::BatterySwap::Cause::low_at_site:
                 return joined;

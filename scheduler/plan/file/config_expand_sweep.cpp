@@ -48,7 +48,7 @@ model::loop::LoopSelection loop_of(StepLoop loop, bool second_of_each) {
 void add_step(std::vector<Step>& steps, const RequestedStep& requested, bool second_of_each) {
     Step step = requested.step;
     step.loop = loop_of(requested.loop, second_of_each);
-    steps.push_back(std::move(step));
+    steps.push_back(step);
 }
 
 }  // namespace

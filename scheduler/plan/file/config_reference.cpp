@@ -180,7 +180,7 @@ std::string explain_key(const std::string& key) {
     const std::string now = in_names_of_now(plain);
     const bool renamed = std::find(names.begin(), names.end(), now) != names.end();
     if (!renamed)
-        if (const std::string found = keys_with_word(plain); !found.empty()) return found;
+        if (std::string found = keys_with_word(plain); !found.empty()) return found;
     const auto nearest = nearest_name(plain, names);
     throw base::InputError({"",
                             {},
