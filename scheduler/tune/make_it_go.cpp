@@ -49,23 +49,14 @@ class Search {
 
     MadeToGo found() {
         std::optional<Trial> best, nearest;
-        const double start_s = given_.start_s.value_or(plan_.day.start_s);
-        for (const Tuned& tuned : tuned_)
-            for (int half_hours = 0; half_hours <= half_hours_most; ++half_hours)
-                for (const bool improved : {false, true}) {
-                    if (half_hours * half_hour_s > start_s) continue;
-                    Trial trial;
-                    trial.points = tuned.points + half_hours + improved;
-                    if (best && trial.points >= best->points) continue;
-                    trial.change.improved_order = improved;
-                    if (half_hours > 0) trial.change.start_s = start_s - half_hours * half_hour_s;
-                    trial.change.time_budget_s = tuned.time_budget_s;
-                    run(trial);
-                    if (trial.completed && (!best || trial.points < best->points)) best = trial;
-                    if (!nearest || trial.whole > nearest->whole ||
-                        (trial.whole == nearest->whole && trial.points < nearest->points))
-                        nearest = trial;
-                }
+        for (Trial& trial : trials()) {
+            if (best && trial.points >= best->points) continue;
+            run(trial);
+            if (trial.completed && (!best || trial.points < best->points)) best = trial;
+            if (!nearest || trial.whole > nearest->whole ||
+                (trial.whole == nearest->whole && trial.points < nearest->points))
+                nearest = trial;
+        }
         // Stations are left out last, and only those that cannot be served.
         for (Trial trial = *nearest; !best && !trial.not_served.empty();) {
             trial.change.without.insert(trial.change.without.end(), trial.not_served.begin(),
@@ -83,6 +74,26 @@ class Search {
         plan::Plan plan;
         int points;
     };
+
+    /// Every set of changes, but for the battery sets it then takes.
+    std::vector<Trial> trials() const {
+        std::vector<Trial> out;
+        const double start_s = given_.start_s.value_or(plan_.day.start_s);
+        const int swaps_most = plan_.day.swap_rule == plan::SwapRule::never;
+        for (const Tuned& tuned : tuned_)
+            for (int half_hours = 0; half_hours <= half_hours_most && half_hours * half_hour_s <= start_s;
+                 ++half_hours)
+                for (int improved = 0; improved <= 1; ++improved)
+                    for (int swap = 0; swap <= swaps_most; ++swap) {
+                        DayChange change{.improved_order = improved > 0,
+                                         .time_budget_s = tuned.time_budget_s,
+                                         .swap_at_cut_off = swap > 0};
+                        if (half_hours > 0) change.start_s = start_s - half_hours * half_hour_s;
+                        out.push_back(
+                            {.change = change, .points = tuned.points + half_hours + improved + swap});
+                    }
+        return out;
+    }
 
     void add_tuned(double budget_s, int points) {
         plan::Plan plan = plan_;
@@ -103,6 +114,7 @@ class Search {
         if (change.start_s) overrides.start_s = change.start_s;
         if (change.batteries) overrides.batteries = change.batteries;
         plan::Plan plan = without_stations(day::apply(tuned->plan, overrides), change.without);
+        if (change.swap_at_cut_off) plan.day.swap_rule = plan::SwapRule::at_cut_off;
         return change.improved_order ? day::in_order(plan, day::improved_order(plan).visit) : plan;
     }
 
@@ -154,6 +166,7 @@ std::string changes_text(const DayChange& change) {
     if (change.start_s) parts.push_back("crews leave at " + base::clock_minutes_text(*change.start_s));
     if (change.time_budget_s)
         parts.push_back("dwells tuned to a sweep of " + base::duration_text(*change.time_budget_s));
+    if (change.swap_at_cut_off) parts.emplace_back("sets swapped at the cut-off");
     if (change.batteries) parts.push_back(fmt::format("{} battery sets carried", *change.batteries));
     if (!change.without.empty()) parts.push_back(fmt::format("without {}", fmt::join(change.without, ", ")));
     return fmt::format("{}", fmt::join(parts, "; "));
@@ -174,6 +187,7 @@ std::string commands_text(const DayChange& change, const std::string& plan_words
         plan = new_plan;
     }
     out += "  ampturn day " + plan + day_words;
+    if (change.swap_at_cut_off) out += " --set day.swap_rule=at_cut_off";
     if (change.start_s) out += " --start " + base::clock_minutes_text(*change.start_s);
     if (change.batteries) out += fmt::format(" --batteries {}", *change.batteries);
     for (const std::string& name : change.without) out += " --without " + quoted(name);

@@ -12,13 +12,15 @@ namespace ampturn::tune {
 /// Each is tried on the simulated unit before it is told.
 ///
 /// Tried together: stations in the shorter order, crews leaving up to two hours earlier in half hours, dwells
-/// tuned to three quarters or half of the sweep's time, and as many battery sets as the day then uses. Points:
-/// order 1, each half hour 1, each further set 2, dwells 4 and 6 (estimates, no source). Only when none of these
-/// goes, the stations that could not be served are left out.
+/// tuned to three quarters or half of the sweep's time, sets swapped at the cut-off where the plan never swaps, and
+/// as many battery sets as the day then uses. Points: order 1, each half hour 1, swapping 1, each further set 2,
+/// dwells 4 and 6 (estimates, no source). Only when none of these goes, the stations that could not be served are
+/// left out.
 struct DayChange {
     bool improved_order = false;
     std::optional<double> start_s;
     std::optional<double> time_budget_s;  // of one sweep, for `tune`
+    bool swap_at_cut_off = false;         // where the plan never swaps
     std::optional<int> batteries;
     std::vector<std::string> without;  // stations left out
 };

@@ -53,6 +53,24 @@ TEST(MakeItGo, SetsAndTimeTogether) {
     EXPECT_EQ(again.end_s, made.day.end_s) << "identity: the same run";
 }
 
+// More sets carried change nothing where none is ever joined.
+TEST(MakeItGo, SwapsWhereThePlanNeverDoes) {
+    const std::vector<Setting> small{{"battery.capacity_ah", "0.12"}, {"day.swap_rule", "never"}};
+    const MadeToGo made = made_of(quick(small));
+    ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p.toml", "", "t.toml");
+    EXPECT_TRUE(made.change.swap_at_cut_off);
+    EXPECT_EQ(made.change.batteries, 2) << "definition: 0.12 Ah carry one sweep, not two";
+    EXPECT_THAT(tune::made_to_go_text(made, "p.toml", "", "t.toml"),
+                HasSubstr("ampturn day p.toml --set day.swap_rule=at_cut_off --batteries 2"));
+    // Identity: the printed command's plan gives the day that was tried.
+    std::vector<Setting> printed = small;
+    printed.back().value = "at_cut_off";
+    const day::DayResult again =
+        day::simulate_day(day::apply(quick(printed), {.start_s = {}, .temperature_c = {}, .batteries = 2}));
+    EXPECT_TRUE(again.completed);
+    EXPECT_EQ(again.end_s, made.day.end_s) << "identity: the same run";
+}
+
 TEST(MakeItGo, StationsAreLeftOutLast) {
     const Plan plan =
         quick({{"day.start", "00:10:00"}, {"day.end", "02:05:00"}, {"sweep.min_dwell_s", "10"}});
