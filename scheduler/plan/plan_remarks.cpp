@@ -121,6 +121,38 @@ void remark_day(const Plan& plan, Remarks& remarks) {
                     "are not counted");
 }
 
+/// The crews' ways from place to place in the order of the plan for which it gives no leg.
+void remark_ways(const Plan& plan, Remarks& remarks) {
+    int ways = 0;
+    double straight_m = 0;
+    std::string first;
+    const auto add_way = [&](const std::string& from, const Place& at, const std::string& to,
+                             const Place& next) {
+        const bool has_leg = std::any_of(plan.day.legs.begin(), plan.day.legs.end(), [&](const Leg& leg) {
+            return (leg.from == from && leg.to == to) || (leg.from == to && leg.to == from);
+        });
+        const double way_m = std::hypot(next.x_m - at.x_m, next.y_m - at.y_m);
+        if (has_leg || way_m == 0) return;
+        if (ways++ == 0) first = fmt::format("\"{}\" to \"{}\"", from, to);
+        straight_m += way_m;
+    };
+    for (std::size_t i = 1; i < plan.stations.size(); ++i) {
+        const Station &last = plan.stations[i - 1], &station = plan.stations[i];
+        add_way(last.name, last.place, station.name, station.place);
+        if (station.site == last.site) continue;
+        add_way(last.site, plan.sites[static_cast<std::size_t>(last.site_index)].place, station.site,
+                plan.sites[static_cast<std::size_t>(station.site_index)].place);
+    }
+    if (ways == 0) return;
+    const double speed_km_h = plan.day.walking_speed_km_h;
+    remarks.add(
+        "day.walking_speed_km_h",
+        fmt::format("no leg from {}{}: taken as {} at {:.3g} km/h: {:.0f} m in {:.0f} min", first,
+                    ways == 1 ? "" : fmt::format(" and for {} more ways in the order of the plan", ways - 1),
+                    ways == 1 ? "a straight line" : "straight lines", speed_km_h, straight_m,
+                    std::ceil(straight_m / speed_km_h * 0.06)));
+}
+
 }  // namespace
 
 bool has_leg_to_base(const Day& day) {
@@ -135,6 +167,7 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     remark_loops(plan, remarks);
     remark_safety(plan, remarks);
     remark_day(plan, remarks);
+    remark_ways(plan, remarks);
     return std::move(remarks).sorted();
 }
 

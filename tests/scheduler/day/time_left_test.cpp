@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 #include <variant>
 
 #include "scheduler/base/number_text.hpp"
@@ -115,6 +116,24 @@ TEST(TimeLeft, AMissingLegToTheBaseIsRemarkedOn) {
     };
     EXPECT_EQ(told(demo("demo/quick.toml", {})), 1) << "definition: it has no leg at all";
     EXPECT_EQ(told(demo("demo/vesslarook.toml", {})), 0) << "definition: it has legs to the base";
+}
+
+TEST(TimeLeft, WaysWithoutALegAreRemarkedOnOnce) {
+    const auto told = [](const Plan& plan) {
+        std::string text;
+        for (const plan::Remark& r : plan::plan_remarks(plan))
+            if (r.key == "day.walking_speed_km_h") text += r.text + "\n";
+        return text;
+    };
+    // Closed form: 120 and 350 m along one bearing, at 3 km/h (the default) 4.6 min, rounded up.
+    EXPECT_EQ(told(demo("demo/quick.toml", {})),
+              "no leg from \"near\" to \"far\": taken as a straight line at 3 km/h: 230 m in 5 min\n");
+    EXPECT_EQ(told(demo("demo/quick.toml", {{"day.leg", "[{from = \"far\", to = \"near\", minutes = 9}]"}})),
+              "")
+        << "definition: it has its leg";
+    const std::string many = told(demo("demo/vesslarook.toml", {}));
+    EXPECT_NE(many.find("\"V01\" to \"V02\" and for 10 more ways"), std::string::npos)
+        << "definition: twelve stations, one leg between the masts: " << many;
 }
 
 }  // namespace
