@@ -6,6 +6,7 @@
 #include <stdexcept>
 
 #include "model/base/constants.hpp"
+#include "tests/outside_check.hpp"
 
 namespace {
 
@@ -15,14 +16,15 @@ TEST(Loop, SquareOfTheHandbooks) {
     // Published:
     // Terman (1943), Grover (1946), from memory, lengths in cm, low frequency (mu delta = 1/4):
     // L[uH] = 0.008 s [ln(2 s/d) + d/(2 s) - 0.77401 + mu delta].
+    ampturn::test::OutsideCheck check("inductance of a square", "Terman (1943), Grover (1946), from memory");
     for (const double side_m : {2.0, 10.0, 50.0}) {
         const double a = 1e-3;
         const double s_cm = 100 * side_m;
         const double d_cm = 0.2;
         const double handbook_uh =
             0.008 * s_cm * (std::log(2 * s_cm / d_cm) + d_cm / (2 * s_cm) - 0.77401 + 0.25);
-        EXPECT_NEAR(self_inductance_h(square_outline(side_m), wire_gmr_m(a, 1)) * 1e6, handbook_uh,
-                    3e-4 * handbook_uh);
+        check.relative(self_inductance_h(square_outline(side_m), wire_gmr_m(a, 1)) * 1e6, handbook_uh, 3e-4,
+                       std::to_string(static_cast<int>(side_m)) + " m");
     }
 }
 

@@ -4,6 +4,8 @@
 
 #include <cmath>
 
+#include "tests/outside_check.hpp"
+
 namespace {
 
 using namespace ampturn::model::loop;
@@ -22,12 +24,13 @@ constexpr Gauge gauges[] = {
 
 TEST(Wire, GaugesAsPrintedInTheTables) {
     // Published tables, from memory.
+    ampturn::test::OutsideCheck diameter("diameter of wire gauges", "ASTM B258, from memory"),
+        resistance("resistance of wire gauges", "NBS Circular 31, from memory");
     for (const Gauge& g : gauges) {
-        EXPECT_NEAR(2 * wire_of_gauge(g.awg).radius_m() * 1e3, g.diameter_mm, g.tolerance_rel * g.diameter_mm)
-            << "ASTM B258, from memory, AWG " << g.awg;
-        EXPECT_NEAR(wire_of_gauge(g.awg).resistance_dc_ohm_per_m(20) * 1e3, g.ohm_per_km,
-                    g.tolerance_rel * g.ohm_per_km)
-            << "NBS Circular 31, from memory, AWG " << g.awg;
+        const Wire wire = wire_of_gauge(g.awg);
+        const std::string gauge = "AWG " + std::to_string(g.awg);
+        diameter.relative(2 * wire.radius_m() * 1e3, g.diameter_mm, g.tolerance_rel, gauge);
+        resistance.relative(wire.resistance_dc_ohm_per_m(20) * 1e3, g.ohm_per_km, g.tolerance_rel, gauge);
     }
 }
 

@@ -7,6 +7,7 @@
 #include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
 namespace ampturn::reading {
@@ -17,6 +18,8 @@ namespace {
 TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
     // Independent: the table's arithmetic against layered fields.
     const ReferenceCsv csv("field/hmd_field_levels.csv", 45);
+    test::OutsideCheck check("far fields of a dipole over uniform ground",
+                             "tests/reference/field/hmd_field_levels.csv: half-space theory");
     constexpr double f = 1000;  // displacement currents in the air do not show yet
     for (std::size_t i = 0; i < csv.size(); ++i) {
         const double moment_rms = csv.number(i, "m_Am2"), r = csv.number(i, "r_m");
@@ -30,8 +33,9 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
             return 1e12 * model::mu0_h_per_m * moment_rms *
                    std::hypot(std::abs(u.horizontal.hx_a_per_m), std::abs(u.horizontal.hy_a_per_m));
         };
-        EXPECT_NEAR(b_pt(0) / csv.number(i, "B_radial_pT"), 1, 0.015) << "row " << i;
-        EXPECT_NEAR(b_pt(90) / csv.number(i, "B_azimuthal_pT"), 1, 0.015) << "row " << i;
+        const std::string row = "row " + std::to_string(i + 1);
+        check.relative(b_pt(0), csv.number(i, "B_radial_pT"), 0.015, row + " radial");
+        check.relative(b_pt(90), csv.number(i, "B_azimuthal_pT"), 0.015, row + " azimuthal");
         for (const double rho_n : {100.0, 1000.0})
             EXPECT_NEAR(model::skin_depth_m(
                             rho_n, 1e3 * csv.number(i, rho_n == 100 ? "f5_rho100_khz" : "f5_rho1000_khz")),

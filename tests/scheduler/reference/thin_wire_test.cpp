@@ -5,12 +5,14 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "tests/outside_check.hpp"
 
 namespace {
 
 using namespace ampturn::model;
 using namespace ampturn::model::loop;
 using namespace ampturn::reference;
+namespace test = ampturn::test;
 
 TEST(ThinWire, RectangleClosedForm) {
     // Closed form: Grover (1946), from memory.
@@ -20,7 +22,8 @@ TEST(ThinWire, RectangleClosedForm) {
     const double closed = mu0_h_per_m / pi *
                           (a * std::log(2 * a / g) + b * std::log(2 * b / g) - a * std::asinh(a / b) -
                            b * std::asinh(b / a) + 2 * std::hypot(a, b) - 2 * (a + b));
-    EXPECT_NEAR(self_inductance_thin_wire_h(rectangle_outline(a, b), g), closed, 1e-12 * closed);
+    test::OutsideCheck check("inductance of a thin rectangle", "Grover (1946), closed form, from memory");
+    check.relative(self_inductance_thin_wire_h(rectangle_outline(a, b), g), closed, 1e-12, "30 by 8 m");
 }
 
 TEST(ThinWire, RegularPolygonConstantsOfGrover) {
@@ -29,9 +32,10 @@ TEST(ThinWire, RegularPolygonConstantsOfGrover) {
     // 1946, from memory).
     const double s = 10, g = 1e-3;
     const double triangle = mu0_h_per_m / (2 * pi) * 3 * s * (std::log(s / g) - 1.405465);
-    EXPECT_NEAR(self_inductance_thin_wire_h(regular_polygon_outline(3, s), g), triangle, 1e-6 * triangle);
+    test::OutsideCheck check("inductance of thin regular polygons", "Grover (1946), constants, from memory");
+    check.relative(self_inductance_thin_wire_h(regular_polygon_outline(3, s), g), triangle, 1e-6, "triangle");
     const double hexagon = mu0_h_per_m / (2 * pi) * 6 * s * (std::log(s / g) - 0.151524);
-    EXPECT_NEAR(self_inductance_thin_wire_h(regular_polygon_outline(6, s), g), hexagon, 2e-6 * hexagon);
+    check.relative(self_inductance_thin_wire_h(regular_polygon_outline(6, s), g), hexagon, 2e-6, "hexagon");
 }
 
 TEST(ThinWire, ManySidesBecomeTheCircle) {
