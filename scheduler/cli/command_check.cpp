@@ -6,9 +6,11 @@
 #include <memory>
 #include <string>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::cli {
 
@@ -18,10 +20,11 @@ void check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
     fmt::print(
         "{}: a valid plan{}: {} layers, {} sites, {} stations, {} frequencies in {} steps, "
-        "one sweep {:.0f} s\n",
+        "one sweep {}\n",
         plan.source.path, plan.survey.invented ? " (invented scenario)" : "",
         plan.earth.resistivity_ohm_m.size(), plan.sites.size(), plan.stations.size(),
-        plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(), sweep_duration_s(plan.sweep));
+        plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(),
+        base::duration_text(setup::survey_setup_of(plan).table.duration_s));
     for (const plan::Remark& remark : plan_remarks(plan))
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out

@@ -73,6 +73,7 @@ Curve curve_of(const plan::Plan& plan, unsigned threads) {
                 .invented = plan.survey.invented,
                 .date = plan.survey.date,
                 .plan_file = plan.source.path,
+                .dipole_m = plan.receiver.dipole_m,
                 .stations = {}};
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const plan::Station& station = plan.stations[s];

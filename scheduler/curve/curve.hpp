@@ -45,6 +45,7 @@ struct Curve {
     bool invented;
     std::chrono::year_month_day date;
     std::string plan_file;
+    double dipole_m;  // of Ex and Ey
     std::vector<StationCurve> stations;
 };
 

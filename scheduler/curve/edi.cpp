@@ -108,12 +108,14 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
         "  REFLAT={}\n  REFLONG={}\n"
         "  REFELEV=0.0\n\n",
         latitude, longitude);
-    out +=
+    const double half_m = curve.dipole_m / 2;
+    out += fmt::format(
         ">HMEAS ID=1001.001 CHTYPE=HX X=0.0 Y=0.0 AZM=0.0\n"
         ">HMEAS ID=1002.001 CHTYPE=HY X=0.0 Y=0.0 AZM=90.0\n"
         ">HMEAS ID=1003.001 CHTYPE=HZ X=0.0 Y=0.0 AZM=0.0\n"
-        ">EMEAS ID=1004.001 CHTYPE=EX X=-25.0 Y=0.0 X2=25.0 Y2=0.0\n"
-        ">EMEAS ID=1005.001 CHTYPE=EY X=0.0 Y=-25.0 X2=0.0 Y2=25.0\n\n";
+        ">EMEAS ID=1004.001 CHTYPE=EX X={0:.2f} Y=0.0 X2={1:.2f} Y2=0.0\n"
+        ">EMEAS ID=1005.001 CHTYPE=EY X=0.0 Y={0:.2f} X2=0.0 Y2={1:.2f}\n\n",
+        -half_m, half_m);
     out += fmt::format(
         ">=MTSECT\n  SECTID=\"{}\"\n  NFREQ={}\n  HX=1001.001\n  HY=1002.001\n  HZ=1003.001\n"
         "  EX=1004.001\n  EY=1005.001\n\n",

@@ -171,14 +171,4 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     return std::move(remarks).sorted();
 }
 
-double sweep_duration_s(const Sweep& sweep) {
-    double duration_s = 0;
-    for (const Step& step : sweep.steps) {
-        const double cycles =
-            std::ceil(step.dwell_s * step.frequency_hz * (1 - 1e-12)) + 2.0 * step.ramp_cycles;
-        duration_s += step.settle_s + cycles / step.frequency_hz + step.gap_s;
-    }
-    return duration_s;
-}
-
 }  // namespace ampturn::plan

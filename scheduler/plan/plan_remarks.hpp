@@ -23,8 +23,4 @@ std::vector<Remark> plan_remarks(const Plan& plan);
 /// Whether any leg of the plan leads to the base, whose place no plan gives.
 bool has_leg_to_base(const Day& day);
 
-/// Time of one sweep in the table's own terms: settle, ramps, dwell and gap of every step, without waiting
-/// for UTC marks. A dwell is counted in whole cycles, rounded up.
-double sweep_duration_s(const Sweep& sweep);
-
 }  // namespace ampturn::plan

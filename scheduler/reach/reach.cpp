@@ -277,6 +277,7 @@ Reach reach_of(const plan::Plan& plan, const ReachOptions& wanted) {
               .day_start_s = plan.day.start_s,
               .day_end_s = plan.day.end_s,
               .targets = plan.targets,
+              .table_made_for = setup.table.made_for,
               .sectors = sectors_of(plan, options.sector_count),
               .frequencies = {},
               .stations = {}};

@@ -6,6 +6,7 @@
 
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/offset_intervals.hpp"
+#include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::reach {
 
@@ -74,6 +75,7 @@ struct Reach {
     bool noise_by_hour;             // the plan's natural field changes through the day
     double day_start_s, day_end_s;  // of the plan's working day
     plan::Targets targets;
+    setup::PlanningCondition table_made_for;  // at which moments are quoted
     std::vector<Sector> sectors;
     std::vector<ReachFrequency> frequencies;  // in the order of the table
     std::vector<ReachStation> stations;       // those of this site

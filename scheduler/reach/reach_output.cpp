@@ -96,13 +96,14 @@ std::string reach_text(const Reach& reach, bool colour) {
     std::string out = fmt::format("{}{}: how far a station may be from site {}\n", reach.survey_name,
                                   reach.invented ? " (INVENTED SCENARIO)" : "", reach.site_name);
     out += base::wrapped(
-        fmt::format(
-            "Plane: bias within {} % and {} deg. "
-            "Strong: error bars within {} % and {} deg with the dwells of the table, "
-            "natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
-            base::brief(reach.targets.rho_bias_percent, 3), base::brief(reach.targets.phase_bias_deg, 3),
-            base::brief(reach.targets.rho_error_percent, 3), base::brief(reach.targets.phase_error_deg, 3),
-            reach.hour, metres(reach.offset_min_m), metres(reach.offset_max_m)),
+        fmt::format("Plane: bias within {} % and {} deg. "
+                    "Strong: error bars within {} % and {} deg with the dwells of the table, {}, "
+                    "natural field of {:02}:00 as noise. Offsets {} to {} m, + beyond. Usable: both.",
+                    base::brief(reach.targets.rho_bias_percent, 3),
+                    base::brief(reach.targets.phase_bias_deg, 3),
+                    base::brief(reach.targets.rho_error_percent, 3),
+                    base::brief(reach.targets.phase_error_deg, 3), setup::made_for_text(reach.table_made_for),
+                    reach.hour, metres(reach.offset_min_m), metres(reach.offset_max_m)),
         100, 2);
     out += colour ? "\n\x1b[1mAll directions\x1b[0m\n" : "\nAll directions\n";
     base::TextTable all(
@@ -222,22 +223,26 @@ std::string reach_json_text(const Reach& reach) {
                             {"bearing_deg", base::json_number(s.bearing_deg)},
                             {"sector_index", s.sector_index},
                             {"in_window", s.in_window}});
-    const Json all{{"schema", "ampturn.reach"},
-                   {"schema_version", 1},
-                   {"version", std::string(base::version())},
-                   {"git_hash", std::string(base::git_hash())},
-                   {"plan_path", reach.plan_path},
-                   {"survey_name", reach.survey_name},
-                   {"invented", reach.invented},
-                   {"site", reach.site_name},
-                   {"offset_min_m", base::json_number(reach.offset_min_m)},
-                   {"offset_max_m", base::json_number(reach.offset_max_m)},
-                   {"hour", reach.hour},
-                   {"noise_by_hour", reach.noise_by_hour},
-                   {"rule_of_thumb_skin_depths", base::json_number(reach.targets.rule_of_thumb_skin_depths)},
-                   {"sectors", std::move(sectors)},
-                   {"frequencies", std::move(frequencies)},
-                   {"stations", std::move(stations)}};
+    const Json all{
+        {"schema", "ampturn.reach"},
+        {"schema_version", 1},
+        {"version", std::string(base::version())},
+        {"git_hash", std::string(base::git_hash())},
+        {"plan_path", reach.plan_path},
+        {"survey_name", reach.survey_name},
+        {"invented", reach.invented},
+        {"site", reach.site_name},
+        {"offset_min_m", base::json_number(reach.offset_min_m)},
+        {"offset_max_m", base::json_number(reach.offset_max_m)},
+        {"hour", reach.hour},
+        {"noise_by_hour", reach.noise_by_hour},
+        {"table_made_for",
+         {{"temperature_c", base::json_number(reach.table_made_for.temperature_c)},
+          {"state_of_charge_fraction", base::json_number(reach.table_made_for.state_of_charge_fraction)}}},
+        {"rule_of_thumb_skin_depths", base::json_number(reach.targets.rule_of_thumb_skin_depths)},
+        {"sectors", std::move(sectors)},
+        {"frequencies", std::move(frequencies)},
+        {"stations", std::move(stations)}};
     return base::json_text(all, 1);
 }
 
@@ -348,6 +353,7 @@ std::string reach_html(const Reach& reach) {
                                {"bias_deg", base::brief(reach.targets.phase_bias_deg, 3)},
                                {"error_percent", base::brief(reach.targets.rho_error_percent, 3)},
                                {"error_deg", base::brief(reach.targets.phase_error_deg, 3)},
+                               {"made_for", setup::made_for_text(reach.table_made_for)},
                                {"hour", fmt::format("{:02}", reach.hour)},
                                {"all_directions", table_of_all_directions(reach)},
                                {"by_direction", page::collapsible("By direction", table_by_direction(reach))},

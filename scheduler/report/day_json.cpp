@@ -82,7 +82,7 @@ Json sweep_json(const day::SweepOutcome& s) {
             {"start_s", base::json_number(s.start_s)},
             {"end_s", base::json_number(s.end_s)},
             {"complete", s.complete()},
-            {"stopped_by", stop_text(s)},
+            {"stopped_by", s.stopped_by ? Json(stop_text(s)) : Json(nullptr)},
             {"energy_wh", base::json_number(s.energy_wh)},
             {"steps", array(s.steps, step_json)}};
 }

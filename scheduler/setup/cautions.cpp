@@ -30,7 +30,7 @@ std::vector<std::string> cautions_of(const plan::Plan& plan, const KeepOut& keep
                 ? sentence("capacitor_falls", {{"safe_v", fmt::format("{:g}", plan.safety.safe_capacitor_v)},
                                                {"seconds", safety_figure_text(keep_out.capacitor_to_safe_s)}})
                 : sentence("capacitor_stays", {});
-        out.push_back(sentence("capacitor", {{"peak_v", fmt::format("{:.0f}", keep_out.capacitor_peak_v)},
+        out.push_back(sentence("capacitor", {{"peak_v", safety_volts_text(keep_out.capacitor_peak_v)},
                                              {"discharge", discharge}}));
     } else {
         out.push_back(sentence("loop_ends", {}));

@@ -13,4 +13,9 @@ double rounded_up_to_tenth(double value) {
 
 std::string safety_figure_text(double value) { return base::decimals(rounded_up_to_tenth(value), 1); }
 
+std::string safety_volts_text(double volts) {
+    constexpr double last_digits = 1e-9;
+    return base::decimals(std::isfinite(volts) ? std::ceil(volts - last_digits) : volts, 0);
+}
+
 }  // namespace ampturn::setup

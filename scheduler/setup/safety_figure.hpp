@@ -10,5 +10,7 @@ namespace ampturn::setup {
 double rounded_up_to_tenth(double value);
 /// With its decimal, rounded up: "2.5"; "-" when it is not finite.
 std::string safety_figure_text(double value);
+/// Volts to a whole one, rounded up: "739"; "-" when not finite.
+std::string safety_volts_text(double volts);
 
 }  // namespace ampturn::setup

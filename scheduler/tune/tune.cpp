@@ -238,6 +238,20 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
     return t;
 }
 
+/// Dwells and durations as the unit keeps them, in whole cycles of its clock, before and after.
+void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
+    const setup::PlannedTable &before = tuning.setup.table, after = setup::survey_setup_of(tuned.plan).table;
+    tuned.before.duration_s = before.duration_s;
+    tuned.after.duration_s = after.duration_s;
+    for (std::size_t i = 0; i < tuned.frequencies.size(); ++i) {
+        TunedFrequency& t = tuned.frequencies[i];
+        const TuneRow& row = tuning.table.rows[i];
+        t.before = sent_dwells(row, before);
+        t.after = sent_dwells(row, after);
+        t.seconds_after = t.after.a_s + t.after.b_s + row.overhead_s;
+    }
+}
+
 }  // namespace
 
 Tuned tune(const plan::Plan& plan, const TuneOptions& options) {
@@ -268,6 +282,7 @@ Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOp
         out.plan.sweep.steps[t.step_b].dwell_s = t.after.b_s;
         out.frequencies.push_back(t);
     }
+    tell_as_sent(tuning, out);
     return out;
 }
 

@@ -39,7 +39,7 @@ enum class DwellLimit { shortest_dwell, longest_dwell, heat, error_target, budge
 struct TunedFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;                  // of Plan::sweep.steps
-    DwellPair before, after;                     // nominal, as the plan has them
+    DwellPair before, after;                     // as the unit sends them, in whole cycles
     int required, biased, too_weak, served;      // readings: required = biased + too_weak + served
     double relaxation_before, relaxation_after;  // worst error bar over its target, served readings; 0: none
     double correlated_before, correlated_after;  // the same with the natural field's E and H correlated
@@ -52,8 +52,9 @@ struct TunedFrequency {
 };
 
 struct TunedSums {
-    double duration_s, energy_wh;  // one sweep
-    double relaxation;             // worst over the frequencies; 0: nothing served
+    double duration_s;  // of one sweep as the unit sends it
+    double energy_wh;   // of one sweep, estimated: each step at the condition the table was made for
+    double relaxation;  // worst over the frequencies; 0: nothing served
 };
 
 struct Tuned {

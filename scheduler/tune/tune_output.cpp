@@ -48,12 +48,13 @@ std::string error_text(double relaxation) {
 }
 
 std::vector<Line> comparison(const Tuned& tuned, const std::optional<TunedDays>& days) {
-    std::vector<Line> lines{{"one sweep", base::duration_text(tuned.before.duration_s),
-                             base::duration_text(tuned.after.duration_s)},
-                            {"energy of one sweep", base::significant(tuned.before.energy_wh, 3) + " Wh",
-                             base::significant(tuned.after.energy_wh, 3) + " Wh"},
-                            {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
-                             error_text(tuned.after.relaxation)}};
+    std::vector<Line> lines{
+        {"one sweep", base::duration_text(tuned.before.duration_s),
+         base::duration_text(tuned.after.duration_s)},
+        {"energy of one sweep, estimated", base::significant(tuned.before.energy_wh, 3) + " Wh",
+         base::significant(tuned.after.energy_wh, 3) + " Wh"},
+        {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
+         error_text(tuned.after.relaxation)}};
     if (!days) return lines;
     const auto add = [&](const char* name, auto text) {
         lines.push_back({name, text(days->before), text(days->after)});
@@ -143,7 +144,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
 std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& days) {
     const auto sums = [](const TunedSums& s) {
         return Json{{"duration_s", base::json_number(s.duration_s)},
-                    {"energy_wh", base::json_number(s.energy_wh)},
+                    {"estimated_energy_wh", base::json_number(s.energy_wh)},
                     {"error_over_target", base::json_number(s.relaxation)}};
     };
     const auto day = [](const day::DayResult& d) {
@@ -172,7 +173,7 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"error_over_target", base::json_number(t.relaxation_after)},
              {"correlated_error_over_target_before", base::json_number(t.correlated_before)},
              {"correlated_error_over_target", base::json_number(t.correlated_after)},
-             {"decided_by", decider_text(t, tuned.plan)},
+             {"decided_by", t.decided_by ? Json(decider_text(t, tuned.plan)) : Json(nullptr)},
              {"cost_s", base::json_number(t.seconds_after)},
              {"cost_wh", base::json_number(t.energy_wh_after)},
              {"clear_alternative_hz",

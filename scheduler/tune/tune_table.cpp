@@ -91,6 +91,10 @@ TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
     return table;
 }
 
+DwellPair sent_dwells(const TuneRow& row, const setup::PlannedTable& table) {
+    return {table.rows[row.step_a].dwell_s, table.rows[row.step_b].dwell_s};
+}
+
 base::InputError budget_too_small(const plan::Plan& plan, const TuneTable& table) {
     double least_s = table.overhead_s, least_j = table.overhead_j;
     for (const TuneRow& row : table.rows) {

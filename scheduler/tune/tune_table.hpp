@@ -34,6 +34,9 @@ struct TuneTable {
 /// bounds.
 TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup);
 
+/// A row's dwells as the unit keeps them in this table, in whole cycles of its clock.
+DwellPair sent_dwells(const TuneRow& row, const setup::PlannedTable& table);
+
 /// That even the shortest dwells overrun a budget of the plan.
 base::InputError budget_too_small(const plan::Plan& plan, const TuneTable& table);
 

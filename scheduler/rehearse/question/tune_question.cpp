@@ -115,6 +115,19 @@ DwellSetBy set_by(const tune::DwellPair& dwells, const tune::TuneRow& row) {
     return DwellSetBy::question;
 }
 
+/// Dwells and durations as the unit keeps them, before and after.
+void tell_as_sent(const tune::TuneTable& table, const setup::PlannedTable& before, QuestionTuned& tuned) {
+    const setup::PlannedTable after = setup::survey_setup_of(tuned.plan).table;
+    tuned.before.duration_s = before.duration_s;
+    tuned.after.duration_s = after.duration_s;
+    for (std::size_t i = 0; i < table.rows.size(); ++i) {
+        QuestionFrequency& f = tuned.frequencies[i];
+        f.before = tune::sent_dwells(table.rows[i], before);
+        f.after = tune::sent_dwells(table.rows[i], after);
+        f.seconds_after = f.after.a_s + f.after.b_s + table.rows[i].overhead_s;
+    }
+}
+
 }  // namespace
 
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options) {
@@ -198,6 +211,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SurveySetup
         out.plan.sweep.steps[row.step_b].dwell_s = f.after.b_s;
         out.frequencies.push_back(f);
     }
+    tell_as_sent(table, setup.table, out);
     return out;
 }
 

@@ -32,7 +32,7 @@ enum class DwellSetBy { question, shortest_dwell, longest_dwell, heat };
 struct QuestionFrequency {
     double frequency_hz;
     std::size_t step_a, step_b;     // of Plan::sweep.steps
-    tune::DwellPair before, after;  // nominal, as the plan has them
+    tune::DwellPair before, after;  // as the unit sends them, in whole cycles
     double information_nats,
         information_loss_nats;  // after: with the host known; what the whole would lose without it
     double seconds_after, energy_wh_after;  // of one sweep, with settle, ramps, gaps
@@ -42,7 +42,7 @@ struct QuestionFrequency {
 };
 
 struct QuestionSums {
-    double duration_s, energy_wh;  // one sweep
+    double duration_s, energy_wh;  // one sweep as the unit sends it; energy estimated
     double distance;               // between the answers, standard deviations
     double probability, probability_right;
 };

@@ -57,7 +57,8 @@ std::vector<Line> comparison(const QuestionTuned& tuned, const std::optional<Que
                           100 * tuned.plan.question->confidence);
     std::vector<Line> lines{
         {"one sweep", base::duration_text(b.duration_s), base::duration_text(a.duration_s)},
-        {"energy of one sweep", significant(b.energy_wh, 3) + " Wh", significant(a.energy_wh, 3) + " Wh"},
+        {"energy of one sweep, estimated", significant(b.energy_wh, 3) + " Wh",
+         significant(a.energy_wh, 3) + " Wh"},
         {two_grounds(tuned) ? "the two grounds lie apart by, sd" : "allowed error over sd of the depth",
          significant(b.distance, 3), significant(a.distance, 3)},
         {sure, percent(b.probability), percent(a.probability)},
@@ -152,7 +153,7 @@ std::string question_tune_text(const QuestionTuned& tuned, const std::optional<Q
 std::string question_tune_json_text(const QuestionTuned& tuned, const std::optional<QuestionDays>& days) {
     const auto sums = [](const QuestionSums& s) {
         return Json{{"duration_s", json_number(s.duration_s)},
-                    {"energy_wh", json_number(s.energy_wh)},
+                    {"estimated_energy_wh", json_number(s.energy_wh)},
                     {"distance_sd", json_number(s.distance)},
                     {"probability_confident", json_number(s.probability)},
                     {"probability_right", json_number(s.probability_right)}};
@@ -198,7 +199,8 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
         {"kept_input", tuned.kept_input},
         {"distance_limit_sd", json_number(tuned.distance_limit)},
         {"as_before_duration_s", tuned.as_before ? json_number(tuned.as_before->duration_s) : Json(nullptr)},
-        {"as_before_energy_wh", tuned.as_before ? json_number(tuned.as_before->energy_wh) : Json(nullptr)},
+        {"as_before_estimated_energy_wh",
+         tuned.as_before ? json_number(tuned.as_before->energy_wh) : Json(nullptr)},
         {"sweep_before", sums(tuned.before)},
         {"sweep_after", sums(tuned.after)}};
     if (days) {

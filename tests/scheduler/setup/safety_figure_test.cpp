@@ -16,6 +16,8 @@ using namespace ampturn::setup;
 TEST(SafetyFigure, IsRoundedUpAndStaysWhenItIsATenthAlready) {
     EXPECT_EQ(safety_figure_text(2.401), "2.5") << "definition: never down";
     EXPECT_EQ(safety_figure_text(2.5), "2.5") << "definition";
+    EXPECT_EQ(safety_volts_text(738.286), "739") << "definition: never down";
+    EXPECT_EQ(safety_volts_text(738), "738") << "definition";
     for (int tenths = 0; tenths <= 2000; ++tenths)  // 10 * 1.1 is a little more than 11
         EXPECT_DOUBLE_EQ(rounded_up_to_tenth(0.1 * tenths), tenths / 10.0) << "definition";
     EXPECT_TRUE(std::isinf(rounded_up_to_tenth(INFINITY)));
