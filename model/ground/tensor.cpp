@@ -76,7 +76,9 @@ PlaneWaveBias plane_wave_bias(const SoundingPoint& with_source, std::complex<dou
 }
 
 Zone zone_of(const PlaneWaveBias& bias, const BiasTolerance& tolerance) {
-    if (std::abs(bias.resistivity_rel) > tolerance.near_resistivity_rel) return Zone::near_field;
+    if (std::abs(bias.resistivity_rel) > tolerance.near_resistivity_rel ||
+        std::abs(bias.phase_deg) > tolerance.near_phase_deg)
+        return Zone::near_field;
     const bool inside = std::abs(bias.resistivity_rel) <= tolerance.resistivity_rel &&
                         std::abs(bias.phase_deg) <= tolerance.phase_deg;
     return inside ? Zone::far_field : Zone::transition;

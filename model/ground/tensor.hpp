@@ -60,12 +60,14 @@ PlaneWaveBias plane_wave_bias(const SoundingPoint& with_source, std::complex<dou
                               double frequency_hz);
 
 /// What a bias means for a sounding: inside the tolerances far field; beyond, transition; beyond 50 % in
-/// apparent resistivity, near field (the limit is a working definition, no source).
+/// apparent resistivity or 15 degrees in phase, near field (both limits are working definitions, no source; close to
+/// the source resistivity swings through zero bias while the phase is tens of degrees off).
 enum class Zone { far_field, transition, near_field };
 struct BiasTolerance {
     double resistivity_rel = 0.05;
     double phase_deg = 2.0;
     double near_resistivity_rel = 0.5;
+    double near_phase_deg = 15.0;
 };
 Zone zone_of(const PlaneWaveBias& bias, const BiasTolerance& tolerance);
 

@@ -48,8 +48,9 @@ bool PlacementVerdict::disturbed() const {
     });
 }
 
-double mains_guard_hz(int order, bool weak_grid, double lobe_hz) {
-    return mains_wander_hz(order, weak_grid) + lobe_hz;
+double mains_guard_hz(int order, double mains_hz, bool weak_grid, double lobe_hz) {
+    const double whole_hz = mains_wander_hz(order, weak_grid) + lobe_hz;
+    return order > orders_with_whole_guards ? std::min(whole_hz, guard_of_gap * mains_hz) : whole_hz;
 }
 
 int mains_clash_order(const PlacementRules& rules, double frequency_hz) {
@@ -57,7 +58,7 @@ int mains_clash_order(const PlacementRules& rules, double frequency_hz) {
     const int order = std::max(1, static_cast<int>(std::lround(frequency_hz / rules.mains_hz)));
     if (order > rules.mains_orders) return 0;
     const double distance_hz = std::abs(frequency_hz - order * rules.mains_hz);
-    return distance_hz < mains_guard_hz(order, rules.weak_grid, rules.lobe_hz()) ? order : 0;
+    return distance_hz < mains_guard_hz(order, rules.mains_hz, rules.weak_grid, rules.lobe_hz()) ? order : 0;
 }
 
 std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std::int64_t divisor,
@@ -69,7 +70,7 @@ std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std:
     if (f > highest) out.push_back({PlacementFault::beyond_receiver, 0, f - highest, 0, highest, ""});
     if (const int order = mains_clash_order(rules, f); order > 0)
         out.push_back({PlacementFault::mains, order, f - order * rules.mains_hz,
-                       mains_guard_hz(order, rules.weak_grid, lobe), rules.mains_hz, ""});
+                       mains_guard_hz(order, rules.mains_hz, rules.weak_grid, lobe), rules.mains_hz, ""});
     for (const InterfererBand& i : rules.interferers) {
         const double guard = i.half_width_hz + lobe;
         if (std::abs(f - i.frequency_hz) < guard)
@@ -136,8 +137,8 @@ std::vector<PlacementVerdict> judge_placement(const PlacementRules& rules,
         v.bin = bin_place(rules.sample_rate_hz, rules.record_length, v.drive.frequency_hz);
         if (mains_hz) {
             v.mains = mains_place(*mains_hz, v.drive.frequency_hz);
-            v.mains_guard_hz =
-                mains_guard_hz(static_cast<int>(v.mains.harmonic), rules.weak_grid, rules.lobe_hz());
+            v.mains_guard_hz = mains_guard_hz(static_cast<int>(v.mains.harmonic), rules.mains_hz,
+                                              rules.weak_grid, rules.lobe_hz());
         }
         const std::vector<double> others = without(actual, i);
         v.remarks = placement_remarks(rules, v.drive.divisor, others);

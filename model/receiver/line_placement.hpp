@@ -27,7 +27,7 @@ struct PlacementRules {
     Ratio sample_rate_hz{0, 1};
     std::int64_t record_length = 0;
     double mains_hz = 50;  ///< 0: none
-    int mains_orders = 200;
+    int mains_orders = 2000;
     bool weak_grid = false;
     double guard_bins = 3;          ///< half the main lobe of the receiver's window, part of every guard
     double bin_tolerance = 0.05;    ///< bins off that still count as on the bin
@@ -65,7 +65,12 @@ struct PlacementVerdict {
 };
 
 /// Half-width to keep clear around a mains harmonic: what it wanders over (noise.hpp) and half a main lobe.
-double mains_guard_hz(int order, bool weak_grid, double lobe_hz);
+double mains_guard_hz(int order, double mains_hz, bool weak_grid, double lobe_hz);
+/// Up to here a line keeps clear of the whole band a harmonic wanders over; beyond, where these bands meet, it keeps to the
+/// middle two fifths of the gap between two harmonics: most of the time the grid is nearer to its nominal frequency than it
+/// may be (common practice, no source).
+inline constexpr int orders_with_whole_guards = 200;
+inline constexpr double guard_of_gap = 0.3;
 
 /// The mains harmonic whose guard holds the frequency, 0 if none.
 int mains_clash_order(const PlacementRules& rules, double frequency_hz);

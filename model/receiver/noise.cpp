@@ -90,12 +90,32 @@ double coil_noise_t_per_rthz(const CoilNoise& coil, double frequency_hz) {
                              squared(coil.b_pt_per_hz * frequency_hz));
 }
 
-double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes) {
+std::complex<double> wire_response(double contact_resistance_ohm, double capacitance_f, double frequency_hz) {
+    return 1.0 / std::complex<double>(1, 2 * pi * frequency_hz * contact_resistance_ohm * capacitance_f);
+}
+
+namespace {
+
+double wire_power(const ElectrodeNoise& electrodes, double frequency_hz) {
+    return std::norm(
+        wire_response(electrodes.contact_resistance_ohm, electrodes.wire_capacitance_f, frequency_hz));
+}
+
+}  // namespace
+
+double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes, double frequency_hz) {
     const double thermal =
         4.0 * boltzmann_j_per_k * electrodes.temperature_k * electrodes.contact_resistance_ohm;
-    return std::sqrt(thermal + squared(electrodes.amplifier_v_per_rthz) +
-                     squared(electrodes.amplifier_a_per_rthz * electrodes.contact_resistance_ohm)) /
-           electrodes.spacing_m;
+    const double behind_the_wire =
+        thermal + squared(electrodes.amplifier_a_per_rthz * electrodes.contact_resistance_ohm);
+    const double power = wire_power(electrodes, frequency_hz);
+    const double recorded = power * behind_the_wire + squared(electrodes.amplifier_v_per_rthz);
+    return std::sqrt(electrodes.low_pass_divided_out ? recorded / power : recorded) / electrodes.spacing_m;
+}
+
+double rounding_psd(double full_scale, int bits, double sample_rate_hz) {
+    const double step = 2 * full_scale / std::pow(2.0, bits);
+    return squared(step) / 12 / (sample_rate_hz / 2);
 }
 
 double mains_relative_level(int order) {
@@ -108,9 +128,13 @@ double mains_wander_hz(int order, bool weak_grid) { return std::max(0.5, (weak_g
 
 double mains_b_psd_t2_per_hz(const Mains& mains, double frequency_hz) {
     if (mains.frequency_hz <= 0) return 0;
-    // Bands of neighbours overlap at high orders of a weak grid, so all orders are looked at.
+    // Bands of neighbours overlap at high orders: all whose band may reach the frequency are looked at.
+    const double widest_rel = mains_wander_hz(1000, mains.weak_grid) / (1000 * mains.frequency_hz);
+    const auto order_at = [&](double f) { return static_cast<int>(f / mains.frequency_hz); };
+    const int first = std::max(1, order_at((frequency_hz - 1) / (1 + widest_rel)) - 1);
+    const int last = std::min(mains.orders, order_at((frequency_hz + 1) / (1 - widest_rel)) + 1);
     double psd = 0;
-    for (int order = 1; order <= mains.orders; ++order) {
+    for (int order = first; order <= last; ++order) {
         const double wander_hz = mains_wander_hz(order, mains.weak_grid);
         if (std::abs(frequency_hz - order * mains.frequency_hz) <= wander_hz)
             psd += squared(mains.fundamental_b_t * mains_relative_level(order)) / (2.0 * wander_hz);
@@ -160,13 +184,15 @@ double Spectrum::at(double frequency_hz) const {
 NoiseAt noise_at(const StationNoise& noise, double frequency_hz, double surface_impedance_ohm) {
     const double natural_h = natural_field(noise.natural, frequency_hz).b_t_per_rthz / mu0_h_per_m;
     const double mains_h_psd = mains_b_psd_t2_per_hz(noise.mains, frequency_hz) / squared(mu0_h_per_m);
-    const double z2 = squared(surface_impedance_ohm);
+    const double z2 =
+        squared(surface_impedance_ohm) *
+        (noise.electrodes.low_pass_divided_out ? 1 : wire_power(noise.electrodes, frequency_hz));
     return {.h = {.natural = squared(natural_h),
                   .mains = mains_h_psd,
                   .sensor = squared(coil_noise_t_per_rthz(noise.coil, frequency_hz) / mu0_h_per_m)},
             .e = {.natural = z2 * squared(natural_h),
                   .mains = z2 * mains_h_psd,
-                  .sensor = squared(electrode_noise_v_per_m_rthz(noise.electrodes))}};
+                  .sensor = squared(electrode_noise_v_per_m_rthz(noise.electrodes, frequency_hz))}};
 }
 
 }  // namespace ampturn::model::receiver

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <complex>
 #include <span>
 #include <vector>
 
@@ -36,17 +37,27 @@ inline constexpr CoilNoise miniature_coil{14.0, 0.35, 0.0};  // some 5 cm
 /// Coil noise, T per root hertz; frequency_hz > 0.
 double coil_noise_t_per_rthz(const CoilNoise& coil, double frequency_hz);
 
-/// Grounded electric dipole: thermal noise of the contact resistance, amplifier voltage noise, amplifier
-/// current noise through the contact resistance, over the spacing:  n = sqrt(4 k T R + e_n^2 + (i_n R)^2) / L.
+/// What an amplifier at the far end of the wire sees of a dipole's voltage: the contact resistance and the wire's
+/// capacitance to ground are a low-pass, 1/(1 + i omega R C). R >= 0, C >= 0. Corner frequencies:
+/// tests/reference/field/sensor_e_noise.csv.
+std::complex<double> wire_response(double contact_resistance_ohm, double capacitance_f, double frequency_hz);
+
+/// Grounded electric dipole: thermal noise of the contact resistance and amplifier current noise through it, both behind
+/// the wire's low-pass of size h, amplifier voltage noise, over the spacing:  n = sqrt(h^2 (4 k T R + (i_n R)^2) + e_n^2) / L.
 struct ElectrodeNoise {
     double contact_resistance_ohm = 3000;  // both electrodes in series
+    double wire_capacitance_f = 0;
+    bool low_pass_divided_out = false;  // E and its noise as they are after correction, else as recorded
     double spacing_m = 50;
     double amplifier_v_per_rthz = 5e-9;
     double amplifier_a_per_rthz = 10e-15;
     double temperature_k = 290;
 };
 /// V/m per root hertz. Source: Nyquist (1928) for the thermal part.
-double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes);
+double electrode_noise_v_per_m_rthz(const ElectrodeNoise& electrodes, double frequency_hz);
+
+/// Density of the rounding of a converter, unit^2/Hz: step^2/12 spread evenly to half its rate (Bennett 1948).
+double rounding_psd(double full_scale, int bits, double sample_rate_hz);
 
 /// Mains and its harmonics at a station. The fundamental's level is an input; the fall with order and the
 /// bands they wander over are generic assumptions (tests/reference/field/powerline_harmonics.csv). How far a
@@ -55,10 +66,11 @@ struct Mains {
     double frequency_hz = 50;         // 0: no mains anywhere near
     double fundamental_b_t = 0.1e-9;  // rms, horizontal
     bool weak_grid = false;           // island or weak grid: wanders by +-1 % instead of +-0.1 Hz
-    int orders = 200;                 // harmonics looked at
+    int orders = 2000;                // harmonics looked at
 };
 /// Level of harmonic n relative to the fundamental: odd 1/n^1.2, odd multiples of three up to 25 1.5 times
-/// that, even 0.08/n^0.8 (n >= 2).
+/// that, even 0.08/n^0.8 (n >= 2). Seen to some hundredth order at most; continued beyond, where a factor of three either
+/// way would not surprise (estimate, no source).
 double mains_relative_level(int order);
 /// Half-width of the band that harmonic n wanders over: max(0.5, 0.1 n) Hz, or 0.5 n Hz on a weak grid.
 double mains_wander_hz(int order, bool weak_grid);
@@ -107,7 +119,8 @@ struct NoiseAt {
     NoisePsd h;  // (A/m)^2/Hz, each horizontal axis
     NoisePsd e;  // (V/m)^2/Hz, each horizontal axis
 };
-/// `surface_impedance_ohm` is |Z| of the plane wave at this frequency; it turns natural and mains B into E.
+/// `surface_impedance_ohm` is |Z| of the plane wave at this frequency; it turns natural and mains B into E, which the wire
+/// lowers unless its low-pass is divided out.
 NoiseAt noise_at(const StationNoise& noise, double frequency_hz, double surface_impedance_ohm);
 
 }  // namespace ampturn::model::receiver

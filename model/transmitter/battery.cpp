@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/base/check_range.hpp"
 #include "model/base/root.hpp"
 
 namespace ampturn::model::transmitter {
@@ -15,6 +16,12 @@ double interpolate(std::span<const double> x, std::span<const double> y, double 
     const auto above = std::upper_bound(x.begin(), x.end(), at);
     const auto i = static_cast<std::size_t>(above - x.begin());
     return y[i - 1] + (y[i] - y[i - 1]) * ((at - x[i - 1]) / (x[i] - x[i - 1]));
+}
+
+/// The same, but below the first point along the first two.
+double interpolate_or_continue_below(std::span<const double> x, std::span<const double> y, double at) {
+    if (at >= x.front() || x.size() < 2) return interpolate(x, y, at);
+    return y[0] + (y[1] - y[0]) * ((at - x[0]) / (x[1] - x[0]));
 }
 
 // x - 1 + e^{-x} without cancellation.
@@ -74,7 +81,42 @@ BatteryBlock typical_block(Chemistry chemistry, double nominal_v, double capacit
     b.r_soc_coeff = 0.9;
     b.r_temp_per_k = -0.01;
     b.cutoff_v_per_cell = 1.75;
+    b.knee_v_per_cell = 0.25;
     return b;
+}
+
+namespace {
+
+/// What the wells give, over their total charge, when emptied at constant current in so many hours.
+double given_share(double c, double k, double hours) {
+    const double kt = k * hours;
+    return k * c * hours / (-std::expm1(-kt) + c * ramp_defect(kt));
+}
+
+}  // namespace
+
+double total_charge_ah(double available_fraction, double rate_per_h, double rated_ah, double rated_hours) {
+    return rated_ah / given_share(available_fraction, rate_per_h, rated_hours);
+}
+
+KineticFit kinetic_fit(const RatedCapacity& rated, double available_fraction) {
+    check_range(rated.rated_hours, "rated_hours", more_than(1));
+    check_range(rated.one_hour_fraction, "one_hour_fraction", 1e-3, 1 - 1e-4);
+    for (double c = available_fraction;; c *= 0.9) {
+        const auto excess = [&](double log_k) {
+            const double k = std::exp(log_k);
+            return given_share(c, k, 1) / given_share(c, k, rated.rated_hours) - rated.one_hour_fraction;
+        };
+        // The ratio falls from 1 and rises to 1 again: the quicker rate lies above its least value.
+        double least = 0, least_excess = excess(0);
+        for (double log_k = -8; log_k <= 10; log_k += 0.05)
+            if (excess(log_k) < least_excess) least = log_k, least_excess = excess(log_k);
+        if (least_excess >= 0) continue;  // gives more in an hour whatever the rate
+        const double fastest = 14;
+        const double k =
+            std::exp(bracketed_root(excess, least, fastest, least_excess, excess(fastest), 1e-12));
+        return {c, k, total_charge_ah(c, k, rated.rated_ah, rated.rated_hours)};
+    }
 }
 
 double capacity_factor(const BatteryBlock& block, double temperature_c) {
@@ -83,8 +125,14 @@ double capacity_factor(const BatteryBlock& block, double temperature_c) {
             ? 1 / ieee485_factor(temperature_c).factor
             : (block.capacity_temperature_c.empty()
                    ? 1.0
-                   : interpolate(block.capacity_temperature_c, block.capacity_fraction, temperature_c));
-    return temperature * block.age_capacity_fraction;
+                   : interpolate_or_continue_below(block.capacity_temperature_c, block.capacity_fraction,
+                                                   temperature_c));
+    return std::max(temperature, 0.05) * block.age_capacity_fraction;
+}
+
+double coldest_known_c(const BatteryBlock& block) {
+    if (block.ieee485_capacity) return ieee485_temperature_c[0];
+    return block.capacity_temperature_c.empty() ? -HUGE_VAL : block.capacity_temperature_c.front();
 }
 
 KineticWells wells(const BatteryBank& bank, double temperature_c) {
@@ -116,7 +164,7 @@ BatteryCharge after_constant_current(const KineticWells& w, const BatteryCharge&
 
 TemperatureFactor ieee485_factor(double temperature_c) {
     return {
-        interpolate(ieee485_temperature_c, ieee485_size_factor, temperature_c),
+        interpolate_or_continue_below(ieee485_temperature_c, ieee485_size_factor, temperature_c),
         temperature_c >= ieee485_temperature_c[0] && temperature_c <= std::end(ieee485_temperature_c)[-1]};
 }
 
@@ -126,8 +174,10 @@ BatterySource battery_source(const BatteryBank& bank, double soc, double tempera
     const double cell_ohm = b.r25_ohm_per_cell * (1 + b.r_soc_coeff * empty * empty) *
                             std::exp(b.r_temp_per_k * (temperature_c - 25)) * b.age_resistance_factor;
     const double cells = static_cast<double>(b.cells) * bank.series;
-    return {cells * interpolate(b.ocv_soc, b.ocv_v_per_cell, soc), cells * cell_ohm / bank.parallel,
-            cells * b.cutoff_v_per_cell};
+    const double knee_v =
+        b.knee_v_per_cell > 0 ? b.knee_v_per_cell * std::exp(-std::max(soc, 0.0) / b.knee_soc) : 0;
+    return {cells * (interpolate(b.ocv_soc, b.ocv_v_per_cell, soc) - knee_v),
+            cells * cell_ohm / bank.parallel, cells * b.cutoff_v_per_cell};
 }
 
 double soc_for_voltage(const BatteryBank& bank, const KineticWells& w, const BatteryCharge& q) {

@@ -102,9 +102,9 @@ HeatInput PlantFlow::heat(const Flow& f, loop::LoopSelection winding) const {
 
 Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
     Moving out = m;
-    if (connected_)
-        // A cold or weak battery loses state of charge faster for the same ampere-hours.
-        out.charge = after_constant_current(reference_, m.charge, f.battery_a / usable_, dt_s);
+    // A cold or weak battery loses state of charge faster for the same ampere-hours; one that nothing is connected to
+    // still moves bound charge over to what is available.
+    out.charge = after_constant_current(reference_, m.charge, connected_ ? f.battery_a / usable_ : 0, dt_s);
     const std::size_t active = driven_[1] && !driven_[0] ? 1 : 0;
     const std::size_t other = 1 - active;
     const Temperatures t = after_heating(thermal_, heat(f, loop::each_loop[active]), drive_.ambient_c,

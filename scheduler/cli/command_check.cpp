@@ -3,13 +3,17 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
+#include <algorithm>
 #include <memory>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/setup/survey_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::cli {
@@ -18,14 +22,20 @@ namespace {
 
 void check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
     fmt::print(
         "{}: a valid plan{}: {} layers, {} sites, {} stations, {} frequencies in {} steps, "
         "one sweep {}\n",
         plan.source.path, plan.survey.invented ? " (invented scenario)" : "",
         plan.earth.resistivity_ohm_m.size(), plan.sites.size(), plan.stations.size(),
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(),
-        base::duration_text(setup::survey_setup_of(plan).table.duration_s));
-    for (const plan::Remark& remark : plan_remarks(plan))
+        base::duration_text(setup.table.duration_s));
+    std::vector<plan::Remark> remarks = plan_remarks(plan);
+    for (plan::Remark& remark : setup::survey_remarks(plan, setup)) remarks.push_back(std::move(remark));
+    std::stable_sort(remarks.begin(), remarks.end(), [](const plan::Remark& a, const plan::Remark& b) {
+        return a.position.line < b.position.line;
+    });
+    for (const plan::Remark& remark : remarks)
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out
                        ? fmt::format(":{}:{}", remark.position.line, remark.position.column)

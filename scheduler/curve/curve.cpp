@@ -16,9 +16,11 @@ namespace {
 
 using Complex = std::complex<double>;
 
+/// To nine digits of the power of ten of the scale: what cancelled keeps no digits of its own noise.
 std::complex<double> without_noise(std::complex<double> z, double scale) {
-    const double floor = cancellation_floor_rel * scale;
-    return {std::abs(z.real()) < floor ? 0 : z.real(), std::abs(z.imag()) < floor ? 0 : z.imag()};
+    const double quantum = cancellation_floor_rel * std::pow(10, std::floor(std::log10(scale)));
+    const auto rounded = [&](double x) { return quantum * std::round(x / quantum); };
+    return {rounded(z.real()), rounded(z.imag())};
 }
 
 model::ground::ImpedanceTensor without_noise(const model::ground::ImpedanceTensor& z) {
@@ -30,12 +32,10 @@ model::ground::ImpedanceTensor without_noise(const model::ground::ImpedanceTenso
 
 /// Hz = tx Hx + ty Hy solved for both loops.
 void add_tipper(const reading::FieldPerMoment& a, const reading::FieldPerMoment& b, CurvePoint& point) {
-    const Complex determinant =
-        a.horizontal.hx_a_per_m * b.horizontal.hy_a_per_m - b.horizontal.hx_a_per_m * a.horizontal.hy_a_per_m;
-    point.tipper_x = without_noise(
-        (a.hz_a_per_m * b.horizontal.hy_a_per_m - b.hz_a_per_m * a.horizontal.hy_a_per_m) / determinant, 1);
-    point.tipper_y = without_noise(
-        (b.hz_a_per_m * a.horizontal.hx_a_per_m - a.hz_a_per_m * b.horizontal.hx_a_per_m) / determinant, 1);
+    const model::ground::Tipper tipper =
+        model::ground::tipper_of(a.horizontal, a.hz_a_per_m, b.horizontal, b.hz_a_per_m);
+    point.tipper_x = without_noise(tipper.x, 1);
+    point.tipper_y = without_noise(tipper.y, 1);
 }
 
 CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t station_index,

@@ -14,9 +14,9 @@ struct Plan;
 
 namespace ampturn::curve {
 
-/// Parts of an impedance below this share of its largest element, and of a tipper below this of one, are what is left of
-/// terms that cancel, differ from machine to machine and are given as 0.
-inline constexpr double cancellation_floor_rel = 1e-12;
+/// Parts of an impedance are given to this share of the power of ten of its largest element, and of a tipper to this of
+/// one: further digits are what is left of terms that cancel, and differ from machine to machine.
+inline constexpr double cancellation_floor_rel = 1e-9;
 
 /// What a station would record of each frequency with the plan's own loops and no noise, beside the plane
 /// wave over the same ground. x north, y east, e^{+i omega t}; tipper Hz = tx Hx + ty Hy.

@@ -5,22 +5,26 @@
 #include <utility>
 
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::day {
 namespace {
 
 /// What each loop sent for a station, frequency by frequency, and when.
 struct StationSent {
-    std::vector<reading::Transmission> a, b;
-    std::vector<int> hours;  // of each sweep, local
+    std::vector<reading::Transmission> a, b;   // in whole records
+    std::vector<reading::NoRecord> no_record;  // why something that was sent gave none
+    std::vector<int> hours;                    // of each sweep, local
     double recorded_s = 0;
 };
 
 StationSent sent_to(const DayRun& run, int station, const std::vector<setup::TableRow>& rows,
-                    const std::vector<double>& frequencies_hz, double moment_factor) {
+                    const std::vector<double>& frequencies_hz, const plan::Receiver& receiver,
+                    const MomentFactors& factors) {
     StationSent out;
     out.a.resize(frequencies_hz.size());
     out.b.resize(frequencies_hz.size());
+    out.no_record.resize(frequencies_hz.size(), reading::NoRecord::none);
     for (const SweepOutcome& sweep : run.sweeps) {
         if (sweep.station_index != station || sweep.steps.empty()) continue;
         out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
@@ -31,8 +35,11 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
             const auto f = static_cast<std::size_t>(
                 std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
                 frequencies_hz.begin());
-            (row.loop == model::loop::LoopSelection::b ? out.b : out.a)[f].add(
-                moment_factor * step.moment_a_m2_peak, step.dwell_s);
+            const setup::Sampling sampling = setup::sampling_for(receiver, row.frequency_hz, step.dwell_s);
+            if (sampling.record_count == 0) out.no_record[f] = reading::NoRecord::dwell_too_short;
+            const bool loop_b = row.loop == model::loop::LoopSelection::b;
+            (loop_b ? out.b : out.a)[f].add((loop_b ? factors.b : factors.a) * step.moment_a_m2_peak,
+                                            sampling.recorded_s());
         }
     }
     return out;
@@ -65,7 +72,7 @@ model::receiver::NoiseAt mean_noise(const plan::Plan& plan, const plan::Station&
 std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& run,
                                          const std::vector<setup::TableRow>& rows,
                                          const std::vector<reading::FrequencyResponse>& responses,
-                                         double moment_factor) {
+                                         const MomentFactors& factors) {
     std::vector<double> frequencies_hz;
     for (const reading::FrequencyResponse& response : responses)
         frequencies_hz.push_back(response.frequency_hz);
@@ -73,7 +80,8 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
     out.reserve(plan.stations.size() * responses.size());
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const plan::Station& station = plan.stations[s];
-        const StationSent sent = sent_to(run, static_cast<int>(s), rows, frequencies_hz, moment_factor);
+        const StationSent sent =
+            sent_to(run, static_cast<int>(s), rows, frequencies_hz, plan.receiver, factors);
         for (std::size_t f = 0; f < responses.size(); ++f) {
             const reading::FrequencyResponse& response = responses[f];
             reading::ReadingInput input =
@@ -81,6 +89,8 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
                                        mean_noise(plan, station, sent.hours, response.frequency_hz,
                                                   std::abs(response.plane_impedance_ohm)));
             input.recorded_s = sent.recorded_s;
+            if (input.no_record == reading::NoRecord::none && !(input.sent_a.sent() && input.sent_b.sent()))
+                input.no_record = sent.no_record[f];
             reading::Reading reading = reading::assess_reading(input, plan.targets);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);

@@ -8,12 +8,16 @@
 
 namespace ampturn::day {
 
-/// Judges every station at every frequency by what a day sent there: only whole steps count, noise is that of
-/// the hours the sweeps were sent in. `moment_factor` scales every moment (1 unless the loop's area is in
-/// doubt). Station by station, frequency by frequency.
+/// What a loop's moment is of that planned: 1 unless its area is in doubt.
+struct MomentFactors {
+    double a = 1, b = 1;
+};
+
+/// Judges every station at every frequency by what a day sent there: only whole steps count, and of these the whole
+/// records; noise is that of the hours the sweeps were sent in. Station by station, frequency by frequency.
 std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& run,
                                          const std::vector<setup::TableRow>& rows,
                                          const std::vector<reading::FrequencyResponse>& responses,
-                                         double moment_factor = 1);
+                                         const MomentFactors& factors = {});
 
 }  // namespace ampturn::day

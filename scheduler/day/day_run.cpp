@@ -256,7 +256,13 @@ class DayRunner {
                                   .disconnected_s = t,
                                   .lowest_v = never_measured_v,
                                   .lowest_v_time_s = never_measured_v,
-                                  .left_fraction = 1});
+                                  .left_fraction = charge_of_set(out_.batteries.size())});
+    }
+
+    /// At the start of the day; sets beyond those of the plan are like its last.
+    double charge_of_set(std::size_t index) const {
+        return plan_.battery.state_of_charge_of(
+            std::min(static_cast<int>(index), plan_.battery.sets_carried - 1));
     }
 
     bool set_left() const { return static_cast<int>(out_.batteries.size()) < options_.sets_available; }
@@ -265,9 +271,7 @@ class DayRunner {
         const int index = static_cast<int>(out_.batteries.size());
         transmitter_ = protected_transmitter(transmitter_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
-        model::transmitter::exchange_battery(
-            transmitter_, plant,
-            plan_.battery.state_of_charge_of(std::min(index, plan_.battery.sets_carried - 1)));
+        model::transmitter::exchange_battery(transmitter_, plant, charge_of_set(out_.batteries.size()));
         connect(t);
     }
 

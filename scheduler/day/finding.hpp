@@ -1,5 +1,6 @@
 #pragma once
 
+#include <string>
 #include <variant>
 #include <vector>
 
@@ -65,8 +66,11 @@ struct StepsBelowTarget {
     };
     std::vector<Step> steps;
 };
-using Finding =
-    std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries, FewerBatteriesWouldDo,
-                 NoBatteriesSuffice, ReadingsPassed, FrequenciesLost, MainsClash, StepsBelowTarget>;
+struct SurveyRemarked {  // setup/survey_remarks.hpp
+    std::string text;
+};
+using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,
+                             FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, FrequenciesLost,
+                             MainsClash, StepsBelowTarget, SurveyRemarked>;
 
 }  // namespace ampturn::day

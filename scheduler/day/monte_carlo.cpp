@@ -26,11 +26,31 @@ enum Quantity : std::size_t {
     receiver_times,
     legs,
     moment,
+    azimuth_a,
+    azimuth_b,
+    tilt_a,
+    tilt_b,
+    area_a,
+    area_b,
+    capacitors,
     quantity_count
 };
-constexpr std::array<const char*, quantity_count> quantity_names{
-    "battery capacity",         "battery resistance",    "air temperature", "natural field", "mains",
-    "transmitter crew's times", "receiver crew's times", "travel times",    "loop moment"};
+constexpr std::array<const char*, quantity_count> quantity_names{"battery capacity",
+                                                                 "battery resistance",
+                                                                 "air temperature",
+                                                                 "natural field",
+                                                                 "mains",
+                                                                 "transmitter crew's times",
+                                                                 "receiver crew's times",
+                                                                 "travel times",
+                                                                 "loop moment",
+                                                                 "azimuth of loop A",
+                                                                 "azimuth of loop B",
+                                                                 "lean of loop A",
+                                                                 "lean of loop B",
+                                                                 "area of loop A",
+                                                                 "area of loop B",
+                                                                 "capacitors"};
 
 /// A run's fields need not be better than this: its ground is uncertain by tens of per cent.
 constexpr double monte_carlo_fields_rel = 1e-3;
@@ -93,6 +113,15 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     const double legs_factor = log_normal(u.times_fraction, z[legs]);
     for (plan::Leg& leg : plan.day.legs) leg.minutes *= legs_factor;
     plan.day.walking_speed_km_h /= legs_factor;
+    // As raised; a site of its own azimuths was raised with the same hands.
+    plan.loop_a.azimuth_deg += u.loop_azimuth_deg * z[azimuth_a];
+    plan.loop_b.azimuth_deg += u.loop_azimuth_deg * z[azimuth_b];
+    for (plan::Site& site : plan.sites) {
+        if (site.loop_a_azimuth_deg) *site.loop_a_azimuth_deg += u.loop_azimuth_deg * z[azimuth_a];
+        if (site.loop_b_azimuth_deg) *site.loop_b_azimuth_deg += u.loop_azimuth_deg * z[azimuth_b];
+    }
+    plan.loop_a.tilt_deg = std::clamp(plan.loop_a.tilt_deg + u.loop_tilt_deg * z[tilt_a], -90.0, 90.0);
+    plan.loop_b.tilt_deg = std::clamp(plan.loop_b.tilt_deg + u.loop_tilt_deg * z[tilt_b], -90.0, 90.0);
     for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer) {
         double& rho = plan.earth.resistivity_ohm_m[layer];
         rho = std::clamp(rho * std::pow(10, u.resistivity_decades * z[quantity_count + layer]), 1e-3, 1e6);
@@ -104,7 +133,14 @@ RunOutcome one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
                    const reading::FieldDetail& detail, std::uint64_t seed, int run_index) {
     RunOutcome out{.inputs = inputs_of(nominal, seed, run_index)};
     const plan::Plan plan = drawn(nominal, out.inputs);
-    const setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
+    setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
+    setup.transmitter.design.loop_a.tilt_deg = plan.loop_a.tilt_deg;
+    setup.transmitter.design.loop_b->tilt_deg = plan.loop_b.tilt_deg;
+    // Within plus or minus the tolerance, any value as likely as any other.
+    const double capacitance_factor =
+        1 + plan.driver.capacitors.tolerance_fraction * std::erf(out.inputs[capacitors] / std::sqrt(2.0));
+    for (model::transmitter::SeriesCapacitor& capacitor : setup.transmitter.design.capacitors)
+        capacitor.capacitance_f *= capacitance_factor;
     DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(run_index)),
                           .sets_available = plan.battery.sets_carried,
                           .trace = false};
@@ -114,9 +150,11 @@ RunOutcome one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
     const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
     const auto responses = reading::station_responses(plan, setup, 1, detail);
-    const double moment_factor = log_normal(plan.uncertainty.moment_fraction, out.inputs[moment]);
-    for (const reading::Reading& reading :
-         assess_day(plan, day, setup.table.rows, responses, moment_factor)) {
+    const plan::Uncertainty& u = plan.uncertainty;
+    const double both = log_normal(u.moment_fraction, out.inputs[moment]);
+    const MomentFactors factors{.a = both * log_normal(u.loop_area_fraction, out.inputs[area_a]),
+                                .b = both * log_normal(u.loop_area_fraction, out.inputs[area_b])};
+    for (const reading::Reading& reading : assess_day(plan, day, setup.table.rows, responses, factors)) {
         const bool usable = reading.verdict == reading::Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;

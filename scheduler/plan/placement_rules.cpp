@@ -7,17 +7,21 @@
 namespace ampturn::plan {
 
 model::receiver::Window window_of(Window window) {
-    switch (window) {
-        case Window::rectangular:
+    switch (window.kind) {
+        case Window::Kind::rectangular:
             return model::receiver::rectangular_window();
-        case Window::hann:
+        case Window::Kind::hann:
             return model::receiver::hann_window();
-        case Window::hamming:
+        case Window::Kind::hamming:
             return model::receiver::hamming_window();
-        case Window::blackman:
+        case Window::Kind::blackman:
             return model::receiver::blackman_window();
-        case Window::blackman_harris:
+        case Window::Kind::blackman_harris:
             return model::receiver::blackman_harris_window();
+        case Window::Kind::tukey:
+            return model::receiver::tukey_window(window.parameter);
+        case Window::Kind::cosine:
+            return model::receiver::cosine_power_window(window.parameter);
     }
     throw std::logic_error("window unknown");
 }

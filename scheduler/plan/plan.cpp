@@ -15,6 +15,8 @@ double one_for_all_or_each(const std::vector<double>& values, int index) {
 
 }  // namespace
 
+int Battery::cells() const { return cells_series.value_or(chemistry == Chemistry::lifepo4 ? 4 : 6); }
+
 double Battery::health_of(int set_index) const { return one_for_all_or_each(state_of_health, set_index); }
 
 double Battery::state_of_charge_of(int set_index) const {

@@ -145,11 +145,13 @@ struct Battery {
     Chemistry chemistry = Chemistry::agm;
     double capacity_ah = 0;  // of one battery as carried, at 25 C, at the rated discharge time
     double rated_hours = 20;
-    int cells_series = 6;  // in one battery
-    int in_series = 1;     // batteries joined
-    int in_parallel = 1;   // strings joined
-    // Kinetic model (Manwell & McGowan 1993) and resistance; empty: by chemistry.
+    std::optional<int> cells_series;  // in one battery; empty: by chemistry
+    int in_series = 1;                // batteries joined
+    int in_parallel = 1;              // strings joined
+    // Kinetic model (Manwell & McGowan 1993); empty: c by chemistry, k from what one hour gives.
     std::optional<double> kinetic_c, kinetic_k_per_h;
+    std::optional<double>
+        one_hour_fraction;  // of capacity_ah that a new battery gives in one hour; empty: by chemistry
     std::optional<double> cell_resistance_ohm;            // one cell at 25 C, full
     std::vector<double> ocv_state_of_charge, ocv_cell_v;  // both empty: by chemistry
     double cut_off_v = 0;                                 // at the terminals of one joined set, under load
@@ -159,12 +161,13 @@ struct Battery {
     std::vector<double> state_of_charge{1.0};  // at start; one for all sets or one each
     std::optional<double> temperature_c;       // kept all day; empty: it follows the air
 
+    int cells() const;                               // in one battery
     double health_of(int set_index) const;           // 0 <= set_index < sets_carried
     double state_of_charge_of(int set_index) const;  // 0 <= set_index < sets_carried
 };
 
 struct Thermal {
-    double winding_heat_j_per_k = 5800;
+    std::optional<double> winding_heat_j_per_k;  // empty: that of the conductor of the lighter loop
     double winding_to_air_k_per_w = 0.35;
     double winding_limit_c = 70;
     double electronics_heat_j_per_k = 420;
@@ -221,7 +224,23 @@ struct Sweep {
 };
 
 enum class Coil { long_coil, medium, miniature, custom };
-enum class Window { rectangular, hann, hamming, blackman, blackman_harris };
+
+/// A window over a record; `parameter` is the taper fraction of tukey or the power of cosine, else 0.
+struct Window {
+    enum class Kind { rectangular, hann, hamming, blackman, blackman_harris, tukey, cosine };
+    Kind kind = Kind::hann;
+    double parameter = 0;
+
+    static const Window rectangular, hann, hamming, blackman, blackman_harris;
+    bool operator==(const Window&) const = default;
+};
+inline constexpr Window Window::rectangular{Kind::rectangular}, Window::hann{Kind::hann},
+    Window::hamming{Kind::hamming}, Window::blackman{Kind::blackman},
+    Window::blackman_harris{Kind::blackman_harris};
+
+/// What becomes of the low-pass that contact resistance and the wire's capacitance to ground are: left in the records,
+/// divided out of them, or kept away by amplifiers at the electrodes.
+enum class WireLowPass { as_recorded, corrected, buffered };
 
 struct Receiver {
     double sample_rate_hz = 0;
@@ -230,6 +249,7 @@ struct Receiver {
     double dipole_m = 50;  // Ex and Ey
     double contact_resistance_ohm = 3000;
     double wire_capacitance_f_per_m = 20e-12;
+    WireLowPass wire_low_pass = WireLowPass::as_recorded;
     double amplifier_v_per_rthz = 5e-9;
     double amplifier_a_per_rthz = 10e-15;
     Coil coil = Coil::medium;
@@ -239,6 +259,13 @@ struct Receiver {
     double e_full_scale_v = 1;
     double b_full_scale_nt = 100;
     double clock_error_ppm = 0.1;
+    // Standard deviations that no dwell takes away.
+    double calibration_percent = 1;  // of each sensor's gain
+    double azimuth_error_deg = 0.5;  // of each sensor
+    double level_error_deg = 0.5;    // of each coil
+
+    /// Of a dipole's wire to ground, as the electrode at its end sees it: half of it.
+    double wire_capacitance_f() const { return wire_capacitance_f_per_m * dipole_m / 2; }
 };
 
 enum class NaturalNoise { quiet_day, typical, summer_night };
@@ -269,7 +296,7 @@ struct Noise {
     double mains_hz = 50;       // 0: none anywhere near
     double mains_b_nt = 0.1;    // rms of the fundamental
     bool weak_grid = false;
-    int mains_orders = 200;
+    int mains_orders = 2000;
     std::vector<Interferer> interferers;
 };
 
@@ -280,7 +307,8 @@ struct Targets {
     double phase_error_deg = 2;    // one standard deviation
     double rho_bias_percent = 5;   // against the plane wave
     double phase_bias_deg = 2;
-    double near_field_bias_percent = 50;  // beyond it a reading is called near
+    double near_field_bias_percent = 50;  // beyond one of these two a reading is called near field
+    double near_field_bias_deg = 15;
     std::vector<Element> elements{Element::xy, Element::yx};
     double rule_of_thumb_skin_depths = 4;  // shown beside the computed verdict, never used for it
 };
@@ -334,6 +362,8 @@ struct Uncertainty {
     double times_fraction = 0.25;  // set-up, pack-up and legs; log-normal
     double cell_resistance_fraction = 0.1;
     double moment_fraction = 0.02;
+    double loop_azimuth_deg = 1, loop_tilt_deg = 1;  // of each loop
+    double loop_area_fraction = 0.01;                // of each loop
 };
 
 enum class QuestionKind { two_grounds, depth };

@@ -15,8 +15,10 @@
 #include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
+#include "scheduler/reading/station_response.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/sampling.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reach {
@@ -161,7 +163,8 @@ class Explorer {
           earth_(earth),
           sectors_(sectors),
           directions_(directions_of(sectors)),
-          offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)) {}
+          offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)),
+          mains_crest_(setup::mains_crest(plan, earth)) {}
 
     ReachFrequency explore(const reading::SurveyFrequency& f) const {
         const reading::OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
@@ -209,24 +212,26 @@ class Explorer {
         reading::ReadingInput input{.frequency_hz = f.frequency_hz,
                                     .a = {},
                                     .b = {},
-                                    .sent_a = f.sent_a,
-                                    .sent_b = f.sent_b,
+                                    .sent_a = f.recorded_a,
+                                    .sent_b = f.recorded_b,
                                     .noise = {},
-                                    .window_enbw_bins = setup::noise_bandwidth_bins(plan_.receiver.window),
                                     .plane_impedance_ohm = fields.plane_impedance_ohm()};
-        const auto read_in = [&](const model::receiver::NoiseAt& n) {
+        reading::add_receiver(plan_, plan_.receiver.contact_resistance_ohm, input);
+        const auto needed_in = [&](const model::receiver::NoiseAt& n) {
             input.noise = n;
-            return reading::read_tensor_if_any(input);
+            return reading::needed_moment_factor(input, plan_.targets);
         };
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
             input.a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
             input.b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
-            const std::optional<reading::TensorReading> reading = read_in(noise);
-            out.bias[i] = reading::bias_ratio(reading, plan_.targets);
-            out.error[i] = reading::error_ratio(reading, plan_.targets);
+            input.no_record = reading::clips(plan_, mains_crest_, setup::mains_b_t(plan_, {}), input)
+                                  ? reading::NoRecord::clipped
+                                  : reading::NoRecord::none;
+            out.error[i] = needed_in(noise);
+            out.bias[i] = reading::bias_ratio(reading::read_tensor_if_any(input), plan_.targets);
             for (std::size_t l = 0; l < level_count; ++l)
-                out.error_at_level[l][i] = reading::error_ratio(read_in(noise_at_level[l]), plan_.targets);
+                out.error_at_level[l][i] = needed_in(noise_at_level[l]);
         }
         return out;
     }
@@ -237,6 +242,7 @@ class Explorer {
     const std::vector<Sector>& sectors_;
     std::vector<Direction> directions_;
     std::vector<double> offsets_m_;
+    setup::MainsCrest mains_crest_;
 };
 
 std::vector<Sector> sectors_of(const plan::Plan& plan, int count) {
@@ -264,7 +270,7 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
 Reach reach_of(const plan::Plan& plan, const ReachOptions& wanted) {
     const ReachOptions options = settled(plan, wanted);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
-    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(setup);
+    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);
 
     Reach out{.plan_path = plan.source.path,
               .survey_name = plan.survey.name,

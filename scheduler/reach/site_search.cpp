@@ -10,8 +10,10 @@
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/reading_quality.hpp"
+#include "scheduler/reading/station_response.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/sampling.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reach {
@@ -44,17 +46,18 @@ std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequ
                                        std::min(20'000.0, 1.01 * to_m));
     const double azimuth_a = plan.loop_azimuth_deg(model::loop::LoopSelection::a, azimuth_site),
                  azimuth_b = plan.loop_azimuth_deg(model::loop::LoopSelection::b, azimuth_site);
+    const setup::MainsCrest mains_crest = setup::mains_crest(plan, earth);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!stations[s]->requires_frequency(f.frequency_hz)) continue;
         reading::ReadingInput input{.frequency_hz = f.frequency_hz,
                                     .a = {},
                                     .b = {},
-                                    .sent_a = f.sent_a,
-                                    .sent_b = f.sent_b,
+                                    .sent_a = f.recorded_a,
+                                    .sent_b = f.recorded_b,
                                     .noise = setup::noise_at_station(plan, *stations[s], hour, f.frequency_hz,
                                                                      std::abs(fields.plane_impedance_ohm())),
-                                    .window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window),
                                     .plane_impedance_ohm = fields.plane_impedance_ohm()};
+        reading::add_receiver(plan, setup::contact_resistance_of(plan, *stations[s]), input);
         input.sent_a.dwell_s *= stations[s]->sweeps;
         input.sent_b.dwell_s *= stations[s]->sweeps;
         for (std::size_t c = 0; c < ways.size(); ++c) {
@@ -62,6 +65,9 @@ std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequ
             if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
             input.a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
             input.b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
+            input.no_record = reading::clips(plan, mains_crest, setup::mains_b_t(plan, *stations[s]), input)
+                                  ? reading::NoRecord::clipped
+                                  : reading::NoRecord::none;
             const std::optional<reading::TensorReading> reading = reading::read_tensor_if_any(input);
             const bool far_field = reading::bias_ratio(reading, plan.targets) <= 1;
             const bool sufficient_snr = reading::error_ratio(reading, plan.targets) <= 1;
@@ -129,7 +135,7 @@ std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vect
 SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candidates,
                        const SiteSearchOptions& options) {
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
-    const auto frequencies = reading::survey_frequencies(setup);
+    const auto frequencies = reading::survey_frequencies(plan, setup);
     const int hour = options.hour >= 0
                          ? options.hour
                          : static_cast<int>((plan.day.start_s + plan.day.end_s) / 2 / 3600) % 24;

@@ -15,13 +15,14 @@ namespace {
 
 constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
-ChannelSnr snr_of(const FieldPerMoment& unit, const Transmission& sent, const model::receiver::NoiseAt& noise,
-                  double enbw_bins) {
+ChannelSnr snr_of(const ReadingInput& input, const FieldPerMoment& unit, const Transmission& sent) {
+    const model::receiver::NoiseAt& noise = input.noise;
     if (!(sent.dwell_s > 0))
         return {.ex = unknown, .ey = unknown, .hx = unknown, .hy = unknown, .hz = unknown};
     const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
-    const double e = amplitude_variance(noise.e.total(), enbw_bins, sent.dwell_s);
-    const double h = amplitude_variance(noise.h.total(), enbw_bins, sent.dwell_s);
+    const double e = amplitude_variance(noise.e.total(), input.window_enbw_bins, sent.dwell_s) /
+                     std::norm(input.wire_response);
+    const double h = amplitude_variance(noise.h.total(), input.window_enbw_bins, sent.dwell_s);
     return {.ex = m2 * std::norm(unit.horizontal.ex_v_per_m) / e,
             .ey = m2 * std::norm(unit.horizontal.ey_v_per_m) / e,
             .hx = m2 * std::norm(unit.horizontal.hx_a_per_m) / h,
@@ -34,8 +35,8 @@ void add_signal(const ReadingInput& input, Reading& out) {
     out.dwell_b_s = input.sent_b.dwell_s;
     out.moment_a_a_m2 = input.sent_a.moment_a_m2_peak;
     out.moment_b_a_m2 = input.sent_b.moment_a_m2_peak;
-    out.snr_a = snr_of(input.a, input.sent_a, input.noise, input.window_enbw_bins);
-    out.snr_b = snr_of(input.b, input.sent_b, input.noise, input.window_enbw_bins);
+    out.snr_a = snr_of(input, input.a, input.sent_a);
+    out.snr_b = snr_of(input, input.b, input.sent_b);
     if (input.recorded_s > 0)
         out.natural_signal_sd_percent =
             natural_sounding_sd_percent(input.noise, input.frequency_hz, input.recorded_s);
@@ -95,6 +96,19 @@ std::string bias_text(const model::ground::PlaneWaveBias& bias, double skin_dept
                        skin_depths, targets.rho_bias_percent, targets.phase_bias_deg);
 }
 
+/// Why there is no measurement of something that was sent; empty when there is.
+std::string no_record_text(NoRecord why) {
+    switch (why) {
+        case NoRecord::none:
+            return "";
+        case NoRecord::dwell_too_short:
+            return "the dwell holds no whole record";
+        case NoRecord::clipped:
+            return "mains and signal are beyond the converter's range";
+    }
+    return "";
+}
+
 std::string not_sent_text(const ReadingInput& input) {
     if (input.sent_a.dwell_s > 0) return "loop B was not sent";
     if (input.sent_b.dwell_s > 0) return "loop A was not sent";
@@ -103,6 +117,11 @@ std::string not_sent_text(const ReadingInput& input) {
 
 void add_verdict(const ReadingInput& input, const TensorReading& tensor, const plan::Targets& targets,
                  Reading& out) {
+    if (input.no_record != NoRecord::none) {
+        out.verdict = Verdict::noisy;
+        out.reason = no_record_text(input.no_record);
+        return;
+    }
     if (!tensor.both_sent) {
         out.verdict = Verdict::not_sent;
         out.reason = not_sent_text(input);

@@ -47,11 +47,18 @@ double magnitude2_of(const TensorReading& reading, plan::Element element) {
 /// The larger by magnitude, with its sign.
 double worse(double a, double b) { return std::abs(a) >= std::abs(b) ? a : b; }
 
-std::vector<DwellTerm> terms_in(const OneSecondReadings& readings, const plan::Targets& targets,
+/// `sensors`: what of the allowed variance the sensors take before any noise.
+std::vector<DwellTerm> terms_in(const OneSecondReadings& readings,
+                                const model::ground::TensorVariance& sensors, const plan::Targets& targets,
                                 NoiseView view) {
     std::vector<DwellTerm> terms;
     for (const plan::Element element : targets.elements) {
-        const double allowed = relative_variance_allowed(targets) * magnitude2_of(readings.a, element);
+        const double allowed = relative_variance_allowed(targets) * magnitude2_of(readings.a, element) -
+                               variance_of(sensors, element);
+        if (!(allowed > 0)) {
+            terms.push_back({element, infinite, infinite});
+            continue;
+        }
         terms.push_back({element, variance_of(readings.a.in(view).variance, element) / allowed,
                          variance_of(readings.b.in(view).variance, element) / allowed});
     }
@@ -87,12 +94,14 @@ model::ground::PlaneWaveBias worst_bias(const TensorReading& reading, const plan
 model::ground::Zone zone_of(const model::ground::PlaneWaveBias& bias, const plan::Targets& targets) {
     return model::ground::zone_of(bias, {.resistivity_rel = targets.rho_bias_percent / 100,
                                          .phase_deg = targets.phase_bias_deg,
-                                         .near_resistivity_rel = targets.near_field_bias_percent / 100});
+                                         .near_resistivity_rel = targets.near_field_bias_percent / 100,
+                                         .near_phase_deg = targets.near_field_bias_deg});
 }
 
-double error_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets) {
+double error_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets,
+                   NoiseView view) {
     if (!reading || !reading->both_sent) return infinite;
-    const ErrorBar worst = worst_error(*reading, targets);
+    const ErrorBar worst = worst_error(*reading, targets, view);
     return std::max(worst.resistivity_percent / targets.rho_error_percent,
                     worst.phase_deg / targets.phase_error_deg);
 }
@@ -107,9 +116,13 @@ double bias_ratio(const std::optional<TensorReading>& reading, const plan::Targe
 DwellTerms dwell_terms(const ReadingInput& input, const plan::Targets& targets) {
     try {
         const OneSecondReadings readings = read_one_second_of_each(input);
-        if (readings.a.both_sent)
-            return {.uncorrelated = terms_in(readings, targets, NoiseView::uncorrelated),
-                    .correlated = terms_in(readings, targets, NoiseView::correlated)};
+        if (readings.a.both_sent) {
+            ReadingInput any_dwell = input;
+            any_dwell.sent_a.dwell_s = any_dwell.sent_b.dwell_s = 1;
+            const model::ground::TensorVariance sensors = read_tensor(any_dwell).sensors;
+            return {.uncorrelated = terms_in(readings, sensors, targets, NoiseView::uncorrelated),
+                    .correlated = terms_in(readings, sensors, targets, NoiseView::correlated)};
+        }
     } catch (const std::domain_error&) {
         // Parallel magnetic fields: as good as nothing sent.
     }
@@ -118,6 +131,13 @@ DwellTerms dwell_terms(const ReadingInput& input, const plan::Targets& targets) 
         never.uncorrelated.push_back({element, infinite, infinite});
     never.correlated = never.uncorrelated;
     return never;
+}
+
+double needed_moment_factor(const ReadingInput& input, const plan::Targets& targets) {
+    double worst = 0;
+    for (const DwellTerm& term : dwell_terms(input, targets).uncorrelated)
+        worst = std::max(worst, term.a_s / input.sent_a.dwell_s + term.b_s / input.sent_b.dwell_s);
+    return std::sqrt(worst);
 }
 
 }  // namespace ampturn::reading

@@ -29,7 +29,8 @@ model::ground::Zone zone_of(const model::ground::PlaneWaveBias& bias, const plan
 
 /// Worst error bar over its target; at most 1 is strong enough. Infinite where there is no tensor or not both
 /// loops were sent.
-double error_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets);
+double error_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets,
+                   NoiseView view = NoiseView::uncorrelated);
 
 /// Worst bias over its tolerance; at most 1 is plane. Infinite where there is no tensor.
 double bias_ratio(const std::optional<TensorReading>& reading, const plan::Targets& targets);
@@ -45,7 +46,12 @@ struct DwellTerms {
 };
 
 /// Terms of the elements the plan asks for, whatever dwells `input` has; the stricter of its two error
-/// targets (resistivity, phase) counts. Infinite where no dwell gives a tensor.
+/// targets (resistivity, phase) counts, less what the sensors take of it whatever the dwell. Infinite where no dwell gives a
+/// tensor, or the sensors alone miss the target.
 DwellTerms dwell_terms(const ReadingInput& input, const plan::Targets& targets);
+
+/// By what the moments would have to grow, or the root of the dwells, for the error bars to meet their targets: at most 1
+/// where error_ratio is, and larger than it where the sensors take their part. Infinite where no moment is enough.
+double needed_moment_factor(const ReadingInput& input, const plan::Targets& targets);
 
 }  // namespace ampturn::reading

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <initializer_list>
+#include <span>
 
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
@@ -39,6 +40,8 @@ model::fields::Loop unit_loop(model::loop::LoopDesign design, double azimuth_deg
 /// Over layered ground a loop turned by an angle has its field turned by that angle. So all sites share one
 /// loop A, pointing north, and as many loops B as there are angles between the two; each station is turned
 /// with its site's loop A, and its fields are turned back.
+constexpr std::size_t points_a_station = 5;        // the middle, two on the north dipole, two on the east one
+constexpr double gauss_node = 0.7745966692414834;  // sqrt(3/5)
 struct SharedLoops {
     std::vector<model::fields::Source> sources;  // A, then B at each angle
     std::vector<model::fields::Receiver> receivers;
@@ -68,8 +71,18 @@ SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::Trans
             out.sources.push_back(source(*transmitter.loop_b, between_deg));
         }
         const double bearing = (station.bearing_deg - a_deg) * model::pi / 180;
-        out.receivers.push_back({station.offset_m * std::cos(bearing), station.offset_m * std::sin(bearing)});
-        out.turned_rad.push_back(a_deg * model::pi / 180);
+        const double turned_rad = a_deg * model::pi / 180;
+        const double along_m = station.offset_m * std::cos(bearing),
+                     across_m = station.offset_m * std::sin(bearing);
+        out.receivers.push_back({along_m, across_m});
+        // North and east, seen from loop A.
+        for (const double way_rad : {-turned_rad, model::pi / 2 - turned_rad})
+            for (const double end : {-1.0, 1.0}) {
+                const double at_m = end * gauss_node * plan.receiver.dipole_m / 2;
+                out.receivers.push_back(
+                    {along_m + at_m * std::cos(way_rad), across_m + at_m * std::sin(way_rad)});
+            }
+        out.turned_rad.push_back(turned_rad);
     }
     return out;
 }
@@ -83,20 +96,60 @@ FieldPerMoment turned_back(const model::fields::Fields& f, double angle_rad) {
             .hz_a_per_m = f.hz_a_per_m};
 }
 
+/// Fields at a station's points in north and east components; E by the Gauss rule along each dipole.
+FieldPerMoment along_dipoles(std::span<const model::fields::FieldResult> points, double turned_rad) {
+    FieldPerMoment out = turned_back(points[0].fields, turned_rad);
+    const auto at = [&](std::size_t i) { return turned_back(points[i].fields, turned_rad).horizontal; };
+    constexpr double middle = 8.0 / 18, end = 5.0 / 18;
+    out.horizontal.ex_v_per_m =
+        middle * out.horizontal.ex_v_per_m + end * (at(1).ex_v_per_m + at(2).ex_v_per_m);
+    out.horizontal.ey_v_per_m =
+        middle * out.horizontal.ey_v_per_m + end * (at(3).ey_v_per_m + at(4).ey_v_per_m);
+    return out;
+}
+
 }  // namespace
 
 ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,
                            std::size_t station_index, const Transmission& sent_a, const Transmission& sent_b,
                            const model::receiver::NoiseAt& noise) {
-    return {.frequency_hz = response.frequency_hz,
-            .a = response.loop_a[station_index],
-            .b = response.loop_b[station_index],
-            .sent_a = sent_a,
-            .sent_b = sent_b,
-            .noise = noise,
-            .window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window),
-            .plane_impedance_ohm = response.plane_impedance_ohm,
-            .offset_m = plan.stations[station_index].offset_m};
+    const plan::Station& station = plan.stations[station_index];
+    ReadingInput input{.frequency_hz = response.frequency_hz,
+                       .a = response.loop_a[station_index],
+                       .b = response.loop_b[station_index],
+                       .sent_a = sent_a,
+                       .sent_b = sent_b,
+                       .noise = noise,
+                       .plane_impedance_ohm = response.plane_impedance_ohm,
+                       .offset_m = station.offset_m};
+    add_receiver(plan, setup::contact_resistance_of(plan, station), input);
+    if (clips(plan, response.mains_crest, setup::mains_b_t(plan, station), input))
+        input.no_record = NoRecord::clipped;
+    return input;
+}
+
+void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, ReadingInput& input) {
+    input.window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window);
+    input.wire_response = setup::wire_response_of(plan.receiver, contact_resistance_ohm, input.frequency_hz);
+    input.sensors = setup::sensor_errors_of(plan.receiver);
+}
+
+bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_b_t,
+           const ReadingInput& input) {
+    double h_a_per_m = 0, e_v_per_m = 0;  // the largest line of a channel
+    const auto count = [&](const FieldPerMoment& unit, const Transmission& sent) {
+        const double m = sent.moment_a_m2_peak;
+        h_a_per_m = std::max(
+            {h_a_per_m, m * std::abs(unit.horizontal.hx_a_per_m), m * std::abs(unit.horizontal.hy_a_per_m)});
+        e_v_per_m = std::max(
+            {e_v_per_m, m * std::abs(unit.horizontal.ex_v_per_m), m * std::abs(unit.horizontal.ey_v_per_m)});
+    };
+    count(input.a, input.sent_a);
+    count(input.b, input.sent_b);
+    const plan::Receiver& receiver = plan.receiver;
+    return h_a_per_m + mains_b_t * mains.h_a_per_m_per_t >
+               1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
+           e_v_per_m + mains_b_t * mains.e_v_per_m_per_t > receiver.e_full_scale_v / receiver.dipole_m;
 }
 
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
@@ -111,17 +164,24 @@ std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
                                                  const FieldDetail& detail) {
     const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
+    const setup::MainsCrest mains = setup::mains_crest(plan, earth);
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
         response.plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
+        response.mains_crest = mains;
         const auto fields = model::fields::fields_at(earth, frequencies_hz[i], loops.sources, loops.receivers,
                                                      {.tolerance_rel = detail.tolerance_rel});
         for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-            response.loop_a.push_back(turned_back(fields[0][s].fields, loops.turned_rad[s]));
-            response.loop_b.push_back(turned_back(fields[loops.source_b[s]][s].fields, loops.turned_rad[s]));
+            const auto at = [&](std::size_t source) {
+                return along_dipoles(
+                    std::span(fields[source]).subspan(points_a_station * s, points_a_station),
+                    loops.turned_rad[s]);
+            };
+            response.loop_a.push_back(at(0));
+            response.loop_b.push_back(at(loops.source_b[s]));
         }
     };
     try {

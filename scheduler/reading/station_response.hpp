@@ -6,6 +6,7 @@
 #include "model/ground/earth.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reading/tensor_reading.hpp"
+#include "scheduler/setup/sampling.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reading {
@@ -14,8 +15,15 @@ namespace ampturn::reading {
 struct FrequencyResponse {
     double frequency_hz;
     std::complex<double> plane_impedance_ohm;
+    setup::MainsCrest mains_crest;
     std::vector<FieldPerMoment> loop_a, loop_b;  // station by station
 };
+
+/// The receiver's part of a reading at a station with this contact resistance: window, wire, sensors.
+void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, ReadingInput& input);
+/// Whether mains and the line together are more than a converter takes, so that nothing is left to process.
+bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_b_t,
+           const ReadingInput& input);
 
 /// A reading at a station of the plan, given what was sent for it and its noise.
 ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,
@@ -29,7 +37,9 @@ struct FieldDetail {
     bool loops_as_dipoles = false;
 };
 
-/// Fields of both loops of each station's own site, full wave, at the table's frequencies. threads >= 1:
+/// Fields of both loops of each station's own site, full wave, at the table's frequencies; E as the electric dipoles
+/// have it, the mean along the wire (three Gauss points, 1e-6 of E where a dipole is a third of the offset or of a skin depth).
+/// threads >= 1:
 /// results do not depend on it.
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
                                                  unsigned threads = 1, const FieldDetail& detail = {});

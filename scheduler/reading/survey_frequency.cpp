@@ -3,10 +3,11 @@
 #include <algorithm>
 
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::reading {
 
-std::vector<SurveyFrequency> survey_frequencies(const setup::SurveySetup& setup) {
+std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SurveySetup& setup) {
     const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     std::vector<SurveyFrequency> out;
     for (std::size_t i = 0; i < outputs.size(); ++i) {
@@ -19,8 +20,10 @@ std::vector<SurveyFrequency> survey_frequencies(const setup::SurveySetup& setup)
         }
         const bool loop_b = outputs[i].loop == model::loop::LoopSelection::b;
         (loop_b ? place->steps_b : place->steps_a).push_back(i);
-        (loop_b ? place->sent_b : place->sent_a)
-            .add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
+        const double moment_a_m2 = outputs[i].moment_a_m2_peak, dwell_s = setup.table.rows[i].dwell_s;
+        (loop_b ? place->sent_b : place->sent_a).add(moment_a_m2, dwell_s);
+        (loop_b ? place->recorded_b : place->recorded_a)
+            .add(moment_a_m2, setup::sampling_for(plan.receiver, f, dwell_s).recorded_s());
     }
     return out;
 }

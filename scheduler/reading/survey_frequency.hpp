@@ -13,9 +13,10 @@ struct SurveyFrequency {
     double frequency_hz;
     std::vector<std::size_t> steps_a = {}, steps_b = {};  // of the table, from 0
     Transmission sent_a = {}, sent_b = {};                // by its steps together, in one sweep
+    Transmission recorded_a = {}, recorded_b = {};        // what of these is in whole records
 };
 /// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other.
-std::vector<SurveyFrequency> survey_frequencies(const setup::SurveySetup& setup);
+std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SurveySetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
 /// `level` instead of the hour's where given.

@@ -9,8 +9,18 @@
 namespace ampturn::reading {
 namespace {
 
-model::ground::HorizontalFields scaled(const model::ground::HorizontalFields& f, double moment) {
-    return {f.ex_v_per_m * moment, f.ey_v_per_m * moment, f.hx_a_per_m * moment, f.hy_a_per_m * moment};
+/// Fields of a moment as the records hold them.
+model::ground::HorizontalFields recorded(const model::ground::HorizontalFields& f, double moment,
+                                         std::complex<double> wire_response) {
+    return {f.ex_v_per_m * wire_response * moment, f.ey_v_per_m * wire_response * moment,
+            f.hx_a_per_m * moment, f.hy_a_per_m * moment};
+}
+
+void add(model::ground::TensorVariance& sum, const model::ground::TensorVariance& part) {
+    sum.xx += part.xx;
+    sum.xy += part.xy;
+    sum.yx += part.yx;
+    sum.yy += part.yy;
 }
 
 model::ground::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins,
@@ -56,18 +66,22 @@ model::ground::PlaneWaveBias TensorReading::bias_yx() const {
 }
 
 TensorReading read_tensor(const ReadingInput& input) {
-    TensorReading out{.frequency_hz = input.frequency_hz,
-                      .both_sent = input.sent_a.sent() && input.sent_b.sent(),
-                      .plane_impedance_ohm = input.plane_impedance_ohm,
-                      .uncorrelated = {},
-                      .correlated = {}};
+    TensorReading out{
+        .frequency_hz = input.frequency_hz,
+        .both_sent = input.no_record == NoRecord::none && input.sent_a.sent() && input.sent_b.sent(),
+        .plane_impedance_ohm = input.plane_impedance_ohm,
+        .uncorrelated = {},
+        .correlated = {},
+        .sensors = {}};
     if (!out.both_sent) {
         out.uncorrelated = out.correlated =
-            model::ground::estimate_tensor(input.a.horizontal, input.b.horizontal, {}, {});
+            model::ground::estimate_tensor(recorded(input.a.horizontal, 1, input.wire_response),
+                                           recorded(input.b.horizontal, 1, input.wire_response), {}, {});
         return out;
     }
-    const auto a = scaled(input.a.horizontal, input.sent_a.moment_a_m2_peak),
-               b = scaled(input.b.horizontal, input.sent_b.moment_a_m2_peak);
+    const double moment_a = input.sent_a.moment_a_m2_peak, moment_b = input.sent_b.moment_a_m2_peak;
+    const auto a = recorded(input.a.horizontal, moment_a, input.wire_response),
+               b = recorded(input.b.horizontal, moment_b, input.wire_response);
     const auto all = [&](const Transmission& sent) {
         return channel_variances(input.noise.e.total(), input.noise.h.total(), input.window_enbw_bins,
                                  sent.dwell_s);
@@ -84,7 +98,13 @@ TensorReading read_tensor(const ReadingInput& input) {
     out.uncorrelated = model::ground::estimate_tensor(a, b, all(input.sent_a), all(input.sent_b));
     out.correlated = model::ground::estimate_tensor_in_plane_noise(
         a, b, local(input.sent_a), local(input.sent_b), {plane_wave(input.sent_a), plane_wave(input.sent_b)},
-        input.plane_impedance_ohm);
+        input.plane_impedance_ohm * input.wire_response);
+    const model::ground::Tipper tipper =
+        model::ground::tipper_of(a, moment_a * input.a.hz_a_per_m, b, moment_b * input.b.hz_a_per_m);
+    out.sensors =
+        model::ground::sensor_variance(out.uncorrelated.impedance, tipper.x, tipper.y, input.sensors);
+    add(out.uncorrelated.variance, out.sensors);
+    add(out.correlated.variance, out.sensors);
     return out;
 }
 
@@ -98,6 +118,7 @@ std::optional<TensorReading> read_tensor_if_any(const ReadingInput& input) {
 
 OneSecondReadings read_one_second_of_each(ReadingInput input) {
     constexpr double noiseless = std::numeric_limits<double>::infinity();
+    input.sensors = {};
     const auto with_dwells = [&](double a_s, double b_s) {
         input.sent_a.dwell_s = a_s;
         input.sent_b.dwell_s = b_s;

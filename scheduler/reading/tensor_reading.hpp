@@ -3,6 +3,7 @@
 #include <complex>
 #include <optional>
 
+#include "model/ground/sensor_errors.hpp"
 #include "model/ground/tensor.hpp"
 #include "model/receiver/noise.hpp"
 
@@ -32,13 +33,23 @@ struct Transmission {
 /// synthesises its mains as plane waves too, and is predicted as such.
 enum class PlaneWaves { natural_field, natural_field_and_mains };
 
+/// Why a step that was sent gives nothing to process.
+enum class NoRecord {
+    none,
+    dwell_too_short,  // no whole record fits the dwell
+    clipped           // mains and signal together are beyond the converter
+};
+
 struct ReadingInput {
     double frequency_hz;
     FieldPerMoment a, b;
     Transmission sent_a, sent_b;
     model::receiver::NoiseAt noise;
     PlaneWaves plane_waves = PlaneWaves::natural_field;
-    double window_enbw_bins = 1;  // noise bandwidth of the receiver's window
+    double window_enbw_bins = 1;             // noise bandwidth of the receiver's window
+    std::complex<double> wire_response = 1;  // every E as used over E in the ground; the noise has it already
+    model::ground::SensorErrors sensors;     // none: sensors that are what they are taken for
+    NoRecord no_record = NoRecord::none;     // why what was sent gave nothing to process
     std::complex<double> plane_impedance_ohm;
     double recorded_s = 0;  // whole time of recording, for the natural field's own sounding
     double offset_m = 0;
@@ -56,9 +67,11 @@ enum class NoiseView {
 /// The noise-free tensor with both kinds of error bar, and the plane wave it is to resemble.
 struct TensorReading {
     double frequency_hz;
-    bool both_sent;  // without, the tensor and its bias are those of the fields, and there are no error bars
+    bool
+        both_sent;  // and recorded; else the tensor and its bias are those of the fields, and there are no error bars
     std::complex<double> plane_impedance_ohm;
-    model::ground::TensorEstimate uncorrelated, correlated;  // one impedance, two variances
+    model::ground::TensorEstimate uncorrelated, correlated;  // one impedance, two variances, sensors counted
+    model::ground::TensorVariance sensors;                   // the part of them that no dwell takes away
 
     const model::ground::TensorEstimate& in(NoiseView view) const {
         return view == NoiseView::correlated ? correlated : uncorrelated;
@@ -74,7 +87,7 @@ TensorReading read_tensor(const ReadingInput& input);
 /// The same for searches over places: nothing where there is no tensor.
 std::optional<TensorReading> read_tensor_if_any(const ReadingInput& input);
 
-/// The same with the noise of one second of one loop and no noise of the other. Every variance of a reading
+/// The same with the noise of one second of one loop, no noise of the other and perfect sensors. Every variance of a reading
 /// is a's over T_A and b's over T_B: linear in the channels' variances, and these fall as one over the dwell.
 struct OneSecondReadings {
     TensorReading a, b;

@@ -31,8 +31,8 @@ ImpedanceError impedance_error(double snr_e, double snr_h, double records) {
     return {sigma,
             sigma,
             2 * sigma,
-            -std::expm1(-snr_h),
-            (exponential_integral_1(snr_e) - exponential_integral_1(snr_h)) / 2,
+            -std::expm1(-records * snr_h),
+            (exponential_integral_1(records * snr_e) - exponential_integral_1(records * snr_h)) / 2,
             1 / (1 + 1 / snr_h)};
 }
 

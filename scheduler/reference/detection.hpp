@@ -17,9 +17,9 @@ CoherentDetection coherent_detection(double amplitude_peak, double psd_one_sided
                                      double enbw_bins);
 
 /// Z = E/H with independent circular complex errors; records averages against the source. First order:
-/// sigma|Z|/|Z| = sigma_phase = sqrt((1/SNR_E + 1/SNR_H)/(2 N)), twice that for apparent resistivity. Exact
-/// for one record: E[Zhat]/Z = 1 - exp(-SNR_H); E ln|Zhat/Z| = (E1(SNR_E) - E1(SNR_H))/2; plain cross-spectra
-/// are low by 1/(1 + 1/SNR_H).
+/// sigma|Z|/|Z| = sigma_phase = sqrt((1/SNR_E + 1/SNR_H)/(2 N)), twice that for apparent resistivity. Exact,
+/// for amplitudes averaged over N records, whose signal-to-noise is N times that of one: E[Zhat]/Z = 1 - exp(-N SNR_H);
+/// E ln|Zhat/Z| = (E1(N SNR_E) - E1(N SNR_H))/2. Plain cross-spectra of records are low by 1/(1 + 1/SNR_H) however many.
 struct ImpedanceError {
     double relative_sigma;
     double phase_sigma_rad;

@@ -83,7 +83,9 @@ double WindowShape::at(double u) const {
         case Kind::welch:
             return 1 - 4 * u * u;
         case Kind::cosine:
-            return std::cos(model::pi * u);
+            return model::receiver::cosine_power_window(parameter).at(u);
+        case Kind::tukey:
+            return model::receiver::tukey_window(parameter).at(u);
         case Kind::kaiser:
             return std::cyl_bessel_i(0.0, model::pi * parameter * std::sqrt(std::fmax(0.0, 1 - 4 * u * u))) /
                    std::cyl_bessel_i(0.0, model::pi * parameter);
@@ -114,7 +116,11 @@ std::optional<WindowShape> window_by_name(std::string_view name) {
         if (n.name == name) return WindowShape{K::cosine_sum, n.coefficients, 0};
     if (name == "triangle" || name == "bartlett") return WindowShape{K::triangle, {}, 0};
     if (name == "welch" || name == "parabolic") return WindowShape{K::welch, {}, 0};
-    if (name == "cosine" || name == "sine") return WindowShape{K::cosine, {}, 0};
+    if (name == "cosine" || name == "sine") return WindowShape{K::cosine, {}, 1};
+    if (const auto power = number_after(name, "cosine_"); power && *power <= 20)
+        return WindowShape{K::cosine, {}, *power};
+    if (const auto taper = number_after(name, "tukey_"); taper && *taper <= 1)
+        return WindowShape{K::tukey, {}, *taper};
     if (const auto a = number_after(name, "kaiser_alpha_")) return WindowShape{K::kaiser, {}, *a};
     if (const auto a = number_after(name, "gaussian_alpha_")) return WindowShape{K::gaussian, {}, *a};
     if (const auto a = number_after(name, "gaussian_")) return WindowShape{K::gaussian, {}, *a};
@@ -126,7 +132,7 @@ double WindowFigures::worst_case_loss_db() const { return scalloping_db + 10 * s
 WindowFigures window_figures(const WindowShape& w) {
     const double gain = spectrum(w, 0);
     const double enbw = w.kind == WindowShape::Kind::cosine_sum
-                            ? model::receiver::noise_bandwidth_bins({w.coefficients})
+                            ? model::receiver::noise_bandwidth_bins({.coefficients = w.coefficients})
                             : mean_over_window([&](double u) { return w.at(u) * w.at(u); }) / (gain * gain);
     return {gain, enbw, -20 * std::log10(std::abs(spectrum(w, 0.5) / gain))};
 }

@@ -10,14 +10,15 @@ namespace ampturn::reference {
 
 /// A window on u in [-1/2, 1/2], largest at 0.
 struct WindowShape {
-    enum class Kind { cosine_sum, triangle, kaiser, gaussian, welch, cosine } kind = Kind::cosine_sum;
+    enum class Kind { cosine_sum, triangle, kaiser, gaussian, welch, cosine, tukey } kind = Kind::cosine_sum;
     std::vector<double> coefficients{1};  ///< cosine_sum: that of model/receiver/window.hpp
-    double parameter = 0;  ///< kaiser: alpha (beta = pi alpha); gaussian: alpha, exp(-(2 alpha u)^2/2)
+    double parameter = 0;  ///< kaiser: alpha (beta = pi alpha); gaussian: alpha, exp(-(2 alpha u)^2/2);
+                           ///< cosine: power; tukey: taper fraction
     double at(double u) const;
 };
 
 /// By name: rectangular, hann, hamming, blackman, blackman_exact, blackman_harris_4_92dB, nuttall_4,
-/// flattop_5, triangle, welch, cosine, kaiser_alpha_X, gaussian_alpha_X (also gaussian_X). nullopt when unknown.
+/// flattop_5, triangle, welch, cosine, cosine_X (power), tukey_X (taper fraction), kaiser_alpha_X, gaussian_alpha_X (also gaussian_X). nullopt when unknown.
 std::optional<WindowShape> window_by_name(std::string_view name);
 
 struct WindowFigures {

@@ -19,7 +19,7 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const day::DayResult& 
     std::vector<std::string> notes;
     double lowest = plan.receiver.sample_rate_hz;
     for (const double f : day.frequencies_hz)
-        lowest = std::min(lowest, record::sampling_for(plan.receiver, f, 10).sample_rate_hz);
+        lowest = std::min(lowest, setup::sampling_for(plan.receiver, f, 10).sample_rate_hz);
     if (lowest < plan.receiver.sample_rate_hz)
         notes.push_back(
             fmt::format("Each step is synthesised at the plan's {:g} Hz halved as often as seven times "

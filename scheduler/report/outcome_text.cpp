@@ -67,6 +67,8 @@ struct Words {
         return day.order ? order_text(*day.order, day) : std::string();
     }
     std::string operator()(const day::BatteryRanOut& found) const {
+        if (std::isnan(found.lowest_v))
+            return fmt::format("Battery set {} has no charge: it never supplied.", found.battery_number);
         const std::string how =
             found.at_cut_off
                 ? fmt::format("reaches the cut-off of {:g} V", found.cut_off_v)
@@ -106,6 +108,11 @@ struct Words {
     std::string operator()(const day::MainsClash& found) const {
         return fmt::format("{} Hz lies in the guard band of mains harmonic {}: move it.",
                            base::brief(found.frequency_hz, 5), found.order);
+    }
+    std::string operator()(const day::SurveyRemarked& found) const {
+        std::string text = found.text + ".";
+        text[0] = static_cast<char>(std::toupper(static_cast<unsigned char>(text[0])));
+        return text;
     }
     std::string operator()(const day::StepsBelowTarget& found) const {
         constexpr std::size_t told_most = 4;

@@ -8,6 +8,7 @@
 #include "model/base/constants.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::setup {
 
@@ -31,6 +32,29 @@ model::receiver::NaturalLevel natural_level_at(const plan::Noise& noise, int hou
     throw std::logic_error("natural noise unknown");
 }
 
+double contact_resistance_of(const plan::Plan& plan, const plan::Station& station) {
+    return station.contact_resistance_ohm.value_or(plan.receiver.contact_resistance_ohm);
+}
+
+std::complex<double> wire_response_of(const plan::Receiver& receiver, double contact_resistance_ohm,
+                                      double frequency_hz) {
+    if (receiver.wire_low_pass != plan::WireLowPass::as_recorded) return 1;
+    return model::receiver::wire_response(contact_resistance_ohm, receiver.wire_capacitance_f(),
+                                          frequency_hz);
+}
+
+double wire_corner_hz(const plan::Receiver& receiver, double contact_resistance_ohm) {
+    if (receiver.wire_low_pass == plan::WireLowPass::buffered) return HUGE_VAL;
+    return 1 / (2 * model::pi * contact_resistance_ohm * receiver.wire_capacitance_f());
+}
+
+model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver) {
+    constexpr double rad_per_deg = model::pi / 180;
+    return {.gain_rel = receiver.calibration_percent / 100,
+            .azimuth_rad = rad_per_deg * receiver.azimuth_error_deg,
+            .level_rad = rad_per_deg * receiver.level_error_deg};
+}
+
 model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::Station& station, int hour,
                                           double frequency_hz, double surface_impedance_ohm) {
     const plan::Receiver& receiver = plan.receiver;
@@ -40,16 +64,21 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
          .coil = {.a_pt = receiver.coil_a_pt,
                   .floor_pt_per_rthz = receiver.coil_floor_pt_per_rthz,
                   .b_pt_per_hz = receiver.coil_b_pt_per_hz},
-         .electrodes = {.contact_resistance_ohm =
-                            station.contact_resistance_ohm.value_or(receiver.contact_resistance_ohm),
+         .electrodes = {.contact_resistance_ohm = contact_resistance_of(plan, station),
+                        .wire_capacitance_f = receiver.wire_low_pass == plan::WireLowPass::buffered
+                                                  ? 0
+                                                  : receiver.wire_capacitance_f(),
+                        .low_pass_divided_out = receiver.wire_low_pass == plan::WireLowPass::corrected,
                         .spacing_m = receiver.dipole_m,
                         .amplifier_v_per_rthz = receiver.amplifier_v_per_rthz,
                         .amplifier_a_per_rthz = receiver.amplifier_a_per_rthz},
          .mains = {.frequency_hz = noise.mains_hz,
-                   .fundamental_b_t = 1e-9 * station.mains_b_nt.value_or(noise.mains_b_nt),
+                   .fundamental_b_t = mains_b_t(plan, station),
                    .weak_grid = noise.weak_grid,
                    .orders = noise.mains_orders}},
         frequency_hz, surface_impedance_ohm);
+    const double wire_power =
+        std::norm(wire_response_of(receiver, contact_resistance_of(plan, station), frequency_hz));
     if (noise.spectrum) {
         const plan::NaturalSpectrum& points = *noise.spectrum;
         const model::receiver::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
@@ -63,7 +92,7 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
                                          points.frequency_hz.back()));
         const double h = 1e-12 * spectrum.at(frequency_hz) / model::mu0_h_per_m;
         at.h.natural = h * h;
-        at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm;
+        at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm * wire_power;
     }
     for (const plan::Interferer& i : noise.interferers) {
         if (!(i.b_nt > 0 && i.half_width_hz > 0)) continue;
@@ -73,11 +102,22 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
             0.5 * h_rms * h_rms *
             model::receiver::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
         at.h.mains += h;
-        at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm;
+        at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm * wire_power;
     }
     const double power = noise.natural_factor * noise.natural_factor;
     at.h.natural *= power;
     at.e.natural *= power;
+    at.h.sensor += model::receiver::rounding_psd(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m,
+                                                 receiver.adc_bits, receiver.sample_rate_hz);
+    // What is divided out of the records is divided out of their rounding, too.
+    const double divided_out =
+        receiver.wire_low_pass == plan::WireLowPass::corrected
+            ? std::norm(model::receiver::wire_response(contact_resistance_of(plan, station),
+                                                       receiver.wire_capacitance_f(), frequency_hz))
+            : 1;
+    at.e.sensor += model::receiver::rounding_psd(receiver.e_full_scale_v / receiver.dipole_m,
+                                                 receiver.adc_bits, receiver.sample_rate_hz) /
+                   divided_out;
     return at;
 }
 

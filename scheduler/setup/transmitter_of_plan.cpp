@@ -57,22 +57,63 @@ model::transmitter::Chemistry chemistry_of(plan::Chemistry chemistry) {
     throw std::logic_error("chemistry unknown");
 }
 
+/// Share of the rated capacity that a new battery gives in one hour; common practice, no source.
+double one_hour_fraction_of(plan::Chemistry chemistry) {
+    switch (chemistry) {
+        case plan::Chemistry::lead_acid_flooded:
+            return 0.5;
+        case plan::Chemistry::agm:
+            return 0.6;
+        case plan::Chemistry::lifepo4:
+            return 0.95;
+    }
+    throw std::logic_error("chemistry unknown");
+}
+
+/// Wells that give the rated capacity in the rated hours, and what is said of one hour.
+void set_kinetics(const plan::Battery& battery, model::transmitter::BatteryBlock& block) {
+    const double c = battery.kinetic_c.value_or(block.available_fraction);
+    if (battery.kinetic_k_per_h || battery.rated_hours <= 1) {
+        // Rated for an hour or less there is no second point.
+        block.available_fraction = c;
+        block.rate_per_h = battery.kinetic_k_per_h.value_or(block.rate_per_h);
+        block.capacity_25c_ah = model::transmitter::total_charge_ah(c, block.rate_per_h, battery.capacity_ah,
+                                                                    battery.rated_hours);
+        return;
+    }
+    const model::transmitter::KineticFit fit = model::transmitter::kinetic_fit(
+        {.rated_ah = battery.capacity_ah,
+         .rated_hours = battery.rated_hours,
+         .one_hour_fraction = battery.one_hour_fraction.value_or(one_hour_fraction_of(battery.chemistry))},
+        c);
+    block.available_fraction = fit.available_fraction;
+    block.rate_per_h = fit.rate_per_h;
+    block.capacity_25c_ah = fit.capacity_ah;
+}
+
 model::transmitter::BatteryBlock block_of(const plan::Battery& battery, int set_index) {
     const double nominal_cell_v = battery.chemistry == plan::Chemistry::lifepo4 ? 3.2 : 2.0;
     model::transmitter::BatteryBlock block = model::transmitter::typical_block(
-        chemistry_of(battery.chemistry), battery.cells_series * nominal_cell_v, battery.capacity_ah);
-    block.cells = battery.cells_series;
-    if (battery.kinetic_c) block.available_fraction = *battery.kinetic_c;
-    if (battery.kinetic_k_per_h) block.rate_per_h = *battery.kinetic_k_per_h;
+        chemistry_of(battery.chemistry), battery.cells() * nominal_cell_v, battery.capacity_ah);
+    block.cells = battery.cells();
+    set_kinetics(battery, block);
     if (battery.cell_resistance_ohm) block.r25_ohm_per_cell = *battery.cell_resistance_ohm;
     if (!battery.ocv_state_of_charge.empty()) {
         block.ocv_soc = battery.ocv_state_of_charge;
         block.ocv_v_per_cell = battery.ocv_cell_v;
+        block.knee_v_per_cell = 0;  // the table has its own end
     }
-    block.cutoff_v_per_cell = battery.cut_off_v / (battery.cells_series * battery.in_series);
+    block.cutoff_v_per_cell = battery.cut_off_v / (battery.cells() * battery.in_series);
     block.age_capacity_fraction = battery.health_of(set_index);
     block.age_resistance_factor = 1 / battery.health_of(set_index);
     return block;
+}
+
+/// Heat capacity of a loop's metal: 8960 kg/m3 and 385 J/(kg K) of copper, 2700 and 897 of aluminium (handbook values, from
+/// memory).
+double conductor_heat_j_per_k(const plan::Loop& loop, const model::loop::LoopDesign& design) {
+    const double joules_per_m3_k = loop.conductor == plan::Conductor::copper ? 8960.0 * 385 : 2700.0 * 897;
+    return joules_per_m3_k * loop.wire_area_mm2 * 1e-6 * loop.turns * design.outline.perimeter_m();
 }
 
 /// Runs what the model may refuse of one of the loops.
@@ -124,7 +165,9 @@ model::transmitter::TransmitterDesign transmitter_design_of(const plan::Plan& pl
                       .parallel = plan.battery.in_parallel};
 
     const plan::Thermal& thermal = plan.thermal;
-    design.thermal = {.winding_j_per_k = thermal.winding_heat_j_per_k,
+    design.thermal = {.winding_j_per_k = thermal.winding_heat_j_per_k.value_or(
+                          std::min(conductor_heat_j_per_k(plan.loop_a, design.loop_a),
+                                   conductor_heat_j_per_k(plan.loop_b, *design.loop_b))),
                       .electronics_j_per_k = thermal.electronics_heat_j_per_k,
                       .winding_ambient_k_per_w = thermal.winding_to_air_k_per_w,
                       .electronics_ambient_k_per_w = thermal.electronics_to_air_k_per_w,

@@ -12,6 +12,7 @@
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/sampling.hpp"
 #include "scheduler/tune/tune_table.hpp"
 
 namespace ampturn::tune {
@@ -21,9 +22,9 @@ namespace {
 /// What one frequency has to serve.
 struct Demand {
     std::vector<DwellRequirement> requirements;
-    std::vector<Decider> owners;  // as many
-    std::vector<DwellRequirement>
-        correlated;  // as many: with the natural field's E and H correlated, to compare
+    std::vector<Decider> owners;                  // as many
+    std::vector<reading::ReadingInput> readings;  // that are served
+    std::vector<int> sweeps;                      // of each of their stations
     int required = 0, biased = 0, too_weak = 0, served = 0;
 };
 
@@ -37,10 +38,16 @@ reading::ReadingInput planned_reading(const plan::Plan& plan, const reading::Fre
                                   setup::noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm));
 }
 
+/// What of a dwell may be left over behind its whole records: one of the eight or more that it holds.
+double dwell_over_records(const plan::Plan& plan) {
+    return plan.sweep.coherent_records ? 1 : 1 + 1.0 / static_cast<double>(setup::records_wanted);
+}
+
 /// Per sweep of the station, which share the dwell, and with a margin.
 std::vector<DwellRequirement> requirements_of(const std::vector<reading::DwellTerm>& terms,
-                                              const plan::Station& station, double margin_fraction) {
-    const double tighter = 1 / ((1 - margin_fraction) * (1 - margin_fraction));
+                                              const plan::Plan& plan, const plan::Station& station,
+                                              double margin_fraction) {
+    const double tighter = dwell_over_records(plan) / ((1 - margin_fraction) * (1 - margin_fraction));
     std::vector<DwellRequirement> out;
     for (const reading::DwellTerm& term : terms)
         out.push_back({tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps});
@@ -62,7 +69,7 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
             continue;
         }
         const reading::DwellTerms terms = reading::dwell_terms(input, plan.targets);
-        const auto own = requirements_of(terms.uncorrelated, station, options.margin_fraction);
+        const auto own = requirements_of(terms.uncorrelated, plan, station, options.margin_fraction);
         if (!(least_relaxation(own, bounds) <= 1)) {
             ++out.too_weak;
             continue;
@@ -71,8 +78,8 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
         out.requirements.insert(out.requirements.end(), own.begin(), own.end());
         for (const reading::DwellTerm& term : terms.uncorrelated)
             out.owners.push_back({static_cast<int>(s), term.element});
-        const auto correlated = requirements_of(terms.correlated, station, options.margin_fraction);
-        out.correlated.insert(out.correlated.end(), correlated.begin(), correlated.end());
+        out.readings.push_back(input);
+        out.sweeps.push_back(station.sweeps);
     }
     return out;
 }
@@ -122,7 +129,8 @@ struct Tuning {
         return worst;
     }
     TunedSums sums(const std::vector<DwellPair>& dwells) const {
-        return {time_of(dwells) + table.overhead_s, (energy_of(items, dwells) + table.overhead_j) / 3600, 0};
+        return {time_of(dwells) + table.overhead_s, (energy_of(items, dwells) + table.overhead_j) / 3600, 0,
+                0};
     }
 };
 
@@ -228,8 +236,6 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
     t.served = demand.served;
     t.relaxation_before = relaxation_of(demand.requirements, row.own);
     t.relaxation_after = relaxation_of(demand.requirements, tuned);
-    t.correlated_before = relaxation_of(demand.correlated, row.own);
-    t.correlated_after = relaxation_of(demand.correlated, tuned);
     t.decided_by = decider_of(demand, tuned);
     t.seconds_after = tuned.a_s + tuned.b_s + row.overhead_s;
     t.energy_wh_after = (row.watts_a * tuned.a_s + row.watts_b * tuned.b_s + row.overhead_j) / 3600;
@@ -238,7 +244,24 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
     return t;
 }
 
-/// Dwells and durations as the unit keeps them, in whole cycles of its clock, before and after.
+/// The largest error bar over its target of what a frequency serves, with these dwells of one sweep; 0: nothing served.
+double error_over_target(const Tuning& tuning, const Demand& demand, const DwellPair& dwells,
+                         reading::NoiseView view) {
+    const auto recorded_s = [&](double frequency_hz, double dwell_s) {
+        return setup::sampling_for(tuning.plan.receiver, frequency_hz, dwell_s).recorded_s();
+    };
+    double worst = 0;
+    for (std::size_t i = 0; i < demand.readings.size(); ++i) {
+        reading::ReadingInput input = demand.readings[i];
+        input.sent_a.dwell_s = demand.sweeps[i] * recorded_s(input.frequency_hz, dwells.a_s);
+        input.sent_b.dwell_s = demand.sweeps[i] * recorded_s(input.frequency_hz, dwells.b_s);
+        worst = std::max(worst,
+                         reading::error_ratio(reading::read_tensor_if_any(input), tuning.plan.targets, view));
+    }
+    return worst;
+}
+
+/// Dwells, durations and error bars as the unit's whole cycles and the receiver's whole records give them, before and after.
 void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
     const setup::PlannedTable &before = tuning.setup.table, after = setup::survey_setup_of(tuned.plan).table;
     tuned.before.duration_s = before.duration_s;
@@ -249,6 +272,15 @@ void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
         t.before = sent_dwells(row, before);
         t.after = sent_dwells(row, after);
         t.seconds_after = t.after.a_s + t.after.b_s + row.overhead_s;
+        const auto error = [&](const DwellPair& dwells, reading::NoiseView view) {
+            return error_over_target(tuning, tuning.demands[i], dwells, view);
+        };
+        t.error_before = error(t.before, reading::NoiseView::uncorrelated);
+        t.error_after = error(t.after, reading::NoiseView::uncorrelated);
+        t.correlated_before = error(t.before, reading::NoiseView::correlated);
+        t.correlated_after = error(t.after, reading::NoiseView::correlated);
+        tuned.before.error = std::max(tuned.before.error, t.error_before);
+        tuned.after.error = std::max(tuned.after.error, t.error_after);
     }
 }
 

@@ -38,12 +38,14 @@ enum class DwellLimit { shortest_dwell, longest_dwell, heat, error_target, budge
 
 struct TunedFrequency {
     double frequency_hz;
-    std::size_t step_a, step_b;                  // of Plan::sweep.steps
-    DwellPair before, after;                     // as the unit sends them, in whole cycles
-    int required, biased, too_weak, served;      // readings: required = biased + too_weak + served
-    double relaxation_before, relaxation_after;  // worst error bar over its target, served readings; 0: none
-    double correlated_before, correlated_after;  // the same with the natural field's E and H correlated
-    std::optional<Decider> decided_by;           // empty: none served
+    std::size_t step_a, step_b;              // of Plan::sweep.steps
+    DwellPair before, after;                 // as the unit sends them, in whole cycles
+    int required, biased, too_weak, served;  // readings: required = biased + too_weak + served
+    // Of served readings; 0: none. Worst error bar over its target, and with the natural field's E and H correlated:
+    double error_before, error_after, correlated_before, correlated_after;
+    // What allocation weighs: the part of a bar that dwell decides, over what the sensors leave of the target.
+    double relaxation_before, relaxation_after;
+    std::optional<Decider> decided_by;  // empty: none served
     DwellLimit set_by;
     double seconds_after, energy_wh_after;  // price of the frequency in one sweep, with settle, ramps, gaps
     double
@@ -52,9 +54,9 @@ struct TunedFrequency {
 };
 
 struct TunedSums {
-    double duration_s;  // of one sweep as the unit sends it
-    double energy_wh;   // of one sweep, estimated: each step at the condition the table was made for
-    double relaxation;  // worst over the frequencies; 0: nothing served
+    double duration_s;         // of one sweep as the unit sends it
+    double energy_wh;          // of one sweep, estimated: each step at the condition the table was made for
+    double relaxation, error;  // worst over the frequencies; 0: nothing served
 };
 
 struct Tuned {

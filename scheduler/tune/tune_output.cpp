@@ -53,8 +53,8 @@ std::vector<Line> comparison(const Tuned& tuned, const std::optional<TunedDays>&
          base::duration_text(tuned.after.duration_s)},
         {"energy of one sweep, estimated", base::significant(tuned.before.energy_wh, 3) + " Wh",
          base::significant(tuned.after.energy_wh, 3) + " Wh"},
-        {"worst error bar that dwell decides", error_text(tuned.before.relaxation),
-         error_text(tuned.after.relaxation)}};
+        {"worst error bar where dwell decides", error_text(tuned.before.error),
+         error_text(tuned.after.error)}};
     if (!days) return lines;
     const auto add = [&](const char* name, auto text) {
         lines.push_back({name, text(days->before), text(days->after)});
@@ -126,8 +126,8 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
         dwells.row({{base::brief(t.frequency_hz, 5)},
                     {pair_text(t.before)},
                     {pair_text(t.after)},
-                    {t.served > 0 ? base::significant(t.relaxation_before, 2) : "-"},
-                    {t.served > 0 ? base::significant(t.relaxation_after, 2) : "-"},
+                    {t.served > 0 ? base::significant(t.error_before, 2) : "-"},
+                    {t.served > 0 ? base::significant(t.error_after, 2) : "-"},
                     {t.served > 0 ? base::significant(t.correlated_after, 2) : "-"},
                     {std::to_string(t.required)},
                     {std::to_string(t.served)},
@@ -145,7 +145,7 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
     const auto sums = [](const TunedSums& s) {
         return Json{{"duration_s", base::json_number(s.duration_s)},
                     {"estimated_energy_wh", base::json_number(s.energy_wh)},
-                    {"error_over_target", base::json_number(s.relaxation)}};
+                    {"error_over_target", base::json_number(s.error)}};
     };
     const auto day = [](const day::DayResult& d) {
         return Json{{"completed", d.completed},
@@ -169,8 +169,8 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"biased_count", t.biased},
              {"too_weak_count", t.too_weak},
              {"served_count", t.served},
-             {"error_over_target_before", base::json_number(t.relaxation_before)},
-             {"error_over_target", base::json_number(t.relaxation_after)},
+             {"error_over_target_before", base::json_number(t.error_before)},
+             {"error_over_target", base::json_number(t.error_after)},
              {"correlated_error_over_target_before", base::json_number(t.correlated_before)},
              {"correlated_error_over_target", base::json_number(t.correlated_after)},
              {"decided_by", t.decided_by ? Json(decider_text(t, tuned.plan)) : Json(nullptr)},
@@ -207,10 +207,7 @@ std::string tune_csv(const Tuned& tuned) {
     for (const TunedFrequency& t : tuned.frequencies) {
         csv.cell(t.frequency_hz).cell(t.before.a_s).cell(t.before.b_s).cell(t.after.a_s).cell(t.after.b_s);
         csv.cell(t.required).cell(t.biased).cell(t.too_weak).cell(t.served);
-        csv.cell(t.relaxation_before)
-            .cell(t.relaxation_after)
-            .cell(t.correlated_before)
-            .cell(t.correlated_after);
+        csv.cell(t.error_before).cell(t.error_after).cell(t.correlated_before).cell(t.correlated_after);
         csv.cell(decider_text(t, tuned.plan));
         csv.cell(t.seconds_after).cell(t.energy_wh_after).cell(explanation_text(t, tuned.plan)).end_row();
     }
@@ -236,8 +233,8 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
     for (const TunedFrequency& t : tuned.frequencies)
         dwells.row({base::frequency_text(t.frequency_hz), base::brief(t.before.a_s, 4),
                     base::brief(t.before.b_s, 4), base::brief(t.after.a_s, 4), base::brief(t.after.b_s, 4),
-                    t.served > 0 ? base::significant(t.relaxation_before, 3) : "-",
-                    t.served > 0 ? base::significant(t.relaxation_after, 3) : "-",
+                    t.served > 0 ? base::significant(t.error_before, 3) : "-",
+                    t.served > 0 ? base::significant(t.error_after, 3) : "-",
                     t.served > 0 ? base::significant(t.correlated_after, 3) : "-",
                     base::decimals(t.seconds_after, 1), base::significant(t.energy_wh_after, 3),
                     explanation_text(t, tuned.plan)});

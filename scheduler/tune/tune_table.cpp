@@ -53,7 +53,7 @@ Overhead overhead_of(const plan::Step& step, const setup::PlannedOutput& output,
 TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
     const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     const double idle_w = setup.transmitter.design.idle_w;
-    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(setup);
+    const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);
     for (const reading::SurveyFrequency& f : frequencies)
         if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
             outputs[f.steps_a[0]].loop == model::loop::LoopSelection::both)

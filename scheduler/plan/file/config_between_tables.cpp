@@ -55,7 +55,26 @@ void check_battery(const Plan& plan, Refusals& refusals) {
     // Rested and full at 25 C; common practice, no source.
     const double full_by_chemistry_v = battery.chemistry == Chemistry::lifepo4 ? 3.4 : 2.15;
     const double full_cell_v = volts.empty() ? full_by_chemistry_v : volts.back();
-    const double full_v = full_cell_v * battery.cells_series * battery.in_series;
+    const int cells = battery.cells() * battery.in_series;
+    const double full_v = full_cell_v * cells;
+    // What cells of the chemistry can be and what is not far too deep; common practice, no source.
+    const bool lithium = battery.chemistry == Chemistry::lifepo4;
+    const double deepest_v = (lithium ? 2.0 : 1.6) * cells;
+    if (battery.cut_off_v < deepest_v)
+        refusals.add(
+            "battery.cut_off_v",
+            fmt::format("{} V, {:.3g} V a cell", battery.cut_off_v, battery.cut_off_v / cells),
+            fmt::format("at least {:.4g} V: {} V in each of the {} cells of a {} set", deepest_v,
+                        lithium ? 2.0 : 1.6, cells, lithium ? "lithium iron phosphate" : "lead-acid"));
+    for (std::size_t i = 0; i < volts.size(); ++i) {
+        const double lowest_v = lithium ? 2.0 : 1.6, highest_v = lithium ? 3.7 : 2.4;
+        if (volts[i] < lowest_v || volts[i] > highest_v)
+            refusals.add(fmt::format("battery.ocv_cell_v[{}]", i + 1), fmt::format("{}", volts[i]),
+                         fmt::format("{} to {} V in a cell of this chemistry", lowest_v, highest_v));
+    }
+    if (battery.kinetic_k_per_h && battery.one_hour_fraction)
+        refusals.add("battery.one_hour_fraction", "one_hour_fraction and kinetic_k_per_h",
+                     "one of the two: the rate follows from what one hour gives");
     if (battery.cut_off_v >= full_v)
         refusals.add("battery.cut_off_v", fmt::format("{}", battery.cut_off_v),
                      fmt::format("less than a full set's open-circuit voltage, {:.4g} V", full_v));

@@ -1,3 +1,7 @@
+#include <charconv>
+#include <optional>
+
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
 
 namespace ampturn::plan::file {
@@ -57,13 +61,51 @@ const Words<NaturalNoise>& natural_noise_words() {
     return words;
 }
 
+namespace {
+
+struct NamedWindow {
+    Window window;
+    std::string_view name;
+};
+constexpr NamedWindow plain_windows[] = {{Window::rectangular, "rectangular"},
+                                         {Window::hann, "hann"},
+                                         {Window::hamming, "hamming"},
+                                         {Window::blackman, "blackman"},
+                                         {Window::blackman_harris, "blackman_harris"}};
+constexpr std::string_view window_forms =
+    "\"rectangular\", \"hann\", \"hamming\", \"blackman\", \"blackman_harris\", \"tukey_<taper fraction, above 0 to 1>\", "
+    "\"cosine_<power, 0.1 to 20>\"";
+
+std::optional<Window> read_window(std::string_view word) {
+    for (const NamedWindow& plain : plain_windows)
+        if (word == plain.name) return plain.window;
+    const auto with_number = [&](std::string_view prefix, Window::Kind kind, double least,
+                                 double most) -> std::optional<Window> {
+        if (!word.starts_with(prefix)) return std::nullopt;
+        double value = 0;
+        const char* end = word.data() + word.size();
+        const auto [stopped, error] = std::from_chars(word.data() + prefix.size(), end, value);
+        if (error != std::errc() || stopped != end || !(value >= least && value <= most)) return std::nullopt;
+        return Window{kind, value};
+    };
+    if (const auto tukey = with_number("tukey_", Window::Kind::tukey, 1e-6, 1)) return tukey;
+    return with_number("cosine_", Window::Kind::cosine, 0.1, 20);
+}
+
+std::string window_text(const Window& window) {
+    for (const NamedWindow& plain : plain_windows)
+        if (window == plain.window) return std::string(plain.name);
+    return (window.kind == Window::Kind::tukey ? "tukey_" : "cosine_") + base::toml_number(window.parameter);
+}
+
+}  // namespace
+
 Section<Receiver> receiver_keys() {
     constexpr std::string_view assumed = "common practice, no source";
-    const Words<Window> windows{{Window::rectangular, "rectangular"},
-                                {Window::hann, "hann"},
-                                {Window::hamming, "hamming"},
-                                {Window::blackman, "blackman"},
-                                {Window::blackman_harris, "blackman_harris"}};
+    const Words<WireLowPass> low_passes{{WireLowPass::as_recorded, "as_recorded"},
+                                        {WireLowPass::corrected, "corrected"},
+                                        {WireLowPass::buffered, "buffered"}};
+    constexpr NumberRange turned{.unit = "deg", .min = 0, .max = 20};
     const Words<Coil> coils{{Coil::long_coil, "long"},
                             {Coil::medium, "medium"},
                             {Coil::miniature, "miniature"},
@@ -76,8 +118,11 @@ Section<Receiver> receiver_keys() {
                {.help = "Samples in one record that is Fourier transformed; "
                         "a bin is sample_rate_hz / record_length wide.",
                 .required = true})
-        .choice("window", &Receiver::window, windows,
-                {.help = "Window over a record.", .source = "Harris (1978), Proc. IEEE 66, 51-83"})
+        .from_word(
+            "window", &Receiver::window, window_forms, read_window, window_text,
+            {.help =
+                 "Window over a record; tukey_0.25 falls over a quarter of it, cosine_2 is a cosine squared.",
+             .source = "Harris (1978), Proc. IEEE 66, 51-83"})
         .number("dipole_m", &Receiver::dipole_m, {.unit = "m", .min = 0.5, .max = 1000},
                 {.help = "Length of the Ex and Ey dipoles.", .source = assumed})
         .number("contact_resistance_ohm", &Receiver::contact_resistance_ohm,
@@ -89,6 +134,14 @@ Section<Receiver> receiver_keys() {
                 {.help = "Capacitance to ground of a dipole's wire; "
                          "with the contact resistance it sets the frequency above which E is biased.",
                  .source = "10 to 60 pF/m, from memory; effect: Zonge & Hughes (1985), SEG meeting abstract"})
+        .choice(
+            "wire_low_pass", &Receiver::wire_low_pass, low_passes,
+            {.help =
+                 "What becomes of the low-pass that contact resistance and wire capacitance are: as_recorded, it "
+                 "lowers and turns E; corrected, it is divided out and the amplifier's noise grows; buffered, "
+                 "amplifiers at the electrodes keep the wire from loading them.",
+             .source =
+                 "Zonge & Hughes (1985), SEG meeting abstract: amplifiers at the electrodes are the cure"})
         .number("amplifier_v_per_rthz", &Receiver::amplifier_v_per_rthz,
                 {.unit = "V/sqrt(Hz)", .min = 0, .max = 1e-3},
                 {.help = "Voltage noise of the electric channels' amplifier, rms.", .source = assumed})
@@ -121,6 +174,17 @@ Section<Receiver> receiver_keys() {
             "clock_error_ppm", &Receiver::clock_error_ppm, {.unit = "ppm", .min = -100, .max = 100},
             {.help = "How fast the receiver's clock runs against UTC.",
              .source = "compensated crystal 0.1 to 2.5 ppm (tests/reference/field/timing_oscillators.csv)"})
+        .number(
+            "calibration_percent", &Receiver::calibration_percent, {.unit = "%", .min = 0, .max = 50},
+            {.help =
+                 "How well each sensor's gain is known, one standard deviation; no dwell makes it better.",
+             .source = assumed})
+        .number("azimuth_error_deg", &Receiver::azimuth_error_deg, turned,
+                {.help = "How well each dipole and coil is turned to its azimuth, one standard deviation.",
+                 .source = assumed})
+        .number(
+            "level_error_deg", &Receiver::level_error_deg, turned,
+            {.help = "How well each horizontal coil is level, one standard deviation.", .source = assumed})
         .rule([](const Receiver& receiver, const Value& table, const std::string& key, Problems& problems) {
             const bool given = receiver.coil_a_pt > 0 || receiver.coil_floor_pt_per_rthz > 0 ||
                                receiver.coil_b_pt_per_hz > 0;

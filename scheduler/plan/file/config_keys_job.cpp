@@ -131,6 +131,10 @@ Section<Targets> targets_keys() {
         .number(
             "near_field_bias_percent", &Targets::near_field_bias_percent, percent,
             {.help = "Beyond this bias a reading is near field, no longer transition.", .source = assumed})
+        .number(
+            "near_field_bias_deg", &Targets::near_field_bias_deg, phase,
+            {.help = "Beyond this bias of phase, too: 15 degrees is a third of the 45 of a uniform ground.",
+             .source = assumed})
         .choices("elements", &Targets::elements, elements, {1, 4},
                  {.help = "Elements of the impedance tensor that must meet the targets."})
         .number("rule_of_thumb_skin_depths", &Targets::rule_of_thumb_skin_depths, {.min = 0.1, .max = 20},
@@ -142,6 +146,10 @@ Section<Targets> targets_keys() {
                 problems.add(table, key + ".near_field_bias_percent",
                              fmt::format("{}", targets.near_field_bias_percent),
                              fmt::format("more than rho_bias_percent, {} %", targets.rho_bias_percent));
+            if (targets.near_field_bias_deg <= targets.phase_bias_deg)
+                problems.add(table, key + ".near_field_bias_deg",
+                             fmt::format("{}", targets.near_field_bias_deg),
+                             fmt::format("more than phase_bias_deg, {} deg", targets.phase_bias_deg));
         });
     return keys;
 }
@@ -281,7 +289,13 @@ Section<Uncertainty> uncertainty_keys() {
                 {.help = "Set-up times, pack-up times and legs, each by itself.",
                  .source = "estimate of practitioners (tests/reference/field)"})
         .number("moment_fraction", &Uncertainty::moment_fraction, fraction,
-                {.help = "Moment: loop not flat, not plumb, not of the nominal area.", .source = assumed});
+                {.help = "Moment of both loops: what the current is off by.", .source = assumed})
+        .number("loop_azimuth_deg", &Uncertainty::loop_azimuth_deg, {.unit = "deg", .min = 0, .max = 45},
+                {.help = "Azimuth of each loop as it was raised.", .source = assumed})
+        .number("loop_tilt_deg", &Uncertainty::loop_tilt_deg, {.unit = "deg", .min = 0, .max = 45},
+                {.help = "Lean of each loop.", .source = assumed})
+        .number("loop_area_fraction", &Uncertainty::loop_area_fraction, fraction,
+                {.help = "Area of each loop: not flat, not of the nominal size.", .source = assumed});
     return keys;
 }
 

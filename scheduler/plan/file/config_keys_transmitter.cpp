@@ -174,9 +174,17 @@ Section<Battery> battery_keys() {
                  .required = true})
         .number("rated_hours", &Battery::rated_hours, {.unit = "h", .min = 0.5, .max = 100},
                 {.help = "Discharge time the capacity is rated for.", .source = assumed})
+        .number(
+            "one_hour_fraction", &Battery::one_hour_fraction, {.min = 0.2, .max = 0.995},
+            {.help =
+                 "Share of capacity_ah that a new battery gives when emptied in one hour at 25 C, from its data "
+                 "sheet; with rated_hours it sets how fast bound charge becomes available.",
+             .source = kinetic,
+             .when_absent = "by chemistry: 0.5 flooded, 0.6 agm, 0.95 lifepo4 (common practice, no source)"})
         .whole("cells_series", &Battery::cells_series, {.min = 1, .max = 400},
-               {.help = "Cells in series in one battery: "
-                        "6 for a 12 V lead-acid, 4 for a 12.8 V lithium iron phosphate battery."})
+               {.help = "Cells in series in one battery.",
+                .when_absent =
+                    "by chemistry: 6 for a 12 V lead-acid, 4 for a 12.8 V lithium iron phosphate battery"})
         .whole("in_series", &Battery::in_series, {.min = 1, .max = 50},
                {.help = "Batteries in series in one set."})
         .whole("in_parallel", &Battery::in_parallel, {.min = 1, .max = 50},
@@ -189,7 +197,7 @@ Section<Battery> battery_keys() {
                 {.unit = "1/h", .min = 0, .max = 1000, .min_excluded = true},
                 {.help = "Rate at which bound charge becomes available.",
                  .source = kinetic,
-                 .when_absent = "by chemistry"})
+                 .when_absent = "from rated_hours and one_hour_fraction"})
         .number("cell_resistance_ohm", &Battery::cell_resistance_ohm, {.unit = "ohm", .min = 0, .max = 10},
                 {.help = "Internal resistance of one cell, full, at 25 C.",
                  .when_absent = "by chemistry and capacity"})
@@ -232,7 +240,8 @@ Section<Thermal> thermal_keys() {
     Section<Thermal> keys;
     keys.number("winding_heat_j_per_k", &Thermal::winding_heat_j_per_k,
                 {.unit = "J/K", .min = 0, .max = 1e7, .min_excluded = true},
-                {.help = "Heat capacity of the winding.", .source = assumed})
+                {.help = "Heat capacity of the winding.",
+                 .when_absent = "that of the conductor of the lighter loop, its insulation not counted"})
         .number("winding_to_air_k_per_w", &Thermal::winding_to_air_k_per_w,
                 {.unit = "K/W", .min = 0, .max = 1000, .min_excluded = true},
                 {.help = "Thermal resistance from the winding to the air.", .source = assumed})

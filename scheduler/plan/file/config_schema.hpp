@@ -132,6 +132,22 @@ class Section {
         return scalar(name, "word", "", allowed_words(words), about, field, word_reader(words),
                       [words](Enum value) { return toml_text(name_of(words, value)); });
     }
+    /// One word that `read_one` makes a value of, or does not know; `forms` are all it knows, in quotes.
+    template <class Field>
+    Section& from_word(std::string_view name, Field T::*field, std::string_view forms,
+                       std::optional<Field> (*read_one)(std::string_view),
+                       std::string (*write_one)(const Field&), const About& about) {
+        return scalar(
+            name, "word", "", std::string(forms), about, field,
+            [read_one, forms](const Value& v, const std::string& k, Problems& p) -> std::optional<Field> {
+                const std::optional<std::string> word = read_text(v, k, 40, p);
+                if (!word) return std::nullopt;
+                std::optional<Field> value = read_one(*word);
+                if (!value) p.add(v, k, toml_text(*word), std::string(forms));
+                return value;
+            },
+            [write_one](const Field& value) { return toml_text(write_one(value)); });
+    }
     template <class Enum>
     Section& choice(std::string_view name, std::optional<Enum> T::*field, const Words<Enum>& words,
                     const About& about) {

@@ -66,9 +66,9 @@ NaturalBand natural_band(const BandRequest& request) {
         if (order >= 1 && std::abs(frequency_hz - order * request.line_hz) <= lobe_hz) continue;
         if (request.mains_hz > 0) {
             const int n = static_cast<int>(std::lround(frequency_hz / request.mains_hz));
-            if (n >= 1 && n <= request.mains_orders &&
+            if (n >= 1 && n <= std::min(request.mains_orders, model::receiver::orders_with_whole_guards) &&
                 std::abs(frequency_hz - n * request.mains_hz) <=
-                    model::receiver::mains_guard_hz(n, request.weak_grid, lobe_hz))
+                    model::receiver::mains_guard_hz(n, request.mains_hz, request.weak_grid, lobe_hz))
                 continue;
         }
         band.bins.push_back(bin);

@@ -5,32 +5,6 @@
 
 namespace ampturn::rehearse::record {
 
-Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s) {
-    Sampling sampling{.sample_rate_hz = receiver.sample_rate_hz,
-                      .record_length = static_cast<std::size_t>(receiver.record_length),
-                      .record_count = 0,
-                      .decimation = 1};
-    if (frequency_hz >= sampling.sample_rate_hz / 2) return sampling;
-    while (sampling.sample_rate_hz / 2 >= 7 * frequency_hz && sampling.record_length % 4 == 0 &&
-           sampling.record_length >= 128) {
-        sampling.sample_rate_hz /= 2;
-        sampling.record_length /= 2;
-        sampling.decimation *= 2;
-    }
-    const auto records = [&] {
-        return static_cast<std::size_t>(std::floor(
-            dwell_s * sampling.sample_rate_hz / static_cast<double>(sampling.record_length) + 1e-9));
-    };
-    const auto cycles = [&](std::size_t length) {
-        return static_cast<double>(length) / sampling.sample_rate_hz * frequency_hz;
-    };
-    while (records() < records_wanted && sampling.record_length % 4 == 0 && sampling.record_length >= 128 &&
-           cycles(sampling.record_length / 2) >= 32)
-        sampling.record_length /= 2;
-    sampling.record_count = records();
-    return sampling;
-}
-
 std::size_t sample_count(const StepRecording& step) {
     return static_cast<std::size_t>(
         std::ceil((2 * step.ramp_s + step.dwell_s) * step.sampling.sample_rate_hz));

@@ -10,26 +10,13 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/record/keyed_carrier.hpp"
 #include "scheduler/rehearse/record/noise_stream.hpp"
+#include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::rehearse::record {
 
-/// How a step is sampled and cut into records. The plan's sample rate and record length are halved together as long
-/// as the rate stays at seven times the line's frequency or more (so that the third harmonic is still inside): the
-/// same recording after an ideal decimating filter, at a fraction of the work. Records are then halved until a dwell
-/// holds at least `records_wanted` of them or they would be shorter than 32 cycles or 64 samples.
-struct Sampling {
-    double sample_rate_hz;
-    std::size_t record_length;
-    std::size_t record_count;  // whole records inside the dwell; 0: the dwell is too short for one
-    double decimation;         // plan's rate over sample_rate_hz
-};
-inline constexpr std::size_t records_wanted = 8;
-/// A line at or above half the plan's sample rate: record_count is 0.
-Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s);
-
 /// One step as one station records it.
 struct StepRecording {
-    Sampling sampling;
+    setup::Sampling sampling;
     double frequency_hz;     // of the table, what processing takes the line for
     double start_s;          // seconds after local midnight, start of the ramp
     double ramp_s, dwell_s;  // ramp up; ramp down takes as long

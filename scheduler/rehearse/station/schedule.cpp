@@ -10,6 +10,7 @@
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
 
 namespace ampturn::rehearse::station {
 
@@ -83,7 +84,7 @@ FieldTable::FieldTable(const plan::Plan& plan, const setup::SurveySetup& setup, 
     std::vector<double> harmonics_hz;
     for (const setup::TableRow& row : setup.table.rows) {
         const double half_rate_hz =
-            record::sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
+            setup::sampling_for(plan.receiver, row.frequency_hz, row.dwell_s).sample_rate_hz / 2;
         for (const int order : source_orders) {
             const double frequency_hz = order * row.frequency_hz;
             if (order > 1 && frequency_hz < half_rate_hz && frequency_hz <= 1e6 &&
@@ -136,7 +137,7 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
     const double ramp_cycles = plan.sweep.steps[row].ramp_cycles;
     const double seen = 1 + clock_error(plan);
     record::StepRecording recording{
-        .sampling = record::sampling_for(plan.receiver, frequency_hz, step.dwell_s),
+        .sampling = setup::sampling_for(plan.receiver, frequency_hz, step.dwell_s),
         .frequency_hz = frequency_hz,
         .start_s = step.start_s,
         .ramp_s = ramp_cycles / frequency_hz,
@@ -160,6 +161,11 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
         if (step.loop == model::loop::LoopSelection::b) add_field(line, response->loop_b[station], moment);
         if (step.loop == model::loop::LoopSelection::both)
             add_field(line, response->loop_b[station], moment * std::pow(Complex(0, -1), source_orders[i]));
+        const Complex wire =
+            setup::wire_response_of(plan.receiver, setup::contact_resistance_of(plan, plan.stations[station]),
+                                    source_orders[i] * frequency_hz);
+        line.amplitude[record::ex] *= wire;
+        line.amplitude[record::ey] *= wire;
         recording.lines.push_back(line);
     }
     return recording;

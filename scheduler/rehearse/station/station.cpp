@@ -70,6 +70,15 @@ struct Accumulated {
     std::string why_not;
 };
 
+/// E over H of a plane wave as a station's records have it: the ground's, and what the wire makes of E.
+record::Impedance recorded_impedance(const Rehearsal& rehearsal, const plan::Station& station) {
+    const double contact_ohm = setup::contact_resistance_of(rehearsal.plan, station);
+    return [&rehearsal, contact_ohm](double f) {
+        return model::ground::plane_wave_impedance_ohm(rehearsal.earth, f) *
+               setup::wire_response_of(rehearsal.plan.receiver, contact_ohm, f);
+    };
+}
+
 /// Noise shapes and mains by sample rate, kept while a station is worked on.
 class StationNoise {
   public:
@@ -77,10 +86,8 @@ class StationNoise {
         : rehearsal_(rehearsal),
           station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
           stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
-          carriers_(record::keyed_carriers(
-              rehearsal.plan.noise,
-              [&rehearsal](double f) { return model::ground::plane_wave_impedance_ohm(rehearsal.earth, f); },
-              rehearsal.seed, stream_)) {}
+          carriers_(record::keyed_carriers(rehearsal.plan.noise, recorded_impedance(rehearsal, station_),
+                                           rehearsal.seed, stream_)) {}
 
     record::Surroundings at(const record::StepRecording& step, int hour) {
         const plan::Plan& plan = rehearsal_.plan;
@@ -88,9 +95,7 @@ class StationNoise {
         const std::size_t block = block_length(step);
         // Levels differ by hour only where the plan says so.
         const int level_hour = plan.noise.natural_by_hour.empty() ? 0 : hour;
-        const auto impedance = [this](double f) {
-            return model::ground::plane_wave_impedance_ohm(rehearsal_.earth, f);
-        };
+        const record::Impedance impedance = recorded_impedance(rehearsal_, station_);
         auto& noise = noises_[{rate_hz, block, level_hour}];
         if (!noise)
             noise = std::make_unique<record::NoiseShape>(record::noise_shape(
@@ -98,11 +103,10 @@ class StationNoise {
         auto& mains = mains_[rate_hz];
         if (!mains)
             mains = std::make_unique<record::MainsWave>(
-                model::receiver::Mains{
-                    .frequency_hz = plan.noise.mains_hz,
-                    .fundamental_b_t = 1e-9 * station_.mains_b_nt.value_or(plan.noise.mains_b_nt),
-                    .weak_grid = plan.noise.weak_grid,
-                    .orders = plan.noise.mains_orders},
+                model::receiver::Mains{.frequency_hz = plan.noise.mains_hz,
+                                       .fundamental_b_t = setup::mains_b_t(plan, station_),
+                                       .weak_grid = plan.noise.weak_grid,
+                                       .orders = plan.noise.mains_orders},
                 impedance, rate_hz, rehearsal_.seed, stream_);
         const plan::Receiver& receiver = plan.receiver;
         return {.noise = noise.get(),
@@ -382,6 +386,7 @@ record::Densities densities_at(const plan::Plan& plan, const model::ground::Laye
                                const plan::Station& station, int hour) {
     auto without_mains = std::make_shared<plan::Plan>(plan);
     without_mains->noise.mains_hz = 0;
+    without_mains->receiver.adc_bits = 32;  // the records are rounded by the converter itself
     auto without_spectrum =
         std::make_shared<plan::Plan>(*without_mains);  // where a spectrum of the plan's own ends
     without_spectrum->noise.spectrum.reset();
@@ -405,6 +410,7 @@ reading::ReadingInput predicted_reading(const plan::Plan& plan, const reading::F
         plan, plan.stations[s], hour, response.frequency_hz, std::abs(response.plane_impedance_ohm));
     reading::ReadingInput input = reading::reading_input(plan, response, s, sent_a, sent_b, noise);
     input.plane_waves = reading::PlaneWaves::natural_field_and_mains;
+    input.sensors = {};  // the rehearsal's sensors are what they are taken for
     return input;
 }
 

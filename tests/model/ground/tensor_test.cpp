@@ -110,6 +110,8 @@ TEST(Zone, FollowsToleranceAndFiftyPerCent) {
     EXPECT_EQ(zone_of({0, 2.1}, tolerance), Zone::transition);
     EXPECT_EQ(zone_of({0.51, 0}, tolerance), Zone::near_field);
     EXPECT_EQ(zone_of({-0.9, 40}, tolerance), Zone::near_field);
+    EXPECT_EQ(zone_of({-0.35, 38}, tolerance), Zone::near_field) << "definition: the phase is 38 degrees off";
+    EXPECT_EQ(zone_of({0.01, -14.9}, tolerance), Zone::transition);
 }
 
 TEST(PlaneWaveBias, WrapsPhase) {

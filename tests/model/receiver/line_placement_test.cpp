@@ -36,9 +36,10 @@ TEST(Lines, TwoHertzFromTheFortyFirstHarmonic) {
 
 TEST(Lines, GuardIsWanderAndMainLobe) {
     // Closed form: 0.1 Hz an order, not under 0.5 Hz (0.5 Hz an order on a weak grid), and the lobe.
-    EXPECT_NEAR(mains_guard_hz(41, false, 2), 6.1, 1e-12);
-    EXPECT_NEAR(mains_guard_hz(1, false, 2), 2.5, 1e-12);
-    EXPECT_NEAR(mains_guard_hz(41, true, 2), 22.5, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(41, 50, false, 2), 6.1, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(1, 50, false, 2), 2.5, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(41, 50, true, 2), 22.5, 1e-12);
+    EXPECT_NEAR(mains_guard_hz(600, 50, false, 2), 15, 1e-12) << "the middle two fifths of 50 Hz";
     EXPECT_NEAR(judge_placement(rules(), {2048})[0].mains_guard_hz, 4.1 + 3, 1e-12);
     PlacementRules r = rules();
     r.mains_hz = 0;
@@ -63,6 +64,23 @@ TEST(Lines, PowersOfTwoClashWhereTheReferenceTableSays) {
         }
     }
     EXPECT_GT(clashes, 5);
+}
+
+// 30 and 40 kHz are the 600th and 800th harmonic, and were proposed.
+TEST(Lines, ProposalsKeepOffHighOrdersToo) {
+    PlacementRules r = rules();
+    r.interferers.clear();
+    EXPECT_TRUE(has(judge_placement(r, {30000})[0], PlacementFault::mains));
+    EXPECT_TRUE(has(judge_placement(r, {40000})[0], PlacementFault::mains));
+    EXPECT_EQ(mains_clash_order(r, 30023), 0);
+    r.bin_tolerance = 1;  // wherever the clock can send
+    const auto proposed = propose_frequencies(r, 30000, 40000, 5);
+    ASSERT_EQ(proposed.size(), 5u);
+    for (const ProposedFrequency& line : proposed) {
+        ASSERT_TRUE(line.divisor) << line.wanted_hz;
+        EXPECT_GE(std::abs(std::remainder(line.frequency_hz, 50)), 15)
+            << "definition: near the middle of the gap";
+    }
 }
 
 TEST(Lines, MainsOfASixthOfFiftyHertz) {

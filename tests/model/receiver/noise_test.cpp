@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
 namespace {
@@ -62,12 +63,45 @@ TEST(CoilNoise, MatchesTheReferenceTable) {
 TEST(ElectrodeNoise, MatchesTheReferenceTable) {
     // Independent: the table's own evaluation of its formula.
     const ReferenceCsv table("field/sensor_e_noise.csv", 24);
+    const char* source = "tests/reference/field/sensor_e_noise.csv: arithmetic from Nyquist's noise";
+    ampturn::test::OutsideCheck noise("noise of an electric dipole", source),
+        corner("power of the dipole wire's low-pass at its corner", source);
     for (std::size_t i = 0; i < table.size(); ++i) {
         const double expected = 1e-9 * table.number(i, "E_noise_nV_m_rtHz");
-        EXPECT_NEAR(electrode_noise_v_per_m_rthz({.contact_resistance_ohm = table.number(i, "R_total_ohm"),
-                                                  .spacing_m = table.number(i, "L_m")}),
-                    expected, 6e-3 * expected);
+        const ElectrodeNoise electrodes{.contact_resistance_ohm = table.number(i, "R_total_ohm"),
+                                        .spacing_m = table.number(i, "L_m")};
+        const std::string where = table.text(i, "R_total_ohm") + " ohm, " + table.text(i, "L_m") + " m";
+        noise.relative(electrode_noise_v_per_m_rthz(electrodes, 1000), expected, 6e-3, where);
+        // Printed to three figures; half of 20 pF/m, as its head says.
+        const double corner_hz = 1e3 * table.number(i, "corner_kHz");
+        const auto wire =
+            wire_response(electrodes.contact_resistance_ohm, 20e-12 * electrodes.spacing_m / 2, corner_hz);
+        corner.relative(std::norm(wire), 0.5, 6e-3, where);
+        EXPECT_NEAR(std::arg(wire), -pi / 4, 6e-3) << where;
     }
+}
+
+TEST(ElectrodeNoise, BehindTheWiresLowPass) {
+    // Closed form: at the corner half the thermal power is left, and dividing it out doubles the amplifier's.
+    ElectrodeNoise electrodes{.contact_resistance_ohm = 1e4, .wire_capacitance_f = 1e-9, .spacing_m = 1};
+    const double corner_hz = 1 / (2 * pi * 1e4 * 1e-9);
+    const double thermal = 4 * 1.380649e-23 * 290 * 1e4 + std::pow(10e-15 * 1e4, 2), amplifier = 25e-18;
+    const auto power = [&] { return std::pow(electrode_noise_v_per_m_rthz(electrodes, corner_hz), 2); };
+    EXPECT_NEAR(power() / (thermal / 2 + amplifier), 1, 1e-6);
+    electrodes.low_pass_divided_out = true;
+    EXPECT_NEAR(power() / (thermal + 2 * amplifier), 1, 1e-6);
+    // The plane wave's E falls with the wire, unless it is divided out.
+    StationNoise noise;
+    const double whole = noise_at(noise, corner_hz, 1).e.natural;
+    noise.electrodes = electrodes;
+    EXPECT_NEAR(noise_at(noise, corner_hz, 1).e.natural / whole, 1, 1e-12);
+    noise.electrodes.low_pass_divided_out = false;
+    EXPECT_NEAR(noise_at(noise, corner_hz, 1).e.natural / whole, 0.5, 1e-12);
+}
+
+TEST(Rounding, IsBennettsDensity) {
+    // Closed form: (2 V/2^10)^2/12 over 500 Hz.
+    EXPECT_NEAR(rounding_psd(1, 10, 1000) * 500, std::pow(2.0 / 1024, 2) / 12, 1e-18);
 }
 
 TEST(Mains, HarmonicsMatchTheReferenceTable) {
@@ -94,6 +128,10 @@ TEST(Mains, PowerInTheBandIsThePowerOfTheHarmonic) {
     const double expected = level2(42) + level2(41) * 1.61 / 8.2 + level2(43) * 6.79 / 8.6;
     EXPECT_NEAR(power, expected, 0.01 * expected);
     EXPECT_EQ(mains_b_psd_t2_per_hz({.frequency_hz = 0}, 50), 0);
+    // Orders beyond the 200th are heard: at 30 kHz the 600th and what of its neighbours reaches over.
+    double near = 0;
+    for (const int n : {599, 600, 601}) near += 1e-18 * std::pow(mains_relative_level(n), 2) / (2 * 0.1 * n);
+    EXPECT_NEAR(mains_b_psd_t2_per_hz(mains, 30'000) / near, 1, 1e-12);
 }
 
 TEST(NoiseAt, NaturalElectricFieldMatchesTheReferenceTable) {

@@ -103,4 +103,35 @@ TEST(MainLobe, EndsAtTheFirstZeroOfTheSpectrum) {
     }
 }
 
+// Windows with a number: closed forms against samples, and Harris' table.
+TEST(WindowWithANumber, FiguresAreThoseOfHarris) {
+    struct Row {
+        const char* name;
+        Window window;
+        double bandwidth_bins, scalloping_db;
+    };
+    // Harris (1978), table I, two decimals (from memory): published.
+    const Row rows[] = {{"Tukey 0.25", tukey_window(0.25), 1.10, 2.96},
+                        {"Tukey 0.5", tukey_window(0.5), 1.22, 2.24},
+                        {"Tukey 0.75", tukey_window(0.75), 1.36, 1.73},
+                        {"cosine", cosine_power_window(1), 1.23, 2.10},
+                        {"cosine squared", cosine_power_window(2), 1.50, 1.42},
+                        {"cosine cubed", cosine_power_window(3), 1.73, 1.08},
+                        {"cosine to the fourth", cosine_power_window(4), 1.94, 0.86}};
+    ampturn::test::OutsideCheck check("figures of windows with a number",
+                                      "Harris (1978), table I, from memory", "absolute");
+    for (const Row& row : rows) {
+        const Figures figures = figures_of(periodic_samples(row.window, 8192));
+        EXPECT_NEAR(noise_bandwidth_bins(row.window), figures.bandwidth_bins, 1e-6) << row.name;
+        check.absolute(figures.bandwidth_bins, row.bandwidth_bins, 0.006,
+                       std::string(row.name) + " bandwidth, bins");
+        check.absolute(figures.scalloping_db, row.scalloping_db, 0.006,
+                       std::string(row.name) + " scalloping, dB");
+    }
+    EXPECT_THROW(tukey_window(1.1), std::invalid_argument);
+    EXPECT_THROW(cosine_power_window(0), std::invalid_argument);
+    EXPECT_EQ(main_lobe_bins(cosine_power_window(3)), 3) << "closed form: first zero at 1 + p/2";
+    EXPECT_NEAR(tukey_window(1).at(0.3), hann_window().at(0.3), 1e-12) << "identity";
+}
+
 }  // namespace

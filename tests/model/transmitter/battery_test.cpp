@@ -3,6 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <stdexcept>
+#include <tuple>
+#include "tests/outside_check.hpp"
+#include "tests/reference_csv.hpp"
 
 namespace {
 
@@ -55,6 +59,65 @@ TEST(Battery, AgeAndColdTakeCapacityAndAddResistance) {
     EXPECT_GT(battery_source(bank, 0.5, -10).resistance_ohm, battery_source(bank, 0.5, 25).resistance_ohm);
     EXPECT_FALSE(ieee485_factor(-10).inside);
     EXPECT_TRUE(ieee485_factor(25).inside);
+}
+
+/// Hours until nothing is available, at constant current from a full set, by bisection.
+double hours_to_empty(const KineticWells& w, double current_a) {
+    double low = 0, high = 1000;
+    for (int n = 0; n < 100; ++n) {
+        const double middle = (low + high) / 2;
+        const auto left = after_constant_current(w, charge_at_soc(w, 1), current_a, 3600 * middle);
+        (left.available_ah > 0 ? low : high) = middle;
+    }
+    return low;
+}
+
+TEST(KineticFit, GivesBothRatings) {
+    // Definition: emptied at the rated current in the rated hours, and in one hour at the current of the other rating.
+    for (const auto& [hours, share, c] :
+         {std::tuple{20.0, 0.6, 0.35}, {10.0, 0.5, 0.3}, {5.0, 0.95, 0.6}, {100.0, 0.3, 0.35}}) {
+        const KineticFit fit =
+            kinetic_fit({.rated_ah = 40, .rated_hours = hours, .one_hour_fraction = share}, c);
+        const KineticWells w{fit.capacity_ah, fit.available_fraction, fit.rate_per_h};
+        EXPECT_NEAR(hours_to_empty(w, 40 / hours), hours, 1e-6 * hours) << share;
+        EXPECT_NEAR(hours_to_empty(w, share * 40), 1, 1e-6) << share;
+        EXPECT_LE(fit.available_fraction, c);
+        EXPECT_GT(fit.capacity_ah, 40) << "more lies in it than comes out";
+    }
+    EXPECT_THROW(kinetic_fit({.rated_ah = 40, .rated_hours = 1, .one_hour_fraction = 0.6}, 0.35),
+                 std::invalid_argument);
+}
+
+TEST(Battery, ColdBeyondTheTableIsContinued) {
+    // Published factors, and beyond them a published cubic (README of the reference folder: weak there).
+    const ReferenceCsv table("field/battery_temp_leadacid.csv", 24);
+    ampturn::test::OutsideCheck check("capacity of lead-acid against temperature",
+                                      "tests/reference/field/battery_temp_leadacid.csv: IEEE 485 and a cubic",
+                                      "of the factor");
+    for (std::size_t i = 0; i < table.size(); ++i)
+        check.relative(ieee485_factor(table.number(i, "T_C")).factor, table.number(i, "factor_cubic"), 0.03,
+                       table.text(i, "T_C") + " C");
+    BatteryBank bank{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
+    EXPECT_LT(wells(bank, -14).capacity_ah, 0.9 * wells(bank, -3.9).capacity_ah);
+    EXPECT_EQ(coldest_known_c(bank.block), -3.9);
+    const BatteryBlock lithium = typical_block(Chemistry::lifepo4, 12.8, 40);
+    EXPECT_EQ(coldest_known_c(lithium), -20);
+    EXPECT_NEAR(capacity_factor(lithium, -30), 0.45, 1e-12) << "closed form: 0.60 less another 0.15";
+    EXPECT_EQ(capacity_factor(lithium, -60), 0.05) << "definition: never below a twentieth";
+}
+
+TEST(Battery, VoltsFallBeforeTheChargeIsOut) {
+    // Closed form: the knee, and half charge well away from it.
+    BatteryBank bank{typical_block(Chemistry::lead_agm, 12, 40), 1, 1}, without = bank;
+    without.block.knee_v_per_cell = 0;
+    const auto knee_v = [&](double soc) {
+        return battery_source(without, soc, 25).ocv_v - battery_source(bank, soc, 25).ocv_v;
+    };
+    EXPECT_NEAR(knee_v(0), 6 * 0.25, 1e-12);
+    EXPECT_NEAR(knee_v(0.025), 6 * 0.25 / std::exp(1.0), 1e-12);
+    EXPECT_LT(knee_v(0.5), 1e-8);
+    EXPECT_LT(battery_source(bank, 0, 25).ocv_v, battery_source(bank, 0, 25).cutoff_v)
+        << "an empty set is below its cut-off before any current";
 }
 
 }  // namespace

@@ -98,6 +98,24 @@ TEST(Plant, EmptiesAndIsGone) {
     EXPECT_TRUE(read(transmitter, s, sending(20, 6)).supplied);
 }
 
+// Over an hour and forty minutes between two sites a disconnected set once stayed as empty as it was taken off.
+TEST(Plant, ADisconnectedBatteryRecovers) {
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20);
+    (void)advance(transmitter, s, sending(100, 6), 1800);
+    const BatteryBlock& block = transmitter.design.battery.block;
+    const KineticWells w{block.capacity_25c_ah * transmitter.design.battery.parallel,
+                         block.available_fraction, block.rate_per_h};
+    const BatteryCharge before = s.charge;
+    s.faults.battery_disconnected = true;
+    (void)advance(transmitter, s, {}, 6000);
+    // Closed form: the wells left alone.
+    const BatteryCharge expected = after_constant_current(w, before, 0, 6000);
+    EXPECT_GT(s.charge.available_ah, before.available_ah);
+    EXPECT_NEAR(s.charge.available_ah, expected.available_ah, 1e-9);
+    EXPECT_NEAR(s.charge.available_ah + s.charge.bound_ah, before.available_ah + before.bound_ah, 1e-9);
+}
+
 TEST(Plant, FaultsShowInTheReadings) {
     // Definition: the check current of the design.
     const Transmitter transmitter = example_transmitter();

@@ -94,8 +94,8 @@ TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     EXPECT_THAT(result.out,
                 HasSubstr("remark: 2048 Hz, sent as 2048.1311 Hz, lies 1.87 Hz from 2050 Hz, harmonic 41"))
         << "24 MHz over the even divisor 11718 is 2048.1311 Hz";
-    EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 3)
-        << "definition: the verdict, this and the ways without a leg\n"
+    EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 5)
+        << "definition: the verdict, this, the dipoles, the ways without a leg and the cold\n"
         << result.out;
 }
 

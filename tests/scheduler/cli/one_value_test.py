@@ -338,11 +338,11 @@ class OneValue:
 
 
 class Quick(OneValue, unittest.TestCase):
-    name, dipole_m = "quick", 50
+    name, dipole_m = "quick", 20
 
 
 class Vesslarook(OneValue, unittest.TestCase):
-    name, dipole_m = "vesslarook", 40
+    name, dipole_m = "vesslarook", 20
 
 
 if __name__ == "__main__":

@@ -79,9 +79,16 @@ TEST(Day, ABatteryThatIsNotEnoughEndsTheDayAndIsCounted) {
     EXPECT_EQ(static_cast<int>(enough.batteries.size()), day.batteries_needed);
 }
 
+TEST(Day, ASetThatNeverSuppliedHasNoVolts) {
+    // A set without charge once showed its lowest volts as a billion, and all of its charge left.
+    const DayResult day = simulate_day(quick({{.key = "battery.state_of_charge", .value = "[0]"}}));
+    EXPECT_TRUE(std::isnan(day.batteries.front().lowest_v)) << "definition: nothing was measured";
+    EXPECT_EQ(day.batteries.front().left_fraction, 0) << "definition: as it was carried";
+}
+
 TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
     // Batteries are used up to the end: one goes flat inside a sweep, which the next one repeats.
-    const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = "0.15"},
+    const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = "0.13"},
                                    {.key = "day.swap_below_fraction", .value = "0.02"}}),
                             {.batteries = 6});
     const DayResult day = simulate_day(plan);

@@ -148,7 +148,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
     plan::Targets targets;
     targets.elements = {plan::Element::xx, plan::Element::xy, plan::Element::yx, plan::Element::yy};
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
-    targets.near_field_bias_percent = 2e9;
+    targets.near_field_bias_percent = targets.near_field_bias_deg = 2e9;
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
         const reading::ReadingInput in = reading_at(table, offset_m);
         const auto terms = reading::dwell_terms(in, targets).uncorrelated;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "scheduler/reading/reading_quality.hpp"
 
 namespace {
 
@@ -114,6 +115,48 @@ TEST(AssessReading, MomentsAddBySquareAndTime) {
     sent.add(400, 10);
     EXPECT_NEAR(sent.moment_a_m2_peak, std::sqrt((9e4 + 16e4) / 2), 1e-9);
     EXPECT_EQ(sent.dwell_s, 20);
+}
+
+TEST(AssessReading, SensorsSetAFloorThatNoDwellTakesAway) {
+    // Closed form: gains of 1 % in E and in H, each twice in resistivity: 2 sqrt(2) %.
+    ReadingInput in = far_field();
+    in.sensors = {.gain_rel = 0.01};
+    in.sent_a.dwell_s = in.sent_b.dwell_s = 1e12;
+    Reading out = assess_reading(in, {});
+    EXPECT_NEAR(out.resistivity_sd_xy_percent, 2 * std::sqrt(2.0), 1e-3);
+    EXPECT_NEAR(out.correlated_resistivity_sd_yx_percent, 2 * std::sqrt(2.0), 1e-3);
+    EXPECT_EQ(out.verdict, Verdict::usable);
+    // What is left of the target is for the noise: the dwells that dwell_terms asks for just meet it, floor included.
+    in.noise.h.sensor *= 1e3;
+    const DwellTerm term = dwell_terms(in, {}).uncorrelated.front();
+    in.sent_a.dwell_s = in.sent_b.dwell_s = term.a_s + term.b_s;
+    EXPECT_NEAR(error_ratio(read_tensor(in), {}), 1, 1e-9) << "identity: asked and given";
+    in.sensors.gain_rel = 0.05;
+    EXPECT_TRUE(std::isinf(dwell_terms(in, {}).uncorrelated.front().a_s))
+        << "definition: the sensors alone miss the target";
+}
+
+TEST(AssessReading, TheWireLowersAndTurnsE) {
+    // Closed form: at the corner E falls to 1/sqrt(2) and lags by 45 degrees.
+    ReadingInput in = far_field();
+    in.wire_response = 1.0 / Complex(1, 1);
+    const Reading out = assess_reading(in, {});
+    EXPECT_NEAR(out.bias_xy_percent, -50, 1e-9);
+    EXPECT_NEAR(out.bias_yx_deg, -45, 1e-9);
+    EXPECT_EQ(out.verdict, Verdict::near_field) << "45 degrees off is no sounding";
+    EXPECT_NEAR(out.snr_a.ey, assess_reading(far_field(), {}).snr_a.ey / 2, 1e-6 * out.snr_a.ey);
+}
+
+TEST(AssessReading, WithoutARecordThereIsNoBar) {
+    ReadingInput in = far_field();
+    for (const auto& [why, words] :
+         {std::pair{NoRecord::clipped, "converter"}, {NoRecord::dwell_too_short, "record"}}) {
+        in.no_record = why;
+        const Reading out = assess_reading(in, {});
+        EXPECT_EQ(out.verdict, Verdict::noisy);
+        EXPECT_NE(out.reason.find(words), std::string::npos) << out.reason;
+        EXPECT_TRUE(std::isnan(out.resistivity_sd_xy_percent)) << "definition: not measured, no number";
+    }
 }
 
 }  // namespace

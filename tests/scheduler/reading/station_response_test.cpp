@@ -16,7 +16,8 @@ using namespace ampturn;
 
 // The demo turns the loops of its second site; each station's field must be that of its own site's loops.
 TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
-    const plan::Plan demo = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    plan::Plan demo = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    demo.receiver.dipole_m = 1e-3;  // as good as a point
     const setup::SurveySetup setup = setup::survey_setup_of(demo);
     const model::ground::LayeredEarth& earth = setup.earth;
     const model::transmitter::TransmitterDesign& transmitter = setup.transmitter.design;
@@ -50,6 +51,55 @@ TEST(StationResponse, IsTheFieldOfTheStationsOwnLoops) {
             EXPECT_LT(std::abs(got.hz_a_per_m - direct.hz_a_per_m), 1e-8 * h) << station.name;
         }
     }
+}
+
+// Independent: the mean of E at 201 points along each wire, one by one.
+TEST(StationResponse, ElectricDipolesAreAsLongAsTheyAre) {
+    plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
+    plan.stations.resize(1);
+    plan.receiver.dipole_m = 100;  // a third of the offset
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const double f = 3000;
+    const auto whole = reading::station_responses(plan, setup.transmitter.design, setup.earth, {f}, 1,
+                                                  {.tolerance_rel = 1e-9});
+    plan.receiver.dipole_m = 1e-3;
+    const plan::Place middle = plan.stations[0].place, site = plan.sites[0].place;
+    constexpr int points = 201;
+    model::ground::HorizontalFields mean{};
+    for (int i = 0; i < points; ++i) {
+        const double along_m = 100 * ((i + 0.5) / points - 0.5);
+        for (const bool north : {true, false}) {
+            const double x = middle.x_m + (north ? along_m : 0) - site.x_m,
+                         y = middle.y_m + (north ? 0 : along_m) - site.y_m;
+            plan.stations[0].offset_m = std::hypot(x, y);
+            plan.stations[0].bearing_deg = std::atan2(y, x) * 180 / model::pi;
+            const auto at = reading::station_responses(plan, setup.transmitter.design, setup.earth, {f}, 1,
+                                                       {.tolerance_rel = 1e-9});
+            (north ? mean.ex_v_per_m : mean.ey_v_per_m) +=
+                (north ? at[0].loop_a[0].horizontal.ex_v_per_m : at[0].loop_a[0].horizontal.ey_v_per_m) /
+                double(points);
+        }
+    }
+    const model::ground::HorizontalFields& got = whole[0].loop_a[0].horizontal;
+    const double size = std::max(std::abs(got.ex_v_per_m), std::abs(got.ey_v_per_m));
+    EXPECT_LT(std::abs(got.ex_v_per_m - mean.ex_v_per_m), 3e-4 * size);
+    EXPECT_LT(std::abs(got.ey_v_per_m - mean.ey_v_per_m), 3e-4 * size);
+}
+
+TEST(Clipping, MainsBeyondTheConverterLeaveNothing) {
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const setup::MainsCrest crest = setup::mains_crest(plan, setup.earth);
+    // Closed form: the fundamental's peak is sqrt(2) of its rms, and harmonics come on top, 1.5 to 3 times in all.
+    const double fundamental = std::sqrt(2.0) / model::mu0_h_per_m;
+    EXPECT_GT(crest.h_a_per_m_per_t, 1.5 * fundamental);
+    EXPECT_LT(crest.h_a_per_m_per_t, 4 * fundamental);
+    reading::ReadingInput quiet{.frequency_hz = 1000};
+    EXPECT_TRUE(reading::clips(plan, crest, 400e-9, quiet)) << "definition: 400 nT into 100 nT";
+    EXPECT_FALSE(reading::clips(plan, crest, 1e-9, quiet));
+    quiet.a.horizontal.hx_a_per_m = 1;
+    quiet.sent_a = {.moment_a_m2_peak = 1, .dwell_s = 1};
+    EXPECT_TRUE(reading::clips(plan, crest, 0, quiet)) << "definition: the line itself, 1 A/m are 1257 nT";
 }
 
 // Far from a loop a point dipole does; near it does not: the corrections go with (size / offset)^2.

@@ -123,6 +123,32 @@ TEST(TransmitterCases, EachKindKeepsItsOwnLimits) {
     }
 }
 
+// Amplitudes averaged over N records have N times the signal to noise of one; the ratio of averaged spectra has not.
+TEST(TransmitterCases, BiasOfTheImpedanceFallsWithTheRecords) {
+    const json inputs{{"snr_E_power", 2.0}, {"snr_H_power", 3.0}, {"independent_records", 4}};
+    // Closed form, as the reference's conventions have it for one record: 1 - exp(-SNR), (E1(a) - E1(b))/2, 1/(1 + 1/SNR).
+    const json outputs{{"mean_Zhat_over_Z", 1 - std::exp(-12.0)},
+                       {"mean_ln_absZ_bias", (-std::expint(-8.0) + std::expint(-12.0)) / 2},
+                       {"cross_spectral_EH_HH_bias_factor", 0.75}};
+    const auto results =
+        ampturn::reference::run_transmitter_cases({{"cases", json::array({{{"id", "records"},
+                                                                           {"kind", "impedance_error"},
+                                                                           {"inputs", inputs},
+                                                                           {"outputs", outputs}}})}});
+    EXPECT_TRUE(results[0].pass) << results[0].message;
+    const json window{{"id", "w"},
+                      {"kind", "window"},
+                      {"inputs", {{"window", "tukey_0.5"}}},
+                      {"outputs", {{"enbw_bins", (1 - 5.0 / 16) / (0.75 * 0.75)}}}};
+    const json cosine{{"id", "c"},
+                      {"kind", "window"},
+                      {"inputs", {{"window", "cosine_2"}}},
+                      {"outputs", {{"enbw_bins", 1.5}}}};
+    for (const auto& r :
+         ampturn::reference::run_transmitter_cases({{"cases", json::array({window, cosine})}}))
+        EXPECT_TRUE(r.pass) << r.id << ": " << r.message << " closed form";
+}
+
 TEST(TransmitterCases, NullAndNumberDoNotMatch) {
     json c = load("thermal.json")["cases"][0];
     c["outputs"]["time_winding_to_75C_s"] = 100.0;

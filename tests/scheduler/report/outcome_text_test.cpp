@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <limits>
 #include <set>
 #include <string>
 
@@ -69,6 +70,13 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
                        .time_s = 9 * 3600,
                        .delivered_ah = 0.5},
          "Battery set 1 has no available charge left (terminals 11.4 V) at 09:00 after 0.5 Ah."},
+        {BatteryRanOut{.battery_number = 1,
+                       .at_cut_off = false,
+                       .cut_off_v = 10.5,
+                       .lowest_v = std::numeric_limits<double>::quiet_NaN(),
+                       .time_s = 9 * 3600,
+                       .delivered_ah = 0},
+         "Battery set 1 has no charge: it never supplied."},
         {CarryMoreBatteries{.needed = 3, .carried = 2},
          "Carry 3 battery sets, not 2: no sweep is then lost for want of charge. Whether the day then goes, and "
          "what else it needs: ampturn day --make-it-go."},
@@ -92,6 +100,7 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
          "5 steps stay more than 10 % below their target current: 975 Hz loop A 6.4 A of 10 A (voltage); "
          "975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A of 10 A (voltage); 975 Hz loop A 6.4 A "
          "of 10 A (voltage); ...."},
+        {SurveyRemarked{"dipoles are long"}, "Dipoles are long."},
     };
     std::set<std::size_t> kinds;
     for (const Row& row : rows) {

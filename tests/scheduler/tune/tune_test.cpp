@@ -21,6 +21,11 @@ plan::Plan quick_plan(std::vector<plan::file::Setting> settings = {}) {
     settings.push_back({"targets.rho_bias_percent", "60"});
     settings.push_back({"targets.phase_bias_deg", "30"});
     settings.push_back({"targets.near_field_bias_percent", "100"});
+    settings.push_back({"targets.near_field_bias_deg", "89"});
+    // Dwell decides, not what sensors are off by.
+    settings.push_back({"receiver.calibration_percent", "0.01"});
+    settings.push_back({"receiver.azimuth_error_deg", "0"});
+    settings.push_back({"receiver.level_error_deg", "0"});
     settings.push_back({"targets.rho_error_percent", "1"});
     settings.push_back({"targets.phase_error_deg", "0.4"});
     return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);

@@ -280,6 +280,16 @@ TEST(Config, RulesBetweenKeys) {
         {{{"receiver.coil", "\"custom\""}}, "receiver.coil_floor_pt_per_rthz", "nothing or zero"},
         {{{"receiver.coil_a_pt", "1"}}, "receiver.coil", "a class together"},
         {{{"targets.near_field_bias_percent", "4"}}, "targets.near_field_bias_percent", "4"},
+        {{{"targets.near_field_bias_deg", "2"}}, "targets.near_field_bias_deg", "2"},
+        {{{"receiver.window", "\"tukey_1.5\""}}, "receiver.window", "tukey_1.5"},
+        {{{"receiver.window", "\"cosine_\""}}, "receiver.window", "cosine_"},
+        {{{"battery.cut_off_v", "12"}}, "battery.cut_off_v", "12 V"},
+        {{{"battery.ocv_cell_v", "[1.9, 2.1]"}, {"battery.ocv_state_of_charge", "[0, 1]"}},
+         "battery.ocv_cell_v[1]",
+         "1.9"},
+        {{{"battery.kinetic_k_per_h", "1"}, {"battery.one_hour_fraction", "0.6"}},
+         "battery.one_hour_fraction",
+         "kinetic_k_per_h"},
         {{{"question.interface", "2"}}, "question.interface", "2"},
         {{{"question.kind", "\"two_grounds\""}}, "question.with_target", "nothing"},
         {{{"question.stations", "[\"nowhere\"]"}}, "question.stations[1]", "nowhere"},
@@ -292,6 +302,24 @@ TEST(Config, RulesBetweenKeys) {
         EXPECT_THAT(problems[0].found, HasSubstr(row.words)) << row.key;
     }
     EXPECT_TRUE(problems_of(roomy_text()).empty());
+}
+
+TEST(Config, CellsFollowTheChemistry) {
+    // Definition: a 12.8 V lithium iron phosphate block has 4 cells, a 12 V lead-acid one 6.
+    EXPECT_EQ((Battery{.chemistry = Chemistry::lifepo4}.cells()), 4);
+    EXPECT_EQ((Battery{.chemistry = Chemistry::agm}.cells()), 6);
+    EXPECT_EQ((Battery{.chemistry = Chemistry::lifepo4, .cells_series = 8}.cells()), 8);
+}
+
+TEST(Config, WindowsWithANumberAreReadAndWritten) {
+    for (const auto& [word, window] : {std::pair{"tukey_0.25", Window{Window::Kind::tukey, 0.25}},
+                                       {"cosine_3", Window{Window::Kind::cosine, 3}},
+                                       {"blackman", Window::blackman}}) {
+        const Plan plan =
+            parse_plan(roomy_text(), "plan.toml", {{"receiver.window", "\"" + std::string(word) + "\""}});
+        EXPECT_EQ(plan.receiver.window, window) << word;
+        EXPECT_EQ(parse_plan(write_plan(plan), "again.toml").receiver.window, window) << word;
+    }
 }
 
 TEST(Config, OwnNaturalSpectrum) {

@@ -44,7 +44,7 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
     constexpr std::size_t length = 256, records = 2000;
     const double density = 2 * sigma * sigma / rate_hz;
     for (const auto window : {plan::Window::rectangular, plan::Window::hann, plan::Window::blackman_harris}) {
-        const run::CounterRandom random(3, static_cast<std::uint64_t>(window));
+        const run::CounterRandom random(3, static_cast<std::uint64_t>(window.kind));
         const LineDetector detector(123.4, rate_hz, length, window);
         double power = 0;
         std::vector<double> x(length);

@@ -28,21 +28,21 @@ plan::Receiver receiver() {
 
 TEST(Sampling, HalvesTheRateDownToSevenTimesTheLine) {
     // 7 * 425 = 2975: 3200 Hz is the last halving of 102400 above it; ten seconds hold ten records of 1 s.
-    const Sampling low = sampling_for(receiver(), 425, 10);
+    const ampturn::setup::Sampling low = ampturn::setup::sampling_for(receiver(), 425, 10);
     EXPECT_EQ(low.sample_rate_hz, 3200);
     EXPECT_EQ(low.record_length, 3200u);
     EXPECT_EQ(low.record_count, 10u);
     EXPECT_EQ(low.decimation, 32);
-    const Sampling high = sampling_for(receiver(), 39975, 10);
+    const ampturn::setup::Sampling high = ampturn::setup::sampling_for(receiver(), 39975, 10);
     EXPECT_EQ(high.sample_rate_hz, 102400);
     EXPECT_EQ(high.decimation, 1);
     // Too short for eight records of 1 s: the record is halved, the rate stays.
-    const Sampling brief = sampling_for(receiver(), 425, 2);
+    const ampturn::setup::Sampling brief = ampturn::setup::sampling_for(receiver(), 425, 2);
     EXPECT_EQ(brief.sample_rate_hz, 3200);
     EXPECT_EQ(brief.record_length, 800u);
     EXPECT_EQ(brief.record_count, 8u);
-    EXPECT_EQ(sampling_for(receiver(), 51200, 10).record_count, 0u) << "half the sample rate";
-    EXPECT_EQ(sampling_for(receiver(), 425, 0.01).record_count, 0u) << "no record fits";
+    EXPECT_EQ(ampturn::setup::sampling_for(receiver(), 51200, 10).record_count, 0u) << "half the sample rate";
+    EXPECT_EQ(ampturn::setup::sampling_for(receiver(), 425, 0.01).record_count, 0u) << "no record fits";
 }
 
 /// A step of 0.3 s at 4096 Hz without any noise.

@@ -40,7 +40,7 @@ std::array<Complex, channel_count> source(double azimuth, double h, Complex z_so
 }
 
 TransferFit measure(std::uint64_t seed, Complex z_source) {
-    const Sampling sampling = sampling_for(receiver(), line_hz, dwell_s);
+    const ampturn::setup::Sampling sampling = ampturn::setup::sampling_for(receiver(), line_hz, dwell_s);
     static const NoiseShape noise = noise_shape(densities, ground, sampling.sample_rate_hz, 4096, {});
     const MainsWave mains({.frequency_hz = 50, .fundamental_b_t = 0.2e-9, .weak_grid = false, .orders = 40},
                           ground, sampling.sample_rate_hz, seed, 77);

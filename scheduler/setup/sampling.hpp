@@ -1,0 +1,39 @@
+#pragma once
+
+#include <cstddef>
+
+#include "model/ground/earth.hpp"
+#include "scheduler/plan/plan.hpp"
+
+namespace ampturn::setup {
+
+/// How a step is sampled and cut into records. The plan's sample rate and record length are halved together as long
+/// as the rate stays at seven times the line's frequency or more (so that the third harmonic is still inside): the
+/// same recording after an ideal decimating filter, at a fraction of the work. Records are then halved until a dwell
+/// holds at least `records_wanted` of them or they would be shorter than 32 cycles or 64 samples.
+struct Sampling {
+    double sample_rate_hz;
+    std::size_t record_length;
+    std::size_t record_count;  // whole records inside the dwell; 0: the dwell is too short for one
+    double decimation;         // plan's rate over sample_rate_hz
+
+    /// What of the dwell is in whole records.
+    double recorded_s() const {
+        return static_cast<double>(record_count) * static_cast<double>(record_length) / sample_rate_hz;
+    }
+};
+inline constexpr std::size_t records_wanted = 8;
+/// A line at or above half the plan's sample rate: record_count is 0.
+Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s);
+
+/// Most that mains and its harmonics below half the sample rate come to together, all in phase, over the rms of the
+/// fundamental's B: what the converter has to take whatever line is looked at.
+struct MainsCrest {
+    double h_a_per_m_per_t, e_v_per_m_per_t;
+};
+MainsCrest mains_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth);
+
+/// Rms of the fundamental at a station.
+double mains_b_t(const plan::Plan& plan, const plan::Station& station);
+
+}  // namespace ampturn::setup

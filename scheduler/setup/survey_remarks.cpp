@@ -1,0 +1,136 @@
+#include "scheduler/setup/survey_remarks.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/base/skin_depth.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "model/transmitter/battery.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+
+namespace ampturn::setup {
+namespace {
+
+class Remarks {
+  public:
+    explicit Remarks(const plan::Plan& plan) : plan_(plan) {}
+    void add(const std::string& key, std::string text) {
+        remarks_.push_back({plan_.positions.of(key), key, std::move(text)});
+    }
+    std::vector<plan::Remark> in_order() && {
+        std::stable_sort(remarks_.begin(), remarks_.end(), [](const plan::Remark& a, const plan::Remark& b) {
+            return a.position.line < b.position.line;
+        });
+        return std::move(remarks_);
+    }
+
+  private:
+    const plan::Plan& plan_;
+    std::vector<plan::Remark> remarks_;
+};
+
+double highest_hz(const SurveySetup& setup) {
+    return *std::max_element(setup.frequencies_hz.begin(), setup.frequencies_hz.end());
+}
+
+void remark_wire(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    double contact_ohm = 0;
+    for (const plan::Station& station : plan.stations)
+        contact_ohm = std::max(contact_ohm, contact_resistance_of(plan, station));
+    const double f = highest_hz(setup);
+    const std::complex<double> wire = wire_response_of(plan.receiver, contact_ohm, f);
+    const double rho_percent = 100 * (std::norm(wire) - 1), phase_deg = std::arg(wire) * 180 / model::pi;
+    if (std::abs(rho_percent) <= plan.targets.rho_bias_percent &&
+        std::abs(phase_deg) <= plan.targets.phase_bias_deg)
+        return;
+    remarks.add(
+        "receiver.wire_low_pass",
+        fmt::format(
+            "contact resistance and wire are a low-pass with its corner at {}: at {} it makes apparent "
+            "resistivity {:+.2g} % and phase {:+.2g} deg wrong. Shorter dipoles, lower contact resistance, "
+            "amplifiers at the electrodes (\"buffered\") or \"corrected\" records mend it",
+            base::frequency_text(wire_corner_hz(plan.receiver, contact_ohm)), base::frequency_text(f),
+            rho_percent, phase_deg));
+}
+
+void remark_dipoles(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    int count = 0;
+    double shortest_m = HUGE_VAL, at_hz = 0;
+    for (const double f : setup.frequencies_hz) {
+        const double rho = model::ground::apparent_resistivity_ohm_m(
+            model::ground::plane_wave_impedance_ohm(setup.earth, f), f);
+        const double depth_m = model::skin_depth_m(rho, f);
+        count += plan.receiver.dipole_m > depth_m / 2;
+        if (depth_m < shortest_m) shortest_m = depth_m, at_hz = f;
+    }
+    if (count == 0) return;
+    remarks.add(
+        "receiver.dipole_m",
+        fmt::format(
+            "{:g} m are more than half a skin depth at {} {} (skin depth {:.3g} m at {}): E is the mean along "
+            "the wire there, which planning counts",
+            plan.receiver.dipole_m, count, count == 1 ? "frequency" : "frequencies", shortest_m,
+            base::frequency_text(at_hz)));
+}
+
+void remark_cold(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    const model::transmitter::BatteryBlock& block = setup.transmitter.design.battery.block;
+    const double coldest_c = coldest_battery_c(plan), known_c = model::transmitter::coldest_known_c(block);
+    const std::string key = plan.battery.temperature_c ? "battery.temperature_c" : "day.temperature_c";
+    if (coldest_c < known_c)
+        remarks.add(
+            key,
+            fmt::format(
+                "battery at {:.3g} C: capacity is tabulated down to {:.3g} C and continued below, to "
+                "{:.0f} % of that at 25 C, give or take {:.0f} % of it",
+                coldest_c, known_c,
+                100 * model::transmitter::capacity_factor(block, coldest_c) / block.age_capacity_fraction,
+                100 * model::transmitter::extrapolated_capacity_uncertainty_rel));
+    if (plan.battery.chemistry == plan::Chemistry::lifepo4 &&
+        coldest_c < model::transmitter::lifepo4_discharge_min_c)
+        remarks.add(
+            key,
+            fmt::format("lithium iron phosphate at {:.3g} C: not to be discharged below {:g} C; warm it, "
+                        "and never charge it below {:g} C",
+                        coldest_c, model::transmitter::lifepo4_discharge_min_c,
+                        model::transmitter::lifepo4_charge_min_c));
+}
+
+void remark_volts(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    // Limit of extra-low voltage, IEC 60364-4-41, from memory.
+    constexpr double felt_v = 60;
+    const double full_v = model::transmitter::battery_source(setup.transmitter.design.battery, 1, 25).ocv_v;
+    if (full_v > felt_v)
+        remarks.add(
+            "battery.in_series",
+            fmt::format(
+                "a full set of {} cells in series stands at {:.3g} V: above {:g} V d.c. it is no longer extra-low "
+                "voltage, touch no terminal",
+                plan.battery.cells() * plan.battery.in_series, full_v, felt_v));
+}
+
+}  // namespace
+
+double coldest_battery_c(const plan::Plan& plan) {
+    if (plan.battery.temperature_c) return *plan.battery.temperature_c;
+    double coldest_c = HUGE_VAL;
+    constexpr double quarter_hour_s = 900;
+    for (double t = plan.day.start_s; t < plan.day.end_s; t += quarter_hour_s)
+        coldest_c = std::min(coldest_c, plan.day.air_temperature_c(t));
+    return std::min(coldest_c, plan.day.air_temperature_c(plan.day.end_s));
+}
+
+std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySetup& setup) {
+    Remarks remarks(plan);
+    remark_wire(plan, setup, remarks);
+    remark_dipoles(plan, setup, remarks);
+    remark_cold(plan, setup, remarks);
+    remark_volts(plan, setup, remarks);
+    return std::move(remarks).in_order();
+}
+
+}  // namespace ampturn::setup
