@@ -75,6 +75,34 @@ double icnirp2010_level_t(ExposureGroup group, double f) {
     return 1e-4;
 }
 
+namespace {
+
+double icnirp1998_public_level_t(double f) {
+    if (!(f >= 1 && f <= 1e7)) return std::numeric_limits<double>::quiet_NaN();
+    if (f < 8) return 4e-2 / (f * f);
+    if (f < 25) return 5e-3 / f;
+    if (f < 800) return 5e-3 / f;
+    if (f < 150e3) return 6.25e-6;
+    return 0.92 / f;
+}
+
+/// Local exposure of six minutes, from 100 kHz on.
+double icnirp2020_local_level_t(ExposureGroup group, double f) {
+    return mu0_h_per_m * (group == ExposureGroup::general_public ? 4.9 : 10.8) / (f * 1e-6);
+}
+
+}  // namespace
+
+double exposure_level_t(const ExposureLevels& levels, ExposureGroup group, double f) {
+    const bool people = group == ExposureGroup::general_public;
+    if (levels.set == ExposureLevels::Set::own)
+        return people ? levels.own_public_t : levels.own_occupational_t;
+    if (levels.set == ExposureLevels::Set::eu && people) return icnirp1998_public_level_t(f);
+    const double low_frequency_t = icnirp2010_level_t(group, f);
+    const bool alone = f < 1e5 || levels.set == ExposureLevels::Set::icnirp_2010;
+    return alone ? low_frequency_t : std::min(low_frequency_t, icnirp2020_local_level_t(group, f));
+}
+
 LoopPoint polygon_field_t(std::span<const LoopPoint> vertices, double ampere_turns_rms, const LoopPoint& at) {
     LoopPoint b{0, 0, 0};
     for (std::size_t i = 0; i < vertices.size(); ++i) {
@@ -145,11 +173,12 @@ LevelDistances level_distances(std::span<const LoopPoint> v, std::size_t side_in
     return out;
 }
 
-double exposure_sum_a_per_t(ExposureGroup group, std::span<const CurrentLine> lines) {
+double exposure_sum_a_per_t(const ExposureLevels& levels, ExposureGroup group,
+                            std::span<const CurrentLine> lines) {
     double sum = 0;
     for (const CurrentLine& line : lines)
         if (line.frequency_hz >= 1 && line.frequency_hz <= 1e7)
-            sum += line.rms_a / icnirp2010_level_t(group, line.frequency_hz);
+            sum += line.rms_a / exposure_level_t(levels, group, line.frequency_hz);
     return sum;
 }
 

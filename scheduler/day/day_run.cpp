@@ -271,7 +271,8 @@ class DayRunner {
         const int index = static_cast<int>(out_.batteries.size());
         transmitter_ = protected_transmitter(transmitter_, index);
         battery_c_ = plan_.battery.temperature_c.value_or(plan_.day.air_temperature_c(t));
-        model::transmitter::exchange_battery(transmitter_, plant, charge_of_set(out_.batteries.size()));
+        model::transmitter::exchange_battery(transmitter_, plant, battery_c_,
+                                             charge_of_set(out_.batteries.size()));
         connect(t);
     }
 

@@ -342,7 +342,12 @@ struct Day {
     double air_temperature_c(double time_of_day_s) const;
 };
 
+enum class ExposureSet { icnirp, eu, own };
+
 struct Safety {
+    ExposureSet exposure_levels = ExposureSet::icnirp;
+    std::optional<double> own_public_b_ut,
+        own_occupational_b_ut;  // rms, at every frequency; with ExposureSet::own
     double keep_out_margin_m = 2;
     double wind_raise_limit_m_s = 8;
     double wind_lower_mean_m_s = 12;

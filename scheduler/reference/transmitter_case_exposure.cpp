@@ -100,8 +100,9 @@ CaseOutputs harmonic_exposure_sum(const json& in, const json&) {
     json out{{"I1_rms_A", lines.front().rms_a}};
     for (const auto& [group, name] : groups) {
         const std::string prefix = name;
-        const double all = model::loop::exposure_sum_a_per_t(group, lines);
-        const double first = model::loop::exposure_sum_a_per_t(group, std::span(lines).first(1));
+        const model::loop::ExposureLevels alone{.set = model::loop::ExposureLevels::Set::icnirp_2010};
+        const double all = model::loop::exposure_sum_a_per_t(alone, group, lines);
+        const double first = model::loop::exposure_sum_a_per_t(alone, group, std::span(lines).first(1));
         out[prefix + "_index_centre"] = all * centre_per_ampere;
         out[prefix + "_fundamental_only_index_centre"] = first * centre_per_ampere;
         out[prefix + "_side_distance_all_harmonics_m"] =

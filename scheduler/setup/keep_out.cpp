@@ -1,8 +1,11 @@
 #include "scheduler/setup/keep_out.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <stdexcept>
 #include <vector>
 
 #include "model/loop/exposure.hpp"
@@ -23,11 +26,40 @@ std::vector<model::loop::CurrentLine> ampere_turns_of(const model::transmitter::
     return lines;
 }
 
+model::loop::ExposureLevels levels_of(const plan::Safety& safety) {
+    constexpr double t_per_ut = 1e-6;
+    switch (safety.exposure_levels) {
+        case plan::ExposureSet::icnirp:
+            return {.set = model::loop::ExposureLevels::Set::icnirp};
+        case plan::ExposureSet::eu:
+            return {.set = model::loop::ExposureLevels::Set::eu};
+        case plan::ExposureSet::own:
+            return {.set = model::loop::ExposureLevels::Set::own,
+                    .own_public_t = t_per_ut * safety.own_public_b_ut.value(),
+                    .own_occupational_t = t_per_ut * safety.own_occupational_b_ut.value()};
+    }
+    throw std::logic_error("exposure levels unknown");
+}
+
 }  // namespace
+
+std::string exposure_levels_text(const plan::Safety& safety) {
+    switch (safety.exposure_levels) {
+        case plan::ExposureSet::icnirp:
+            return "ICNIRP 2010 and 2020 levels";
+        case plan::ExposureSet::eu:
+            return "1999/519/EC and 2013/35/EU levels";
+        case plan::ExposureSet::own:
+            return fmt::format("own levels {:g} and {:g} uT", safety.own_public_b_ut.value(),
+                               safety.own_occupational_b_ut.value());
+    }
+    throw std::logic_error("exposure levels unknown");
+}
 
 KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
                     const PlannedTable& table) {
     KeepOut out{};
+    const model::loop::ExposureLevels levels = levels_of(plan.safety);
     const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
     const model::transmitter::Conditions conditions{
         .winding_c = {cold_c, cold_c},
@@ -46,19 +78,23 @@ KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitte
             const std::vector<model::loop::CurrentLine> lines = ampere_turns_of(
                 point, model::transmitter::selected_tap(transmitter, request).turns, request.frequency_hz);
             sum_public = std::max(sum_public, model::loop::exposure_sum_a_per_t(
-                                                  model::loop::ExposureGroup::general_public, lines));
-            sum_occupational =
-                std::max(sum_occupational,
-                         model::loop::exposure_sum_a_per_t(model::loop::ExposureGroup::occupational, lines));
+                                                  levels, model::loop::ExposureGroup::general_public, lines));
+            sum_occupational = std::max(
+                sum_occupational,
+                model::loop::exposure_sum_a_per_t(levels, model::loop::ExposureGroup::occupational, lines));
             if (request.capacitor_index >= 0) {
                 out.capacitor_peak_v = std::max(out.capacitor_peak_v, point.current.capacitor_peak_v);
                 // The slowest step decides: a large capacitor at few volts takes longer than a small one at many.
-                out.capacitor_to_safe_s = std::max(
-                    out.capacitor_to_safe_s,
-                    model::transmitter::discharge_time_s(
-                        transmitter.design.capacitors[static_cast<std::size_t>(request.capacitor_index)],
-                        point.current.capacitor_peak_v, plan.safety.safe_capacitor_v)
-                        .value_or(std::numeric_limits<double>::infinity()));
+                const auto seconds_to = [&](double volts) {
+                    return model::transmitter::discharge_time_s(
+                               transmitter.design
+                                   .capacitors[static_cast<std::size_t>(request.capacitor_index)],
+                               point.current.capacitor_peak_v, volts)
+                        .value_or(std::numeric_limits<double>::infinity());
+                };
+                out.capacitor_to_safe_s =
+                    std::max(out.capacitor_to_safe_s, seconds_to(plan.safety.safe_capacitor_v));
+                out.capacitor_to_60_v_s = std::max(out.capacitor_to_60_v_s, seconds_to(60));
             }
         }
         if (!(sum_public > 0)) continue;
@@ -71,6 +107,7 @@ KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitte
     out.public_m = rounded_up_to_tenth(out.public_m + plan.safety.keep_out_margin_m);
     out.occupational_m = rounded_up_to_tenth(out.occupational_m + plan.safety.keep_out_margin_m);
     out.capacitor_to_safe_s = rounded_up_to_tenth(out.capacitor_to_safe_s);
+    out.capacitor_to_60_v_s = rounded_up_to_tenth(out.capacitor_to_60_v_s);
     return out;
 }
 

@@ -11,6 +11,7 @@
 #include "model/transmitter/battery.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 
 namespace ampturn::setup {
 namespace {
@@ -100,6 +101,18 @@ void remark_cold(const plan::Plan& plan, const SurveySetup& setup, Remarks& rema
                         model::transmitter::lifepo4_charge_min_c));
 }
 
+void remark_discharge(const SurveySetup& setup, Remarks& remarks) {
+    // IEC 60204-1, 6.2.4 (tests/reference/facts).
+    constexpr double allowed_s = 5;
+    if (std::isfinite(setup.keep_out.capacitor_to_60_v_s) && setup.keep_out.capacitor_to_60_v_s > allowed_s)
+        remarks.add(
+            "driver.capacitors.bleed_resistor_ohm",
+            fmt::format(
+                "a capacitor takes {} s to 60 V: longer than the {:g} s of IEC 60204-1 after switching off. Less "
+                "resistance, or a durable warning with the time on the unit",
+                safety_figure_text(setup.keep_out.capacitor_to_60_v_s), allowed_s));
+}
+
 void remark_volts(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
     // Limit of extra-low voltage, IEC 60364-4-41, from memory.
     constexpr double felt_v = 60;
@@ -129,6 +142,7 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     remark_wire(plan, setup, remarks);
     remark_dipoles(plan, setup, remarks);
     remark_cold(plan, setup, remarks);
+    remark_discharge(setup, remarks);
     remark_volts(plan, setup, remarks);
     return std::move(remarks).in_order();
 }

@@ -109,10 +109,10 @@ model::transmitter::BatteryBlock block_of(const plan::Battery& battery, int set_
     return block;
 }
 
-/// Heat capacity of a loop's metal: 8960 kg/m3 and 385 J/(kg K) of copper, 2700 and 897 of aluminium (handbook values, from
-/// memory).
+/// Heat capacity of a loop's metal: 8890 kg/m3 (tests/reference/facts) and 385 J/(kg K) of copper, 2700 and 897 of aluminium
+/// (from memory).
 double conductor_heat_j_per_k(const plan::Loop& loop, const model::loop::LoopDesign& design) {
-    const double joules_per_m3_k = loop.conductor == plan::Conductor::copper ? 8960.0 * 385 : 2700.0 * 897;
+    const double joules_per_m3_k = loop.conductor == plan::Conductor::copper ? 8890.0 * 385 : 2700.0 * 897;
     return joules_per_m3_k * loop.wire_area_mm2 * 1e-6 * loop.turns * design.outline.perimeter_m();
 }
 

@@ -248,9 +248,11 @@ Section<Noise> noise_keys() {
                 {.help = "Mains field, rms of the fundamental: "
                          "remote 0.01, rural 0.1 to 1, near a line 10 to 100.",
                  .source = "common practice, no source"})
-        .yes_no("weak_grid", &Noise::weak_grid,
-                {.help = "Island or weak grid, frequency wanders by 1 % instead of 0.1 Hz.",
-                 .source = "EN 50160, from memory"})
+        .yes_no(
+            "weak_grid", &Noise::weak_grid,
+            {.help =
+                 "Island or weak grid: the frequency wanders by 1 %, what EN 50160 allows interconnected grids, instead of 0.1 Hz; islands may go to 2 % and more.",
+             .source = "EN 50160 (tests/reference/facts)"})
         .whole("mains_orders", &Noise::mains_orders, {.min = 1, .max = 2000},
                {.help = "Harmonics of the mains that are looked at."})
         .tables("interferer", &Noise::interferers, interferer_keys(), {0, 500},

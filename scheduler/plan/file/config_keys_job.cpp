@@ -242,8 +242,24 @@ Section<Day> day_keys() {
 
 Section<Safety> safety_keys() {
     constexpr NumberRange wind{.unit = "m/s", .min = 0, .max = 60};
+    const Words<ExposureSet> sets{
+        {ExposureSet::icnirp, "icnirp"}, {ExposureSet::eu, "eu"}, {ExposureSet::own, "own"}};
+    constexpr NumberRange flux{.unit = "uT", .min = 0, .max = 1e5, .min_excluded = true};
     Section<Safety> keys;
-    keys.number(
+    keys.choice(
+            "exposure_levels", &Safety::exposure_levels, sets,
+            {.help =
+                 "Reference levels behind the keep-out distance: icnirp, ICNIRP 2010 and above 100 kHz the local levels of "
+                 "ICNIRP 2020 where tighter (its whole-body levels were not read); eu, 1999/519/EC for the public and "
+                 "2013/35/EU at work; own, the two levels below. Local law decides.",
+             .source = "tests/reference/facts"})
+        .number("own_public_b_ut", &Safety::own_public_b_ut, flux,
+                {.help = "Own level for the public, rms, at every frequency.",
+                 .when_absent = "needed with exposure_levels = \"own\""})
+        .number(
+            "own_occupational_b_ut", &Safety::own_occupational_b_ut, flux,
+            {.help = "Own level for people at work.", .when_absent = "needed with exposure_levels = \"own\""})
+        .number(
             "keep_out_margin_m", &Safety::keep_out_margin_m, {.unit = "m", .min = 0, .max = 100},
             {.help = "Added to the computed keep-out distance around an energised loop.", .source = assumed})
         .number("wind_raise_limit_m_s", &Safety::wind_raise_limit_m_s, wind,
@@ -261,9 +277,23 @@ Section<Safety> safety_keys() {
         .number(
             "lightning_wait_min", &Safety::lightning_wait_min, {.unit = "min", .min = 30, .max = 240},
             {.help = "Time in shelter after the last thunder.", .source = "30-30 rule of weather services"})
-        .number("safe_capacitor_v", &Safety::safe_capacitor_v,
-                {.unit = "V", .min = 0, .max = 60, .min_excluded = true},
-                {.help = "Capacitors count as discharged below this.", .source = assumed});
+        .number(
+            "safe_capacitor_v", &Safety::safe_capacitor_v,
+            {.unit = "V", .min = 0, .max = 60, .min_excluded = true},
+            {.help = "Capacitors count as discharged below this.",
+             .source =
+                 "IEC 60204-1, 6.2.4: at most 60 V (tests/reference/facts); 50 V: common practice, no source"})
+        .rule([](const Safety& safety, const Value& table, const std::string& key, Problems& problems) {
+            const bool own = safety.exposure_levels == ExposureSet::own;
+            const auto check = [&](const std::optional<double>& level, const char* name) {
+                if (own == level.has_value()) return;
+                problems.add(
+                    table, key + "." + name, own ? "nothing" : "a level",
+                    own ? "a level: exposure_levels is \"own\"" : "nothing: exposure_levels is not \"own\"");
+            };
+            check(safety.own_public_b_ut, "own_public_b_ut");
+            check(safety.own_occupational_b_ut, "own_occupational_b_ut");
+        });
     return keys;
 }
 

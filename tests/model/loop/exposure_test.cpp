@@ -29,6 +29,21 @@ TEST(Exposure, Icnirp2010AtItsBandEdges) {
     EXPECT_TRUE(std::isnan(icnirp2010_level_t(ExposureGroup::general_public, 1.1e7)));
 }
 
+TEST(Exposure, TheTighterOfTwoGuidelinesAbove100Kilohertz) {
+    // Published: tests/reference/facts; 2010 alone was lax above 228 kHz for the public and 136 kHz at work.
+    const auto people = ExposureGroup::general_public, work = ExposureGroup::occupational;
+    EXPECT_EQ(exposure_level_t({}, people, 2.2e5), 2.7e-5);
+    EXPECT_LT(exposure_level_t({}, people, 2.3e5), 2.7e-5);
+    EXPECT_EQ(exposure_level_t({}, work, 1.35e5), 1e-4);
+    EXPECT_LT(exposure_level_t({}, work, 1.37e5), 1e-4);
+    EXPECT_NEAR(exposure_level_t({}, people, 1e6), 6.16e-6, 1e-8) << "4.9 A/m";
+    const ExposureLevels eu{.set = ExposureLevels::Set::eu}, own{ExposureLevels::Set::own, 3e-6, 5e-6};
+    EXPECT_NEAR(exposure_level_t({}, people, 1e4) / exposure_level_t(eu, people, 1e4), 4.32, 1e-9)
+        << "4.3 times as strict";
+    EXPECT_EQ(exposure_level_t(own, people, 77), 3e-6) << "definition";
+    EXPECT_EQ(exposure_level_t(own, work, 7e5), 5e-6) << "definition";
+}
+
 TEST(Exposure, FieldClosedForms) {
     // Closed form:
     // Centre of a square: 2 sqrt(2) mu0 I/(pi s). Far on the axis: dipole mu0 m/(2 pi z^3).
@@ -61,7 +76,7 @@ TEST(Exposure, KeepOutIsTheLargestOfAllDirections) {
 TEST(Exposure, HarmonicsAddByAmplitude) {
     // Published levels (ICNIRP 2010) at 1 and 3 kHz; closed form of the sum.
     const CurrentLine lines[] = {{1000, 2}, {3000, 0.5}, {0.1, 100}};
-    EXPECT_NEAR(exposure_sum_a_per_t(ExposureGroup::general_public, lines), 2 / 8e-5 + 0.5 / 2.7e-5, 1e-6)
+    EXPECT_NEAR(exposure_sum_a_per_t({}, ExposureGroup::general_public, lines), 2 / 8e-5 + 0.5 / 2.7e-5, 1e-6)
         << "lines below 1 Hz are outside the guideline";
 }
 

@@ -271,6 +271,9 @@ day.temperature_c | warm | [10, 20] | [0, 20] | day
 day.leg.from | leg | "near" | "base" | day
 day.leg.to | leg | "far" | "base" | day
 day.leg.minutes | leg | 20 | 40 | day
+safety.exposure_levels | quick | "icnirp" | "eu" | day
+safety.own_public_b_ut | quick | 3 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | 1 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | day
+safety.own_occupational_b_ut | quick | 9 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | 5 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | day
 safety.keep_out_margin_m | quick | 2 | 5 | day
 safety.wind_raise_limit_m_s | quick | 8 | 6 | sheet
 safety.wind_lower_mean_m_s | quick | 12 | 10 | sheet

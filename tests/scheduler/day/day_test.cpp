@@ -86,6 +86,15 @@ TEST(Day, ASetThatNeverSuppliedHasNoVolts) {
     EXPECT_EQ(day.batteries.front().left_fraction, 0) << "definition: as it was carried";
 }
 
+TEST(Day, EachSetSwappedInHasItsOwnCharge) {
+    // A swapped set once was full whatever the plan said.
+    const DayResult day = simulate_day(quick({{.key = "battery.capacity_ah", .value = "0.1"},
+                                              {.key = "battery.sets_carried", .value = "2"},
+                                              {.key = "battery.state_of_charge", .value = "[1, 0.5]"}}));
+    ASSERT_EQ(day.batteries.size(), 2u);
+    EXPECT_LE(day.batteries[1].left_fraction, 0.5) << "definition: no more than it came with";
+}
+
 TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
     // Batteries are used up to the end: one goes flat inside a sweep, which the next one repeats.
     const Plan plan = apply(quick({{.key = "battery.capacity_ah", .value = "0.13"},

@@ -280,6 +280,8 @@ TEST(Config, RulesBetweenKeys) {
         {{{"receiver.coil", "\"custom\""}}, "receiver.coil_floor_pt_per_rthz", "nothing or zero"},
         {{{"receiver.coil_a_pt", "1"}}, "receiver.coil", "a class together"},
         {{{"targets.near_field_bias_percent", "4"}}, "targets.near_field_bias_percent", "4"},
+        {{{"safety.exposure_levels", "own"}}, "safety.own_public_b_ut", "nothing"},
+        {{{"safety.own_public_b_ut", "3"}}, "safety.own_public_b_ut", "a level"},
         {{{"targets.near_field_bias_deg", "2"}}, "targets.near_field_bias_deg", "2"},
         {{{"receiver.window", "\"tukey_1.5\""}}, "receiver.window", "tukey_1.5"},
         {{{"receiver.window", "\"cosine_\""}}, "receiver.window", "cosine_"},
