@@ -33,14 +33,14 @@ function draw(element, option) {
 const paper_width_px = 700;
 addEventListener("beforeprint", () => { for (const {chart, redraw} of shown) {
   chart.resize({width: Math.min(paper_width_px, chart.getDom().clientWidth || paper_width_px)}); redraw(); } });
-addEventListener("afterprint", () => { for (const {chart, redraw} of shown) { chart.resize({width: "auto"}); redraw(); } });
+addEventListener("afterprint", () => { for (const {chart, redraw} of shown) if (chart.getDom().clientWidth) { chart.resize({width: "auto"}); redraw(); } });
 
 let resizing = 0;
 addEventListener("resize", () => {
   clearTimeout(resizing);
   resizing = setTimeout(() => {
     if (matchMedia("print").matches) return;
-    for (const {chart, redraw} of shown) { chart.resize(); redraw(); }
+    for (const {chart, redraw} of shown) if (chart.getDom().clientWidth) { chart.resize(); redraw(); }
   }, 100);
 });
 
@@ -106,7 +106,7 @@ const valueAxis = (name, gap, more = {}) => ({type: "value", name, nameGap: gap,
 
 // A map of points {x_m north, y_m east}: both axes in metres to one scale, north up.
 function mapAxes(points, width, height) {
-  const left = 62, right = 24, top = 20, bottom = 46;
+  const left = 68, right = 24, top = 20, bottom = 46;
   const w = Math.max(50, width - left - right), h = Math.max(50, height - top - bottom);
   const span = (key) => [Math.min(...points.map((p) => p[key])), Math.max(...points.map((p) => p[key]))];
   const [x0, x1] = span("y_m"), [y0, y1] = span("x_m");
@@ -116,8 +116,10 @@ function mapAxes(points, width, height) {
     return valueAxis(name, gap, {scale: false, min: middle - half, max: middle + half,
       axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => tidy(v, 5)}});
   };
-  return {metresPerPixel, option: {grid: {left, right, top, bottom, outerBoundsMode: "none"},
-    xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 46)}};
+  const [west, north] = [(x0 + x1 - metresPerPixel * w) / 2, (y0 + y1 + metresPerPixel * h) / 2];
+  const at = (p) => [left + (p.y_m - west) / metresPerPixel, top + (north - p.x_m) / metresPerPixel];  // pixels
+  return {metresPerPixel, at, option: {grid: {left, right, top, bottom, outerBoundsMode: "none"},
+    xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 43)}};
 }
 
 function logAxis(values, name, gap, shortest = 1, more = {}) {
