@@ -61,10 +61,14 @@ function swatch({colour = ink, dash, shape, hollow, band}) {
   return `<svg width="36" height="13" viewBox="0 0 36 13" aria-hidden="true">${area}${line}${mark}</svg>`;
 }
 
-// A key above a chart, each {name, ...look of its swatch}; it wraps where the library's own would be paged or cut.
+// The key above a chart, each {name, ...look of its swatch}; it wraps where the library's own would be paged or cut. A second one
+// takes the place of the first.
+const keys = new Map();
 function keyAbove(element, items) {
   const list = document.createElement("ul");
   list.className = "legend key";
+  keys.get(element)?.remove();
+  keys.set(element, list);
   list.innerHTML = items.map((item) => `<li>${swatch(item)} ${escape(item.name)}</li>`).join("");
   element.before(list);
   return list;

@@ -4,7 +4,7 @@
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdirSync, rmSync } from "node:fs";
+import { mkdirSync, readFileSync, rmSync } from "node:fs";
 import { clean, frequencyAxes, launch, nothingCut, open } from "../../browser.mjs";
 
 const [npm, ampturn, source, scratch] = process.argv.slice(2);
@@ -20,6 +20,8 @@ run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/sit
 run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
 run("compare", quick, quick, "--out", `${scratch}/compare`);
 run("sheet", quick, "--out", `${scratch}/sheet.html`);
+run("curve", quick, "--chart", `${scratch}/curve.svg`, "--set",
+    `survey.name="A survey with a long name, since whoever drew it up wanted every village on the way in it, and the river too"`);
 run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day`);
 
 // Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
@@ -109,6 +111,39 @@ try {
       assert.deepEqual(await dashes("#chart-moment svg path[stroke-width='1.8'][fill='none']"), key);
     }
     await large.context.close();
+  }
+
+  // Frequencies fall from left to right on the other pages too, and nothing is cut there.
+  for (const [file, axes] of [["reach/reach.html", 1], ["tune/tune.html", 1], ["day/report.html", 3]]) {
+    const { tab, context } = await open(browser, `${scratch}/${file}`, {});
+    assert.equal(await frequencyAxes(tab), axes, `axes of frequencies in ${file}`);
+    await nothingCut(tab, file);
+    await context.close();
+  }
+
+  // The chart of curves: every letter and mark inside it, whatever the survey is called; its key shows what its panels draw.
+  {
+    const context = await browser.newContext({ viewport: { width: 1280, height: 900 } }), tab = await context.newPage();
+    await tab.setContent(readFileSync(`${scratch}/curve.svg`, "utf8"));
+    const beyond = await tab.$eval("svg", (svg) => {
+      const edge = svg.getBoundingClientRect();
+      return [...svg.querySelectorAll("text, circle, rect.yx, polyline")].filter((e) => {
+        const b = e.getBoundingClientRect();
+        return b.left < edge.left || b.right > edge.right || b.top < edge.top || b.bottom > edge.bottom;
+      }).map((e) => e.textContent || e.tagName);
+    });
+    assert.deepEqual(beyond, [], "parts beyond the edges of curve.svg");
+    assert.equal(await tab.$$eval("circle.xy", (all) => all.length), 17, "definition: two stations, four frequencies, rho and phase, and one in the key");
+    assert.equal(await frequencyAxes(tab), 2, "an axis of frequencies a station");
+    await context.close();
+  }
+
+  // The day's page leads to its runs where there are any.
+  {
+    const { tab, context } = await open(browser, `${scratch}/day/report.html`, {});
+    await tab.click("nav a[href='#monte-carlo']");
+    assert.ok(await tab.$eval("#monte-carlo", (h) => Math.abs(h.getBoundingClientRect().top)) < 100, "the link leads to the runs");
+    await context.close();
   }
 
   // The map of sites tells a candidate's score; the battery chart tells all three percentiles.
