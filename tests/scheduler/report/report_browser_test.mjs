@@ -127,13 +127,23 @@ try {
   assert.ok(pdf.length > 20_000, "prints");
   await context.close();
 
-  // The field sheet: a page a site, on both papers.
-  const sheet = await browser.newPage();
-  await sheet.goto(pathToFileURL(`${page}.sheet.html`).href);
-  const sites = await sheet.$$eval("section", (all) => all.length);
-  for (const format of ["A4", "Letter"]) {
-    const printed = (await sheet.pdf({ format })).toString("latin1");
-    assert.equal(printed.match(/\/Type\s*\/Page[^s]/g).length, sites, `field sheet on ${format}`);
+  // The field sheet: a printed page for each of its sections, on both papers; nothing beyond the edge of the sketch.
+  for (const [name, pages] of [["sheet", 4], ["large.sheet", 6]]) {
+    const sheet = await browser.newPage();
+    await sheet.goto(pathToFileURL(`${page}.${name}.html`).href);
+    assert.equal(await sheet.$$eval("section", (all) => all.length), pages, `${name}: pages of two sites`);
+    for (const format of ["A4", "Letter"]) {
+      const printed = (await sheet.pdf({ format })).toString("latin1");
+      assert.equal(printed.match(/\/Type\s*\/Page[^s]/g).length, pages, `${name} on ${format}`);
+    }
+    const beyond = await sheet.$$eval("svg.sketch", (all) => all.flatMap((svg) => {
+      const edge = svg.getBoundingClientRect();
+      const texts = [...svg.querySelectorAll("text")].map((t) => [t.textContent, t.getBoundingClientRect()]);
+      return texts.filter(([, b], i) => b.left < edge.left || b.right > edge.right || texts.slice(0, i).some(([, c]) =>
+        b.left < c.right && c.left < b.right && b.top < c.bottom - 2 && c.top < b.bottom - 2)).map(([said]) => said);
+    }));
+    assert.deepEqual(beyond, [], "words of the sketch cut or over each other");
+    await sheet.close();
   }
 } finally {
   await browser.close();

@@ -1,12 +1,12 @@
 // Writes the report of the synthetic day to the file named on the command line, and beside it its field
-// sheet and the report of a day of 200 stations and 30 frequencies, for the test in the browser.
+// sheet, one of 128 steps, and the report of a day of 200 stations and 30 frequencies, for the test in the browser.
 #include <fstream>
 #include <iostream>
 
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/report/day_text.hpp"
-#include "scheduler/report/field_sheet.hpp"
 #include "scheduler/report/report.hpp"
+#include "scheduler/sheet/field_sheet.hpp"
 #include "tests/paths.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
@@ -38,6 +38,14 @@ ampturn::day::DayResult large_day(int stations, int frequencies) {
     return day;
 }
 
+ampturn::day::DayResult with_steps(ampturn::day::DayResult day, int steps) {
+    while (static_cast<int>(day.table.size()) < steps) {
+        day.table.push_back(day.table[day.table.size() % 7]);
+        day.table.back().step_number = static_cast<int>(day.table.size());
+    }
+    return day;
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -49,7 +57,9 @@ int main(int argc, char** argv) {
     const ampturn::plan::Plan plan =
         ampturn::plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"));
     std::ofstream(argv[1] + std::string(".sheet.html"), std::ios::binary)
-        << ampturn::report::field_sheet_html(plan, day);
+        << ampturn::sheet::field_sheet_html(plan, day);
+    std::ofstream(argv[1] + std::string(".large.sheet.html"), std::ios::binary)
+        << ampturn::sheet::field_sheet_html(plan, with_steps(day, 128));
     if (argc > 2)
         std::cout << ampturn::report::day_text(day, {argv[2] == std::string("colour")})
                   << ampturn::report::day_summary(day);
