@@ -41,7 +41,7 @@ void run(const SheetArguments& arguments) {
 void add_sheet(CLI::App& app, ExitCode&) {
     auto arguments = std::make_shared<SheetArguments>();
     CLI::App* command =
-        app.add_subcommand("sheet", "Writes the crew's field sheet, a page for each site, and a calendar");
+        app.add_subcommand("sheet", "Writes the crew's field sheet, pages for each site, and a calendar");
     add_plan_argument(*command, arguments->plan);
     command->add_option("--out", arguments->out, "File for the sheet (HTML, prints on A4 and Letter)")
         ->capture_default_str();
