@@ -12,7 +12,7 @@
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/day/day.hpp"
-#include "scheduler/report/field_sheet.hpp"
+#include "scheduler/sheet/field_sheet.hpp"
 
 namespace ampturn::cli {
 namespace {
@@ -27,8 +27,8 @@ void run(const SheetArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
     const day::DayResult day = day::simulate_day(
         plan, {.seed = arguments.seed, .threads = std::max(1u, std::thread::hardware_concurrency())});
-    const std::string calendar = arguments.calendar.empty() ? "" : report::calendar_text(plan, day);
-    base::write_output_file(arguments.out, report::field_sheet_html(plan, day));
+    const std::string calendar = arguments.calendar.empty() ? "" : sheet::calendar_text(plan, day);
+    base::write_output_file(arguments.out, sheet::field_sheet_html(plan, day));
     fmt::print("field sheet: {}\n", arguments.out);
     if (!calendar.empty()) {
         base::write_output_file(arguments.calendar, calendar);
@@ -41,7 +41,7 @@ void run(const SheetArguments& arguments) {
 void add_sheet(CLI::App& app, ExitCode&) {
     auto arguments = std::make_shared<SheetArguments>();
     CLI::App* command =
-        app.add_subcommand("sheet", "Writes the crew's field sheet, a page for each site, and a calendar");
+        app.add_subcommand("sheet", "Writes the crew's field sheet, pages for each site, and a calendar");
     add_plan_argument(*command, arguments->plan);
     command->add_option("--out", arguments->out, "File for the sheet (HTML, prints on A4 and Letter)")
         ->capture_default_str();

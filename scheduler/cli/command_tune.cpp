@@ -76,7 +76,8 @@ void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, un
     options.minimise = arguments.minimise == "time" ? tune::TuneFor::time : tune::TuneFor::energy;
     options.threads = threads;
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
-    const tune::Tuned tuned = tune::tune(plan, setup, options);
+    tune::Tuned tuned = tune::tune(plan, setup, options);
+    tuned.with_flat_coils = tune::tuned_with_flat_coils(plan, options);
     std::optional<tune::TunedDays> days;
     if (!arguments.quick)
         days = tune::TunedDays{day::simulate_day(plan, setup, {.threads = threads}),

@@ -3,8 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <sstream>
+#include <string>
+#include <vector>
 
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/base/text_table.hpp"
 #include "scheduler/curve/curve_output.hpp"
 #include "scheduler/page/html.hpp"
 
@@ -85,7 +89,8 @@ std::string panel(const StationCurve& station, double y0) {
     }
     const double rho_bottom = y0 + top + resistivity_height, phase_top = rho_bottom + 20;
     const double phase_bottom = phase_top + phase_height;
-    const Axis x = log_axis(frequencies, left, left + panel_width);
+    const Axis x =
+        log_axis(frequencies, left + panel_width, left);  // high frequencies to the left, as on all pages
     const Axis rho = log_axis(resistivities, rho_bottom, y0 + top);
     const Axis phase{phase_low, phase_high, phase_bottom, phase_top};
 
@@ -105,7 +110,7 @@ std::string panel(const StationCurve& station, double y0) {
         out += grid_line(left, phase.at(deg), left + panel_width, phase.at(deg));
         if (deg % 45 == 0) out += text_at(left - 6, phase.at(deg) + 4, base::brief(deg, 3), "end");
     }
-    out += text_at(left + panel_width / 2, phase_bottom + 34, "frequency, Hz");
+    out += text_at(left + panel_width / 2, phase_bottom + 34, "frequency, Hz (shallow to the left)");
     out += text_at(left + panel_width + 8, y0 + top + 12, "apparent resistivity, ohm m", "start");
     out += text_at(left + panel_width + 8, phase_top + 12, "phase, deg", "start");
 
@@ -129,20 +134,38 @@ std::string panel(const StationCurve& station, double y0) {
 }  // namespace
 
 std::string curve_svg(const Curve& curve) {
-    const double height = 40 + row_height * static_cast<double>(curve.stations.size());
+    constexpr double width = 760, line_height = 16;
+    // Letters of this size are at most some 8 pixels wide on average, so that a line of this many fits.
+    constexpr std::size_t letters_a_line = 84;
+    std::vector<std::string> titles;
+    std::istringstream wrapped(
+        base::wrapped(curve.survey_name + (curve.invented ? " (invented scenario)" : ""), letters_a_line, 0));
+    for (std::string line; std::getline(wrapped, line);) titles.push_back(line);
+    const double key_y = 20 + line_height * static_cast<double>(titles.size());
+    const double panels_y = key_y + 10;
+    const double height = panels_y + 10 + row_height * static_cast<double>(curve.stations.size());
     std::string out = fmt::format(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 760 {0:.0f}\" width=\"760\" "
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {1:.0f} {0:.0f}\" width=\"{1:.0f}\" "
         "height=\"{0:.0f}\" "
         "font-family=\"sans-serif\" font-size=\"12\">\n"
         "<style>.grid{{stroke:#ccc;stroke-width:.7}}.plane{{fill:none;stroke:#555;stroke-width:1.5}}"
-        ".xy{{fill:#0b62a4}}.yx{{fill:none;stroke:#b3500f;stroke-width:1.6}}</style>\n"
+        ".xy{{fill:#0072b2}}.yx{{fill:none;stroke:#d55e00;stroke-width:1.6}}</style>\n"
         "<rect width=\"100%\" height=\"100%\" fill=\"white\"/>\n",
-        height);
-    out += text_at(left, 20,
-                   curve.survey_name + (curve.invented ? " (invented scenario)" : "") +
-                       ": circles xy, squares yx as recorded with these loops; line plane wave; no noise",
-                   "start");
-    double y0 = 30;
+        height, width);
+    for (std::size_t i = 0; i < titles.size(); ++i)
+        out += text_at(left, 20 + line_height * static_cast<double>(i), titles[i], "start");
+    // The key, as the panels draw it.
+    const double middle = key_y - 4;
+    out += fmt::format("<circle cx=\"{:.1f}\" cy=\"{:.1f}\" r=\"4\" class=\"xy\"/>\n", left + 4, middle);
+    out += text_at(left + 14, key_y, "xy", "start");
+    out += fmt::format("<rect x=\"{:.1f}\" y=\"{:.1f}\" width=\"7\" height=\"7\" class=\"yx\"/>\n", left + 44,
+                       middle - 3.5);
+    out += text_at(left + 57, key_y, "yx, as recorded with these loops", "start");
+    out += fmt::format("<polyline points=\"{0:.1f},{2:.1f} {1:.1f},{2:.1f}\" class=\"plane\"/>\n", left + 270,
+                       left + 300, middle);
+    out += text_at(left + 306, key_y, "plane wave", "start");
+    out += text_at(left + 400, key_y, "no noise", "start");
+    double y0 = panels_y;
     for (const StationCurve& station : curve.stations) {
         out += panel(station, y0);
         y0 += row_height;

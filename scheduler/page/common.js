@@ -14,7 +14,7 @@ const calm = (series) => ({emphasis: {disabled: true}, ...series, ...(series.ren
 function draw(element, option) {
   const chart = echarts.init(element, null, {renderer: "svg"});
   const redraw = () => {
-    const wanted = option(element.clientWidth, element.clientHeight);
+    const wanted = option(chart.getWidth(), chart.getHeight());
     chart.setOption({
       animation: false, backgroundColor: "transparent",
       textStyle: {fontFamily: getComputedStyle(document.body).fontFamily, color: ink},
@@ -29,14 +29,68 @@ function draw(element, option) {
   return redraw;
 }
 
+// On paper a chart is drawn anew at the width of a page: scaled down from a screen its letters and dashes would be lost.
+const paper_width_px = 700;
+addEventListener("beforeprint", () => { for (const {chart, redraw} of shown) {
+  chart.resize({width: Math.min(paper_width_px, chart.getDom().clientWidth || paper_width_px)}); redraw(); } });
+addEventListener("afterprint", () => { for (const {chart, redraw} of shown) if (chart.getDom().clientWidth) { chart.resize({width: "auto"}); redraw(); } });
+
 let resizing = 0;
 addEventListener("resize", () => {
   clearTimeout(resizing);
   resizing = setTimeout(() => {
     if (matchMedia("print").matches) return;
-    for (const {chart, redraw} of shown) { chart.resize(); redraw(); }
+    for (const {chart, redraw} of shown) if (chart.getDom().clientWidth) { chart.resize(); redraw(); }
   }, 100);
 });
+
+// ---- keys and pages
+// Colours that stay apart for colour-blind eyes, the darker ones first: Okabe and Ito (2008), "Color Universal Design", from memory.
+const apart = ["#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9"];
+const shapes = ["circle", "rect", "triangle", "diamond"];
+// Dashes long enough to be told apart on a screen and on paper.
+const dashes = {solid: [], dashed: [9, 5], dotted: [2, 4], dashdot: [12, 4, 2, 4]};
+const lineOf = (colour, dash = "solid", width = 1.8) => ({color: colour, width, type: dashes[dash].length ? dashes[dash] : "solid"});
+
+// What a chart draws for {colour, dash, shape, hollow}, small.
+function swatch({colour = ink, dash, shape, hollow, band}) {
+  const marks = {circle: "M18,2a4.5,4.5 0 1 0 .01,0z", rect: "M14,2.5h8v8h-8z", diamond: "M18,.5l6,6l-6,6l-6,-6z", triangle: "M18,1.5l5,9h-10z"};
+  const line = dash ? `<path d="M0,6.5H36" style="stroke:${colour};stroke-width:2;stroke-dasharray:${dashes[dash].join(" ") || "none"};fill:none"/>` : "";
+  const mark = shape ? `<path d="${marks[shape]}" style="fill:${hollow ? paper : colour};stroke:${colour};stroke-width:1.4"/>` : "";
+  const area = band ? `<path d="M0,1h36v11h-36z" style="fill:${colour};opacity:${band}"/>` : "";
+  return `<svg width="36" height="13" viewBox="0 0 36 13" aria-hidden="true">${area}${line}${mark}</svg>`;
+}
+
+// The key above a chart, each {name, ...look of its swatch}; it wraps where the library's own would be paged or cut. A second one
+// takes the place of the first.
+const keys = new Map();
+function keyAbove(element, items) {
+  const list = document.createElement("ul");
+  list.className = "legend key";
+  keys.get(element)?.remove();
+  keys.set(element, list);
+  list.innerHTML = items.map((item) => `<li>${swatch(item)} ${escape(item.name)}</li>`).join("");
+  element.before(list);
+  return list;
+}
+
+// Pages through `count` things: show(first, end) is called now and at each step. Nothing to press where all fit on a page.
+function pager(before, count, each, name, show) {
+  const last = Math.max(0, Math.ceil(count / each) - 1);
+  const turn = (page) => {
+    const first = page * each, end = Math.min(count, first + each);
+    show(first, end);
+    if (!last) return;
+    row.querySelector("span").textContent = `${name(first)} to ${name(end - 1)}, page ${page + 1} of ${last + 1}`;
+    for (const [button, to] of [["back", page - 1], ["on", page + 1]])
+      Object.assign(row.querySelector(`.${button}`), {disabled: to < 0 || to > last, onclick: () => turn(to)});
+  };
+  const row = document.createElement("p");
+  row.className = "pager on-screen";
+  row.innerHTML = `<button class="back" type="button">◀ before</button> <span aria-live="polite"></span> <button class="on" type="button">next ▶</button>`;
+  if (last) before.before(row);
+  turn(0);
+}
 
 // ---- numbers and axes
 const finite = (v) => v !== null && Number.isFinite(v);
@@ -56,7 +110,7 @@ const valueAxis = (name, gap, more = {}) => ({type: "value", name, nameGap: gap,
 
 // A map of points {x_m north, y_m east}: both axes in metres to one scale, north up.
 function mapAxes(points, width, height) {
-  const left = 62, right = 24, top = 20, bottom = 46;
+  const left = 68, right = 24, top = 20, bottom = 46;
   const w = Math.max(50, width - left - right), h = Math.max(50, height - top - bottom);
   const span = (key) => [Math.min(...points.map((p) => p[key])), Math.max(...points.map((p) => p[key]))];
   const [x0, x1] = span("y_m"), [y0, y1] = span("x_m");
@@ -66,8 +120,10 @@ function mapAxes(points, width, height) {
     return valueAxis(name, gap, {scale: false, min: middle - half, max: middle + half,
       axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => tidy(v, 5)}});
   };
-  return {metresPerPixel, option: {grid: {left, right, top, bottom, outerBoundsMode: "none"},
-    xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 46)}};
+  const [west, north] = [(x0 + x1 - metresPerPixel * w) / 2, (y0 + y1 + metresPerPixel * h) / 2];
+  const at = (p) => [left + (p.y_m - west) / metresPerPixel, top + (north - p.x_m) / metresPerPixel];  // pixels
+  return {metresPerPixel, at, option: {grid: {left, right, top, bottom, outerBoundsMode: "none"},
+    xAxis: axis(x0, x1, w, "east m", 28), yAxis: axis(y0, y1, h, "north m", 43)}};
 }
 
 function logAxis(values, name, gap, shortest = 1, more = {}) {
@@ -90,3 +146,7 @@ function logAxis(values, name, gap, shortest = 1, more = {}) {
       formatter: (v) => { const x = 10 ** v; return x >= 999.5 ? tidy(x / 1e3) + "k" : tidy(x); }},
     ...more};
 }
+
+// All frequency axes of all pages run one way: high frequencies, which see the shallow ground, to the left.
+const frequencyAxis = (values, more = {}) => logAxis(values, "frequency Hz (shallow to the left)", 30, 1, {inverse: true, ...more});
+const highFirst = (list) => [...list].sort((a, b) => b.frequency_hz - a.frequency_hz);

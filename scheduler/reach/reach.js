@@ -19,12 +19,9 @@ function reachOption(sector) {
     station: s, f, inside: s.in_window[i], itemStyle: s.in_window[i] ? {color: ink, borderColor: paper, borderWidth: .8} : {color: paper, borderColor: ink, borderWidth: 1.1}})));
   const range = [data.offset_min_m, data.offset_max_m];
   const label = {far_field: "far field", sufficient_snr: "enough signal", usable: "usable"};
-  const name = (kind) => ({name: label[kind], icon: "rect", itemStyle: {color: looks[kind].fill}});
   return {
-    legend: {top: 0, type: "scroll", textStyle: {color: ink}, itemWidth: 14, itemHeight: 10,
-      data: [name("usable"), name("far_field"), name("sufficient_snr"), {name: "rule of thumb"}, {name: "stations", icon: "circle"}]},
-    grid: {left: 62, right: 20, top: 36, bottom: 50},
-    xAxis: logAxis(data.frequencies.map((f) => f.frequency_hz), "frequency Hz (shallow to the left)", 30, 1, {inverse: true}),
+    grid: {left: 62, right: 20, top: 12, bottom: 50},
+    xAxis: frequencyAxis(data.frequencies.map((f) => f.frequency_hz)),
     yAxis: logAxis(range, "offset m", 44),
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, data: d}) => d.station
@@ -36,7 +33,7 @@ function reachOption(sector) {
           const own = bars.filter((b) => b.kind === kind);
           return drawBar({...params, dataIndex: bars.indexOf(own[params.dataIndex])}, api);
         }})),
-      {name: "rule of thumb", type: "line", showSymbol: false, lineStyle: {color: soft, type: "dashed", width: 1.3}, itemStyle: {color: soft},
+      {name: "rule of thumb", type: "line", showSymbol: false, lineStyle: lineOf(soft, "dashed", 1.3), itemStyle: {color: soft},
         data: data.frequencies.map((f) => [Math.log10(f.frequency_hz), Math.log10(f.rule_of_thumb_m)]).sort((a, b) => a[0] - b[0])},
       {name: "stations", type: "scatter", symbolSize: 6, itemStyle: {color: ink}, data: dots}]
   };
@@ -47,3 +44,6 @@ sectorChoice.add(new Option("all", "-1"));
 data.sectors.forEach((s, i) => sectorChoice.add(new Option(`${s.from_deg} to ${s.to_deg}°` + (s.also_opposite ? " and opposite" : ""), String(i))));
 const redrawReach = draw(document.getElementById("chart-reach"), () => reachOption(Number(sectorChoice.value)));
 sectorChoice.addEventListener("change", redrawReach);
+keyAbove(document.getElementById("chart-reach"), [{name: "usable", colour: "var(--usable)", band: 1}, {name: "far field", colour: "var(--near)", band: 1},
+  {name: "enough signal", colour: "var(--noisy)", band: 1}, {name: "rule of thumb", colour: soft, dash: "dashed"},
+  {name: "station in the window", shape: "circle"}, {name: "outside", shape: "circle", hollow: true}]);

@@ -23,6 +23,8 @@ function decadeAxis(values, name, gap, more = {}) {
       formatter: (v) => { const x = 10 ** v; return x >= 999.5 && x < 1e6 ? tidy(x / 1e3) + "k" : x < 1e-3 ? x.toExponential(0) : tidy(x); }},
     ...more};
 }
+// High frequencies to the left, as on all pages.
+const frequencies = (values, name, more) => decadeAxis(values, name, 28, {inverse: true, ...more});
 const bar = (colour) => (params, api) => {
   const x = api.coord([api.value(0), api.value(1)])[0], width = 4;
   const y0 = api.coord([api.value(0), api.value(1)])[1], y1 = api.coord([api.value(0), api.value(2)])[1];
@@ -48,7 +50,7 @@ function curveOption() {
     series.push({name, type: "line", xAxisIndex: 1, yAxisIndex: 1, showSymbol: false, data: points.map((p) => [lg(p[0]), p[2]]),
       itemStyle: {color: colour}, lineStyle: {color: colour, width: 1.6, ...more}});
   };
-  both("plane wave over the true ground", soft, all.map((m) => [m.frequency_hz, m.plane_resistivity_ohm_m, m.plane_phase_deg]), {type: "dashed"});
+  both("plane wave over the true ground", soft, all.map((m) => [m.frequency_hz, m.plane_resistivity_ohm_m, m.plane_phase_deg]), {type: dashes.dashed});
   both("true ground with this source, xy", ink, got.map((m) => [m.frequency_hz, m.xy.true_resistivity_ohm_m, m.xy.true_phase_deg]));
   for (const [key, colour, symbol] of [["xy", accent, "circle"], ["yx", red, "diamond"]]) {
     const name = key + ", measured, one standard deviation", item = {color: colour};
@@ -70,13 +72,12 @@ function curveOption() {
   }
   const section = s.sections.find((x) => x.smooth && x.source_aware);
   if (section) both("fit of the smooth ground, true source", violet, s.inverted_frequencies_hz.map((f, i) =>
-    [f, section.fit_resistivity_ohm_m[i], section.fit_phase_deg[i]]), {type: "dotted", width: 2});
+    [f, section.fit_resistivity_ohm_m[i], section.fit_phase_deg[i]]), {type: dashes.dotted, width: 2});
   const fs = [...all.map((m) => m.frequency_hz), ...natural.map((n) => n.centre_hz)];
   const phases = [0, 90, ...got.flatMap((m) => [m.xy.phase_deg, m.yx.phase_deg])];
   return {
-    legend: {top: 0, type: "scroll", textStyle: {color: ink}},
-    grid: [{left: 64, right: 20, top: 40, height: "50%"}, {left: 64, right: 20, bottom: 46, height: "25%"}],
-    xAxis: [decadeAxis(fs, "", 0, {gridIndex: 0}), decadeAxis(fs, "frequency Hz", 28, {gridIndex: 1})],
+    grid: [{left: 64, right: 20, top: 14, height: "55%"}, {left: 64, right: 20, bottom: 46, height: "25%"}],
+    xAxis: [frequencies(fs, "", {gridIndex: 0}), frequencies(fs, "frequency Hz (shallow to the left)", {gridIndex: 1})],
     yAxis: [decadeAxis(rhos, "apparent resistivity ohm m", 44, {gridIndex: 0}),
       {type: "value", name: "phase degrees", nameGap: 44, gridIndex: 1, min: Math.floor(Math.min(...phases) / 15) * 15,
         max: Math.ceil(Math.max(...phases) / 15) * 15, ...axisLook, axisLabel: {color: soft}}],
@@ -104,15 +105,14 @@ function spectrumOption() {
       }});
   }
   return {
-    legend: {top: 0, textStyle: {color: ink}},
-    grid: [{left: 74, right: 20, top: 36, height: "36%"}, {left: 74, right: 20, bottom: 46, height: "36%"}],
-    xAxis: [0, 1].map((i) => decadeAxis(s.frequency_hz, i ? "frequency Hz" : "", 28, {gridIndex: i})),
+    grid: [{left: 74, right: 20, top: 14, height: "39%"}, {left: 74, right: 20, bottom: 46, height: "36%"}],
+    xAxis: [0, 1].map((i) => frequencies(s.frequency_hz, i ? "frequency Hz (shallow to the left)" : "", {gridIndex: i})),
     yAxis: [decadeAxis(e, "E µV/m/√Hz", 52, {gridIndex: 0}), decadeAxis(b, "B pT/√Hz", 52, {gridIndex: 1})], series};
 }
 
 // ---- sections
-const looks = {"smooth, plane wave": [red, "solid", 2], "few layers, plane wave": [red, "dashed", 1.4],
-  "smooth, true source": [accent, "solid", 2.4], "few layers, true source": [accent, "dashed", 1.4]};
+const looks = {"smooth, plane wave": [red, "solid", 2], "few layers, plane wave": [red, "dashed", 1.6],
+  "smooth, true source": [accent, "solid", 2.4], "few layers, true source": [accent, "dashed", 1.6]};
 function bottomOf(layers) { return layers[layers.length - 1].top_m * 1.6 || 100; }
 function stairs(layers, top, bottom) {
   const points = [];
@@ -129,9 +129,9 @@ function sectionOption() {
   const series = [{name: "true ground", type: "line", showSymbol: false, data: stairs(data.truth, top, bottom), itemStyle: {color: ink},
     lineStyle: {color: ink, width: 5, opacity: .35}}];
   for (const section of s.sections) {
-    const [colour, type, width] = looks[section.name];
+    const [colour, dash, width] = looks[section.name];
     series.push({name: `${section.name} (rms ${tidy(section.misfit_rms, 2)})`, type: "line", showSymbol: false, data: stairs(section.layers, top, bottom),
-      itemStyle: {color: colour}, lineStyle: {color: colour, type, width},
+      itemStyle: {color: colour}, lineStyle: lineOf(colour, dash, width),
       markLine: section.smooth && section.source_aware && section.depth_of_investigation_m > 0 ? {silent: true, symbol: "none",
         data: [{yAxis: lg(section.depth_of_investigation_m)}], lineStyle: {color: amber, type: "dashed"},
         label: {formatter: "depth of investigation", color: amber, position: "insideStartTop"}} : undefined});
@@ -139,19 +139,20 @@ function sectionOption() {
   // A plane-wave fit to the near field runs to the ends of what is allowed: the axis follows the truth.
   const span = [...data.truth, ...s.sections.filter((x) => x.source_aware && x.smooth).flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
   const rhos = [Math.min(...span) / 12, Math.max(...span) * 5];
-  return {legend: {top: 0, type: "scroll", textStyle: {color: ink}}, grid: {left: 64, right: 20, top: 44, bottom: 46},
+  return {grid: {left: 64, right: 20, top: 14, bottom: 46},
     xAxis: decadeAxis(rhos, "resistivity ohm m", 28), yAxis: decadeAxis([top, bottom], "depth m", 44, {inverse: true}), series};
 }
 
 // ---- all stations side by side
-const palette = ["#7a0403", "#d23105", "#fb8022", "#edd03a", "#a4fc3c", "#31f299", "#28bceb", "#4662d7", "#30123b"];
+// Cividis, which falls evenly from light to dark for all eyes: Nunez, Anderton and Renslow (2018), PLoS ONE 13, from memory.
+const palette = ["#ffea46", "#e4cf5b", "#c4b56c", "#a69d75", "#8a8779", "#707173", "#575c6d", "#39486b", "#00336f", "#00204d"];
 function colourOf(log10, low, high) {
   const t = Math.min(1, Math.max(0, (log10 - low) / (high - low))) * (palette.length - 1), i = Math.min(palette.length - 2, Math.floor(t));
   const rgb = (hex) => [1, 3, 5].map((k) => parseInt(hex.slice(k, k + 2), 16));
   const a = rgb(palette[i]), b = rgb(palette[i + 1]);
   return `rgb(${a.map((v, k) => Math.round(v + (t - i) * (b[k] - v))).join(",")})`;
 }
-function profileOption() {
+function profileOption(width) {
   const kinds = ["smooth, plane wave", "smooth, true source"];
   const found = data.stations.flatMap((s) => s.sections.filter((x) => kinds.includes(x.name)));
   if (!found.length) return {title: {text: "no station inverted", left: "center", top: "middle", textStyle: {color: soft}}};
@@ -170,8 +171,8 @@ function profileOption() {
       return {type: "rect", shape: {x: x - w / 2, y: y0, width: w, height: y1 - y0 + .5}, style: {fill: colourOf(api.value(3), low, high), opacity: api.value(4)}};
     }}));
   return {
-    title: kinds.map((kind, k) => ({text: kind, left: k ? "54%" : 60, top: 0, textStyle: {color: ink, fontSize: 13}})),
-    grid: [{left: 60, width: "41%", top: 28, bottom: 76}, {left: "54%", right: 20, top: 28, bottom: 76}],
+    title: kinds.map((kind, k) => ({text: kind, left: k ? "54%" : 60, top: 0, textStyle: {color: ink, fontSize: 13, width: width * .42, overflow: "break"}})),
+    grid: [{left: 60, width: "41%", top: 40, bottom: 76}, {left: "54%", right: 20, top: 40, bottom: 76}],
     xAxis: [0, 1].map((i) => ({type: "category", data: names, gridIndex: i, axisLabel: {color: soft, interval: 0, rotate: names.length > 8 ? 60 : 0}, axisLine: {onZero: false}})),
     yAxis: [0, 1].map((i) => decadeAxis([top, bottom], i ? "" : "depth m", 42, {gridIndex: i, inverse: true})),
     visualMap: {type: "continuous", min: low, max: high, calculable: false, orient: "horizontal", left: "center", bottom: 0, seriesIndex: [], itemHeight: 220, itemWidth: 12,
@@ -183,19 +184,34 @@ function profileOption() {
 
 // ---- information
 function informationOption() {
-  const f = data.answer.frequencies, names = f.map((x) => frequency(x.frequency_hz));
+  const f = highFirst(data.answer.frequencies), names = f.map((x) => frequency(x.frequency_hz));
   const bars = (name, index, key, colour) => ({name, type: "bar", xAxisIndex: index, yAxisIndex: index, itemStyle: {color: colour}, data: f.map((x) => x[key])});
-  return {legend: {top: 0, textStyle: {color: ink}},
-    grid: [{left: 74, right: 20, top: 40, height: "30%"}, {left: 74, right: 20, bottom: 66, height: "30%"}],
-    xAxis: [0, 1].map((i) => ({type: "category", data: names, gridIndex: i, axisLabel: {color: soft, show: i === 1, rotate: 45}})),
+  return {
+    grid: [{left: 74, right: 20, top: 14, height: "34%"}, {left: 74, right: 20, bottom: 66, height: "30%"}],
+    xAxis: [0, 1].map((i) => ({type: "category", data: names, gridIndex: i, name: i ? "frequency (shallow to the left)" : "", nameLocation: "middle", nameGap: 48,
+      nameTextStyle: {color: soft}, axisLabel: {color: soft, show: i === 1, rotate: 45}})),
     yAxis: ["nats", "nats per W h"].map((name, i) => ({type: "value", name, nameGap: 52, gridIndex: i, ...axisLook, axisLabel: {color: soft}})),
     tooltip: {trigger: "axis", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true, valueFormatter: (v) => tidy(v)},
     series: [bars("this frequency alone, host known", 0, "information_alone_nats", soft), bars("lost without it", 0, "lost_without_nats", accent),
       bars("lost without it, per watt-hour", 1, "lost_without_nats_per_wh", green)]};
 }
 
+function showKeys() {
+  const key = (id, items) => { const element = document.getElementById(id); if (element) keyAbove(element, items); };
+  const sections = data.stations[station].sections;
+  key("chart-curve", [{name: "plane wave over the true ground", colour: soft, dash: "dashed"}, {name: "true ground with this source, xy", dash: "solid"},
+    {name: "xy, measured, one standard deviation", colour: accent, shape: "circle"}, {name: "yx, measured", colour: red, shape: "diamond"},
+    {name: "natural field, between its two bounds", colour: green, shape: "rect"}, {name: "fit of the smooth ground, true source", colour: violet, dash: "dotted"}]);
+  key("chart-spectrum", [{name: "E noise (natural, mains, sensors)", colour: red, dash: "solid"}, {name: "B noise", colour: accent, dash: "solid"},
+    {name: "lines of loop A", band: 1}]);
+  key("chart-section", sections.length ? [{name: "true ground", colour: ink, band: .35}, ...sections.map((x) =>
+    ({name: `${x.name} (rms ${tidy(x.misfit_rms, 2)})`, colour: looks[x.name][0], dash: looks[x.name][1]}))] : []);
+  if (data.answer) key("chart-information", [{name: "this frequency alone, host known", colour: soft, band: 1}, {name: "lost without it", colour: accent, band: 1},
+    {name: "lost without it, per watt-hour", colour: green, band: 1}]);
+}
+showKeys();
 const redraws = [drawAt("chart-curve", curveOption), drawAt("chart-spectrum", spectrumOption), drawAt("chart-section", sectionOption)];
 drawAt("chart-profile", profileOption);
 if (data.answer) drawAt("chart-information", informationOption);
 const select = document.getElementById("station");
-if (select) select.addEventListener("change", () => { station = Number(select.value); for (const redraw of redraws) redraw(); });
+if (select) select.addEventListener("change", () => { station = Number(select.value); showKeys(); for (const redraw of redraws) redraw(); });

@@ -1,38 +1,80 @@
-// The charts of a day.
+// The charts of a day. The readings come column by column.
+const judged_columns = Object.entries(data.judged);
+data.judged = data.judged.station_index.map((_, i) => Object.fromEntries(judged_columns.map(([key, column]) => [key, column[i]])));
 const verdictColour = {"usable": "var(--usable)", "noisy": "var(--noisy)", "transition": "var(--transition)",
                        "near field": "var(--near)", "not sent": "var(--not-sent)"};
 const stationName = (i) => data.stations[i].name;
 // ---- map
+// Places for labels {x, y, r, text, size} on a map of width x height: beside their mark, clear of marks, of other labels and, if it
+// can be, of the lines [[x, y], [x, y]]. Where there is no room there is no label; pointing at the mark tells the name.
+function placeLabels(labels, marks, lines, width, height) {
+  const taken = [...marks];
+  const meets = (a, b) => a.x0 < b.x1 && b.x0 < a.x1 && a.y0 < b.y1 && b.y0 < a.y1;
+  const inside = (box, x, y) => x > box.x0 && x < box.x1 && y > box.y0 && y < box.y1;
+  const crosses = (box, [[x0, y0], [x1, y1]]) => {
+    const steps = Math.ceil(Math.hypot(x1 - x0, y1 - y0) / 3);
+    for (let i = 0; i <= steps; ++i) if (inside(box, x0 + (x1 - x0) * i / steps, y0 + (y1 - y0) * i / steps)) return true;
+    return false;
+  };
+  return labels.map(({x, y, r, text, size, must}) => {
+    const w = echarts.format.getTextRect(text, `${size}px sans-serif`).width * 1.15 + 4, h = size + 4;
+    let best = null;
+    for (const far of [3, 10])
+      for (let k = 0; k < 8; ++k) {
+        const a = [0, 4, 6, 2, 7, 5, 1, 3][k] * Math.PI / 4, d = r + far;
+        const cx = x + Math.cos(a) * (d + w / 2), cy = y + Math.sin(a) * (d + h / 2);
+        const box = {x0: cx - w / 2, x1: cx + w / 2, y0: cy - h / 2, y1: cy + h / 2};
+        if (box.x0 < 68 || box.x1 > width - 4 || box.y0 < 4 || box.y1 > height - 46 || taken.some((t) => meets(t, box))) continue;
+        const cost = 10 * lines.filter((l) => crosses(box, l)).length + far / 10;
+        if (!best || cost < best.cost) best = {cost, box, cx, cy};
+      }
+    if (!best && must) best = {box: {x0: x, x1: x, y0: y, y1: y}, cx: x, cy: y - r - h};
+    if (best) taken.push(best.box);
+    return best;
+  });
+}
+const ring_least_px = 12;
+const keepOut = (site) => finite(site.keep_out_public_m) ? (Math.ceil(site.keep_out_public_m * 10 - 1e-9) / 10).toFixed(1) : "-";
 function mapOption(width, height) {
   const all = [...data.sites, ...data.stations];
-  const {metresPerPixel, option} = mapAxes(all, width, height);
-  const rays = data.stations.map((s) => {
-    const site = data.sites[s.site_index];
-    return {coords: [[site.y_m, site.x_m], [s.y_m, s.x_m]]};
-  });
-  const siteShape = (params, api) => {
-    const site = data.sites[params.dataIndex], [x, y] = api.coord([site.y_m, site.x_m]);
-    const ring = finite(site.keep_out_public_m) ? site.keep_out_public_m / metresPerPixel : 0;
+  const {metresPerPixel, option, at} = mapAxes(all, width, height);
+  const [sitesAt, stationsAt] = [data.sites.map(at), data.stations.map(at)];
+  const many = data.stations.length > 40;  // so many rays would only hide the map
+  const rays = many ? [] : data.stations.map((s) => [data.sites[s.site_index], s]);
+  const visits = data.stations.slice(1).map((s, i) => [data.stations[i], s]);
+  const square = ([x, y], r) => ({x0: x - r, x1: x + r, y0: y - r, y1: y + r});
+  const dot = many ? 5 : 8;
+  const labels = placeLabels([
+    ...data.sites.map((s, i) => ({x: sitesAt[i][0], y: sitesAt[i][1], r: 20, text: `${s.name}, keep out ${keepOut(s)} m`, size: 13, must: true})),
+    ...data.stations.map((s, i) => ({x: stationsAt[i][0], y: stationsAt[i][1], r: dot, text: s.name, size: 12}))],
+    [...sitesAt.map((p) => square(p, 18)), ...stationsAt.map((p) => square(p, dot))],
+    [...rays, ...visits].map((line) => line.map(at)), width, height);
+  const label = (place, text, look) => place ? [{type: "text", style: {text, x: place.cx, y: place.cy, align: "center", verticalAlign: "middle",
+    stroke: paper, lineWidth: 3, ...look}}] : [];
+  const siteShape = (params) => {
+    const i = params.dataIndex, site = data.sites[i], [x, y] = sitesAt[i];
+    // Drawn to scale where that can be seen, else dashed at the smallest size that can.
+    const radius = finite(site.keep_out_public_m) ? site.keep_out_public_m / metresPerPixel : 0;
     const spoke = (azimuth, dash) => {
       const a = azimuth * Math.PI / 180, dx = 20 * Math.sin(a), dy = -20 * Math.cos(a);
       return {type: "line", shape: {x1: x - dx, y1: y - dy, x2: x + dx, y2: y + dy}, style: {stroke: accent, lineWidth: 2, lineDash: dash}};
     };
     return {type: "group", children: [
-      {type: "circle", shape: {cx: x, cy: y, r: ring}, style: {fill: "none", stroke: "var(--danger)", lineWidth: 1.5}},
+      {type: "circle", shape: {cx: x, cy: y, r: Math.max(ring_least_px, radius)},
+        style: {fill: "none", stroke: "var(--danger)", lineWidth: 2, lineDash: radius < ring_least_px ? [4, 3] : null}},
       spoke(site.loop_azimuth_a_deg), spoke(site.loop_azimuth_b_deg, [3, 2]),
       {type: "rect", shape: {x: x - 5, y: y - 5, width: 10, height: 10}, style: {fill: accent}},
-      {type: "text", style: {text: site.name, x: x > width - 120 ? x - 10 : x + 10, y: y - 24, align: x > width - 120 ? "right" : "left",
-        fill: accent, fontWeight: "bold", fontSize: 13}}]};
+      ...label(labels[i], `${site.name}, keep out ${keepOut(site)} m`, {fill: accent, fontWeight: "bold", fontSize: 13})]};
   };
-  const stationShape = (params, api) => {
-    const s = data.stations[params.dataIndex], [x, y] = api.coord([s.y_m, s.x_m]);
+  const stationShape = (params) => {
+    const i = params.dataIndex, s = data.stations[i], [x, y] = stationsAt[i];
     const share = s.required_count > 0 ? s.passed_count / s.required_count : 0;
-    const all = share === 1;
+    const whole = share === 1;
     return {type: "group", children: [
-      {type: "circle", shape: {cx: x, cy: y, r: 8}, style: {fill: all ? "var(--usable)" : paper, stroke: ink, lineWidth: 1.2}},
-      ...(share > 0 && !all ? [{type: "sector", shape: {cx: x, cy: y, r: 8, r0: 0, startAngle: -Math.PI / 2,
+      {type: "circle", shape: {cx: x, cy: y, r: dot}, style: {fill: whole ? "var(--usable)" : paper, stroke: ink, lineWidth: 1.2}},
+      ...(share > 0 && !whole ? [{type: "sector", shape: {cx: x, cy: y, r: dot, r0: 0, startAngle: -Math.PI / 2,
         endAngle: -Math.PI / 2 + share * 2 * Math.PI}, style: {fill: "var(--usable)"}}] : []),
-      {type: "text", style: {text: s.name, x: x + 11, y: y - 6, fill: ink, fontSize: 12}}]};
+      ...label(labels[data.sites.length + i], s.name, {fill: ink, fontSize: 12})]};
   };
   return {
     ...option,
@@ -40,14 +82,14 @@ function mapOption(width, height) {
       formatter: ({seriesName, dataIndex: i}) => {
         if (seriesName === "sites") {
           const s = data.sites[i];
-          return `<b>${escape(s.name)}</b><br>axes ${tidy(s.loop_azimuth_a_deg)}° and ${tidy(s.loop_azimuth_b_deg)}°<br>keep out ${tidy(s.keep_out_public_m)} m`;
+          return `<b>${escape(s.name)}</b><br>axes ${tidy(s.loop_azimuth_a_deg)}° and ${tidy(s.loop_azimuth_b_deg)}°<br>keep out ${keepOut(s)} m`;
         }
         const s = data.stations[i];
         return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.sites[s.site_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
       }},
     series: [
       {type: "line", silent: true, showSymbol: false, z: 1, data: data.stations.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}},
-      {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays, lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
+      {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays.map((line) => ({coords: line.map((p) => [p.y_m, p.x_m])})), lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
       {name: "stations", type: "custom", renderItem: stationShape, data: data.stations.map((s) => [s.y_m, s.x_m])},
       {name: "sites", type: "custom", renderItem: siteShape, data: data.sites.map((s) => [s.y_m, s.x_m])}]
   };
@@ -61,31 +103,27 @@ function batteryOption() {
   const to = data.timeline.length ? data.timeline[data.timeline.length - 1].end_s / 3600 : hours[hours.length - 1] ?? 1;
   const column = (key, number, factor = 1) =>
     hours.map((h, i) => [h, t.battery_number[i] === number ? factor * t[key][i] : null]);
-  const looks = ["var(--accent)", "var(--transition)", "var(--near)", "var(--usable)", "var(--noisy)"];
+  const look = (number) => apart[numbers.indexOf(number) % apart.length];
   const sweeps = data.timeline.filter((e) => e.activity === "sweep")
     .map((e) => [{xAxis: e.start_s / 3600}, {xAxis: e.end_s / 3600}]);
   const series = [];
   numbers.forEach((number, k) => {
-    const look = looks[k % looks.length];
-    series.push({name: `battery ${number}`, type: "line", showSymbol: false, data: column("terminal_v", number),
-      lineStyle: {color: look, width: 1.4}, itemStyle: {color: look},
-      ...(k ? {} : {
-        markArea: {silent: true, itemStyle: {color: soft, opacity: .14}, data: sweeps},
-        markLine: {silent: true, symbol: "none", lineStyle: {color: "var(--danger)", type: "dashed"},
-          label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
-          data: [{yAxis: data.battery_cut_off_v}]}})});
-    series.push({name: `battery ${number}, all charge`, type: "line", xAxisIndex: 1, yAxisIndex: 1, showSymbol: false,
-      data: column("charge_total_fraction", number, 100), lineStyle: {color: look, width: 1.4}, itemStyle: {color: look}});
-    series.push({name: `battery ${number}, available`, type: "line", xAxisIndex: 1, yAxisIndex: 1, showSymbol: false,
-      data: column("charge_available_fraction", number, 100), lineStyle: {color: look, width: 1.2, type: "dashed"}, itemStyle: {color: look}});
+    const line = (name, key, dash, axis, factor, more = {}) => ({name: `battery ${number}, ${name}`, type: "line", showSymbol: false,
+      xAxisIndex: axis, yAxisIndex: axis, data: column(key, number, factor), lineStyle: lineOf(look(number), dash, 1.5), itemStyle: {color: look(number)}, ...more});
+    series.push(line("terminals", "terminal_v", "solid", 0, 1, k ? {} : {
+      markArea: {silent: true, itemStyle: {color: soft, opacity: .14}, data: sweeps},
+      markLine: {silent: true, symbol: "none", lineStyle: {color: "var(--danger)", type: "dashed"},
+        label: {formatter: `cut-off ${tidy(data.battery_cut_off_v, 4)} V`, position: "insideStartTop", color: "var(--danger)"},
+        data: [{yAxis: data.battery_cut_off_v}]}}));
+    series.push(line("all charge", "charge_total_fraction", "dashed", 1, 100));
+    series.push(line("available charge", "charge_available_fraction", "dotted", 1, 100));
   });
   const time = (more) => valueAxis("", 0, {min: from, max: to, interval: to - from > 6 ? 1 : .5, ...more});
   const volts = t.terminal_v.concat(data.battery_cut_off_v).filter(finite);
   const low = Math.min(...volts), high = Math.max(...volts), pad = .05 * (high - low) + .02;
   const label = {color: soft, hideOverlap: true, showMaxLabel: false, formatter: clock};
   return {
-    legend: {top: 0, type: "scroll", icon: "path://M0,0h24v3h-24z", textStyle: {color: ink}, data: numbers.flatMap((n) => [`battery ${n}`, `battery ${n}, all charge`, `battery ${n}, available`])},
-    grid: [{left: 58, right: 20, top: 34, height: "46%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "27%", outerBoundsMode: "none"}],
+    grid: [{left: 58, right: 20, top: 12, height: "52%", outerBoundsMode: "none"}, {left: 58, right: 20, bottom: 28, height: "27%", outerBoundsMode: "none"}],
     xAxis: [time({gridIndex: 0, axisLabel: {show: false}}), time({gridIndex: 1, axisLabel: label})],
     yAxis: [valueAxis("terminals V", 40, {gridIndex: 0, min: low - pad, max: high + pad,
               axisLabel: {color: soft, showMinLabel: false, showMaxLabel: false, formatter: (v) => v.toFixed(1)}}),
@@ -152,24 +190,30 @@ function batteryPercentilesOption() {
 }
 
 // ---- signal over noise
-const channels = ["ex", "ey", "hx", "hy"];
+const channels = ["ex", "ey", "hx", "hy"], channelName = {ex: "Ex", ey: "Ey", hx: "Hx", hy: "Hy"};
+const channelLook = Object.fromEntries(channels.map((c, i) => [c, {colour: apart[i], shape: shapes[i]}]));
 const weakest = (j) => {
   const all = channels.flatMap((c) => [decibel(j.snr_a_power_ratio[c]), decibel(j.snr_b_power_ratio[c])]);
   return all.some((v) => v === null) ? null : Math.min(...all);
 };
+const columns = data.frequencies_hz.map((_, i) => i).sort((i, j) => data.frequencies_hz[j] - data.frequencies_hz[i]);
+const columnOf = columns.reduce((of, i, at) => { of[i] = at; return of; }, []);
+let snr_first = 0, snr_end = data.stations.length;
 function snrMatrixOption(width) {
   const small = (width - 110) / data.frequencies_hz.length < 24;
-  const names = data.stations.map((s) => s.name);
+  const names = data.stations.slice(snr_first, snr_end).map((s) => s.name);
+  const shown_here = data.judged.filter((j) => j.station_index >= snr_first && j.station_index < snr_end);
   return {
     grid: {left: 96, right: 16, top: 10, bottom: 52},
-    xAxis: {type: "category", data: data.frequencies_hz.map((f) => f >= 1e3 ? tidy(f / 1e3) + "k" : tidy(f)), name: "frequency Hz",
+    xAxis: {type: "category", data: columns.map((i) => data.frequencies_hz[i]).map((f) => f >= 1e3 ? tidy(f / 1e3) + "k" : tidy(f)),
+      name: "frequency Hz (shallow to the left)",
       nameGap: 34, ...axisLook, splitLine: {show: false}, axisLabel: {color: soft, rotate: small ? 90 : 0, hideOverlap: true}},
     yAxis: {type: "category", inverse: true, data: names, ...axisLook, splitLine: {show: false}, axisLabel: {color: soft, width: 86, overflow: "truncate"}},
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
-      formatter: ({value}) => `${escape(names[value[1]])}, ${frequency(data.frequencies_hz[value[0]])}<br>weakest channel ${finite(value[2]) ? value[2].toFixed(0) + " dB" : "not sent"}`},
-    series: [{type: "custom", data: data.judged.map((j) => [j.frequency_index, j.station_index, weakest(j)]),
+      formatter: ({value}) => `${escape(names[value[1]])}, ${frequency(data.frequencies_hz[columns[value[0]]])}<br>weakest channel ${finite(value[2]) ? value[2].toFixed(0) + " dB" : "not sent"}`},
+    series: [{type: "custom", data: shown_here.map((j) => [columnOf[j.frequency_index], j.station_index - snr_first, weakest(j)]),
       renderItem: (params, api) => {
-        const value = data.judged[params.dataIndex], db = weakest(value);
+        const value = shown_here[params.dataIndex], db = weakest(value);
         const [cx, cy] = api.coord([api.value(0), api.value(1)]), [w, h] = api.size([1, 1]);
         const strength = db === null ? 0 : Math.max(.04, Math.min(1, (db + 5) / 60));
         return {type: "group", children: [
@@ -182,16 +226,13 @@ function snrMatrixOption(width) {
 }
 function snrStationOption(station) {
   const readings = data.judged.filter((j) => j.station_index === station);
-  const looks = {ex: ["var(--transition)", "circle"], ey: ["var(--noisy)", "rect"], hx: ["var(--accent)", "triangle"], hy: ["var(--usable)", "diamond"]};
-  const name = {ex: "Ex", ey: "Ey", hx: "Hx", hy: "Hy"};
   const series = ["a", "b"].flatMap((loop) => channels.map((c) => ({
-    name: `${name[c]} ${loop.toUpperCase()}`, type: "line", symbol: looks[c][1], symbolSize: 7,
-    lineStyle: {color: looks[c][0], type: loop === "a" ? "solid" : "dashed", width: 1.5}, itemStyle: {color: looks[c][0]},
+    name: `${channelName[c]} ${loop.toUpperCase()}`, type: "line", symbol: channelLook[c].shape, symbolSize: 7,
+    lineStyle: lineOf(channelLook[c].colour, loop === "a" ? "solid" : "dashed", 1.5), itemStyle: {color: channelLook[c].colour},
     data: readings.map((j) => [Math.log10(j.frequency_hz), decibel(j[`snr_${loop}_power_ratio`][c])])})));
   return {
-    legend: {top: 0, type: "scroll", textStyle: {color: ink}},
-    grid: {left: 58, right: 20, top: 36, bottom: 50},
-    xAxis: logAxis(data.frequencies_hz, "frequency Hz (shallow to the left)", 30, 1, {inverse: true}), yAxis: valueAxis("SNR dB", 40),
+    grid: {left: 58, right: 20, top: 12, bottom: 50},
+    xAxis: frequencyAxis(data.frequencies_hz), yAxis: valueAxis("SNR dB", 40),
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({seriesName, value}) => `${escape(seriesName)}, ${frequency(10 ** value[0])}<br>${tidy(value[1])} dB`},
     series
@@ -241,11 +282,9 @@ function soundingOption(station) {
   return {
     title: {text: s.name, subtext: `${tidy(s.offset_m, 4)} m from ${data.sites[s.site_index].name}${sent.length ? "" : ": nothing sent"}`, left: 4, top: 0, itemGap: 7,
       textStyle: {color: ink, fontSize: 14}, subtextStyle: {color: soft, fontSize: 12}},
-    legend: {right: 4, top: 0, textStyle: {color: ink, fontSize: 12}, itemWidth: 14, itemHeight: 10,
-      data: [{name: "plane wave", icon: "path://M0,0h24v3h-24z"}, {name: "xy", icon: "circle"}, {name: "yx", icon: "rect", itemStyle: {borderWidth: 0}}]},
     grid: [{left: 56, right: 12, top: 50, height: "47%"}, {left: 56, right: 12, bottom: 46, height: "22%"}],
-    xAxis: [logAxis(data.frequencies_hz, "", 0, 1, {inverse: true, gridIndex: 0, axisLabel: {show: false}}),
-            logAxis(data.frequencies_hz, "frequency Hz", 27, 1, {inverse: true, gridIndex: 1})],
+    xAxis: [frequencyAxis(data.frequencies_hz, {name: "", gridIndex: 0, axisLabel: {show: false}}),
+            frequencyAxis(data.frequencies_hz, {name: "frequency Hz", nameGap: 27, gridIndex: 1})],
     yAxis: [logAxis(rhos, "apparent resistivity Ω m", 40, 1.2, {gridIndex: 0}),
             valueAxis("phase °", 40, {gridIndex: 1, scale: false, min: Math.min(0, ...phases.map((p) => Math.floor(p / 45) * 45)),
               max: Math.max(90, ...phases.map((p) => Math.ceil(p / 45) * 45)), interval: 45})],
@@ -286,15 +325,49 @@ function biasOption() {
 
 for (const cell of document.querySelectorAll("table.matrix td[title]"))
   cell.addEventListener("click", () => { document.getElementById("reason").textContent = cell.title; });
-draw(document.getElementById("chart-map"), mapOption);
-draw(document.getElementById("chart-battery"), batteryOption);
-if (data.battery_percentiles) draw(document.getElementById("chart-battery-percentiles"), batteryPercentilesOption);
-const choice = document.getElementById("snr-station");
+const at = (id) => document.getElementById(id);
+const grids = [...document.querySelectorAll("table.matrix")];
+const rows_a_page = 40, charts_a_page = 24;
+if (grids.length) pager(grids[0].closest(".scroll"), data.stations.length, rows_a_page, stationName, (first, end) => {
+  for (const grid of grids)
+    [...grid.tBodies[0].rows].forEach((row, i) => row.classList.toggle("paged-out", i < first || i >= end));
+});
+
+// A wide, low map needs no tall drawing.
+{
+  const all = [...data.sites, ...data.stations], map = at("chart-map");
+  const span = (key) => Math.max(...all.map((p) => p[key])) - Math.min(...all.map((p) => p[key]));
+  const width = Math.max(100, map.clientWidth - 200);
+  map.style.height = `${Math.round(Math.min(520, Math.max(300, 200 + width * span("x_m") / Math.max(1, span("y_m")))))}px`;
+  draw(map, mapOption);
+}
+keyAbove(at("chart-battery"), [...new Set(data.battery_trace.battery_number)].flatMap((number, k) =>
+  [["terminals V", "solid"], ["all charge %", "dashed"], ["available charge %", "dotted"]].map(([name, dash]) =>
+    ({name: `battery ${number}, ${name}`, colour: apart[k % apart.length], dash}))));
+draw(at("chart-battery"), batteryOption);
+if (data.battery_percentiles) draw(at("chart-battery-percentiles"), batteryPercentilesOption);
+const choice = at("snr-station");
 choice.add(new Option("all stations, weakest channel", "-1"));
 data.stations.forEach((s, i) => choice.add(new Option(s.name, String(i))));
-const redrawSnr = draw(document.getElementById("chart-snr"),
-  (width) => Number(choice.value) < 0 ? snrMatrixOption(width) : snrStationOption(Number(choice.value)));
-choice.addEventListener("change", redrawSnr);
-for (const element of document.querySelectorAll("[data-sounding]"))
-  draw(element, () => soundingOption(Number(element.dataset.sounding)));
-draw(document.getElementById("chart-bias"), biasOption);
+const channelKey = keyAbove(at("chart-snr"), ["A", "B"].flatMap((loop) => channels.map((c) =>
+  ({name: `${channelName[c]} ${loop}`, ...channelLook[c], dash: loop === "A" ? "solid" : "dashed"}))));
+const oneStation = () => Number(choice.value) >= 0;
+const redrawSnr = draw(at("chart-snr"), (width) => oneStation() ? snrStationOption(Number(choice.value)) : snrMatrixOption(width));
+const showSnr = () => { channelKey.hidden = !oneStation(); redrawSnr(); };
+choice.addEventListener("change", showSnr);
+pager(channelKey, data.stations.length, charts_a_page, stationName, (first, end) => { snr_first = first; snr_end = end; choice.value = "-1"; showSnr(); });
+
+const soundings = [...document.querySelectorAll("[data-sounding]")], drawn = new Set();
+if (soundings.length) {
+  const box = soundings[0].closest(".soundings");
+  keyAbove(box, [{name: "plane wave", dash: "solid"}, {name: "xy", colour: accent, shape: "circle"}, {name: "yx", colour: "var(--transition)", shape: "rect"},
+    {name: "not usable", colour: soft, shape: "circle", hollow: true}]);
+  pager(box, soundings.length, charts_a_page, stationName, (first, end) => soundings.forEach((element, i) => {
+    const here = i >= first && i < end;
+    element.closest("figure").classList.toggle("paged-out", !here);
+    if (!here || drawn.has(i)) return;
+    drawn.add(i);
+    draw(element, () => soundingOption(i));
+  }));
+}
+draw(at("chart-bias"), biasOption);

@@ -1,6 +1,7 @@
 #include "scheduler/report/day_names.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 namespace ampturn::report {
 
@@ -31,6 +32,15 @@ const reading::Reading* reading_at(const day::DayResult& day, int station_index,
     if (guess < day.readings.size() && is_it(day.readings[guess])) return &day.readings[guess];
     const auto found = std::find_if(day.readings.begin(), day.readings.end(), is_it);
     return found == day.readings.end() ? nullptr : &*found;
+}
+
+std::vector<std::size_t> high_frequencies_first(const day::DayResult& day) {
+    std::vector<std::size_t> out(day.frequencies_hz.size());
+    std::iota(out.begin(), out.end(), std::size_t{0});
+    std::stable_sort(out.begin(), out.end(), [&](std::size_t a, std::size_t b) {
+        return day.frequencies_hz[a] > day.frequencies_hz[b];
+    });
+    return out;
 }
 
 double weakest_snr(const reading::Reading& reading) {

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "scheduler/day/day_result.hpp"
 
@@ -15,6 +16,10 @@ std::string date_text(const day::DayResult& day);
 
 /// The reading of a station and frequency, nullptr when there is none.
 const reading::Reading* reading_at(const day::DayResult& day, int station_index, int frequency_index);
+
+/// The frequencies of the day as indices, the high ones, which see the shallow ground, first: the way all tables
+/// and charts of frequencies run.
+std::vector<std::size_t> high_frequencies_first(const day::DayResult& day);
 
 /// The smallest power ratio among the four horizontal channels of both polarisations; 0 when not sent.
 double weakest_snr(const reading::Reading& reading);

@@ -144,7 +144,8 @@ std::string matrix(const day::DayResult& day, bool colour) {
     for (const day::StationSummary& s : day.stations)
         name_width = std::max(name_width, base::text_width(s.name));
     name_width = std::min<std::size_t>(name_width, 30);
-    const std::size_t count = day.frequencies_hz.size();
+    const std::vector<std::size_t> order = high_frequencies_first(day);
+    const std::size_t count = order.size();
     const std::size_t columns = (page_width - 2 - name_width) / 5;
     std::string out;
     for (std::size_t first = 0; first < count; first += columns) {
@@ -152,8 +153,9 @@ std::string matrix(const day::DayResult& day, bool colour) {
         std::string numbers = fmt::format("  {:<{}}", "station", name_width);
         std::string units(2 + name_width, ' ');
         for (std::size_t f = first; f < last; ++f) {
-            const bool kilo = day.frequencies_hz[f] >= 1e3;
-            numbers += fmt::format("{:>5}", base::significant(day.frequencies_hz[f] / (kilo ? 1e3 : 1), 3));
+            const double hz = day.frequencies_hz[order[f]];
+            const bool kilo = hz >= 1e3;
+            numbers += fmt::format("{:>5}", base::significant(hz / (kilo ? 1e3 : 1), 3));
             units += fmt::format("{:>5}", kilo ? "kHz" : "Hz");
         }
         out.append(numbers).append("\n").append(units).append("\n");
@@ -161,7 +163,7 @@ std::string matrix(const day::DayResult& day, bool colour) {
             const std::string& name = day.stations[s].name;
             out += "  " + name + std::string(name_width - std::min(name_width, base::text_width(name)), ' ');
             for (std::size_t f = first; f < last; ++f) {
-                const reading::Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
+                const reading::Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(order[f]));
                 const std::string letter(1, j ? verdict_letter(*j) : ' ');
                 out +=
                     "    " + (colour && j ? fmt::format("\x1b[{}m{}\x1b[0m", ansi_colour(j->verdict), letter)

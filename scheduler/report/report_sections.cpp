@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string_view>
 
 #include "embedded/report.hpp"
 #include "scheduler/base/number_text.hpp"
@@ -28,7 +29,7 @@ std::string card(const std::string& name, const std::string& value, const std::s
 
 const char* good_if(bool good) { return good ? "good" : "bad"; }
 
-std::string header(const day::DayResult& day) {
+std::string header(const day::DayResult& day, bool with_runs) {
     std::string out = fmt::format("<header>\n<h1>{}</h1>\n", page::html_escaped(day.survey_name));
     if (day.invented) out += page::invented_line;
     if (!day.survey_note.empty()) out += fmt::format("<p>{}</p>\n", page::html_escaped(day.survey_note));
@@ -45,10 +46,12 @@ std::string header(const day::DayResult& day) {
                                    {"signal", "Signal"},
                                    {"soundings", "Soundings"},
                                    {"bias", "Bias"},
+                                   {"monte-carlo", "Runs"},
                                    {"timeline", "Timeline"},
                                    {"steps", "Steps"},
                                    {"cautions", "Cautions"}})
-        out += fmt::format("<a href=\"#{}\">{}</a> ", id, name);
+        if (with_runs || std::string_view(id) != "monte-carlo")
+            out += fmt::format("<a href=\"#{}\">{}</a> ", id, name);
     return out + "</nav>\n</header>\n";
 }
 
@@ -104,9 +107,10 @@ std::string soundings(const day::DayResult& day) {
     std::string out = "<div class=\"soundings\">\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s)
         out += fmt::format(
-            "<figure><div class=\"chart\" data-sounding=\"{}\" role=\"img\" "
-            "aria-label=\"Apparent resistivity and phase against frequency at {}\"></div></figure>\n",
-            s, page::html_escaped(day.stations[s].name));
+            "<figure{2}><div class=\"chart\" data-sounding=\"{0}\" role=\"img\" "
+            "aria-label=\"Apparent resistivity and phase against frequency at {1}\"></div></figure>\n",
+            s, page::html_escaped(day.stations[s].name),
+            s < 24 ? "" : " class=\"paged-out\"");  // until paged to
     return out + "</div>\n";
 }
 
@@ -132,7 +136,7 @@ std::string order(const day::DayResult& day) {
 std::string report_body(const day::DayResult& day, const day::MonteCarloSummary* runs) {
     return base::filled_template(
         embedded::report::report(),
-        {{"header", header(day)},
+        {{"header", header(day, runs != nullptr)},
          {"cards", cards(day)},
          {"findings", findings(day)},
          {"target_resistivity_percent", base::brief(day.target_resistivity_percent, 3)},
@@ -141,7 +145,7 @@ std::string report_body(const day::DayResult& day, const day::MonteCarloSummary*
          {"tolerance_bias_deg", base::brief(day.tolerance_bias_deg, 3)},
          {"verdict_matrix", verdict_matrix_html(day)},
          {"readings",
-          page::collapsible("Every reading: signal, error bars, bias, reason", readings_table_html(day))},
+          collapsed_readings(day, "Every reading: signal, error bars, bias, reason", readings_table_html)},
          {"sites", sites_table_html(day)},
          {"stations", page::collapsible("Stations", stations_table_html(day))},
          {"order", order(day)},
@@ -149,10 +153,10 @@ std::string report_body(const day::DayResult& day, const day::MonteCarloSummary*
          {"batteries_needed", batteries_to_carry(day)},
          {"batteries_needed_why", page::html_escaped(batteries_needed_text(day))},
          {"battery_trace", battery_trace_html(day)},
-         {"signal_to_noise", page::collapsible("Signal to noise as a table", snr_table_html(day))},
+         {"signal_to_noise", collapsed_readings(day, "Signal to noise as a table", snr_table_html)},
          {"soundings", soundings(day)},
-         {"soundings_table", page::collapsible("Soundings as a table", soundings_table_html(day))},
-         {"bias", page::collapsible("Bias as a table", bias_table_html(day))},
+         {"soundings_table", collapsed_readings(day, "Soundings as a table", soundings_table_html)},
+         {"bias", collapsed_readings(day, "Bias as a table", bias_table_html)},
          {"runs", runs != nullptr ? monte_carlo_html(day, *runs) : ""},
          {"timeline", timeline_table_html(day)},
          {"steps", steps_table_html(day)},

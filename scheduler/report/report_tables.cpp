@@ -5,6 +5,8 @@
 
 #include <algorithm>
 #include <array>
+#include <span>
+#include <vector>
 
 #include "embedded/report.hpp"
 #include "scheduler/base/number_text.hpp"
@@ -54,10 +56,31 @@ std::string percent(double value) { return base::significant(value, 3); }
 
 }  // namespace
 
-std::string verdict_matrix_html(const day::DayResult& day) {
+namespace {
+
+// As many columns of marks fit a page of the usual width, of marks with their words fewer.
+constexpr std::size_t columns_most = 36, columns_with_words = 18;
+
+std::string verdict_cell(const day::DayResult& day, std::size_t station, int frequency_index) {
+    const reading::Reading* j = reading_at(day, static_cast<int>(station), frequency_index);
+    if (j == nullptr) return "<td></td>";
+    const Mark mark = mark_of(j->verdict);
+    return fmt::format(
+        "<td class=\"{}{}\" title=\"{}\"><b>{}</b><span>{}</span></td>", mark.css_class,
+        j->required ? "" : " optional",
+        page::html_escaped(fmt::format("{}, {}: {}{}{}", day.stations[station].name,
+                                       base::frequency_text(j->frequency_hz), name_of(j->verdict),
+                                       j->reason.empty() ? "" : ", ", j->reason)),
+        mark.symbol, name_of(j->verdict));
+}
+
+// One grid of these frequencies, as indices.
+std::string verdict_grid(const day::DayResult& day, std::span<const std::size_t> columns) {
     std::string out =
-        legend() + "<div class=\"scroll\" tabindex=\"0\"><table class=\"matrix\">\n<thead><tr><th></th>";
-    for (const double f : day.frequencies_hz) {
+        fmt::format("<div class=\"scroll\" tabindex=\"0\"><table class=\"matrix{}\">\n<thead><tr><th></th>",
+                    columns.size() > columns_with_words ? " narrow" : "");
+    for (const std::size_t i : columns) {
+        const double f = day.frequencies_hz[i];
         const bool kilo = f >= 1e3;
         out += fmt::format("<th scope=\"col\">{}<br>{}</th>", base::significant(f / (kilo ? 1e3 : 1), 3),
                            kilo ? "kHz" : "Hz");
@@ -65,26 +88,33 @@ std::string verdict_matrix_html(const day::DayResult& day) {
     out += "</tr></thead>\n<tbody>\n";
     for (std::size_t s = 0; s < day.stations.size(); ++s) {
         out += fmt::format("<tr><th scope=\"row\">{}</th>", page::html_escaped(day.stations[s].name));
-        for (std::size_t f = 0; f < day.frequencies_hz.size(); ++f) {
-            const reading::Reading* j = reading_at(day, static_cast<int>(s), static_cast<int>(f));
-            if (j == nullptr) {
-                out += "<td></td>";
-                continue;
-            }
-            const Mark mark = mark_of(j->verdict);
-            out +=
-                fmt::format("<td class=\"{}{}\" title=\"{}\"><b>{}</b>{}</td>", mark.css_class,
-                            j->required ? "" : " optional",
-                            page::html_escaped(fmt::format(
-                                "{}, {}: {}{}{}", day.stations[s].name, base::frequency_text(j->frequency_hz),
-                                name_of(j->verdict), j->reason.empty() ? "" : ", ", j->reason)),
-                            mark.symbol, name_of(j->verdict));
-        }
+        for (const std::size_t i : columns) out += verdict_cell(day, s, static_cast<int>(i));
         out += "</tr>\n";
     }
-    return out + "</tbody></table></div>\n<p class=\"on-screen\" id=\"reason\" aria-live=\"polite\"></p>\n" +
+    return out + "</tbody></table></div>\n";
+}
+
+}  // namespace
+
+std::string verdict_matrix_html(const day::DayResult& day) {
+    std::string out = legend();
+    const std::vector<std::size_t> columns = high_frequencies_first(day);
+    const std::size_t grids = (columns.size() + columns_most - 1) / columns_most;
+    for (std::size_t g = 0; g < grids; ++g) {
+        const std::size_t begin = g * columns.size() / grids, end = (g + 1) * columns.size() / grids;
+        out += verdict_grid(day, std::span(columns).subspan(begin, end - begin));
+    }
+    return out + "<p class=\"on-screen\" id=\"reason\" aria-live=\"polite\"></p>\n" +
            page::collapsible("The same as plain text",
                              "<pre>" + page::html_escaped(verdict_matrix_text(day)) + "</pre>\n");
+}
+
+std::string collapsed_readings(const day::DayResult& day, const std::string& summary,
+                               std::string (*table)(const day::DayResult&)) {
+    constexpr std::size_t rows_most = 1000;
+    if (day.readings.size() <= rows_most) return page::collapsible(summary, table(day));
+    return fmt::format("<p class=\"soft\">{}: {} rows, in judged.csv and day.json beside this page.</p>\n",
+                       page::html_escaped(summary), day.readings.size());
 }
 
 std::string readings_table_html(const day::DayResult& day) {
@@ -282,38 +312,48 @@ std::string timeline_table_html(const day::DayResult& day) {
                    base::duration_text(e.end_s - e.start_s), std::string(name_of(e.activity)),
                    site_name(day, e.site_index), station_name(day, e.station_index), activity_text(e, day)},
                   std::holds_alternative<day::TransmitterStops>(e.activity) ? "stopped" : "");
-    return table.html();
+    constexpr std::size_t open_most = 80;
+    return table.row_count() <= open_most
+               ? table.html()
+               : page::collapsible(fmt::format("{} entries", table.row_count()), table.html());
 }
 
 std::string steps_table_html(const day::DayResult& day) {
-    page::HtmlTable table("", {{"step", true},
-                               {"loop"},
-                               {"turns", true},
-                               {"capacitor nF", true},
-                               {"requested Hz", true},
-                               {"actual Hz", true},
-                               {"ppm", true},
-                               {"cycles", true},
-                               {"dwell s", true},
-                               {"requested A", true},
-                               {"actual A", true},
-                               {"moment A m\u00b2", true},
-                               {"energy Wh", true},
-                               {"lowest V", true},
-                               {"winding C", true},
-                               {"limited by"},
-                               {"mains harmonic too near", true}});
-    for (const StepSummary& s : step_summaries(day))
-        table.row({std::to_string(s.row->step_number), name_of(s.row->loop), std::to_string(s.row->turns),
-                   s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "none",
-                   base::brief(s.row->requested_hz, 6), base::brief(s.row->frequency_hz, 8),
-                   base::decimals(s.row->error_ppm, 1), std::to_string(s.row->cycles),
-                   base::brief(s.row->dwell_s, 4), base::brief(s.row->target_current_a_peak, 3),
-                   range_text(s.current_a_peak, 3), range_text(s.moment_a_m2_peak, 3),
-                   base::significant(s.mean_energy_wh, 3), base::decimals(s.lowest_v, 2),
-                   range_text(s.winding_c, 3), limits_text(s),
-                   s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
-    return table.html();
+    // Two tables, so that each fits a page.
+    page::HtmlTable planned("As the table has them", {{"step", true},
+                                                      {"loop"},
+                                                      {"turns", true},
+                                                      {"capacitor nF", true},
+                                                      {"requested Hz", true},
+                                                      {"actual Hz", true},
+                                                      {"ppm", true},
+                                                      {"cycles", true},
+                                                      {"dwell s", true},
+                                                      {"mains harmonic too near", true}});
+    page::HtmlTable sent("As sent", {{"step", true},
+                                     {"loop"},
+                                     {"actual Hz", true},
+                                     {"requested A", true},
+                                     {"actual A", true},
+                                     {"moment A m\u00b2", true},
+                                     {"energy Wh", true},
+                                     {"lowest V", true},
+                                     {"winding C", true},
+                                     {"limited by"}});
+    for (const StepSummary& s : step_summaries(day)) {
+        const std::string step = std::to_string(s.row->step_number), loop = name_of(s.row->loop),
+                          hz = base::brief(s.row->frequency_hz, 8);
+        planned.row({step, loop, std::to_string(s.row->turns),
+                     s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "none",
+                     base::brief(s.row->requested_hz, 6), hz, base::decimals(s.row->error_ppm, 1),
+                     std::to_string(s.row->cycles), base::brief(s.row->dwell_s, 4),
+                     s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});
+        sent.row({step, loop, hz, base::brief(s.row->target_current_a_peak, 3),
+                  range_text(s.current_a_peak, 3), range_text(s.moment_a_m2_peak, 3),
+                  base::significant(s.mean_energy_wh, 3), base::decimals(s.lowest_v, 2),
+                  range_text(s.winding_c, 3), limits_text(s)});
+    }
+    return planned.html() + sent.html();
 }
 
 }  // namespace ampturn::report

@@ -10,6 +10,9 @@ namespace ampturn::report {
 /// Tables of the report as HTML. Those that stand under a chart hold the numbers it draws.
 
 std::string verdict_matrix_html(const day::DayResult& day);  // with legend and plain-text fallback
+/// `table` of all readings behind a line to click on; above a thousand rows, where they are instead.
+std::string collapsed_readings(const day::DayResult& day, const std::string& summary,
+                               std::string (*table)(const day::DayResult&));
 std::string readings_table_html(const day::DayResult& day);
 std::string sites_table_html(const day::DayResult& day);
 std::string stations_table_html(const day::DayResult& day);

@@ -34,13 +34,14 @@ std::string limits_text(const StepSummary& summary) {
     return out;
 }
 
-std::vector<StepSummary> step_summaries(const day::DayResult& day) {
+std::vector<StepSummary> step_summaries(const day::DayResult& day, std::optional<int> site_index) {
     std::vector<StepSummary> all;
     for (const setup::TableRow& row : day.table) {
         StepSummary s{&row, 0, {nan, nan}, {nan, nan}, {nan, nan}, nan, nan, {}};
         double energy_wh = 0;
         int whole = 0;
-        for (const day::SweepOutcome& sweep : day.sweeps)
+        for (const day::SweepOutcome& sweep : day.sweeps) {
+            if (site_index && sweep.site_index != *site_index) continue;
             for (const day::StepOutcome& step : sweep.steps) {
                 if (step.step_number != row.step_number || step.dwell_s <= 0) continue;
                 ++s.times_sent;
@@ -58,6 +59,7 @@ std::vector<StepSummary> step_summaries(const day::DayResult& day) {
                                                  *step.limited_by) == s.limited_by.end())
                     s.limited_by.push_back(*step.limited_by);
             }
+        }
         if (whole > 0) s.mean_energy_wh = energy_wh / whole;
         all.push_back(std::move(s));
     }

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -26,6 +27,8 @@ struct StepSummary {
 /// What limited it, joined by ", ".
 std::string limits_text(const StepSummary& summary);
 
-std::vector<StepSummary> step_summaries(const day::DayResult& day);
+/// Over all sweeps, or over those of one site.
+std::vector<StepSummary> step_summaries(const day::DayResult& day,
+                                        std::optional<int> site_index = std::nullopt);
 
 }  // namespace ampturn::report

@@ -3,7 +3,9 @@
 
 #include <fmt/format.h>
 
+#include <array>
 #include <cmath>
+#include <limits>
 #include <nlohmann/json.hpp>
 
 #include "embedded/transmitter_page.hpp"
@@ -46,57 +48,96 @@ std::string step_name(const TransmitterRow& row) {
     return fmt::format("{}{}", row.step_number, name_of(row.loop));
 }
 
-std::string step_table(const TransmitterSheet& sheet) {
-    page::HtmlTable t(
-        "As the table has them, and the most within the limits",
-        {{"step"},
-         {"Hz", true},
-         {"as"},
-         {"turns", true},
-         {"capacitor", true},
-         {"L mH", true},
-         {"R ohm", true, "winding with skin effect and the estimated proximity loss, and leads"},
-         {"fundamental A peak", true},
-         {"rms A", true},
-         {"peak A", true},
-         {"3rd A", true},
-         {"5th A", true},
-         {"moment A m2 peak", true},
-         {"capacitor V peak", true},
-         {"bus V", true},
-         {"battery W", true},
-         {"copper W", true},
-         {"steady winding C", true, "if sent for ever"},
-         {"J per A m2 s", true},
-         {"limited by"}});
+std::string limit_text(const TransmitterPoint& p) {
+    return p.point.solved
+               ? name_of(p.point.limited_by)
+               : fmt::format("no operating point, {} W short", base::significant(p.point.shortfall, 3));
+}
+
+// Two tables, so that each fits a page: the circuit, and what flows in it.
+std::string step_tables(const TransmitterSheet& sheet) {
+    const std::vector<page::HtmlTable::Column> both{{"step"}, {"Hz", true}, {"as"}, {"turns", true}};
+    const auto with = [&](const std::vector<page::HtmlTable::Column>& more) {
+        std::vector<page::HtmlTable::Column> out = both;
+        out.insert(out.end(), more.begin(), more.end());
+        return out;
+    };
+    page::HtmlTable circuit(
+        "Circuit: as the table has it, and the most within the limits",
+        with({{"capacitor", true},
+              {"L mH", true},
+              {"R ohm", true, "winding with skin effect and the estimated proximity loss, and leads"},
+              {"capacitor V peak", true},
+              {"bus V", true},
+              {"moment A m2 peak", true},
+              {"limited by"}}));
+    page::HtmlTable flow("Currents, power and heat of the same",
+                         with({{"fundamental A peak", true},
+                               {"rms A", true},
+                               {"peak A", true},
+                               {"3rd A", true},
+                               {"5th A", true},
+                               {"battery W", true},
+                               {"copper W", true},
+                               {"steady winding C", true, "if sent for ever"},
+                               {"J per A m2 s", true}}));
     for (const TransmitterRow& r : sheet.rows)
         for (const bool best : {false, true}) {
             const TransmitterPoint& p = best ? r.best : r.chosen;
             const model::transmitter::OperatingPoint& o = p.point;
-            t.row({step_name(r),
-                   base::significant(r.frequency_hz, 5),
-                   best ? "best" : "table",
-                   std::to_string(p.turns),
-                   capacitor_text(p.capacitance_f),
-                   base::significant(o.loop_inductance_h * 1e3, 3),
-                   base::significant(o.loop_resistance_ohm, 3),
-                   base::significant(o.current.fundamental_peak_a, 3),
-                   base::significant(o.current.rms_a, 3),
-                   base::significant(o.current.peak_a, 3),
-                   base::significant(o.current.harmonic_peak_a[1], 3),
-                   base::significant(o.current.harmonic_peak_a[2], 3),
-                   base::significant(o.moment_peak_a_m2, 4),
-                   p.capacitor > 0 ? base::significant(o.current.capacitor_peak_v, 3) : "-",
-                   base::significant(o.bus_v, 3),
-                   base::significant(o.power.battery_w, 3),
-                   base::significant(o.power.copper_w, 3),
-                   p.steady_winding_c ? base::significant(*p.steady_winding_c, 3) : "runaway",
-                   base::significant(p.energy_j_per_a_m2_s, 3),
-                   o.solved ? name_of(o.limited_by)
-                            : fmt::format("no operating point, {} W short",
-                                          base::significant(p.point.shortfall, 3))});
+            const std::string step = step_name(r), hz = base::significant(r.frequency_hz, 5),
+                              as = best ? "best" : "table", turns = std::to_string(p.turns);
+            circuit.row(
+                {step, hz, as, turns, capacitor_text(p.capacitance_f),
+                 base::significant(o.loop_inductance_h * 1e3, 3), base::significant(o.loop_resistance_ohm, 3),
+                 p.capacitor > 0 ? base::significant(o.current.capacitor_peak_v, 3) : "-",
+                 base::significant(o.bus_v, 3), base::significant(o.moment_peak_a_m2, 4), limit_text(p)});
+            flow.row({step, hz, as, turns, base::significant(o.current.fundamental_peak_a, 3),
+                      base::significant(o.current.rms_a, 3), base::significant(o.current.peak_a, 3),
+                      base::significant(o.current.harmonic_peak_a[1], 3),
+                      base::significant(o.current.harmonic_peak_a[2], 3),
+                      base::significant(o.power.battery_w, 3), base::significant(o.power.copper_w, 3),
+                      p.steady_winding_c ? base::significant(*p.steady_winding_c, 3) : "runaway",
+                      base::significant(p.energy_j_per_a_m2_s, 3)});
         }
-    return t.html();
+    return circuit.html() + flow.html();
+}
+
+// What is drawn over a varied key.
+struct VariedQuantity {
+    const char *id, *name, *unit;
+    double (*of)(const TransmitterPoint&);  // NaN where there is none
+};
+constexpr double none = std::numeric_limits<double>::quiet_NaN();
+constexpr std::array varied_quantities{
+    VariedQuantity{"moment", "Moment", "A m\u00b2",
+                   [](const TransmitterPoint& p) { return p.point.moment_peak_a_m2; }},
+    VariedQuantity{"current", "Fundamental current, peak", "A",
+                   [](const TransmitterPoint& p) { return p.point.current.fundamental_peak_a; }},
+    VariedQuantity{
+        "capacitor", "Capacitor, peak", "V",
+        [](const TransmitterPoint& p) { return p.capacitor > 0 ? p.point.current.capacitor_peak_v : none; }},
+    VariedQuantity{"energy", "Battery energy per moment and second", "J/(A m\u00b2 s)",
+                   [](const TransmitterPoint& p) { return p.point.solved ? p.energy_j_per_a_m2_s : none; }}};
+
+bool has_values(const Variation& variation, const VariedQuantity& q) {
+    for (const VariedSheet& v : variation.sheets)
+        for (const TransmitterRow& r : v.sheet.rows)
+            if (q.of(r.chosen) > 0 || q.of(r.best) > 0) return true;
+    return false;
+}
+
+std::string varied_figures(const Variation& variation) {
+    std::string out;
+    for (const VariedQuantity& q : varied_quantities) {
+        if (!has_values(variation, q)) continue;
+        for (const auto& [id, words] : {std::pair{"table", "as the table has it"}, {"best", "at best"}})
+            out += fmt::format(
+                "<figure><h3>{0}, {1}</h3><div class=\"chart\" id=\"chart-{2}-{3}\" role=\"img\" "
+                "aria-label=\"{0} of each step, {1}\"></div></figure>\n",
+                q.name, words, q.id, id);
+    }
+    return out;
 }
 
 // The page of `form`, one of the embedded bodies, filled with `values` and what both bodies hold.
@@ -138,7 +179,7 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                     {"made_for", setup::made_for_text(sheet.table_made_for)},
                     {"keep_out_public_m", setup::safety_figure_text(sheet.keep_out.public_m)},
                     {"keep_out_occupational_m", setup::safety_figure_text(sheet.keep_out.occupational_m)},
-                    {"steps", step_table(sheet)},
+                    {"steps", step_tables(sheet)},
                     {"remarks", listed("Remarks", sheet.remarks)},
                     {"cautions", listed("Cautions", sheet.cautions)}},
                    {{"curves", curves}, {"rows", rows}});
@@ -147,35 +188,51 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
 std::string variation_page(const plan::Plan& plan, const Variation& variation) {
     json values = json::array(), lines = json::array();
     for (const VariedSheet& v : variation.sheets) values.push_back(rounded(v.value));
+    json quantities = json::array();
+    for (const VariedQuantity& q : varied_quantities) quantities.push_back({{"id", q.id}, {"unit", q.unit}});
     const std::size_t rows = variation.sheets.empty() ? 0 : variation.sheets.front().sheet.rows.size();
-    page::HtmlTable table("A m2 peak", {{variation.key, true},
-                                        {"step"},
-                                        {"Hz", true},
-                                        {"table", true},
-                                        {"limited by"},
-                                        {"best", true},
-                                        {"limited by"}});
+    page::HtmlTable table("Moment, fundamental current and capacitor volts are peak values",
+                          {{variation.key, true},
+                           {"step"},
+                           {"Hz", true},
+                           {"as"},
+                           {"A m2", true},
+                           {"A", true},
+                           {"capacitor V", true},
+                           {"battery W", true},
+                           {"J per A m2 s", true},
+                           {"limited by"}});
+    const auto shown = [](double v, int digits) {
+        return std::isfinite(v) ? base::significant(v, digits) : "-";
+    };
     for (std::size_t i = 0; i < rows; ++i) {
         const TransmitterRow& first = variation.sheets.front().sheet.rows[i];
-        json as_table = json::array(), best = json::array();
+        json line{{"step", step_name(first)},
+                  {"loop", name_of(first.loop)},
+                  {"frequency_hz", rounded(first.frequency_hz)}};
         for (const VariedSheet& v : variation.sheets) {
             const TransmitterRow& r = v.sheet.rows.at(i);
-            as_table.push_back(rounded(r.chosen.point.moment_peak_a_m2));
-            best.push_back(rounded(r.best.point.moment_peak_a_m2));
-            table.row(
-                {fmt::format("{:.6g}", v.value), step_name(r), base::significant(r.frequency_hz, 5),
-                 base::significant(r.chosen.point.moment_peak_a_m2, 4), name_of(r.chosen.point.limited_by),
-                 base::significant(r.best.point.moment_peak_a_m2, 4), name_of(r.best.point.limited_by)});
+            for (const auto& [as, p] : {std::pair{"table", &r.chosen}, {"best", &r.best}}) {
+                std::vector<std::string> cells{fmt::format("{:.6g}", v.value), step_name(r),
+                                               base::significant(r.frequency_hz, 5), as};
+                for (const VariedQuantity& q : varied_quantities) {
+                    line[as][q.id].push_back(rounded(q.of(*p)));
+                    cells.push_back(shown(q.of(*p), 4));
+                }
+                cells.insert(cells.end() - 1, shown(p->point.power.battery_w, 3));
+                cells.push_back(limit_text(*p));
+                table.row(cells);
+            }
         }
-        lines.push_back({{"step", step_name(first)},
-                         {"loop", name_of(first.loop)},
-                         {"frequency_hz", rounded(first.frequency_hz)},
-                         {"table", as_table},
-                         {"best", best}});
+        lines.push_back(std::move(line));
     }
-    return page_of(plan, "Transmitter, " + variation.key + " varied", embedded::transmitter_page::varied(),
-                   {{"key", page::html_escaped(variation.key)}, {"steps", table.html()}},
-                   {{"varied", {{"key", variation.key}, {"values", values}, {"lines", lines}}}});
+    return page_of(
+        plan, "Transmitter, " + variation.key + " varied", embedded::transmitter_page::varied(),
+        {{"key", page::html_escaped(variation.key)},
+         {"figures", varied_figures(variation)},
+         {"steps", table.html()}},
+        {{"varied",
+          {{"key", variation.key}, {"values", values}, {"quantities", quantities}, {"lines", lines}}}});
 }
 
 }  // namespace ampturn::transmitter

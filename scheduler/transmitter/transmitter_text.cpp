@@ -11,6 +11,8 @@ namespace ampturn::transmitter {
 
 namespace {
 
+constexpr std::size_t no_wrap = 1000;  // a row of these tables is one line, as wide as it must be
+
 const char* control_text(plan::CurrentLimit limit) {
     switch (limit) {
         case plan::CurrentLimit::duty:
@@ -142,9 +144,9 @@ std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& she
         plan.driver.current_limit_quantity == plan::LimitQuantity::rms ? "rms" : "peak",
         control_text(plan.driver.current_limit), sheet.table_crc32,
         setup::made_for_text(sheet.table_made_for));
-    out += electrical_table(sheet).text(160, 0, colour);
+    out += electrical_table(sheet).text(no_wrap, 0, colour);
     out += "\nAs the table has it (\"table\" above):\n\n";
-    out += heat_table(sheet).text(180, 0, colour);
+    out += heat_table(sheet).text(no_wrap, 0, colour);
     out += fmt::format(
         "\nProximity loss in R and self-resonance are estimates (+-20 %, +-40 %). "
         "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\nOver-current trip: {} A peak\n",
@@ -163,6 +165,7 @@ std::string variation_text(const plan::Plan& plan, const Variation& variation) {
                        {"moment A m2", base::CellSide::right, "table"},
                        {"battery W", base::CellSide::right, "table"},
                        {"C volts", base::CellSide::right, "table"},
+                       {"J/(A m2 s)", base::CellSide::right, "table"},
                        {"limited by", base::CellSide::left, "table"},
                        {"turns", base::CellSide::right, "best"},
                        {"C", base::CellSide::right, "best"},
@@ -178,6 +181,7 @@ std::string variation_text(const plan::Plan& plan, const Variation& variation) {
                    {number(o.moment_peak_a_m2, 4)},
                    {number(o.power.battery_w)},
                    {r.chosen.capacitor > 0 ? number(o.current.capacitor_peak_v) : "-"},
+                   {number(r.chosen.energy_j_per_a_m2_s)},
                    {limits_text(r.chosen)},
                    {std::to_string(r.best.turns)},
                    {capacitor_text(r.best.capacitance_f)},
@@ -186,7 +190,7 @@ std::string variation_text(const plan::Plan& plan, const Variation& variation) {
         }
     return fmt::format("Transmitter of {}{}, {} varied\n\n{}", plan.survey.name,
                        plan.survey.invented ? " (invented scenario)" : "", variation.key,
-                       t.text(150, 0, false));
+                       t.text(no_wrap, 0, false));
 }
 
 }  // namespace ampturn::transmitter

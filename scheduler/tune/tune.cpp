@@ -318,4 +318,13 @@ Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOp
     return out;
 }
 
+std::optional<TunedSums> tuned_with_flat_coils(const plan::Plan& plan, const TuneOptions& options) {
+    if (plan.receiver.coil == plan::Coil::custom) return std::nullopt;
+    plan::Plan flat = plan;
+    flat.receiver.coil = plan::Coil::custom;
+    flat.receiver.coil_a_pt = 0;
+    flat.receiver.coil_b_pt_per_hz = 0;
+    return tune(flat, options).after;
+}
+
 }  // namespace ampturn::tune

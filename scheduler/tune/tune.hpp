@@ -63,13 +63,19 @@ struct Tuned {
     plan::Plan plan;  // with the new dwells
     std::vector<TunedFrequency> frequencies;
     TunedSums before, after;
-    double relaxation = 1;    // common factor on the error targets that the budgets forced
-    bool kept_input = false;  // the plan's own dwells were as good
+    double relaxation = 1;                     // common factor on the error targets that the budgets forced
+    bool kept_input = false;                   // the plan's own dwells were as good
+    std::optional<TunedSums> with_flat_coils;  // after, see tuned_with_flat_coils(); empty: not asked for
 };
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
 /// overrun a budget.
 Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options);
 Tuned tune(const plan::Plan& plan, const TuneOptions& options);
+
+/// What the tuned sweep would be if the noise of the coils were flat at its floor, without the slopes that a class of
+/// coils is assumed to have below and above: how much of the answer rests on them. Empty for a custom coil, whose noise
+/// the plan states itself.
+std::optional<TunedSums> tuned_with_flat_coils(const plan::Plan& plan, const TuneOptions& options);
 
 }  // namespace ampturn::tune

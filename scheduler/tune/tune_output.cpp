@@ -95,6 +95,20 @@ std::string moved_text(const TunedDays& days) {
     return readings_moved_text(readings_moved(days.before, days.after), days.after.required_count);
 }
 
+// The assumption that decides most, with what the answer would be without it.
+std::string assumed_text(const Tuned& tuned) {
+    if (!tuned.with_flat_coils) return "";
+    const plan::Receiver& receiver = tuned.plan.receiver;
+    return base::filled_template(sentence("assumed"),
+                                 {{"a", base::brief(receiver.coil_a_pt, 3)},
+                                  {"floor", base::brief(receiver.coil_floor_pt_per_rthz, 3)},
+                                  {"b", base::brief(receiver.coil_b_pt_per_hz, 3)},
+                                  {"flat_duration", base::duration_text(tuned.with_flat_coils->duration_s)},
+                                  {"flat_wh", base::significant(tuned.with_flat_coils->energy_wh, 3)},
+                                  {"duration", base::duration_text(tuned.after.duration_s)},
+                                  {"wh", base::significant(tuned.after.energy_wh, 3)}});
+}
+
 std::string pair_text(const DwellPair& d) { return base::brief(d.a_s, 4) + ", " + base::brief(d.b_s, 4); }
 
 }  // namespace
@@ -109,6 +123,7 @@ std::string tune_text(const Tuned& tuned, const std::optional<TunedDays>& days, 
     base::TextTable sums({{""}, {"before", base::CellSide::right}, {"after", base::CellSide::right}});
     for (const Line& line : comparison(tuned, days)) sums.row({{line.name}, {line.before}, {line.after}});
     out += sums.text(100, 2, colour);
+    if (tuned.with_flat_coils) out += base::wrapped(assumed_text(tuned), 100, 2);
     if (days && days->after.passed_count < days->before.passed_count)
         out += base::wrapped(sentence("day_worse"), 100, 2);
     out += heading("Dwells and error bars");
@@ -190,6 +205,7 @@ std::string tune_json_text(const Tuned& tuned, const std::optional<TunedDays>& d
              {"kept_input", tuned.kept_input},
              {"sweep_before", sums(tuned.before)},
              {"sweep_after", sums(tuned.after)}};
+    if (tuned.with_flat_coils) all["sweep_after_with_flat_coils"] = sums(*tuned.with_flat_coils);
     if (days) {
         all["day_before"] = day(days->before);
         all["day_after"] = day(days->after);
@@ -244,6 +260,7 @@ std::string tune_html(const Tuned& tuned, const std::optional<TunedDays>& days) 
          {"invented", survey.invented ? page::invented_line : ""},
          {"verdict", page::html_escaped(verdict(tuned) + (days ? " " + moved_text(*days) : ""))},
          {"sums", sums.html()},
+         {"assumed", page::html_escaped(assumed_text(tuned))},
          {"correlated", page::html_escaped(sentence("correlated"))},
          {"dwells", dwells.html()},
          {"version", std::string(base::version())},

@@ -4,8 +4,8 @@
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdirSync, rmSync } from "node:fs";
-import { clean, launch, open } from "../../browser.mjs";
+import { mkdirSync, readFileSync, rmSync } from "node:fs";
+import { clean, frequencyAxes, launch, nothingCut, open } from "../../browser.mjs";
 
 const [npm, ampturn, source, scratch] = process.argv.slice(2);
 const quick = `${source}/demo/quick.toml`;
@@ -13,18 +13,21 @@ rmSync(scratch, { recursive: true, force: true });
 mkdirSync(scratch, { recursive: true });
 const run = (...words) => execFileSync(ampturn, words, { stdio: ["ignore", "ignore", "pipe"] });
 run("transmitter", quick, "--out", `${scratch}/transmitter`);
-run("transmitter", quick, "--vary", "battery.cell_resistance_ohm=0.001:0.01:4", "--out", `${scratch}/varied`);
+run("transmitter", `${source}/demo/vesslarook.toml`, "--out", `${scratch}/large`);
+run("transmitter", `${source}/demo/vesslarook.toml`, "--vary", "loop.a.turn_pitch_m=0.004:0.01:4", "--out", `${scratch}/varied`);
 run("reach", quick, "--sectors", "2", "--out", `${scratch}/reach`);
 run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/sites`);
 run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
 run("compare", quick, quick, "--out", `${scratch}/compare`);
 run("sheet", quick, "--out", `${scratch}/sheet.html`);
+run("curve", quick, "--chart", `${scratch}/curve.svg`, "--set",
+    `survey.name="A survey with a long name, since whoever drew it up wanted every village on the way in it, and the river too"`);
 run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day`);
 
 // Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
 const pages = [
   { file: "transmitter/transmitter.html", charts: ["#chart-moment", "#chart-tuned", "#chart-energy"], words: ["The transmitter", "Keep-out", "steady winding C", "Cautions"] },
-  { file: "varied/transmitter_varied.html", charts: ["#chart-varied-table", "#chart-varied-best"], words: ["battery.cell_resistance_ohm varied", "limited by"] },
+  { file: "varied/transmitter_varied.html", charts: ["moment", "current", "capacitor", "energy"].flatMap((q) => [`#chart-${q}-table`, `#chart-${q}-best`]), words: ["turn_pitch_m varied", "limited by", "capacitor V", "J per A m2 s"] },
   { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of site T", "skin depth", "what would open a window", "far"] },
   { file: "sites/sites.html", charts: ["#chart-sites"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
@@ -84,7 +87,7 @@ try {
 
   // A tap's box takes all its lines out of the chart and puts them back.
   const sheet = await open(browser, `${scratch}/transmitter/transmitter.html`, {});
-  const drawn = () => sheet.tab.$$eval("#chart-moment svg path", (all) => all.filter((path) => !path.closest("clipPath")).length);
+  const drawn = () => sheet.tab.$$eval("#chart-moment svg path[stroke-width='1.8'][fill='none']", (all) => all.length);
   const before = await drawn();
   const box = sheet.tab.locator("figure:has(#chart-moment) input").first();
   await box.uncheck();
@@ -92,6 +95,56 @@ try {
   await box.check();
   assert.equal(await drawn(), before);
   await sheet.context.close();
+
+  // The transmitter's page is whole on a screen and on paper; what is told by dashes is told by the same dashes in the key.
+  for (const [file, axes] of [["large/transmitter.html", 3], ["varied/transmitter_varied.html", 0]]) {
+    const large = await open(browser, `${scratch}/${file}`, {});
+    await nothingCut(large.tab, file);
+    assert.equal(await frequencyAxes(large.tab), axes, `axes of frequencies in ${file}`);
+    await large.tab.emulateMedia({ media: "print" });
+    await large.tab.setViewportSize({ width: 703, height: 1000 });  // A4 less its margins
+    assert.ok(await large.tab.evaluate(() => document.documentElement.scrollWidth) <= 703, `${file} fits the paper`);
+    if (axes) {
+      const dashes = (where) => large.tab.$$eval(where, (all) => [...new Set(all.map((p) => getComputedStyle(p).strokeDasharray.replace(/px|,/g, "")))].sort());
+      const key = await dashes("figure:has(#chart-moment) .key svg path[d^='M0,6.5']");
+      assert.equal(key.length, 4, `solid and three kinds of dashes in the key: ${key}`);
+      assert.deepEqual(await dashes("#chart-moment svg path[stroke-width='1.8'][fill='none']"), key);
+    }
+    await large.context.close();
+  }
+
+  // Frequencies fall from left to right on the other pages too, and nothing is cut there.
+  for (const [file, axes] of [["reach/reach.html", 1], ["tune/tune.html", 1], ["day/report.html", 3]]) {
+    const { tab, context } = await open(browser, `${scratch}/${file}`, {});
+    assert.equal(await frequencyAxes(tab), axes, `axes of frequencies in ${file}`);
+    await nothingCut(tab, file);
+    await context.close();
+  }
+
+  // The chart of curves: every letter and mark inside it, whatever the survey is called; its key shows what its panels draw.
+  {
+    const context = await browser.newContext({ viewport: { width: 1280, height: 900 } }), tab = await context.newPage();
+    await tab.setContent(readFileSync(`${scratch}/curve.svg`, "utf8"));
+    const beyond = await tab.$eval("svg", (svg) => {
+      const edge = svg.getBoundingClientRect();
+      return [...svg.querySelectorAll("text, circle, rect.yx, polyline")].filter((e) => {
+        const b = e.getBoundingClientRect();
+        return b.left < edge.left || b.right > edge.right || b.top < edge.top || b.bottom > edge.bottom;
+      }).map((e) => e.textContent || e.tagName);
+    });
+    assert.deepEqual(beyond, [], "parts beyond the edges of curve.svg");
+    assert.equal(await tab.$$eval("circle.xy", (all) => all.length), 17, "definition: two stations, four frequencies, rho and phase, and one in the key");
+    assert.equal(await frequencyAxes(tab), 2, "an axis of frequencies a station");
+    await context.close();
+  }
+
+  // The day's page leads to its runs where there are any.
+  {
+    const { tab, context } = await open(browser, `${scratch}/day/report.html`, {});
+    await tab.click("nav a[href='#monte-carlo']");
+    assert.ok(await tab.$eval("#monte-carlo", (h) => Math.abs(h.getBoundingClientRect().top)) < 100, "the link leads to the runs");
+    await context.close();
+  }
 
   // The map of sites tells a candidate's score; the battery chart tells all three percentiles.
   const { tab, context } = await open(browser, `${scratch}/sites/sites.html`, {});

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
+#include <sstream>
 #include <string>
 
 #include "tests/paths.hpp"
@@ -55,6 +56,24 @@ TEST(TransmitterCommand, TableJsonAndCsvSayTheSame) {
     EXPECT_EQ(data.at("curves").size(), 2u) << "one curve a tap";
     const std::string csv = run_program(program, {"transmitter", quick, "--csv"}).out;
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 2 * static_cast<int>(data.at("steps").size()));
+}
+
+// What limits a step stands beside its numbers, never on a line of its own: "rms current" used to wrap on wide tables.
+TEST(TransmitterCommand, EachStepIsOneLine) {
+    const std::string demo = ampturn::test::source_path("demo/vesslarook.toml");
+    const std::string text = run_program(program, {"transmitter", demo}).out;
+    const json steps = json::parse(run_program(program, {"transmitter", demo, "--json"}).out).at("steps");
+    ASSERT_EQ(steps.size(), 36u) << "definition: 18 frequencies on two loops";
+    std::size_t best = 0, limited = 0;
+    std::istringstream lines(text);
+    for (std::string line; std::getline(lines, line);) {
+        if (line.find(" best ") == std::string::npos || line.find('"') != std::string::npos) continue;
+        ++best;
+        const auto& limit = steps.at(best - 1).at("best").at("limited_by").get_ref<const std::string&>();
+        limited += line.ends_with(limit);
+    }
+    EXPECT_EQ(best, steps.size());
+    EXPECT_EQ(limited, steps.size()) << text;
 }
 
 TEST(TransmitterCommand, FilesAreWrittenAndTheSameTwice) {

@@ -4,7 +4,7 @@
 //   node rehearsal_browser_test.mjs NPM_FOLDER REHEARSAL_FOLDER TUNE_FOLDER
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
-import { clean, launch, open } from "../../browser.mjs";
+import { clean, frequencyAxes, launch, nothingCut, open } from "../../browser.mjs";
 
 const [npm, rehearsal, tune] = process.argv.slice(2);
 const browser = await launch(npm);
@@ -34,6 +34,21 @@ try {
     await tab.setViewportSize({ width: 700, height: 800 });
     await tab.waitForTimeout(300);
     clean(seen);
+    await context.close();
+  }
+
+  // Nothing cut, frequencies from left to right as on all pages, and sections whose colours fall in lightness throughout, so that
+  // no eye takes high for low.
+  {
+    const { tab, context } = await open(browser, `${rehearsal}/rehearsal.html`, {});
+    await nothingCut(tab, "the rehearsal");
+    assert.equal(await frequencyAxes(tab), 3, "axes of frequencies: curves, spectra, information");
+    const scale = await tab.$$eval("#chart-profile svg linearGradient", (all) =>
+      [...all.map((g) => [...g.querySelectorAll("stop")].map((s) => s.getAttribute("stop-color"))).filter((s) => new Set(s).size > 1)][0]);
+    assert.ok(scale.length >= 5, `colours of the scale: ${scale}`);
+    const luminance = scale.map((c) => c.match(/\d+/g).map((v, i) => [.2126, .7152, .0722][i] * (v / 255) ** 2.2).reduce((a, b) => a + b));
+    const wrong = luminance.slice(1).filter((l, i) => (l < luminance[i]) !== (luminance.at(-1) < luminance[0])).length;
+    assert.equal(wrong, 0, "places where the lightness turns back");
     await context.close();
   }
 

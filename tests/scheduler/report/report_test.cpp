@@ -59,7 +59,7 @@ TEST(Report, DataForTheChartsIsJson) {
     const std::string opening = "<script type=\"application/json\" id=\"data\">";
     const std::size_t begin = page.find(opening) + opening.size();
     const auto data = nlohmann::json::parse(page.substr(begin, page.find("</script>", begin) - begin));
-    EXPECT_EQ(data.at("judged").size(), 12u * 16u);
+    EXPECT_EQ(data.at("judged").at("verdict").size(), 12u * 16u);
     EXPECT_EQ(data.at("battery_trace").at("time_s").size(), synthetic_day().battery_trace.size());
 }
 
@@ -79,7 +79,8 @@ TEST(Report, EveryVerdictHasWordSymbolAndReason) {
     const std::string page = readable(report_html(synthetic_day()));
     EXPECT_THAT(
         page,
-        HasSubstr("title=\"S5, 40 kHz: noisy, error bar over the target of 5 % in yx\"><b>\u223f</b>noisy"));
+        HasSubstr(
+            "title=\"S5, 40 kHz: noisy, error bar over the target of 5 % in yx\"><b>\u223f</b><span>noisy</span>"));
     EXPECT_THAT(page, HasSubstr("<pre>"));
 }
 

@@ -143,5 +143,25 @@ TEST(Tune, NeedsOneStepOfEachLoop) {
     EXPECT_THROW((void)tune(plan, {}), base::InputError);
 }
 
+// An assumption that decides the answer is said beside it, with what the answer would be without it, tried and not guessed.
+TEST(Tune, SaysWhatTheSlopesOfTheCoilsCost) {
+    const plan::Plan plan = quick_plan();
+    Tuned tuned = tune(plan, {});
+    EXPECT_THAT(tune_text(tuned, std::nullopt, false), testing::Not(testing::HasSubstr("Assumed")));
+    tuned.with_flat_coils = tuned_with_flat_coils(plan, {});
+    ASSERT_TRUE(tuned.with_flat_coils);
+    // Identity: a person who states such coils in the plan's file is told the same.
+    const std::vector<plan::file::Setting> stated{
+        {"receiver.coil", "custom"},
+        {"receiver.coil_floor_pt_per_rthz", std::to_string(plan.receiver.coil_floor_pt_per_rthz)}};
+    const Tuned flat = tune(quick_plan(stated), {});
+    EXPECT_NEAR(tuned.with_flat_coils->duration_s, flat.after.duration_s, 1e-6 * flat.after.duration_s);
+    EXPECT_LT(flat.after.duration_s, tuned.after.duration_s) << "definition: less noise, shorter dwells";
+    EXPECT_THAT(tune_text(tuned, std::nullopt, false), testing::HasSubstr("Assumed: the coils' noise"));
+    EXPECT_THAT(tune_html(tuned, std::nullopt),
+                testing::HasSubstr("Flat at its floor, the tuned sweep would be"));
+    EXPECT_FALSE(tuned_with_flat_coils(quick_plan(stated), {})) << "definition: stated, not assumed";
+}
+
 }  // namespace
 }  // namespace ampturn::tune

@@ -7,10 +7,10 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/report/day_names.hpp"
-#include "scheduler/report/field_sheet.hpp"
 #include "scheduler/report/outcome_text.hpp"
+#include "scheduler/sheet/field_sheet.hpp"
 
-namespace ampturn::report {
+namespace ampturn::sheet {
 
 namespace {
 
@@ -70,7 +70,8 @@ std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
     for (const day::TimelineEntry& e : day.timeline) {
         std::string summary(name_of(e.activity));
         std::replace(summary.begin(), summary.end(), '_', ' ');
-        const std::string station = station_name(day, e.station_index), site = site_name(day, e.site_index);
+        const std::string station = report::station_name(day, e.station_index),
+                          site = report::site_name(day, e.site_index);
         if (!station.empty())
             summary += ": " + station;
         else if (!site.empty())
@@ -84,10 +85,10 @@ std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
         out += folded("SUMMARY:" + escaped(summary));
         if (!site.empty()) out += folded("LOCATION:" + escaped(site));
         out += folded("DESCRIPTION:" + escaped((day.invented ? "Invented scenario. " : "") + day.survey_name +
-                                               ". " + activity_text(e, day)));
+                                               ". " + report::activity_text(e, day)));
         out += folded("END:VEVENT");
     }
     return out + folded("END:VCALENDAR");
 }
 
-}  // namespace ampturn::report
+}  // namespace ampturn::sheet

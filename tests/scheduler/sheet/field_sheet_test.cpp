@@ -1,17 +1,15 @@
-#include "scheduler/report/field_sheet.hpp"
+#include "scheduler/sheet/field_sheet.hpp"
 
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <nlohmann/json.hpp>
 #include <sstream>
 
 #include "scheduler/plan/file/config.hpp"
-#include "scheduler/report/compare.hpp"
 #include "tests/paths.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace ampturn::report {
+namespace ampturn::sheet {
 namespace {
 
 using testing::HasSubstr;
@@ -28,6 +26,45 @@ TEST(FieldSheet, HoldsWhatTheCrewNeeds) {
     EXPECT_THAT(sheet, Not(HasSubstr("<script")));
     EXPECT_THAT(sheet, Not(HasSubstr("http://")));
     EXPECT_EQ(sheet, field_sheet_html(dated_plan(), synthetic_day()));
+}
+
+// On top of every page, so that nobody drives out with a plan that stops half way.
+TEST(FieldSheet, SaysOnEveryPageThatThePlanIsNotCarried) {
+    day::DayResult day = synthetic_day();
+    const auto count = [](const std::string& text, std::string_view words) {
+        std::size_t found = 0;
+        for (std::size_t at = text.find(words); at != std::string::npos; at = text.find(words, at + 1))
+            ++found;
+        return found;
+    };
+    day.completed = false;
+    const std::string short_of = field_sheet_html(dated_plan(), day);
+    EXPECT_EQ(count(short_of, "<section"), 4u) << "definition: two pages for each of two sites";
+    EXPECT_EQ(count(short_of, "NOT CARRIED"), 4u);
+    EXPECT_THAT(short_of, HasSubstr("The day is NOT carried"));
+    day.completed = true;
+    EXPECT_THAT(field_sheet_html(dated_plan(), day), Not(HasSubstr("NOT CARRIED")));
+}
+
+// Amperes and volts of each step are those of the sweeps at this site; what is not sent there has none.
+TEST(FieldSheet, PlansAmperesAndVoltsOfEachStep) {
+    day::DayResult day = synthetic_day();
+    for (day::SweepOutcome& sweep : day.sweeps)
+        for (day::StepOutcome& step : sweep.steps)
+            if (step.step_number == 1 && step.dwell_s > 0) {
+                step.current_a_peak = sweep.site_index == 0 ? 7.31 : 6.54;
+                step.battery_lowest_v = sweep.site_index == 0 ? 23.47 : 22.18;
+            }
+    const std::string sheet = field_sheet_html(dated_plan(), day);
+    const std::size_t south = sheet.find("site South &lt;S&gt;, steps");
+    ASSERT_NE(south, std::string::npos);
+    const std::string of_north = sheet.substr(sheet.find("site North, steps"), south),
+                      of_south = sheet.substr(south);
+    EXPECT_THAT(of_north, HasSubstr("<td class=\"n\">7.31</td><td class=\"n\">23.5</td><td>____</td>"));
+    EXPECT_THAT(of_south, HasSubstr("<td class=\"n\">6.54</td><td class=\"n\">22.2</td><td>____</td>"));
+    for (day::SweepOutcome& sweep : day.sweeps) sweep.steps.clear();
+    EXPECT_THAT(field_sheet_html(dated_plan(), day),
+                HasSubstr("<td class=\"n\">-</td><td class=\"n\">-</td><td>____</td>"));
 }
 
 /// Rules of RFC 5545: CRLF, lines of at most 75 octets, required properties, UTC times, escapes.
@@ -64,31 +101,5 @@ TEST(Calendar, NeedsADate) {
     EXPECT_THROW((void)calendar_text(plan, synthetic_day()), base::InputError);
 }
 
-TEST(Compare, FindsWhatChangesAndNothingElse) {
-    const day::DayResult a = synthetic_day();
-    const Comparison same = compare_days(a, a);
-    EXPECT_TRUE(same.changed.empty());
-    for (const ComparedValue& v : same.values)
-        EXPECT_TRUE(v.a == v.b || (std::isnan(v.a) && std::isnan(v.b))) << v.name;
-    EXPECT_THAT(compare_text(same, false), HasSubstr("No verdict changes"));
-
-    day::DayResult b = a;
-    b.energy_wh *= 1.5;
-    b.readings[0].verdict = reading::Verdict::noisy;                       // was usable
-    b.readings[b.readings.size() - 1].verdict = reading::Verdict::usable;  // was not sent
-    std::swap(b.stations[1].name, b.stations[2].name);
-    b.stations.back().name = "elsewhere";
-    const Comparison c = compare_days(a, b);
-    EXPECT_THAT(c.only_in_a, testing::ElementsAre("station S12"));
-    EXPECT_THAT(c.only_in_b, testing::ElementsAre("station elsewhere"));
-    EXPECT_GE(c.worse, 1);
-    EXPECT_THAT(compare_text(c, false), HasSubstr("+50 %"));
-    EXPECT_THAT(compare_html(same), HasSubstr("No verdict changes"));
-    EXPECT_THAT(compare_html(c), HasSubstr("<td class=\"n\">+50 %</td>"));
-    EXPECT_THAT(compare_html(c), HasSubstr("Only in B: station elsewhere"));
-    const auto json = nlohmann::json::parse(compare_json_text(c));
-    EXPECT_EQ(json.at("changed").size(), c.changed.size());
-}
-
 }  // namespace
-}  // namespace ampturn::report
+}  // namespace ampturn::sheet

@@ -1,11 +1,14 @@
-#include "scheduler/report/field_sheet.hpp"
+#include "scheduler/sheet/field_sheet.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
+#include <span>
+#include <variant>
+#include <vector>
 
-#include "embedded/report.hpp"
+#include "embedded/sheet.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
@@ -13,12 +16,18 @@
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/report/day_names.hpp"
 #include "scheduler/report/outcome_text.hpp"
+#include "scheduler/report/step_summary.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 #include "scheduler/setup/safety_figure.hpp"
+#include "scheduler/sheet/loop_sketch.hpp"
 
-namespace ampturn::report {
+namespace ampturn::sheet {
 
 namespace {
+
+const char* invented_mark(const day::DayResult& day) {
+    return day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : "";
+}
 
 std::string row(const std::string& name, const std::string& value) {
     return fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", page::html_escaped(name),
@@ -120,8 +129,64 @@ std::string start_mark_rows(const day::DayResult& day, int site_index) {
                            base::decimals(station.offset_m, 0), base::decimals(station.bearing_deg, 0),
                            sent ? base::clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
-                           sweep.complete() ? "&#9744;" : page::html_escaped(stop_text(sweep)));
+                           sweep.complete() ? "&#9744;" : page::html_escaped(report::stop_text(sweep)));
     }
+    return out;
+}
+
+// What a plan that does not go as it is says first on every page.
+std::string banner(const day::DayResult& day) {
+    if (day.completed) return "";
+    std::string why;
+    for (const day::Finding& finding : day.findings)
+        if (std::holds_alternative<day::SweepsSent>(finding)) why = report::finding_text(finding, day);
+    return fmt::format(
+        "<div class=\"not-carried\"><strong>NOT CARRIED: batteries or time do not carry this plan.</strong> {} Change "
+        "the plan before going, or say at the start which stations are left out.</div>\n",
+        page::html_escaped(why));
+}
+
+std::string step_rows(std::span<const report::StepSummary> steps) {
+    std::string out =
+        "<table>\n<tr><th class=\"n\">step</th><th class=\"n\">Hz</th><th class=\"n\">turns</th><th "
+        "class=\"n\">nF</th><th class=\"n\">A</th><th class=\"n\">V</th><th>A read</th><th>V read</th><th></th></tr>\n";
+    for (const report::StepSummary& s : steps)
+        out += fmt::format(
+            "<tr><td class=\"n\">{}{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
+            "class=\"n\">{}</td><td class=\"n\">{}</td><td>____</td><td>____</td><td>&#9744;</td></tr>\n",
+            s.row->step_number, name_of(s.row->loop), base::significant(s.row->frequency_hz, 5), s.row->turns,
+            s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "-",
+            report::range_text(s.current_a_peak, 3), base::decimals(s.lowest_v, 1));
+    return out + "</table>\n";
+}
+
+// The steps of a site on as many pages as they need, two columns each, the sketch on the first.
+std::string step_pages(const plan::Plan& plan, const day::DayResult& day, int site_index) {
+    constexpr std::size_t rows_below_sketch = 28, rows_alone = 44;
+    const day::SiteSummary& site = day.sites[static_cast<std::size_t>(site_index)];
+    const std::vector<report::StepSummary> steps = report::step_summaries(day, site_index);
+    std::string out;
+    std::size_t from = 0;
+    do {
+        const std::size_t most = 2 * (from == 0 ? rows_below_sketch : rows_alone);
+        const std::size_t count = std::min(most, steps.size() - from), half = (count + 1) / 2;
+        const std::span here = std::span(steps).subspan(from, count);
+        out += base::filled_template(
+            embedded::sheet::steps(),
+            {{"survey", page::html_escaped(day.survey_name)},
+             {"site", page::html_escaped(site.name)},
+             {"part", count < steps.size() ? fmt::format(" {} to {}", from + 1, from + count) : ""},
+             {"date", page::html_escaped(report::date_text(day))},
+             {"invented", invented_mark(day)},
+             {"banner", banner(day)},
+             {"sketch", from == 0 ? loop_sketch_svg(plan, {.azimuth_a_deg = site.loop_azimuth_a_deg,
+                                                           .azimuth_b_deg = site.loop_azimuth_b_deg,
+                                                           .keep_out_m = site.keep_out_public_m})
+                                  : ""},
+             {"tables", "<div>" + step_rows(here.first(half)) + "</div><div>" +
+                            step_rows(here.subspan(half)) + "</div>"}});
+        from += count;
+    } while (from < steps.size());
     return out;
 }
 
@@ -131,17 +196,18 @@ std::string site_page(const plan::Plan& plan, const day::DayResult& day, int sit
     for (const std::string& caution : day.cautions)
         cautions += fmt::format("<li>! {}</li>\n", page::html_escaped(caution));
     return base::filled_template(
-        embedded::report::sheet_site(),
+        embedded::sheet::site(),
         {{"survey", page::html_escaped(day.survey_name)},
          {"site", page::html_escaped(site.name)},
-         {"date", page::html_escaped(date_text(day))},
-         {"invented", day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : ""},
+         {"date", page::html_escaped(report::date_text(day))},
+         {"invented", invented_mark(day)},
+         {"banner", banner(day)},
          {"keep_out_public_m", setup::safety_figure_text(site.keep_out_public_m)},
          {"keep_out_occupational_m", setup::safety_figure_text(site.keep_out_occupational_m)},
          {"place", place_rows(plan, site)},
          {"table", table_rows(plan, day)},
          {"batteries", battery_rows(day)},
-         {"batteries_needed", batteries_to_carry(day)},
+         {"batteries_needed", report::batteries_to_carry(day)},
          {"batteries_carried", std::to_string(day.batteries_carried)},
          {"cut_off_v", base::decimals(day.battery_cut_off_v, 2)},
          {"start_marks", start_mark_rows(day, site_index)},
@@ -152,13 +218,15 @@ std::string site_page(const plan::Plan& plan, const day::DayResult& day, int sit
 
 std::string field_sheet_html(const plan::Plan& plan, const day::DayResult& day) {
     std::string sites;
-    for (std::size_t i = 0; i < day.sites.size(); ++i) sites += site_page(plan, day, static_cast<int>(i));
-    return base::filled_template(embedded::report::sheet_frame(),
-                                 {{"version", std::string(base::version())},
-                                  {"git_hash", std::string(base::git_hash())},
-                                  {"survey", page::html_escaped(day.survey_name)},
-                                  {"style", std::string(embedded::report::sheet_style())},
-                                  {"sites", sites}});
+    for (std::size_t i = 0; i < day.sites.size(); ++i) {
+        sites += site_page(plan, day, static_cast<int>(i));
+        sites += step_pages(plan, day, static_cast<int>(i));
+    }
+    return base::filled_template(embedded::sheet::frame(), {{"version", std::string(base::version())},
+                                                            {"git_hash", std::string(base::git_hash())},
+                                                            {"survey", page::html_escaped(day.survey_name)},
+                                                            {"style", std::string(embedded::sheet::style())},
+                                                            {"sites", sites}});
 }
 
-}  // namespace ampturn::report
+}  // namespace ampturn::sheet
