@@ -177,6 +177,7 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                     {"charge_percent", fmt::format("{:.3g}", 100 * sheet.state_of_charge)},
                     {"table_crc32", sheet.table_crc32},
                     {"made_for", setup::made_for_text(sheet.table_made_for)},
+                    {"exposure_levels", page::html_escaped(sheet.exposure_levels)},
                     {"keep_out_public_m", setup::safety_figure_text(sheet.keep_out.public_m)},
                     {"keep_out_occupational_m", setup::safety_figure_text(sheet.keep_out.occupational_m)},
                     {"steps", step_tables(sheet)},

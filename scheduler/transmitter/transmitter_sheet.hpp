@@ -57,7 +57,8 @@ struct TransmitterSheet {
     std::vector<TransmitterRow> rows;
     std::vector<TransmitterCurve> curves;  ///< of loop A, by turns
     setup::KeepOut keep_out{};
-    double mutual_h = 0;  ///< loop A to B, all turns
+    std::string exposure_levels;  // that it rests on
+    double mutual_h = 0;          ///< loop A to B, all turns
     double coupling = 0;
     double over_current_trip_a_peak = 0;  ///< the unit trips above; from the table's largest current
     std::vector<std::string> remarks, cautions;
