@@ -12,7 +12,8 @@ namespace {
 /// What each loop sent for a station, frequency by frequency, and when.
 struct StationSent {
     std::vector<reading::Transmission> a, b;
-    std::vector<int> hours;  // of each sweep, local
+    std::vector<reading::Transmission> together_a, together_b;  // both at once
+    std::vector<int> hours;                                     // of each sweep, local
     double recorded_s = 0;
 };
 
@@ -21,6 +22,8 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
     StationSent out;
     out.a.resize(frequencies_hz.size());
     out.b.resize(frequencies_hz.size());
+    out.together_a.resize(frequencies_hz.size());
+    out.together_b.resize(frequencies_hz.size());
     for (const SweepOutcome& sweep : run.sweeps) {
         if (sweep.station_index != station || sweep.steps.empty()) continue;
         out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
@@ -31,6 +34,11 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
             const auto f = static_cast<std::size_t>(
                 std::find(frequencies_hz.begin(), frequencies_hz.end(), row.frequency_hz) -
                 frequencies_hz.begin());
+            if (row.loop == model::loop::LoopSelection::both) {
+                out.together_a[f].add(moment_factor * step.moment_a_m2_peak, step.dwell_s);
+                out.together_b[f].add(moment_factor * step.moment_b_a_m2_peak, step.dwell_s);
+                continue;
+            }
             (row.loop == model::loop::LoopSelection::b ? out.b : out.a)[f].add(
                 moment_factor * step.moment_a_m2_peak, step.dwell_s);
         }
@@ -81,6 +89,8 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
                                        mean_noise(plan, station, sent.hours, response.frequency_hz,
                                                   std::abs(response.plane_impedance_ohm)));
             input.recorded_s = sent.recorded_s;
+            input.together_a = sent.together_a[f];
+            input.together_b = sent.together_b[f];
             reading::Reading reading = reading::assess_reading(input, plan.targets);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);

@@ -52,6 +52,10 @@ struct FrequenciesLost {
     Why why;  // at most stations
     std::vector<double> frequencies_hz;
 };
+/// Frequencies of the sweep that are sent with one polarisation only.
+struct NoTensorSent {
+    std::vector<double> frequencies_hz;
+};
 struct MainsClash {
     double frequency_hz;
     int order;
@@ -65,8 +69,8 @@ struct StepsBelowTarget {
     };
     std::vector<Step> steps;
 };
-using Finding =
-    std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries, FewerBatteriesWouldDo,
-                 NoBatteriesSuffice, ReadingsPassed, FrequenciesLost, MainsClash, StepsBelowTarget>;
+using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,
+                             FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, FrequenciesLost,
+                             NoTensorSent, MainsClash, StepsBelowTarget>;
 
 }  // namespace ampturn::day

@@ -27,6 +27,21 @@ void check_driver(const Plan& plan, Refusals& refusals) {
         refusals.add("driver.current_limit_quantity", "\"rms\"",
                      "\"peak\" with current_limit = \"latched\" or \"clamp\"");
     const CapacitorBank& bank = driver.capacitors;
+    if (driver.current_limit != CurrentLimit::duty) {
+        const char* word = driver.current_limit == CurrentLimit::latched ? "latched" : "clamp";
+        if (!bank.capacitance_f.empty())
+            refusals.add("driver.current_limit",
+                         fmt::format("\"{}\" with {} capacitors in series", word, bank.capacitance_f.size()),
+                         driver.current_limit == CurrentLimit::latched
+                             ? "\"duty\": a capacitor drives the current on after the latch, past the limit"
+                             : "\"duty\": a clamped current would charge a capacitor without end");
+        if (driver.idle_loop == IdleLoop::closed)
+            refusals.add("driver.idle_loop", fmt::format("\"closed\" with current_limit = \"{}\"", word),
+                         "\"open\", or current_limit = \"duty\": coupled loops are solved for pulse width");
+    }
+    if (driver.idle_loop == IdleLoop::closed && !driver.both_loops)
+        refusals.add("driver.idle_loop", "\"closed\" with both_loops = false",
+                     "\"open\": with one bridge the loop that does not send is switched off it");
     if (bank.capacitance_f.empty() && !bank.rated_v_peak.empty())
         refusals.add("driver.capacitors.capacitance_f", "nothing", "a list when rated_v_peak is given");
     if (!bank.capacitance_f.empty() && bank.rated_v_peak.size() != 1 &&
@@ -120,6 +135,9 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
                fmt::format("at most {} cycles", cycles_max));
     if (step.loop == model::loop::LoopSelection::both && !driver.both_loops)
         refuse("loop", "\"quadrature\"", "a, b or each: driver.both_loops is false");
+    if (step.loop == model::loop::LoopSelection::both && driver.current_limit != CurrentLimit::duty)
+        refuse("loop", "\"quadrature\" with current_limit \"latched\" or \"clamp\"",
+               "current_limit = \"duty\": coupled loops are solved for pulse width");
     const bool uses_a = model::loop::feeds(step.loop, model::loop::LoopSelection::a);
     const bool uses_b = model::loop::feeds(step.loop, model::loop::LoopSelection::b);
     if (step.turns_in_use && ((uses_a && !has_tap(plan.loop_a, *step.turns_in_use)) ||
