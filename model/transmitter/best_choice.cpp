@@ -56,6 +56,9 @@ BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditio
                                       fundamental_bound_a(transmitter, request, z, switch_ohm, source_v, c),
                                   t, c});
     }
+    // Coupled loops hand power to each other: then no candidate is passed over.
+    const bool together = request.loop == loop::LoopSelection::both || driver.idle_loop_closed;
+    const auto moment_of = [](const OperatingPoint& p) { return p.moment_peak_a_m2 + p.moment_b_peak_a_m2; };
     const auto promising = [](const Candidate& a, const Candidate& b) {
         return a.moment_bound < b.moment_bound;  // heap: largest bound first
     };
@@ -67,15 +70,15 @@ BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditio
         std::pop_heap(candidates.begin(), candidates.end(), promising);
         const Candidate c = candidates.back();
         candidates.pop_back();
-        if (found && c.moment_bound < best.point.moment_peak_a_m2 * (1 - 1e-12)) break;
+        if (!together && found && c.moment_bound < moment_of(best.point) * (1 - 1e-12)) break;
         request.tap_index = c.tap;
         request.heat_rms_a = heat_rms_a[static_cast<std::size_t>(c.tap)];
         request.capacitor_index = c.capacitor;
         const OperatingPoint point = solve_operating_point(transmitter, at, request, false);
         ++best.evaluated;
         // Equal within rounding: the lower power, then the lower tap and capacitor index.
-        const double gain = point.moment_peak_a_m2 - best.point.moment_peak_a_m2;
-        const double close = 1e-9 * best.point.moment_peak_a_m2;
+        const double gain = moment_of(point) - moment_of(best.point);
+        const double close = 1e-9 * moment_of(best.point);
         bool better = !found || gain > close;
         if (found && !better && gain > -close && point.solved) {
             const double saving = best.point.power.battery_w - point.power.battery_w;

@@ -4,8 +4,9 @@
 
 namespace ampturn::model::transmitter {
 
-/// Largest moment over all taps and capacitors (and none) within the limits; ties go to the lower power.
-/// Branch and bound: the unlimited fundamental is an upper bound, so the result equals the exhaustive search.
+/// Largest moment (of both loops together for `both`, whose taps must be as many) over all taps and capacitors (and none) within the limits; ties go to the lower power.
+/// Branch and bound: the unlimited fundamental is an upper bound, so the result equals the exhaustive search; for
+/// `both` and where a closed idle loop is coupled every candidate is tried.
 struct BestChoice {
     int tap_index = 0;
     int capacitor_index = -1;

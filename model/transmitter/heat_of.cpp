@@ -1,5 +1,6 @@
 #include "model/transmitter/heat_of.hpp"
 
+#include <algorithm>
 #include <utility>
 
 namespace ampturn::model::transmitter {
@@ -17,14 +18,17 @@ HeatInput heat_of_tap(const Transmitter& transmitter, const loop::LoopTap& tap, 
 HeatInput heat_of(const Transmitter& transmitter, const DriveRequest& request, const OperatingPoint& point,
                   loop::LoopSelection winding) {
     const bool both = request.loop == loop::LoopSelection::both;
-    const bool second = both && winding == loop::LoopSelection::b;
-    const bridge::BridgeCurrent &own = second ? point.current_b : point.current,
-                                &other = second ? point.current : point.current_b;
-    const loop::LoopTap& tap = transmitter.taps(winding).at(static_cast<std::size_t>(request.tap_index));
-    HeatInput heat = heat_of_tap(transmitter, tap, point.winding_ratio,
+    const bool second = both ? winding == loop::LoopSelection::b : !loop::feeds(request.loop, winding);
+    const bridge::BridgeCurrent& beside = both ? point.current_b : point.idle;
+    const bridge::BridgeCurrent &own = second ? beside : point.current,
+                                &other = second ? point.current : beside;
+    const auto& taps = transmitter.taps(winding);
+    const loop::LoopTap& tap =
+        taps.at(std::min(static_cast<std::size_t>(request.tap_index), taps.size() - 1));
+    HeatInput heat = heat_of_tap(transmitter, tap, second ? point.other_winding_ratio : point.winding_ratio,
                                  point.power.fixed_w + point.power.switching_w + point.power.converter_w);
     heat.rms_a = own.rms_a;
-    if (both) heat.electronics_fixed_w += other.rms_a * other.rms_a * heat.bridge_r25_ohm;
+    heat.electronics_fixed_w += other.rms_a * other.rms_a * heat.bridge_r25_ohm;
     return heat;
 }
 
@@ -33,7 +37,7 @@ std::optional<double> time_to_heat_limit_s(const Transmitter& transmitter, const
     const TransmitterLimits& limits = transmitter.design.limits;
     std::optional<double> first_s;
     for (const loop::LoopSelection loop : loop::each_loop) {
-        if (!loop::feeds(request.loop, loop)) continue;
+        if (!loop::feeds(request.loop, loop) && point.idle.rms_a == 0) continue;
         const HeatInput heat = heat_of(transmitter, request, point, loop);
         for (const auto& [node, limit_c] : {std::pair{HeatNode::winding, limits.winding_c},
                                             std::pair{HeatNode::electronics, limits.electronics_c}}) {

@@ -13,8 +13,8 @@ namespace ampturn::model::transmitter {
 HeatInput heat_of_tap(const Transmitter& transmitter, const loop::LoopTap& tap, double winding_ratio,
                       double electronics_fixed_w);
 
-/// Heat that a solved operating point puts into one winding, a or b, and the electronics. With both loops
-/// driven the other bridge's conduction, at 25 C, counts among the fixed watts.
+/// Heat that a solved operating point puts into one winding, a or b, and the electronics. Where the other loop carries
+/// current too its bridge's conduction, at 25 C, counts among the fixed watts.
 HeatInput heat_of(const Transmitter& transmitter, const DriveRequest& request, const OperatingPoint& point,
                   loop::LoopSelection winding);
 

@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
+#include "model/transmitter/coupled_drive.hpp"
 #include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/limited_drive.hpp"
 
@@ -27,7 +29,8 @@ struct Loaded {
 Loaded circuit_of(const Transmitter& transmitter, std::size_t loop, const Conditions& at,
                   const DriveRequest& request) {
     const auto& taps = loop == 0 ? transmitter.taps_a : transmitter.taps_b;
-    const loop::LoopTap& tap = taps.at(static_cast<std::size_t>(request.tap_index));
+    check_range(request.tap_index, "tap_index", 0, static_cast<double>(taps.size()) - 1);
+    const loop::LoopTap& tap = taps[static_cast<std::size_t>(request.tap_index)];
     const CircuitFaults& faults = at.faults[loop];
     const DriverDesign& driver = transmitter.design.driver;
     Loaded out;
@@ -90,14 +93,21 @@ class Circuit {
             loaded_[1].circuit.fixed_w -= transmitter.design.driver.quiescent_w;
             count_ = 2;
         }
+        couple(transmitter, at, request);
         limits_ = limits_of(transmitter, request);
     }
 
     int count() const { return count_; }
+    bool idle_coupled() const { return coupled_ && !coupled_->second_driven; }
     const Loaded& loaded(int i) const { return loaded_[static_cast<std::size_t>(i)]; }
 
     Driven at_bus(double bus_v, double battery_current_w, bool with_harmonics) const {
         DriveLimits limits = limits_;
+        if (coupled_) {
+            limits.bus_power_w = transmitter_.design.limits.bus_power_w;
+            limits.battery_current_w = battery_current_w;
+            return {drive_coupled_within_limits(*coupled_, bus_v, limits, with_harmonics), 2};
+        }
         limits.bus_power_w = transmitter_.design.limits.bus_power_w / count_;
         limits.battery_current_w = battery_current_w / count_;
         Driven out;
@@ -109,8 +119,30 @@ class Circuit {
     }
 
   private:
+    // Both loops together, where both carry current and each feels the other.
+    void couple(const Transmitter& transmitter, const Conditions& at, DriveRequest request) {
+        const bool both = request.loop == loop::LoopSelection::both;
+        if (transmitter.taps_b.empty() || at.faults[0].open || at.faults[1].open) return;
+        if (!both && !transmitter.design.driver.idle_loop_closed) return;
+        if (!both) {
+            const std::size_t idle = 1 - loop::index_of(request.loop);
+            const auto& taps = idle == 0 ? transmitter.taps_a : transmitter.taps_b;
+            request.tap_index = std::min(request.tap_index, static_cast<int>(taps.size()) - 1);
+            loaded_[1] = circuit_of(transmitter, idle, at, request);
+            loaded_[1].circuit.fixed_w = 0;  // it does not switch
+        }
+        const double mutual_h = transmitter.mutual_one_turn_h * loaded_[0].tap->turns *
+                                loaded_[0].turns_left * loaded_[1].tap->turns * loaded_[1].turns_left;
+        const double whole_h =
+            std::sqrt(loaded_[0].circuit.load.inductance_h * loaded_[1].circuit.load.inductance_h);
+        if (std::abs(mutual_h) < Transmitter::least_coupling * whole_h) return;
+        coupled_ = {{loaded_[0].circuit, loaded_[1].circuit}, mutual_h, both};
+        count_ = 2;
+    }
+
     const Transmitter& transmitter_;
     std::array<Loaded, 2> loaded_;
+    std::optional<CoupledCircuits> coupled_;
     DriveLimits limits_;
     int count_ = 1;
 };
@@ -148,7 +180,10 @@ void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, con
         out.power.switching_w += d.switching_w;
         out.power.fixed_w += c.fixed_w;
     }
-    if (circuit.count() == 2) {
+    if (circuit.count() == 2) out.other_winding_ratio = circuit.loaded(1).impedance.resistance_ratio;
+    if (circuit.idle_coupled()) {
+        out.idle = driven.loop[1].current;
+    } else if (circuit.count() == 2) {
         out.current_b = driven.loop[1].current;
         out.moment_b_peak_a_m2 = out.current_b.fundamental_peak_a *
                                  circuit.loaded(1).tap->moment_per_ampere_m2() * circuit.loaded(1).turns_left;
@@ -191,6 +226,16 @@ const char* name_of(Limit limit) {
             return "battery power";
     }
     return "?";
+}
+
+double OperatingPoint::largest_capacitor_peak_v() const {
+    return std::max({current.capacitor_peak_v, current_b.capacitor_peak_v, idle.capacitor_peak_v});
+}
+double OperatingPoint::largest_peak_a() const {
+    return std::max({current.peak_a, current_b.peak_a, idle.peak_a});
+}
+double OperatingPoint::largest_fundamental_peak_a() const {
+    return std::max({current.fundamental_peak_a, current_b.fundamental_peak_a, idle.fundamental_peak_a});
 }
 
 const loop::LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request) {

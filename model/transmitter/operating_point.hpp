@@ -80,6 +80,7 @@ struct OperatingPoint {
     double shortfall = 0;             ///< unsolved: watts asked beyond what the battery can deliver
     bridge::BridgeCurrent current;    ///< of the selected loop; loop A for `both`
     bridge::BridgeCurrent current_b;  ///< loop B for `both`
+    bridge::BridgeCurrent idle;       ///< of the loop not selected, where it is closed and coupled
     double duty = 0;
     double bus_v = 0;      ///< what the bridge sees
     double battery_v = 0;  ///< terminals
@@ -87,17 +88,26 @@ struct OperatingPoint {
     double moment_peak_a_m2 = 0;    ///< of the fundamental; loop A for `both`
     double moment_b_peak_a_m2 = 0;  ///< loop B for `both`
     double loop_resistance_ohm = 0, loop_inductance_h = 0, total_resistance_ohm = 0;
-    double winding_ratio = 1;  ///< R_ac/R_dc of the winding
-    double resonance_hz = 0;   ///< 0 without capacitor
-    double quality = 0;        ///< omega0 L/R with capacitor, omega L/R without
+    double winding_ratio = 1;        ///< R_ac/R_dc of the winding
+    double other_winding_ratio = 1;  ///< of loop B for `both`, of the idle loop
+    double resonance_hz = 0;         ///< 0 without capacitor
+    double quality = 0;              ///< omega0 L/R with capacitor, omega L/R without
     bool near_self_resonance = false;
     bool leading = false;  ///< capacitive: switches turn on against a conducting diode (hard switching)
     PowerBalance power;
+
+    // The largest over all loops that carry current: what limits, ratings and trips are held against.
+    double largest_capacitor_peak_v() const;
+    double largest_peak_a() const;
+    double largest_fundamental_peak_a() const;
 };
 
 /// tap data of the loop a request selects (loop A for `both`).
 const loop::LoopTap& selected_tap(const Transmitter& transmitter, const DriveRequest& request);
 
+/// Solved with the other loop wherever both carry current: `both`, or the other one idle but closed, at an angle that
+/// couples them (coupled_drive.hpp). Throws RangeError "tap_index" where a loop that sends has no such tap; an idle
+/// loop with fewer taps stands at its last.
 OperatingPoint solve_operating_point(const Transmitter& transmitter, const Conditions& conditions,
                                      const DriveRequest& request, bool with_harmonics = true);
 

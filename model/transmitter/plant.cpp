@@ -122,12 +122,13 @@ void book(PlantResult& out, const Flow& f, double h) {
     out.energy.internal_j += p.internal_w * h;
     out.charge_out_ah += f.battery_a * h / 3600;
     out.moment_time_a_m2_s += f.point.moment_peak_a_m2 * h;
+    out.moment_b_time_a_m2_s += f.point.moment_b_peak_a_m2 * h;
 }
 
 void move_capacitor(const Transmitter& transmitter, PlantState& state, const Drive& drive, const Flow& last,
                     double dt_s) {
-    if (last.sends && last.point.current.capacitor_peak_v > 0) {
-        state.capacitor_v = last.point.current.capacitor_peak_v;
+    if (last.sends && last.point.largest_capacitor_peak_v() > 0) {
+        state.capacitor_v = last.point.largest_capacitor_peak_v();
         state.capacitor_index = drive.capacitor_index;
         return;
     }

@@ -78,8 +78,10 @@ struct PlantReadings {
     double winding_c = 0;  ///< hotter of the loops
     double electronics_c = 0;
     double fundamental_peak_a = 0, rms_a = 0, peak_a = 0, phase_rad = 0;  ///< loop A, or the loop selected
-    double moment_peak_a_m2 = 0;    ///< of the loop selected; loop A for `both`
-    double moment_b_peak_a_m2 = 0;  ///< loop B for `both`
+    double fundamental_b_peak_a = 0;                                      ///< loop B for `both`
+    double idle_fundamental_peak_a = 0;  ///< of the loop not selected, where it is closed and coupled
+    double moment_peak_a_m2 = 0;         ///< of the loop selected; loop A for `both`
+    double moment_b_peak_a_m2 = 0;       ///< loop B for `both`
     double loop_resistance_ohm =
         0;  ///< what the continuity test or the running drive sees; infinite when open
     double capacitor_peak_v = 0;
@@ -112,7 +114,8 @@ struct PlantResult {
     std::optional<Crossing> crossing;  ///< what happened at advanced_s
     PlantReadings start, end;
     double charge_out_ah = 0;
-    double moment_time_a_m2_s = 0;  ///< integral of the fundamental moment
+    double moment_time_a_m2_s = 0;    ///< integral of the fundamental moment; loop A for `both`
+    double moment_b_time_a_m2_s = 0;  ///< of loop B for `both`
     EnergyBalance energy;
 };
 

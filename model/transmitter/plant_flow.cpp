@@ -114,7 +114,8 @@ Moving PlantFlow::after(const Moving& m, const Flow& f, double dt_s) const {
     // The other winding is driven too, or cools by itself; its link to the electronics is left out.
     ThermalNodes alone = thermal_;
     alone.winding_electronics_k_per_w = no_link;
-    const HeatInput input = driven_[other] ? heat(f, loop::each_loop[other]) : HeatInput{};
+    const bool carries = driven_[other] || f.point.idle.rms_a > 0;
+    const HeatInput input = carries ? heat(f, loop::each_loop[other]) : HeatInput{};
     out.winding_c[other] =
         after_heating(alone, input, drive_.ambient_c, {m.winding_c[other], m.electronics_c}, dt_s).winding_c;
     return out;
@@ -152,13 +153,15 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     const std::size_t loop = loop::index_of(drive_.loop);
     r.fundamental_peak_a = p.current.fundamental_peak_a;
     r.rms_a = p.current.rms_a;
+    r.fundamental_b_peak_a = p.current_b.fundamental_peak_a;
+    r.idle_fundamental_peak_a = p.idle.fundamental_peak_a;
     r.peak_a = p.current.peak_a;
     r.phase_rad = p.current.fundamental_phase_rad;
     r.moment_peak_a_m2 = p.moment_peak_a_m2;
     r.moment_b_peak_a_m2 = p.moment_b_peak_a_m2;
     r.loop_resistance_ohm = p.loop_resistance_ohm;
     if (faults_.loop_open[loop]) r.loop_resistance_ohm = no_limit;
-    r.capacitor_peak_v = p.current.capacitor_peak_v;
+    r.capacitor_peak_v = p.largest_capacitor_peak_v();
     r.limited_by = p.limited_by;
     r.shortfall_w = p.shortfall;
     if (p.solved && transmitter_.design.driver.control == bridge::CurrentControl::supply) r.bus_v = p.bus_v;

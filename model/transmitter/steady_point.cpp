@@ -21,8 +21,13 @@ SteadyPoint steady_operating_point(const Transmitter& transmitter, Conditions at
         for (int pass = 0; pass < 30; ++pass) {
             out.point = solve_operating_point(transmitter, at, request, false);
             if (!out.point.solved) return std::nullopt;
-            t = steady_temperatures(transmitter.design.thermal,
-                                    heat_of(transmitter, request, out.point, winding), ambient_c);
+            // Of two loops the hotter one.
+            const bool b_hotter = request.loop == loop::LoopSelection::both &&
+                                  out.point.current_b.rms_a > out.point.current.rms_a;
+            t = steady_temperatures(
+                transmitter.design.thermal,
+                heat_of(transmitter, request, out.point, b_hotter ? loop::LoopSelection::b : winding),
+                ambient_c);
             if (!t || std::abs(t->electronics_c - at.electronics_c) < 1e-9) break;
             at.electronics_c = std::fmin(t->electronics_c, hottest_c);
         }

@@ -33,6 +33,9 @@ struct DriverDesign {
     double gate_energy_j = 1.5e-6;  ///< per switch and period
     double duty = 1;                ///< of full drive: 1 square, below quasi-square
     bridge::CurrentControl control = bridge::CurrentControl::duty;
+    /// A loop that is not sent with is closed through its tap and the capacitor in use, on both low switches of a
+    /// bridge of its own, and carries what the other induces. Open: it carries nothing.
+    bool idle_loop_closed = false;
 };
 
 /// Between battery and bridge: nothing (bus = terminals), or a converter with a set bus voltage.
@@ -76,6 +79,8 @@ struct Transmitter {
     TransmitterDesign design;
     std::vector<loop::LoopTap> taps_a, taps_b;  ///< in the order of LoopDesign::taps
     double mutual_one_turn_h = 0;               ///< loop A to loop B, one turn each; 0 without loop B
+    /// Share of it that is rounding: below, the loops count as at right angles.
+    static constexpr double least_coupling = 1e-9;
 
     /// Of loop A for `both`.
     const std::vector<loop::LoopTap>& taps(loop::LoopSelection loop) const {

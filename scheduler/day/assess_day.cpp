@@ -12,9 +12,10 @@ namespace {
 
 /// What each loop sent for a station, frequency by frequency, and when.
 struct StationSent {
-    std::vector<reading::Transmission> a, b;   // in whole records
-    std::vector<reading::NoRecord> no_record;  // why something that was sent gave none
-    std::vector<int> hours;                    // of each sweep, local
+    std::vector<reading::Transmission> a, b;                    // in whole records
+    std::vector<reading::Transmission> together_a, together_b;  // both at once
+    std::vector<reading::NoRecord> no_record;                   // why something that was sent gave none
+    std::vector<int> hours;                                     // of each sweep, local
     double recorded_s = 0;
 };
 
@@ -25,6 +26,8 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
     out.a.resize(frequencies_hz.size());
     out.b.resize(frequencies_hz.size());
     out.no_record.resize(frequencies_hz.size(), reading::NoRecord::none);
+    out.together_a.resize(frequencies_hz.size());
+    out.together_b.resize(frequencies_hz.size());
     for (const SweepOutcome& sweep : run.sweeps) {
         if (sweep.station_index != station || sweep.steps.empty()) continue;
         out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
@@ -37,9 +40,15 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
                 frequencies_hz.begin());
             const setup::Sampling sampling = setup::sampling_for(receiver, row.frequency_hz, step.dwell_s);
             if (sampling.record_count == 0) out.no_record[f] = reading::NoRecord::dwell_too_short;
+            const double recorded_s = sampling.recorded_s();
+            if (row.loop == model::loop::LoopSelection::both) {
+                out.together_a[f].add(factors.a * step.moment_a_m2_peak, recorded_s);
+                out.together_b[f].add(factors.b * step.moment_b_a_m2_peak, recorded_s);
+                continue;
+            }
             const bool loop_b = row.loop == model::loop::LoopSelection::b;
             (loop_b ? out.b : out.a)[f].add((loop_b ? factors.b : factors.a) * step.moment_a_m2_peak,
-                                            sampling.recorded_s());
+                                            recorded_s);
         }
     }
     return out;
@@ -91,6 +100,8 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
             input.recorded_s = sent.recorded_s;
             if (input.no_record == reading::NoRecord::none && !(input.sent_a.sent() && input.sent_b.sent()))
                 input.no_record = sent.no_record[f];
+            input.together_a = sent.together_a[f];
+            input.together_b = sent.together_b[f];
             reading::Reading reading = reading::assess_reading(input, plan.targets);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);

@@ -34,7 +34,9 @@ void describe_places(const plan::Plan& plan, const setup::KeepOut& keep_out, Day
              .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::a, static_cast<int>(i)),
              .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::b, static_cast<int>(i)),
              .keep_out_public_m = keep_out.public_m,
-             .keep_out_occupational_m = keep_out.occupational_m});
+             .keep_out_occupational_m = keep_out.occupational_m,
+             .public_decided_by = keep_out.public_decided_by(),
+             .occupational_decided_by = keep_out.occupational_decided_by()});
     }
     for (const plan::Station& station : plan.stations)
         out.stations.push_back({.name = station.name,

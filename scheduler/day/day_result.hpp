@@ -9,6 +9,7 @@
 #include "scheduler/day/finding.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/reading/reading.hpp"
+#include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/unit_of_plan.hpp"
 
 namespace ampturn::day {
@@ -47,6 +48,7 @@ struct SiteSummary {
     double latitude_deg, longitude_deg;  // NaN when the plan gives local metres only
     double loop_azimuth_a_deg, loop_azimuth_b_deg;
     double keep_out_public_m, keep_out_occupational_m;
+    setup::ExposureField public_decided_by, occupational_decided_by;
 };
 
 struct StationSummary {

@@ -482,6 +482,7 @@ class DayRunner {
         mean(step.current_a_rms, plant.start.rms_a, plant.end.rms_a);
         mean(step.bus_v, plant.start.bus_v, plant.end.bus_v);
         step.moment_a_m2_peak = step.moment_a_m2_peak * old_share + plant.moment_time_a_m2_s / total_s;
+        step.moment_b_a_m2_peak = step.moment_b_a_m2_peak * old_share + plant.moment_b_time_a_m2_s / total_s;
         step.dwell_s = total_s;
         step.limited_by = plant.end.limited_by;
         step.complete =

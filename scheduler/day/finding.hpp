@@ -53,6 +53,10 @@ struct FrequenciesLost {
     Why why;  // at most stations
     std::vector<double> frequencies_hz;
 };
+/// Frequencies of the sweep that are sent with one polarisation only.
+struct NoTensorSent {
+    std::vector<double> frequencies_hz;
+};
 struct MainsClash {
     double frequency_hz;
     int order;
@@ -71,6 +75,6 @@ struct SurveyRemarked {  // setup/survey_remarks.hpp
 };
 using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,
                              FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, FrequenciesLost,
-                             MainsClash, StepsBelowTarget, SurveyRemarked>;
+                             NoTensorSent, MainsClash, StepsBelowTarget, SurveyRemarked>;
 
 }  // namespace ampturn::day

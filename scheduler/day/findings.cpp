@@ -81,6 +81,20 @@ void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
     find_lost_frequencies(day, out);
 }
 
+void find_single_polarisations(const DayResult& day, std::vector<Finding>& out) {
+    NoTensorSent found;
+    for (const double f : day.frequencies_hz) {
+        const auto sent_with = [&](model::loop::LoopSelection loop) {
+            return std::any_of(day.table.begin(), day.table.end(), [&](const setup::TableRow& row) {
+                return row.frequency_hz == f && row.loop == loop;
+            });
+        };
+        if (!sent_with(model::loop::LoopSelection::a) || !sent_with(model::loop::LoopSelection::b))
+            found.frequencies_hz.push_back(f);
+    }
+    if (!found.frequencies_hz.empty()) out.emplace_back(std::move(found));
+}
+
 void find_mains_clashes(const DayResult& day, std::vector<Finding>& out) {
     std::set<double> told_hz;  // each once, whichever loops send it and in whatever order
     for (const setup::TableRow& row : day.table)
@@ -115,6 +129,7 @@ std::vector<Finding> findings_of(const DayResult& day) {
     find_sweeps(day, out);
     find_batteries(day, out);
     find_verdicts(day, out);
+    find_single_polarisations(day, out);
     find_mains_clashes(day, out);
     find_weak_steps(day, out);
     return out;

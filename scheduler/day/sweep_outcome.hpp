@@ -17,8 +17,9 @@ struct StepOutcome {
     double start_s, dwell_s;  // dwell really sent, ramps not counted
     double current_a_peak;    // fundamental, mean over the dwell
     double current_a_rms;
-    double moment_a_m2_peak;
-    double energy_wh;  // taken from the battery, ramps included
+    double moment_a_m2_peak;    // loop A where both send
+    double moment_b_a_m2_peak;  // loop B where both send, else 0
+    double energy_wh;           // taken from the battery, ramps included
     double bus_v, battery_lowest_v;
     double winding_c, electronics_c;  // at the end
     std::optional<model::transmitter::Limit>

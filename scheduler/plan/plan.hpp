@@ -118,6 +118,8 @@ struct CapacitorBank {
     std::optional<double> bleed_resistor_ohm;
 };
 
+enum class IdleLoop { open, closed };
+
 struct Driver {
     Supply supply = Supply::battery_direct;
     double bus_v = 0;  // of the DC-DC; ignored for battery_direct
@@ -134,6 +136,7 @@ struct Driver {
     LimitQuantity current_limit_quantity = LimitQuantity::rms;
     double current_limit_a = 0;
     bool both_loops = false;  // can drive A and B together in quadrature
+    IdleLoop idle_loop = IdleLoop::open;
     CapacitorBank capacitors;
     std::uint64_t clock_hz = 24'000'000;
     double clock_error_ppm = 1;

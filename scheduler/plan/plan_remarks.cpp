@@ -98,6 +98,31 @@ void remark_loops(const Plan& plan, Remarks& remarks) {
     }
 }
 
+/// Frequencies at which the sweep sends one polarisation only, from which no impedance tensor can be had.
+void remark_polarisations(const Plan& plan, Remarks& remarks) {
+    for (const double f : plan.sweep.frequencies_hz()) {
+        bool a = false, b = false;
+        const Step* first = nullptr;
+        bool together = false;
+        for (const Step& step : plan.sweep.steps) {
+            if (step.frequency_hz != f) continue;
+            if (first == nullptr) first = &step;
+            a = a || step.loop == model::loop::LoopSelection::a;
+            b = b || step.loop == model::loop::LoopSelection::b;
+            together = together || step.loop == model::loop::LoopSelection::both;
+        }
+        if (first == nullptr || (a && b)) continue;
+        remarks.add(
+            first->key(),
+            fmt::format("{} Hz is sent with {}: one polarisation gives no impedance tensor, loops A and B "
+                        "in turn (loop = \"each\") do",
+                        f,
+                        together ? "both loops at once"
+                        : a      ? "loop A alone"
+                                 : "loop B alone"));
+    }
+}
+
 void remark_safety(const Plan& plan, Remarks& remarks) {
     const CapacitorBank& bank = plan.driver.capacitors;
     if (!bank.capacitance_f.empty() && !bank.bleed_resistor_ohm)
@@ -165,6 +190,7 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     remark_lines(plan, remarks);
     remark_spectrum_gaps(plan, remarks);
     remark_loops(plan, remarks);
+    remark_polarisations(plan, remarks);
     remark_safety(plan, remarks);
     remark_day(plan, remarks);
     remark_ways(plan, remarks);

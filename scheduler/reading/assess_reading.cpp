@@ -31,10 +31,14 @@ ChannelSnr snr_of(const ReadingInput& input, const FieldPerMoment& unit, const T
 }
 
 void add_signal(const ReadingInput& input, Reading& out) {
-    out.dwell_a_s = input.sent_a.dwell_s;
-    out.dwell_b_s = input.sent_b.dwell_s;
-    out.moment_a_a_m2 = input.sent_a.moment_a_m2_peak;
-    out.moment_b_a_m2 = input.sent_b.moment_a_m2_peak;
+    // What both sent at once was sent too, though no tensor comes of it.
+    Transmission a = input.sent_a, b = input.sent_b;
+    a.add(input.together_a.moment_a_m2_peak, input.together_a.dwell_s);
+    b.add(input.together_b.moment_a_m2_peak, input.together_b.dwell_s);
+    out.dwell_a_s = a.dwell_s;
+    out.dwell_b_s = b.dwell_s;
+    out.moment_a_a_m2 = a.moment_a_m2_peak;
+    out.moment_b_a_m2 = b.moment_a_m2_peak;
     out.snr_a = snr_of(input, input.a, input.sent_a);
     out.snr_b = snr_of(input, input.b, input.sent_b);
     if (input.recorded_s > 0)
@@ -110,6 +114,8 @@ std::string no_record_text(NoRecord why) {
 }
 
 std::string not_sent_text(const ReadingInput& input) {
+    if (input.together_a.dwell_s > 0)
+        return "loops A and B were sent at once only: one polarisation gives no tensor";
     if (input.sent_a.dwell_s > 0) return "loop B was not sent";
     if (input.sent_b.dwell_s > 0) return "loop A was not sent";
     return "neither loop was sent";

@@ -18,6 +18,12 @@ std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const se
             out.push_back({.frequency_hz = f});
             place = out.end() - 1;
         }
+        if (outputs[i].loop == model::loop::LoopSelection::both) {
+            place->steps_together.push_back(i);
+            place->together_a.add(outputs[i].moment_a_m2_peak, setup.table.rows[i].dwell_s);
+            place->together_b.add(outputs[i].moment_b_a_m2_peak, setup.table.rows[i].dwell_s);
+            continue;
+        }
         const bool loop_b = outputs[i].loop == model::loop::LoopSelection::b;
         (loop_b ? place->steps_b : place->steps_a).push_back(i);
         const double moment_a_m2 = outputs[i].moment_a_m2_peak, dwell_s = setup.table.rows[i].dwell_s;

@@ -12,10 +12,13 @@ namespace ampturn::reading {
 struct SurveyFrequency {
     double frequency_hz;
     std::vector<std::size_t> steps_a = {}, steps_b = {};  // of the table, from 0
+    std::vector<std::size_t> steps_together = {};         // that send both at once
     Transmission sent_a = {}, sent_b = {};                // by its steps together, in one sweep
     Transmission recorded_a = {}, recorded_b = {};        // what of these is in whole records
+    Transmission together_a = {}, together_b = {};        // by the steps that send both
 };
-/// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other.
+/// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other; both
+/// loops at once are one polarisation, and are no part of a tensor.
 std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SurveySetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;

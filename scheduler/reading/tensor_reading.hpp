@@ -44,6 +44,7 @@ struct ReadingInput {
     double frequency_hz;
     FieldPerMoment a, b;
     Transmission sent_a, sent_b;
+    Transmission together_a = {}, together_b = {};  // by steps that send both at once: no part of the tensor
     model::receiver::NoiseAt noise;
     PlaneWaves plane_waves = PlaneWaves::natural_field;
     double window_enbw_bins = 1;             // noise bandwidth of the receiver's window

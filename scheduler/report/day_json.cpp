@@ -30,7 +30,9 @@ Json site_json(const day::SiteSummary& s) {
             {"loop_azimuth_a_deg", base::json_number(s.loop_azimuth_a_deg)},
             {"loop_azimuth_b_deg", base::json_number(s.loop_azimuth_b_deg)},
             {"keep_out_public_m", base::json_number(s.keep_out_public_m)},
-            {"keep_out_occupational_m", base::json_number(s.keep_out_occupational_m)}};
+            {"keep_out_occupational_m", base::json_number(s.keep_out_occupational_m)},
+            {"keep_out_public_decided_by", setup::name_of(s.public_decided_by)},
+            {"keep_out_occupational_decided_by", setup::name_of(s.occupational_decided_by)}};
 }
 
 Json station_json(const day::StationSummary& s) {

@@ -240,9 +240,12 @@ std::string cautions(const day::DayResult& day) {
     for (const day::SiteSummary& s : day.sites)
         out += base::wrapped_item(
             "! ",
-            fmt::format("site {}: keep people {} m away while sending ({} m for occupational exposure)",
-                        s.name, setup::safety_figure_text(s.keep_out_public_m),
-                        setup::safety_figure_text(s.keep_out_occupational_m)),
+            fmt::format(
+                "site {}: keep people {} m away while sending ({} m for occupational exposure): the {} and the {} "
+                "field decide",
+                s.name, setup::safety_figure_text(s.keep_out_public_m),
+                setup::safety_figure_text(s.keep_out_occupational_m), setup::name_of(s.public_decided_by),
+                setup::name_of(s.occupational_decided_by)),
             page_width, 2);
     for (const std::string& caution : day.cautions) out += base::wrapped_item("! ", caution, page_width, 2);
     return out;

@@ -105,6 +105,14 @@ struct Words {
                            found.frequencies_hz.size() == 1 ? "frequency is" : "frequencies are",
                            too_near ? "too near for a plane wave" : "too weak", list);
     }
+    std::string operator()(const day::NoTensorSent& found) const {
+        std::string list;
+        for (const double f : found.frequencies_hz) list += (list.empty() ? "" : ", ") + base::brief(f, 4);
+        return fmt::format(
+            "The sweep gives no impedance tensor at {} Hz: it takes loops A and B in turn, not one alone "
+            "and not both at once.",
+            list);
+    }
     std::string operator()(const day::MainsClash& found) const {
         return fmt::format("{} Hz lies in the guard band of mains harmonic {}: move it.",
                            base::brief(found.frequency_hz, 5), found.order);

@@ -104,7 +104,12 @@ void Unit::take_reading() {
     const core::Drive& drive = core_.drive();
     const bool on = drive.on;
     const auto current_a = [&](model::loop::LoopSelection loop) {
-        return on && model::loop::feeds(loop_of(drive.selection.loop), loop) ? r.fundamental_peak_a : 0;
+        const model::loop::LoopSelection sends = loop_of(drive.selection.loop);
+        if (!on) return 0.0;
+        if (!model::loop::feeds(sends, loop)) return r.idle_fundamental_peak_a;
+        return sends == model::loop::LoopSelection::both && loop == model::loop::LoopSelection::b
+                   ? r.fundamental_b_peak_a
+                   : r.fundamental_peak_a;
     };
     reading.loop_current_ma = {current_a_.read_milli(m.current, current_a(model::loop::LoopSelection::a), n),
                                current_b_.read_milli(m.current, current_a(model::loop::LoopSelection::b), n)};

@@ -29,11 +29,16 @@ std::string slow_discharge(double seconds_to_60_v) {
 }  // namespace
 
 std::vector<std::string> cautions_of(const plan::Plan& plan, const KeepOut& keep_out) {
-    std::vector<std::string> out{
-        sentence("energised_loop", {{"public_m", safety_figure_text(keep_out.public_m)},
-                                    {"occupational_m", safety_figure_text(keep_out.occupational_m)},
-                                    {"levels", exposure_levels_text(plan.safety)},
-                                    {"margin_m", fmt::format("{:g}", plan.safety.keep_out_margin_m)}})};
+    std::vector<std::string> out{sentence(
+        "energised_loop", {{"public_m", safety_figure_text(keep_out.public_m)},
+                           {"occupational_m", safety_figure_text(keep_out.occupational_m)},
+                           {"magnetic_public_m", safety_figure_text(keep_out.magnetic_public_m)},
+                           {"magnetic_occupational_m", safety_figure_text(keep_out.magnetic_occupational_m)},
+                           {"electric_public_m", safety_figure_text(keep_out.electric_public_m)},
+                           {"electric_occupational_m", safety_figure_text(keep_out.electric_occupational_m)},
+                           {"volts", fmt::format("{:.0f}", std::ceil(keep_out.loop_to_ground_v_rms))},
+                           {"levels", exposure_levels_text(plan.safety)},
+                           {"margin_m", fmt::format("{:g}", plan.safety.keep_out_margin_m)}})};
     if (keep_out.capacitor_peak_v > 0) {
         const std::string discharge =
             std::isfinite(keep_out.capacitor_to_safe_s)

@@ -3,11 +3,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <stdexcept>
 #include <vector>
 
+#include "model/base/constants.hpp"
+#include "model/loop/electric_exposure.hpp"
 #include "model/loop/exposure.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/setup/safety_figure.hpp"
@@ -15,14 +19,21 @@
 namespace ampturn::setup {
 namespace {
 
-/// Fundamental and harmonics of the current, times the turns.
-std::vector<model::loop::CurrentLine> ampere_turns_of(const model::transmitter::OperatingPoint& point,
-                                                      int turns, double frequency_hz) {
-    std::vector<model::loop::CurrentLine> lines;
+using model::loop::CurrentLine;
+using model::loop::ExposureGroup;
+using model::transmitter::OperatingPoint;
+using model::transmitter::Transmitter;
+
+constexpr std::array groups{ExposureGroup::general_public, ExposureGroup::occupational};
+
+/// Fundamental and harmonics of a loop's current, times the turns.
+std::vector<CurrentLine> ampere_turns_of(const model::bridge::BridgeCurrent& current, int turns,
+                                         double frequency_hz) {
+    std::vector<CurrentLine> lines;
     for (int slot = 0; slot < model::bridge::harmonic_slots; ++slot)
-        lines.push_back({.frequency_hz = (2 * slot + 1) * frequency_hz,
-                         .rms_a = turns * point.current.harmonic_peak_a[static_cast<std::size_t>(slot)] /
-                                  std::sqrt(2.0)});
+        lines.push_back(
+            {.frequency_hz = (2 * slot + 1) * frequency_hz,
+             .rms_a = turns * current.harmonic_peak_a[static_cast<std::size_t>(slot)] / std::sqrt(2.0)});
     return lines;
 }
 
@@ -41,7 +52,199 @@ model::loop::ExposureLevels levels_of(const plan::Safety& safety) {
     throw std::logic_error("exposure levels unknown");
 }
 
+/// What one loop adds to the indices of a step, by group: per flux density, per volt's field, per vector potential.
+struct LoopShare {
+    std::array<double, 2> per_tesla{}, volts{}, per_weber_m{};
+};
+
+struct SteppedLoops {
+    std::array<LoopShare, 2> loop;
+    bool carries(std::size_t i) const { return loop[i].per_tesla[0] > 0; }
+};
+
+class KeepOutSearch {
+  public:
+    KeepOutSearch(const plan::Plan& plan, const Transmitter& transmitter)
+        : plan_(plan), transmitter_(transmitter), levels_(levels_of(plan.safety)) {
+        const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
+        at_ = {.winding_c = {cold_c, cold_c},
+               .electronics_c = cold_c,
+               .battery = model::transmitter::battery_source(transmitter.design.battery, 1, cold_c)};
+        for (const model::loop::LoopSelection loop : model::loop::each_loop) {
+            const bool a = loop == model::loop::LoopSelection::a;
+            const model::loop::LoopDesign& design =
+                a ? transmitter.design.loop_a : *transmitter.design.loop_b;
+            wires_.push_back(model::loop::placed_vertices(design));
+            // A circle's 256 sides are more than the electric field needs.
+            std::vector<model::loop::LoopPoint> outline;
+            const std::size_t every = wires_.back().size() > 64 ? 8 : 1;
+            for (std::size_t i = 0; i < wires_.back().size(); i += every) outline.push_back(wires_.back()[i]);
+            charged_.emplace_back(
+                std::move(outline),
+                model::loop::outer_bundle_radius_m(transmitter.taps(loop).back().turns, design.pitch_m));
+        }
+    }
+
+    KeepOut of(const PlannedTable& table) {
+        for (const TableRow& row : table.rows) add(row);
+        add_single_loops();
+        const double margin_m = plan_.safety.keep_out_margin_m;
+        for (double* m : {&out_.magnetic_public_m, &out_.magnetic_occupational_m, &out_.electric_public_m,
+                          &out_.electric_occupational_m})
+            *m = rounded_up_to_tenth(*m + margin_m);
+        out_.public_m = std::max(out_.magnetic_public_m, out_.electric_public_m);
+        out_.occupational_m = std::max(out_.magnetic_occupational_m, out_.electric_occupational_m);
+        out_.capacitor_to_safe_s = rounded_up_to_tenth(out_.capacitor_to_safe_s);
+        out_.capacitor_to_60_v_s = rounded_up_to_tenth(out_.capacitor_to_60_v_s);
+        return out_;
+    }
+
+  private:
+    void add(const TableRow& row) {
+        const OperatingPoint point =
+            model::transmitter::solve_operating_point(transmitter_, at_, row.request);
+        if (!point.solved) return;
+        const bool both = row.loop == model::loop::LoopSelection::both;
+        const std::size_t first = model::loop::index_of(row.loop);
+        SteppedLoops step;
+        step.loop[first] = share_of(row, first, point.current, point.bus_v);
+        const model::bridge::BridgeCurrent& beside = both ? point.current_b : point.idle;
+        if (beside.fundamental_peak_a > 0)
+            step.loop[1 - first] = share_of(row, 1 - first, beside, both ? point.bus_v : 0);
+        if (step.carries(0) && step.carries(1))
+            add_together(step);
+        else
+            for (std::size_t g = 0; g < groups.size(); ++g)
+                for (std::size_t i = 0; i < 2; ++i) {
+                    LoopShare& most = alone_[i];
+                    const LoopShare& now = step.loop[i];
+                    most.per_tesla[g] = std::max(most.per_tesla[g], now.per_tesla[g]);
+                    most.volts[g] = std::max(most.volts[g], now.volts[g]);
+                    most.per_weber_m[g] = std::max(most.per_weber_m[g], now.per_weber_m[g]);
+                }
+        if (row.request.capacitor_index < 0) return;
+        const double peak_v = point.largest_capacitor_peak_v();
+        out_.capacitor_peak_v = std::max(out_.capacitor_peak_v, peak_v);
+        // The slowest step decides: a large capacitor at few volts takes longer than a small one at many.
+        const auto seconds_to = [&](double volts) {
+            return model::transmitter::discharge_time_s(
+                       transmitter_.design.capacitors[static_cast<std::size_t>(row.request.capacitor_index)],
+                       peak_v, volts)
+                .value_or(std::numeric_limits<double>::infinity());
+        };
+        out_.capacitor_to_safe_s =
+            std::max(out_.capacitor_to_safe_s, seconds_to(plan_.safety.safe_capacitor_v));
+        out_.capacitor_to_60_v_s = std::max(out_.capacitor_to_60_v_s, seconds_to(60));
+    }
+
+    LoopShare share_of(const TableRow& row, std::size_t loop, const model::bridge::BridgeCurrent& current,
+                       double bus_v) {
+        const auto& taps = loop == 0 ? transmitter_.taps_a : transmitter_.taps_b;
+        const model::loop::LoopTap& tap =
+            taps[std::min(static_cast<std::size_t>(row.request.tap_index), taps.size() - 1)];
+        const std::vector<CurrentLine> lines = ampere_turns_of(current, tap.turns, row.request.frequency_hz);
+        LoopShare out;
+        double squares = 0;
+        for (std::size_t g = 0; g < groups.size(); ++g)
+            out.per_tesla[g] = model::loop::exposure_sum_a_per_t(levels_, groups[g], lines);
+        // The bundle's far end: the bridge's volts, the loop's, and in proportion those of turns beyond the tap.
+        const double open_turns = static_cast<double>(taps.back().turns) / tap.turns;
+        for (std::size_t slot = 0; slot < lines.size(); ++slot) {
+            const double f = lines[slot].frequency_hz;
+            const model::loop::LoopImpedance z = model::loop::loop_impedance(tap, at_.winding_c[loop], f);
+            const double bridge_v =
+                4 * bus_v / (model::pi * (2 * static_cast<double>(slot) + 1)) / std::sqrt(2.0);
+            const double loop_v = std::hypot(z.resistance_ohm, 2 * model::pi * f * z.inductance_h) *
+                                  lines[slot].rms_a / tap.turns * open_turns;
+            const double volts = bridge_v + loop_v;
+            squares += volts * volts;
+            for (std::size_t g = 0; g < groups.size(); ++g) {
+                const double level = model::loop::icnirp2010_level_v_per_m(groups[g], f);
+                if (!(level > 0)) continue;
+                out.volts[g] += volts / level;
+                out.per_weber_m[g] += 2 * model::pi * f * lines[slot].rms_a / level;
+            }
+        }
+        out_.loop_to_ground_v_rms = std::max(out_.loop_to_ground_v_rms, std::sqrt(squares));
+        return out;
+    }
+
+    double electric_m(const std::array<LoopShare, 2>& shares, std::size_t group) const {
+        std::vector<std::vector<model::loop::LoopPoint>> wires;
+        for (std::size_t i = 0; i < 2; ++i)
+            if (shares[i].volts[group] > 0)
+                wires.emplace_back(charged_[i].vertices().begin(), charged_[i].vertices().end());
+        if (wires.empty()) return 0;
+        return model::loop::index_distance_m(wires, [&](const model::loop::LoopPoint& p) {
+            double sum = 0;
+            for (std::size_t i = 0; i < 2; ++i)
+                if (shares[i].volts[group] > 0)
+                    sum += shares[i].volts[group] * charged_[i].field_per_volt(p) +
+                           shares[i].per_weber_m[group] * charged_[i].vector_potential_per_ampere(p);
+            return sum;
+        });
+    }
+
+    void add_electric(const std::array<LoopShare, 2>& shares) {
+        out_.electric_public_m = std::max(out_.electric_public_m, electric_m(shares, 0));
+        out_.electric_occupational_m = std::max(out_.electric_occupational_m, electric_m(shares, 1));
+    }
+
+    /// Both loops of one step; their flux densities added by size.
+    void add_together(const SteppedLoops& step) {
+        const auto magnetic_m = [&](std::size_t g) {
+            const double both_m = model::loop::index_distance_m(wires_, [&](const model::loop::LoopPoint& p) {
+                return step.loop[0].per_tesla[g] * model::loop::polygon_field_magnitude_t(wires_[0], 1, p) +
+                       step.loop[1].per_tesla[g] * model::loop::polygon_field_magnitude_t(wires_[1], 1, p);
+            });
+            double out = both_m;  // never nearer than one of them alone
+            for (std::size_t i = 0; i < 2; ++i)
+                out =
+                    std::max(out, model::loop::keep_out_distance_m(wires_[i], 1 / step.loop[i].per_tesla[g]));
+            return out;
+        };
+        out_.magnetic_public_m = std::max(out_.magnetic_public_m, magnetic_m(0));
+        out_.magnetic_occupational_m = std::max(out_.magnetic_occupational_m, magnetic_m(1));
+        add_electric(step.loop);
+    }
+
+    /// The worst step of each loop that sends alone; its worst volts and worst current need not be one step's.
+    void add_single_loops() {
+        for (std::size_t i = 0; i < 2; ++i) {
+            const LoopShare& worst = alone_[i];
+            if (!(worst.per_tesla[0] > 0)) continue;
+            out_.magnetic_public_m = std::max(
+                out_.magnetic_public_m, model::loop::keep_out_distance_m(wires_[i], 1 / worst.per_tesla[0]));
+            out_.magnetic_occupational_m =
+                std::max(out_.magnetic_occupational_m,
+                         model::loop::keep_out_distance_m(wires_[i], 1 / worst.per_tesla[1]));
+            std::array<LoopShare, 2> one{};
+            one[i] = worst;
+            add_electric(one);
+        }
+    }
+
+    const plan::Plan& plan_;
+    const Transmitter& transmitter_;
+    model::loop::ExposureLevels levels_;
+    model::transmitter::Conditions at_;
+    std::vector<std::vector<model::loop::LoopPoint>> wires_;
+    std::vector<model::loop::ChargedLoop> charged_;
+    std::array<LoopShare, 2> alone_{};
+    KeepOut out_{};
+};
+
 }  // namespace
+
+const char* name_of(ExposureField field) {
+    switch (field) {
+        case ExposureField::magnetic:
+            return "magnetic";
+        case ExposureField::electric:
+            return "electric";
+    }
+    return "?";
+}
 
 std::string exposure_levels_text(const plan::Safety& safety) {
     switch (safety.exposure_levels) {
@@ -56,59 +259,8 @@ std::string exposure_levels_text(const plan::Safety& safety) {
     throw std::logic_error("exposure levels unknown");
 }
 
-KeepOut keep_out_of(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
-                    const PlannedTable& table) {
-    KeepOut out{};
-    const model::loop::ExposureLevels levels = levels_of(plan.safety);
-    const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-    const model::transmitter::Conditions conditions{
-        .winding_c = {cold_c, cold_c},
-        .electronics_c = cold_c,
-        .battery = model::transmitter::battery_source(transmitter.design.battery, 1, cold_c)};
-    for (const model::loop::LoopSelection loop : model::loop::each_loop) {
-        // Field index per tesla and ampere-turn; the largest over the steps of the loop decides.
-        double sum_public = 0, sum_occupational = 0;
-        for (const TableRow& row : table.rows) {
-            if (!model::loop::feeds(row.loop, loop)) continue;
-            model::transmitter::DriveRequest request = row.request;
-            request.loop = loop;
-            const model::transmitter::OperatingPoint point =
-                model::transmitter::solve_operating_point(transmitter, conditions, request);
-            if (!point.solved) continue;
-            const std::vector<model::loop::CurrentLine> lines = ampere_turns_of(
-                point, model::transmitter::selected_tap(transmitter, request).turns, request.frequency_hz);
-            sum_public = std::max(sum_public, model::loop::exposure_sum_a_per_t(
-                                                  levels, model::loop::ExposureGroup::general_public, lines));
-            sum_occupational = std::max(
-                sum_occupational,
-                model::loop::exposure_sum_a_per_t(levels, model::loop::ExposureGroup::occupational, lines));
-            if (request.capacitor_index >= 0) {
-                out.capacitor_peak_v = std::max(out.capacitor_peak_v, point.current.capacitor_peak_v);
-                // The slowest step decides: a large capacitor at few volts takes longer than a small one at many.
-                const auto seconds_to = [&](double volts) {
-                    return model::transmitter::discharge_time_s(
-                               transmitter.design
-                                   .capacitors[static_cast<std::size_t>(request.capacitor_index)],
-                               point.current.capacitor_peak_v, volts)
-                        .value_or(std::numeric_limits<double>::infinity());
-                };
-                out.capacitor_to_safe_s =
-                    std::max(out.capacitor_to_safe_s, seconds_to(plan.safety.safe_capacitor_v));
-                out.capacitor_to_60_v_s = std::max(out.capacitor_to_60_v_s, seconds_to(60));
-            }
-        }
-        if (!(sum_public > 0)) continue;
-        const std::vector<model::loop::LoopPoint> wire = model::loop::placed_vertices(
-            loop == model::loop::LoopSelection::a ? transmitter.design.loop_a : *transmitter.design.loop_b);
-        out.public_m = std::max(out.public_m, model::loop::keep_out_distance_m(wire, 1 / sum_public));
-        out.occupational_m =
-            std::max(out.occupational_m, model::loop::keep_out_distance_m(wire, 1 / sum_occupational));
-    }
-    out.public_m = rounded_up_to_tenth(out.public_m + plan.safety.keep_out_margin_m);
-    out.occupational_m = rounded_up_to_tenth(out.occupational_m + plan.safety.keep_out_margin_m);
-    out.capacitor_to_safe_s = rounded_up_to_tenth(out.capacitor_to_safe_s);
-    out.capacitor_to_60_v_s = rounded_up_to_tenth(out.capacitor_to_60_v_s);
-    return out;
+KeepOut keep_out_of(const plan::Plan& plan, const Transmitter& transmitter, const PlannedTable& table) {
+    return KeepOutSearch(plan, transmitter).of(table);
 }
 
 }  // namespace ampturn::setup

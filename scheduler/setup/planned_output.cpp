@@ -28,7 +28,8 @@ std::vector<PlannedOutput> planned_outputs(const model::transmitter::Transmitter
                              .solved = point.solved};
         if (point.solved) {
             output.moment_a_m2_peak = point.moment_peak_a_m2;
-            output.current_a_rms = point.current.rms_a;
+            output.moment_b_a_m2_peak = point.moment_b_peak_a_m2;
+            output.current_a_rms = std::max(point.current.rms_a, point.current_b.rms_a);
             output.battery_w = point.power.battery_w;
             output.heat_limit_s = model::transmitter::time_to_heat_limit_s(
                                       transmitter, request, point, table.made_for.temperature_c, horizon_s)

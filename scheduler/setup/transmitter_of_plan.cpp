@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <utility>
 
 #include "model/base/check_range.hpp"
@@ -116,6 +117,23 @@ double conductor_heat_j_per_k(const plan::Loop& loop, const model::loop::LoopDes
     return joules_per_m3_k * loop.wire_area_mm2 * 1e-6 * loop.turns * design.outline.perimeter_m();
 }
 
+/// Of loop B, where loop A stands as in its table: at the site whose loops are farthest off right angles, for one
+/// transmitter stands at all of them and the most coupled place decides what it must bear.
+double most_coupled_azimuth_b_deg(const plan::Plan& plan) {
+    double out = plan.loop_b.azimuth_deg, most = -1;
+    for (std::size_t i = 0; i < plan.sites.size(); ++i) {
+        const int site = static_cast<int>(i);
+        const double between_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::b, site) -
+                                   plan.loop_azimuth_deg(model::loop::LoopSelection::a, site);
+        const double coupled = std::abs(std::cos(between_deg * std::numbers::pi / 180));
+        if (coupled > most + 1e-12) {
+            most = coupled;
+            out = plan.loop_a.azimuth_deg + between_deg;
+        }
+    }
+    return out;
+}
+
 /// Runs what the model may refuse of one of the loops.
 template <class Work>
 auto of_loop(const plan::Plan& plan, model::loop::LoopSelection which, Work work) {
@@ -133,6 +151,7 @@ model::transmitter::TransmitterDesign transmitter_design_of(const plan::Plan& pl
     model::transmitter::TransmitterDesign design;
     design.loop_a = of_loop(plan, model::loop::LoopSelection::a, loop_design_of);
     design.loop_b = of_loop(plan, model::loop::LoopSelection::b, loop_design_of);
+    design.loop_b->normal_azimuth_deg = most_coupled_azimuth_b_deg(plan);
     const plan::Driver& driver = plan.driver;
 
     const double inductance_h = of_loop(plan, model::loop::LoopSelection::a, [&](const plan::Loop& loop) {
@@ -156,7 +175,8 @@ model::transmitter::TransmitterDesign transmitter_design_of(const plan::Plan& pl
                      .quiescent_w = driver.quiescent_w,
                      .gate_energy_j = driver.gate_energy_j,
                      .duty = driver.duty,
-                     .control = control_of(driver.current_limit)};
+                     .control = control_of(driver.current_limit),
+                     .idle_loop_closed = driver.idle_loop == plan::IdleLoop::closed};
     if (driver.supply == plan::Supply::dc_dc)
         design.supply = {.converter = true, .bus_v = driver.bus_v, .efficiency = driver.dc_dc_efficiency};
 

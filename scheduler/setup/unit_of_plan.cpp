@@ -62,11 +62,8 @@ struct Chosen {
 Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& transmitter,
               const plan::Step& step, double frequency_hz, const PlanningCondition& condition) {
     const std::vector<model::loop::LoopTap>& taps = transmitter.taps(step.loop);
-    // Loop A decides when both send.
     model::transmitter::DriveRequest request{
-        .frequency_hz = frequency_hz,
-        .fundamental_peak_a = step.current_a_peak,
-        .loop = model::loop::each_loop[model::loop::index_of(step.loop)]};
+        .frequency_hz = frequency_hz, .fundamental_peak_a = step.current_a_peak, .loop = step.loop};
     if (step.turns_in_use && step.capacitor)
         return {tap_with(taps, *step.turns_in_use, plan, step), *step.capacitor - 1};
     const model::transmitter::Conditions conditions = transmitter_conditions(transmitter, condition);
@@ -87,8 +84,9 @@ Chosen choose(const plan::Plan& plan, const model::transmitter::Transmitter& tra
             request.capacitor_index = capacitor;
             const model::transmitter::OperatingPoint point =
                 model::transmitter::solve_operating_point(transmitter, conditions, request, false);
-            if (point.solved && point.moment_peak_a_m2 > best_moment) {
-                best_moment = point.moment_peak_a_m2;
+            const double moment = point.moment_peak_a_m2 + point.moment_b_peak_a_m2;
+            if (point.solved && moment > best_moment) {
+                best_moment = moment;
                 best = {tap, capacitor};
             }
         }

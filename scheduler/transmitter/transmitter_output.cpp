@@ -27,6 +27,16 @@ json point_json(const TransmitterPoint& p) {
     for (std::size_t slot = 1; slot < o.current.harmonic_peak_a.size(); ++slot)
         harmonics[std::to_string(2 * slot + 1)] = o.current.harmonic_peak_a[slot];
     const auto optional = [](const std::optional<double>& v) { return v ? json(*v) : json(nullptr); };
+    // Of the other loop where it carries current too.
+    const auto other_loop = [&](const model::bridge::BridgeCurrent& current, const json& moment) {
+        if (!(current.fundamental_peak_a > 0)) return json(nullptr);
+        return json{{"fundamental_a_peak", current.fundamental_peak_a},
+                    {"phase_deg", current.fundamental_phase_rad * 180 / model::pi},
+                    {"rms_a", current.rms_a},
+                    {"peak_a", current.peak_a},
+                    {"moment_a_m2_peak", moment},
+                    {"capacitor_v_peak", p.capacitor > 0 ? json(current.capacitor_peak_v) : json(nullptr)}};
+    };
     return {
         {"turns", p.turns},
         {"capacitor", p.capacitor},
@@ -55,6 +65,8 @@ json point_json(const TransmitterPoint& p) {
         {"capacitor_to_5_v_s", optional(p.capacitor_to_5_v_s)},
         {"fundamental_a_at_low_capacitance", p.capacitor > 0 ? json(p.low_capacitance_a) : json(nullptr)},
         {"fundamental_a_at_high_capacitance", p.capacitor > 0 ? json(p.high_capacitance_a) : json(nullptr)},
+        {"loop_b", other_loop(o.current_b, o.moment_b_peak_a_m2)},
+        {"idle_loop", other_loop(o.idle, nullptr)},
         {"copper_w", o.power.copper_w},
         {"bridge_w", o.power.bridge_w},
         {"switching_w", o.power.switching_w},
@@ -129,6 +141,13 @@ nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& 
             {"over_current_trip_a_peak", sheet.over_current_trip_a_peak},
             {"keep_out_public_m", sheet.keep_out.public_m},
             {"keep_out_occupational_m", sheet.keep_out.occupational_m},
+            {"keep_out_public_decided_by", setup::name_of(sheet.keep_out.public_decided_by())},
+            {"keep_out_occupational_decided_by", setup::name_of(sheet.keep_out.occupational_decided_by())},
+            {"magnetic_keep_out_public_m", sheet.keep_out.magnetic_public_m},
+            {"magnetic_keep_out_occupational_m", sheet.keep_out.magnetic_occupational_m},
+            {"electric_keep_out_public_m", sheet.keep_out.electric_public_m},
+            {"electric_keep_out_occupational_m", sheet.keep_out.electric_occupational_m},
+            {"loop_to_ground_v_rms", sheet.keep_out.loop_to_ground_v_rms},
             {"steps", rows},
             {"curves", curves},
             {"remarks", sheet.remarks},

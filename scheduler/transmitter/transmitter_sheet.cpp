@@ -57,8 +57,6 @@ class Sheet {
         r.target_a_peak = planned.target_current_a_peak;
         model::transmitter::DriveRequest request = planned.request;
         r.chosen = point(request, model::transmitter::solve_operating_point(transmitter_, at_, request));
-        // What one loop by itself could give: loop A where both send.
-        request.loop = model::loop::each_loop[model::loop::index_of(planned.loop)];
         request.fundamental_peak_a = model::transmitter::no_limit;
         request.hold_heat_at_c = out_.air_c;
         const model::transmitter::BestChoice best =
@@ -83,16 +81,16 @@ class Sheet {
         p.self_resonance_hz = tap.self_resonance_hz;
         if (!solved.solved) return p;
         add_heat(p, request);
-        if (solved.moment_peak_a_m2 > 0)
-            p.energy_j_per_a_m2_s = solved.power.battery_w / solved.moment_peak_a_m2;
+        if (const double moment = solved.moment_peak_a_m2 + solved.moment_b_peak_a_m2; moment > 0)
+            p.energy_j_per_a_m2_s = solved.power.battery_w / moment;
         if (request.capacitor_index < 0) return p;
         const auto& capacitor =
             transmitter_.design.capacitors[static_cast<std::size_t>(request.capacitor_index)];
         p.capacitance_f = capacitor.capacitance_f;
         p.capacitor_to_50_v_s =
-            model::transmitter::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 50);
+            model::transmitter::discharge_time_s(capacitor, solved.largest_capacitor_peak_v(), 50);
         p.capacitor_to_5_v_s =
-            model::transmitter::discharge_time_s(capacitor, solved.current.capacitor_peak_v, 5);
+            model::transmitter::discharge_time_s(capacitor, solved.largest_capacitor_peak_v(), 5);
         const auto detuned = [&](double factor) {
             model::transmitter::Conditions at = at_;
             for (auto& f : at.faults) f.capacitance_factor = factor;
@@ -106,8 +104,13 @@ class Sheet {
 
     void add_heat(TransmitterPoint& p, const model::transmitter::DriveRequest& request) const {
         const model::transmitter::TransmitterLimits& limits = transmitter_.design.limits;
+        // The hotter of the loops that carry current, as everywhere below.
+        const bool b_hotter = request.loop == model::loop::LoopSelection::both &&
+                              p.point.current_b.rms_a > p.point.current.rms_a;
         const model::transmitter::HeatInput heat = model::transmitter::heat_of(
-            transmitter_, request, p.point, model::loop::each_loop[model::loop::index_of(request.loop)]);
+            transmitter_, request, p.point,
+            b_hotter ? model::loop::LoopSelection::b
+                     : model::loop::each_loop[model::loop::index_of(request.loop)]);
         const auto& nodes = transmitter_.design.thermal;
         const model::transmitter::SteadyPoint steady =
             model::transmitter::steady_operating_point(transmitter_, at_, request, out_.air_c);
@@ -207,7 +210,14 @@ class Sheet {
                 out_.remarks.push_back(fmt::format("{}: thermal runaway if sent for ever", where));
             if (r.chosen.capacitor > 0 && !r.chosen.capacitor_to_50_v_s)
                 out_.remarks.push_back(fmt::format("{}: the capacitor reaches {} V and has no bleed resistor",
-                                                   where, base::significant(p.current.capacitor_peak_v, 3)));
+                                                   where,
+                                                   base::significant(p.largest_capacitor_peak_v(), 3)));
+            if (p.idle.fundamental_peak_a > 0)
+                out_.remarks.push_back(fmt::format(
+                    "{}: the idle loop, closed, carries {} A peak of the same frequency by induction, {} % of what is sent: "
+                    "the two polarisations mix",
+                    where, base::significant(p.idle.fundamental_peak_a, 2),
+                    base::significant(100 * p.idle.fundamental_peak_a / p.current.fundamental_peak_a, 2)));
         }
         if (plan_.battery.chemistry == plan::Chemistry::lifepo4 &&
             out_.air_c < model::transmitter::lifepo4_charge_min_c)

@@ -80,6 +80,26 @@ base::TextTable electrical_table(const TransmitterSheet& sheet) {
                    {number(o.bus_v, 4)},
                    {number(o.power.battery_w)},
                    {limits_text(p), o.solved ? 0 : 31}});
+            // The other loop where it carries current too; power and limits are on the line above.
+            const bool idle = o.idle.fundamental_peak_a > 0;
+            const model::bridge::BridgeCurrent& other = idle ? o.idle : o.current_b;
+            if (other.fundamental_peak_a > 0)
+                t.row({{""},
+                       {""},
+                       {idle ? "idle" : "loop B"},
+                       {""},
+                       {""},
+                       {""},
+                       {""},
+                       {""},
+                       {number(other.fundamental_peak_a)},
+                       {number(other.rms_a)},
+                       {number(other.peak_a)},
+                       {idle ? "-" : number(o.moment_b_peak_a_m2, 4)},
+                       {p.capacitor > 0 ? number(other.capacitor_peak_v) : "-"},
+                       {""},
+                       {""},
+                       {""}});
         }
     return t;
 }

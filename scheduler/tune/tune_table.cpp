@@ -55,12 +55,15 @@ TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
     const double idle_w = setup.transmitter.design.idle_w;
     const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);
     for (const reading::SurveyFrequency& f : frequencies)
-        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 ||
-            outputs[f.steps_a[0]].loop == model::loop::LoopSelection::both)
+        if (f.steps_a.size() != 1 || f.steps_b.size() != 1 || !f.steps_together.empty())
             throw plan.error(
-                plan.sweep.steps[f.steps_a.empty() ? f.steps_b[0] : f.steps_a[0]].key(),
-                fmt::format("{} steps of loop A and {} of loop B at {:g} Hz", f.steps_a.size(),
-                            f.steps_b.size(), f.frequency_hz),
+                plan.sweep
+                    .steps[!f.steps_together.empty() ? f.steps_together[0]
+                           : f.steps_a.empty()       ? f.steps_b[0]
+                                                     : f.steps_a[0]]
+                    .key(),
+                fmt::format("{} steps of loop A, {} of loop B and {} of both at {:g} Hz", f.steps_a.size(),
+                            f.steps_b.size(), f.steps_together.size(), f.frequency_hz),
                 "exactly one step of each loop at a frequency, so that their dwells can be weighed");
     TuneTable table;
     for (const reading::SurveyFrequency& f : frequencies) {

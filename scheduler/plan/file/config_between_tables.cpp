@@ -27,6 +27,21 @@ void check_driver(const Plan& plan, Refusals& refusals) {
         refusals.add("driver.current_limit_quantity", "\"rms\"",
                      "\"peak\" with current_limit = \"latched\" or \"clamp\"");
     const CapacitorBank& bank = driver.capacitors;
+    if (driver.current_limit != CurrentLimit::duty) {
+        const char* word = driver.current_limit == CurrentLimit::latched ? "latched" : "clamp";
+        if (!bank.capacitance_f.empty())
+            refusals.add("driver.current_limit",
+                         fmt::format("\"{}\" with {} capacitors in series", word, bank.capacitance_f.size()),
+                         driver.current_limit == CurrentLimit::latched
+                             ? "\"duty\": a capacitor drives the current on after the latch, past the limit"
+                             : "\"duty\": a clamped current would charge a capacitor without end");
+        if (driver.idle_loop == IdleLoop::closed)
+            refusals.add("driver.idle_loop", fmt::format("\"closed\" with current_limit = \"{}\"", word),
+                         "\"open\", or current_limit = \"duty\": coupled loops are solved for pulse width");
+    }
+    if (driver.idle_loop == IdleLoop::closed && !driver.both_loops)
+        refusals.add("driver.idle_loop", "\"closed\" with both_loops = false",
+                     "\"open\": with one bridge the loop that does not send is switched off it");
     if (bank.capacitance_f.empty() && !bank.rated_v_peak.empty())
         refusals.add("driver.capacitors.capacitance_f", "nothing", "a list when rated_v_peak is given");
     if (!bank.capacitance_f.empty() && bank.rated_v_peak.size() != 1 &&
@@ -59,19 +74,16 @@ void check_battery(const Plan& plan, Refusals& refusals) {
     const double full_v = full_cell_v * cells;
     // What cells of the chemistry can be and what is not far too deep; common practice, no source.
     const bool lithium = battery.chemistry == Chemistry::lifepo4;
-    const double deepest_v = (lithium ? 2.0 : 1.6) * cells;
-    if (battery.cut_off_v < deepest_v)
+    const double lowest_v = lithium ? 2.0 : 1.6, highest_v = lithium ? 3.7 : 2.4;
+    if (battery.cut_off_v < lowest_v * cells)
         refusals.add(
             "battery.cut_off_v",
             fmt::format("{} V, {:.3g} V a cell", battery.cut_off_v, battery.cut_off_v / cells),
-            fmt::format("at least {:.4g} V: {} V in each of the {} cells of a {} set", deepest_v,
-                        lithium ? 2.0 : 1.6, cells, lithium ? "lithium iron phosphate" : "lead-acid"));
-    for (std::size_t i = 0; i < volts.size(); ++i) {
-        const double lowest_v = lithium ? 2.0 : 1.6, highest_v = lithium ? 3.7 : 2.4;
+            fmt::format("at least {:.4g} V: {} V in each of {} cells", lowest_v * cells, lowest_v, cells));
+    for (std::size_t i = 0; i < volts.size(); ++i)
         if (volts[i] < lowest_v || volts[i] > highest_v)
             refusals.add(fmt::format("battery.ocv_cell_v[{}]", i + 1), fmt::format("{}", volts[i]),
                          fmt::format("{} to {} V in a cell of this chemistry", lowest_v, highest_v));
-    }
     if (battery.kinetic_k_per_h && battery.one_hour_fraction)
         refusals.add("battery.one_hour_fraction", "one_hour_fraction and kinetic_k_per_h",
                      "one of the two: the rate follows from what one hour gives");
@@ -139,6 +151,9 @@ void check_step(const Plan& plan, const Step& step, Refusals& refusals) {
                fmt::format("at most {} cycles", cycles_max));
     if (step.loop == model::loop::LoopSelection::both && !driver.both_loops)
         refuse("loop", "\"quadrature\"", "a, b or each: driver.both_loops is false");
+    if (step.loop == model::loop::LoopSelection::both && driver.current_limit != CurrentLimit::duty)
+        refuse("loop", "\"quadrature\" with current_limit \"latched\" or \"clamp\"",
+               "current_limit = \"duty\": coupled loops are solved for pulse width");
     const bool uses_a = model::loop::feeds(step.loop, model::loop::LoopSelection::a);
     const bool uses_b = model::loop::feeds(step.loop, model::loop::LoopSelection::b);
     if (step.turns_in_use && ((uses_a && !has_tap(plan.loop_a, *step.turns_in_use)) ||

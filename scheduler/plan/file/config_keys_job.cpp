@@ -249,9 +249,8 @@ Section<Safety> safety_keys() {
     keys.choice(
             "exposure_levels", &Safety::exposure_levels, sets,
             {.help =
-                 "Reference levels behind the keep-out distance: icnirp, ICNIRP 2010 and above 100 kHz the local levels of "
-                 "ICNIRP 2020 where tighter (its whole-body levels were not read); eu, 1999/519/EC for the public and "
-                 "2013/35/EU at work; own, the two levels below. Local law decides.",
+                 "Levels behind the keep-out distance: icnirp, ICNIRP 2010 and above 100 kHz the local ones of 2020 where tighter "
+                 "(whole-body ones not read); eu, 1999/519/EC and at work 2013/35/EU; own, those below. Local law decides.",
              .source = "tests/reference/facts"})
         .number("own_public_b_ut", &Safety::own_public_b_ut, flux,
                 {.help = "Own level for the public, rms, at every frequency.",

@@ -105,6 +105,7 @@ Section<Driver> driver_keys() {
     const Words<Supply> supplies{{Supply::battery_direct, "battery_direct"}, {Supply::dc_dc, "dc_dc"}};
     const Words<CurrentLimit> limits{
         {CurrentLimit::duty, "duty"}, {CurrentLimit::latched, "latched"}, {CurrentLimit::clamp, "clamp"}};
+    const Words<IdleLoop> idle{{IdleLoop::open, "open"}, {IdleLoop::closed, "closed"}};
     const Words<LimitQuantity> quantities{{LimitQuantity::peak, "peak"}, {LimitQuantity::rms, "rms"}};
     Section<Driver> keys;
     keys.choice(
@@ -135,18 +136,28 @@ Section<Driver> driver_keys() {
         .number("duty", &Driver::duty, {.min = 0.01, .max = 1},
                 {.help = "Share of each half period with voltage on the loop: "
                          "1 square drive, less quasi-square (2/3 has no third harmonic)."})
-        .choice("current_limit", &Driver::current_limit, limits,
-                {.help = "What happens at the limit: duty lowers the drive until the current fits; "
-                         "latched switches off at the limit until the next half period; "
-                         "clamp holds the current at the limit. The three differ by factors."})
+        .choice(
+            "current_limit", &Driver::current_limit, limits,
+            {.help = "What happens at the limit: duty lowers the drive until the current fits; "
+                     "latched switches off at the limit until the next half period; "
+                     "clamp holds the current at the limit. latched and clamp exclude capacitors, and both "
+                     "loops sending at once. The three differ by factors."})
         .choice("current_limit_quantity", &Driver::current_limit_quantity, quantities,
                 {.help = "Whether the limit is on the peak or on the rms of the loop current. "
                          "latched and clamp act on the peak."})
         .number("current_limit_a", &Driver::current_limit_a,
                 {.unit = "A", .min = 0, .max = 1000, .min_excluded = true},
                 {.help = "The limit.", .required = true})
-        .yes_no("both_loops", &Driver::both_loops,
-                {.help = "The unit can drive both loops at once, a quarter period apart."})
+        .yes_no(
+            "both_loops", &Driver::both_loops,
+            {.help =
+                 "The unit has a bridge for each loop and can drive both at once, a quarter period apart."})
+        .choice(
+            "idle_loop", &Driver::idle_loop, idle,
+            {.help =
+                 "The loop that does not send: open, or closed through its capacitor by its own bridge "
+                 "(needs both_loops), so that it carries what the other induces unless they stand at right "
+                 "angles."})
         .table("capacitors", &Driver::capacitors, capacitor_keys(),
                {.help = "Capacitors in series with the loop."})
         .whole("clock_hz", &Driver::clock_hz, {.unit = "Hz", .min = 100'000, .max = 1'000'000'000},

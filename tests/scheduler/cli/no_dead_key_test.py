@@ -29,6 +29,8 @@ VARIANTS = {
     "limited": [("current_limit_a = 12", "current_limit_a = 6"), ("current_a_peak = 10", "current_a_peak = 7")],
     "latched": [("current_limit_a = 12", "current_limit_a = 6\ncurrent_limit = \"latched\""), ("current_a_peak = 10", "current_a_peak = 7")],
     "quadrature": [("current_limit_a = 12", "current_limit_a = 12\nboth_loops = true")],
+    "skewed": [("current_limit_a = 12", "current_limit_a = 12\nboth_loops = true"), ("azimuth_deg = 90", "azimuth_deg = 82"),
+               ("\n[battery]", CAPACITORS + "\n[battery]")],
     "small_battery": [("capacity_ah = 20", "capacity_ah = 0.14\nsets_carried = 3")],
     "two_sites": [("[[station]]\nname = \"far\"", "[[site]]\nname = \"U\"\nx_m = 900\ny_m = 0\n\n[[station]]\nname = \"far\"\n"
                                                    "site = \"U\"")],
@@ -141,6 +143,7 @@ driver.current_limit | limited | "duty" ;; driver.current_limit_quantity="peak" 
 driver.current_limit_quantity | limited | "rms" | "peak" | transmitter
 driver.current_limit_a | limited | 6 | 5.5 | transmitter
 driver.both_loops | quadrature | true | false | quadrature
+driver.idle_loop | skewed | "open" | "closed" | transmitter
 driver.clock_hz | quick | 24000000 | 25000000 | table
 driver.clock_error_ppm | short | 1 | 100 | rehearse
 driver.capacitors.capacitance_f | tuned | [8e-7, 1e-7] | [6e-7, 1e-7] | transmitter

@@ -1,11 +1,13 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <filesystem>
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <sstream>
 #include <string>
+#include <vector>
 
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
@@ -74,6 +76,80 @@ TEST(TransmitterCommand, EachStepIsOneLine) {
     }
     EXPECT_EQ(best, steps.size());
     EXPECT_EQ(limited, steps.size()) << text;
+}
+
+// Both loops of the quick demo at once, off right angles and tuned near 14.7 kHz.
+std::vector<std::string> both_at_once(const std::string& azimuth_b_deg) {
+    return {quick,
+            "--set",
+            "driver.both_loops=true",
+            "--set",
+            "sweep.loop=\"quadrature\"",
+            "--set",
+            "sweep.frequencies_hz=[14700]",
+            "--set",
+            "driver.capacitors.capacitance_f=[4.2e-7]",
+            "--set",
+            "sweep.turns_in_use=3",
+            "--set",
+            "sweep.capacitor=1",
+            "--set",
+            "sweep.current_a_peak=30",
+            "--set",
+            "driver.current_limit_a=40",
+            "--set",
+            "driver.capacitors.rated_v_peak=[900]",
+            "--set",
+            "driver.capacitors.bleed_resistor_ohm=1e5",
+            "--set",
+            "loop.b.azimuth_deg=" + azimuth_b_deg};
+}
+json step_of(const std::string& azimuth_b_deg) {
+    std::vector<std::string> arguments{"transmitter"};
+    for (const std::string& a : both_at_once(azimuth_b_deg)) arguments.push_back(a);
+    arguments.emplace_back("--json");
+    const ProgramResult r = run_program(program, arguments);
+    EXPECT_EQ(r.exit_code, 0) << r.err;
+    return json::parse(r.out).at("steps").at(0);
+}
+
+TEST(TransmitterCommand, BothLoopsAtOnceCountTwice) {
+    const json both = step_of("90");
+    EXPECT_EQ(both.at("loop"), "A+B");
+    const json& point = both.at("table");
+    EXPECT_NEAR(point.at("loop_b").at("fundamental_a_peak").get<double>(),
+                point.at("fundamental_a_peak").get<double>(), 1e-6)
+        << "identity: like loops at right angles";
+    std::vector<std::string> arguments{"transmitter"};
+    for (const std::string& a : both_at_once("90")) arguments.push_back(a);
+    arguments.insert(arguments.end(), {"--set", "sweep.loop=\"a\"", "--json"});
+    const json one = json::parse(run_program(program, arguments).out).at("steps").at(0).at("table");
+    // Closed form: two loops of the same loss; the unit's own watts count once, and a battery under twice the load sags.
+    EXPECT_GT(point.at("battery_a").get<double>(), 1.5 * one.at("battery_a").get<double>());
+    EXPECT_TRUE(one.at("loop_b").is_null());
+}
+
+TEST(TransmitterCommand, BothLoopsOffRightAnglesStayWithinTheirLimits) {
+    for (const char* azimuth_deg : {"85", "80"}) {
+        const json point = step_of(azimuth_deg).at("table");
+        const double a = point.at("fundamental_a_peak").get<double>();
+        const double b = point.at("loop_b").at("fundamental_a_peak").get<double>();
+        EXPECT_TRUE(std::isfinite(a) && std::isfinite(b));
+        EXPECT_LE(point.at("capacitor_v_peak").get<double>(), 900.001) << azimuth_deg;
+        EXPECT_LE(point.at("loop_b").at("capacitor_v_peak").get<double>(), 900.001) << azimuth_deg;
+        EXPECT_GT(b, 1.05 * a) << "definition: coupled in resonance, one rises and the other falls";
+    }
+}
+
+TEST(TransmitterCommand, ASweepWithoutATensorIsRemarkedOn) {
+    std::vector<std::string> arguments{"check"};
+    for (const std::string& a : both_at_once("90")) arguments.push_back(a);
+    const ProgramResult r = run_program(program, arguments);
+    EXPECT_EQ(r.exit_code, 0) << r.err;
+    EXPECT_THAT(r.out, HasSubstr("both loops at once: one polarisation gives no impedance tensor"));
+    arguments[0] = "day";
+    const ProgramResult day = run_program(program, arguments);
+    EXPECT_THAT(day.out, HasSubstr("no impedance tensor at 14710 Hz")) << day.out;
 }
 
 TEST(TransmitterCommand, FilesAreWrittenAndTheSameTwice) {

@@ -89,6 +89,9 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
          "2 frequencies are usable at no station, most being too near for a plane wave: 975, 25480 Hz."},
         {FrequenciesLost{FrequenciesLost::Why::too_weak, {975}},
          "1 frequency is usable at no station, most being too weak: 975 Hz."},
+        {NoTensorSent{.frequencies_hz = {975, 14706}},
+         "The sweep gives no impedance tensor at 975, 14710 Hz: it takes loops A and B in turn, not one alone and not "
+         "both at once."},
         {MainsClash{.frequency_hz = 2050, .order = 41},
          "2050 Hz lies in the guard band of mains harmonic 41: move it."},
         {StepsBelowTarget{.steps = std::vector<StepsBelowTarget::Step>(

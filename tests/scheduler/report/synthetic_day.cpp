@@ -94,6 +94,7 @@ void add_sweeps(DayResult& day) {
                              amperes,
                              amperes / std::sqrt(2.0),
                              amperes * 25 * row.turns,
+                             0,
                              0.09 * row.dwell_s,
                              12,
                              11.9 - 1.4 * (1 - left) * (1 - left),

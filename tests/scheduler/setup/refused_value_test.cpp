@@ -90,14 +90,6 @@ TEST(RefusedValue, PointsAtTheKeyItsLineAndItsColumn) {
          "driver.duty",
          "0.5",
          "at least 1: a clamped current needs the whole half period"},
-        {{{"current_limit_a = 12",
-           "current_limit_a = 12\ncurrent_limit_quantity = \"peak\"\ncurrent_limit = \"clamp\"\n"
-           "[driver.capacitors]\ncapacitance_f = [1e-6, 2e-6]\nrated_v_peak = [1000]"}},
-         "capacitance_f = [1e-6, 2e-6]",
-         "[1e-6",
-         "driver.capacitors.capacitance_f",
-         "capacitors.size 2",
-         "at most 0: a clamped current would charge one without end"},
         {{{"[[site]]",
            "[question]\ntext = \"Which?\"\nkind = \"two_grounds\"\n[question.with_target]\n"
            "resistivity_ohm_m = [100, 40]\nthickness_m = [30]\nrelative_permeability = [0.6, 1]\n\n"

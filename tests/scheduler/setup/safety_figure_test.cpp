@@ -2,8 +2,10 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <string>
+#include <vector>
 
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/setup/survey_setup.hpp"
@@ -36,6 +38,45 @@ TEST(KeepOut, TheSlowestCapacitorDecidesTheWait) {
     EXPECT_NEAR(wait_s, 3.0, 1e-9) << "regression: the slowest of all steps, not the one of most volts";
     EXPECT_DOUBLE_EQ(wait_s, rounded_up_to_tenth(wait_s)) << "identity: rounded up already";
     EXPECT_DOUBLE_EQ(setup.keep_out.public_m, rounded_up_to_tenth(setup.keep_out.public_m)) << "identity";
+}
+
+using ampturn::plan::file::load_plan;
+
+ampturn::plan::Plan quick_with(const char* loops) {
+    std::vector<ampturn::plan::file::Setting> settings{{"driver.both_loops", "true"}, {"sweep.loop", loops}};
+    return load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
+}
+
+TEST(KeepOut, BothLoopsAtOnceReachFartherThanOneAtATime) {
+    const KeepOut each = survey_setup_of(quick_with("\"each\"")).keep_out;
+    const KeepOut both = survey_setup_of(quick_with("\"quadrature\"")).keep_out;
+    EXPECT_GT(both.magnetic_public_m, each.magnetic_public_m) << "definition: two fields are added";
+    EXPECT_GE(both.electric_public_m, each.electric_public_m);
+    EXPECT_GE(both.occupational_m, each.occupational_m);
+}
+
+TEST(KeepOut, TheFartherOfBothFieldsDecides) {
+    for (const char* demo : {"demo/quick.toml", "demo/vesslarook.toml"}) {
+        const KeepOut k = survey_setup_of(load_plan(ampturn::test::source_path(demo))).keep_out;
+        EXPECT_EQ(k.public_m, std::max(k.magnetic_public_m, k.electric_public_m)) << "identity";
+        EXPECT_EQ(k.occupational_m, std::max(k.magnetic_occupational_m, k.electric_occupational_m))
+            << "identity";
+        EXPECT_DOUBLE_EQ(k.electric_public_m, rounded_up_to_tenth(k.electric_public_m)) << "identity";
+        EXPECT_GT(k.loop_to_ground_v_rms, 20) << "at least what the bridge gives";
+    }
+}
+
+TEST(KeepOut, OpenTurnsRaiseTheVoltsToGround) {
+    // Closed form: one turn in use, the open end of three or of two turns at three or two times its volts.
+    const std::vector<ampturn::plan::file::Setting> one_turn{{"sweep.turns_in_use", "1"},
+                                                             {"sweep.current_a_peak", "3"}};
+    std::vector<ampturn::plan::file::Setting> of_two = one_turn;
+    of_two.insert(of_two.end(), {{"loop.a.turns", "2"}, {"loop.b.turns", "2"}});
+    const std::string quick = ampturn::test::source_path("demo/quick.toml");
+    const double three = survey_setup_of(load_plan(quick, one_turn)).keep_out.loop_to_ground_v_rms;
+    const double two = survey_setup_of(load_plan(quick, of_two)).keep_out.loop_to_ground_v_rms;
+    EXPECT_GT(three, 1.02 * two);
+    EXPECT_LT(three, 1.5 * two) << "the bridge's own volts are not raised";
 }
 
 }  // namespace
