@@ -253,7 +253,7 @@ Section<Safety> safety_keys() {
                  "(whole-body ones not read); eu, 1999/519/EC and at work 2013/35/EU; own, those below. Local law decides.",
              .source = "tests/reference/facts"})
         .number("own_public_b_ut", &Safety::own_public_b_ut, flux,
-                {.help = "Own level for the public, rms, at every frequency.",
+                {.help = "Own level for the public, rms.",
                  .when_absent = "needed with exposure_levels = \"own\""})
         .number(
             "own_occupational_b_ut", &Safety::own_occupational_b_ut, flux,
