@@ -286,9 +286,8 @@ Section<Safety> safety_keys() {
             const bool own = safety.exposure_levels == ExposureSet::own;
             const auto check = [&](const std::optional<double>& level, const char* name) {
                 if (own == level.has_value()) return;
-                problems.add(
-                    table, key + "." + name, own ? "nothing" : "a level",
-                    own ? "a level: exposure_levels is \"own\"" : "nothing: exposure_levels is not \"own\"");
+                problems.add(table, key + "." + name, own ? "nothing" : "a level",
+                             own ? "a level with \"own\"" : "nothing: exposure_levels is not \"own\"");
             };
             check(safety.own_public_b_ut, "own_public_b_ut");
             check(safety.own_occupational_b_ut, "own_occupational_b_ut");
