@@ -8,19 +8,12 @@
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
+#include "model/loop/loop_vector.hpp"
 
 namespace ampturn::model::loop {
 
 namespace {
 
-LoopPoint minus(const LoopPoint& a, const LoopPoint& b) {
-    return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m};
-}
-LoopPoint along(const LoopPoint& from, const LoopPoint& direction, double t) {
-    return {from.x_m + t * direction.x_m, from.y_m + t * direction.y_m, from.z_m + t * direction.z_m};
-}
-double dot(const LoopPoint& a, const LoopPoint& b) { return a.x_m * b.x_m + a.y_m * b.y_m + a.z_m * b.z_m; }
-double size(const LoopPoint& a) { return std::sqrt(dot(a, a)); }
 LoopPoint mirrored(const LoopPoint& p) { return {p.x_m, p.y_m, -p.z_m}; }
 
 // Integral of 1/distance over a side: the potential of a uniform line charge, and of a current.

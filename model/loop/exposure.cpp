@@ -6,22 +6,12 @@
 
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
+#include "model/loop/loop_vector.hpp"
 
 namespace ampturn::model::loop {
 
 namespace {
 
-LoopPoint minus(const LoopPoint& a, const LoopPoint& b) {
-    return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m};
-}
-LoopPoint along(const LoopPoint& from, const LoopPoint& direction, double t) {
-    return {from.x_m + t * direction.x_m, from.y_m + t * direction.y_m, from.z_m + t * direction.z_m};
-}
-double dot(const LoopPoint& a, const LoopPoint& b) { return a.x_m * b.x_m + a.y_m * b.y_m + a.z_m * b.z_m; }
-LoopPoint cross(const LoopPoint& a, const LoopPoint& b) {
-    return {a.y_m * b.z_m - a.z_m * b.y_m, a.z_m * b.x_m - a.x_m * b.z_m, a.x_m * b.y_m - a.y_m * b.x_m};
-}
-double size(const LoopPoint& a) { return std::sqrt(dot(a, a)); }
 LoopPoint unit(const LoopPoint& a) {
     const double s = size(a);
     return {a.x_m / s, a.y_m / s, a.z_m / s};

@@ -5,21 +5,11 @@
 #include "model/base/constants.hpp"
 #include "model/base/gauss_legendre.hpp"
 #include "model/loop/loop.hpp"
+#include "model/loop/loop_vector.hpp"
 
 namespace ampturn::model::loop {
 
 namespace {
-
-struct Vec {
-    double x, y, z;
-};
-Vec minus(const LoopPoint& a, const LoopPoint& b) { return {a.x_m - b.x_m, a.y_m - b.y_m, a.z_m - b.z_m}; }
-double dot(const Vec& a, const Vec& b) { return a.x * b.x + a.y * b.y + a.z * b.z; }
-Vec cross(const Vec& a, const Vec& b) {
-    return {a.y * b.z - a.z * b.y, a.z * b.x - a.x * b.z, a.x * b.y - a.y * b.x};
-}
-double length(const Vec& a) { return std::sqrt(dot(a, a)); }
-Vec scaled(const Vec& a, double s) { return {a.x * s, a.y * s, a.z * s}; }
 
 // ln of (r_far + reach)/(r_near - ...): the integral of 1/r along a straight piece seen from a point whose
 // distance from the line is `off` and whose foot lies at `foot` on [0, span]. Sums of like signs only.
@@ -51,15 +41,15 @@ double parallel_sum(double length1, double start2, double length2, double d) {
 
 // Nearly parallel but not parallel: inner integral in closed form, outer by Gauss on panels that shrink
 // towards the ends and towards the foot of the common perpendicular, where the inner one has its logarithms.
-double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double length1, const LoopPoint& from2,
-                           const Vec& unit2, double length2) {
+double nearly_parallel_sum(const LoopPoint& from1, const LoopPoint& unit1, double length1,
+                           const LoopPoint& from2, const LoopPoint& unit2, double length2) {
     static const GaussLegendre rule = gauss_legendre(24);
     constexpr int panels_per_side = 24;
     std::vector<double> edge;
-    double size = length1 / 2;
-    for (int i = 0; i < panels_per_side; ++i, size /= 2) {
-        edge.push_back(size);
-        edge.push_back(length1 - size);
+    double reach = length1 / 2;
+    for (int i = 0; i < panels_per_side; ++i, reach /= 2) {
+        edge.push_back(reach);
+        edge.push_back(length1 - reach);
     }
     edge.push_back(0);
     edge.push_back(length1);
@@ -70,10 +60,10 @@ double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double leng
         const double mid = (edge[e + 1] + edge[e]) / 2;
         for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
             const double s = mid + half * rule.nodes[i];
-            const LoopPoint at{from1.x_m + s * unit1.x, from1.y_m + s * unit1.y, from1.z_m + s * unit1.z};
-            const Vec to = minus(at, from2);
+            const LoopPoint at = along(from1, unit1, s);
+            const LoopPoint to = minus(at, from2);
             const double foot = dot(to, unit2);
-            const double off = length(cross(to, unit2));
+            const double off = size(cross(to, unit2));
             sum += half * rule.weights[i] * seen_along(foot, length2, std::max(off, 1e-300));
         }
     }
@@ -84,25 +74,25 @@ double nearly_parallel_sum(const LoopPoint& from1, const Vec& unit1, double leng
 
 double filament_mutual_h(const LoopPoint& from1, const LoopPoint& to1, const LoopPoint& from2,
                          const LoopPoint& to2) {
-    const Vec line1 = minus(to1, from1);
-    const Vec line2 = minus(to2, from2);
-    const double length1 = length(line1);
-    const double length2 = length(line2);
+    const LoopPoint line1 = minus(to1, from1);
+    const LoopPoint line2 = minus(to2, from2);
+    const double length1 = size(line1);
+    const double length2 = size(line2);
     if (length1 == 0 || length2 == 0) return 0;
-    const Vec u = scaled(line1, 1 / length1);
-    const Vec v = scaled(line2, 1 / length2);
+    const LoopPoint u = scaled(line1, 1 / length1);
+    const LoopPoint v = scaled(line2, 1 / length2);
     const double cosine = dot(u, v);
-    const Vec normal = cross(u, v);
+    const LoopPoint normal = cross(u, v);
     const double sine2 = dot(normal, normal);
     const double sine = std::sqrt(sine2);
-    const Vec between = minus(from2, from1);
+    const LoopPoint between = minus(from2, from1);
     const double scale = mu0_h_per_m / (4 * pi);
 
     if (sine < 1e-14) {
         const double start = dot(between, u);
-        const Vec off = cross(between, u);
+        const LoopPoint off = cross(between, u);
         const double reach = cosine > 0 ? length2 : -length2;
-        return scale * cosine * (cosine > 0 ? 1 : -1) * parallel_sum(length1, start, reach, length(off));
+        return scale * cosine * (cosine > 0 ? 1 : -1) * parallel_sum(length1, start, reach, size(off));
     }
     if (std::abs(cosine) < 1e-16) return 0;
     if (sine < 2e-3) return scale * cosine * nearly_parallel_sum(from1, u, length1, from2, v, length2);
