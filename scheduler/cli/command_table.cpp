@@ -46,7 +46,7 @@ ShownTable shown_table(const PlanArgument& source) {
                 {"--set", {}, "", "a setting", "none: a stored table has no keys of a plan"});
         return {sweep::read_table_file(source.path, bytes), {}};
     }
-    const setup::SurveySetup setup = setup::survey_setup_of(source.load());
+    const setup::SweepSetup setup = setup::sweep_setup_of(source.load());
     return {{setup.table.table, setup.unit.clock_hz}, setup::made_for_text(setup.table.made_for)};
 }
 

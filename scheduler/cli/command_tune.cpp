@@ -75,13 +75,14 @@ void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, un
     tune::TuneOptions options = arguments.options;
     options.minimise = arguments.minimise == "time" ? tune::TuneFor::time : tune::TuneFor::energy;
     options.threads = threads;
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
     tune::Tuned tuned = tune::tune(plan, setup, options);
     tuned.with_flat_coils = tune::tuned_with_flat_coils(plan, options);
     std::optional<tune::TunedDays> days;
     if (!arguments.quick)
-        days = tune::TunedDays{day::simulate_day(plan, setup, {.threads = threads}),
-                               day::simulate_day(tuned.plan, {.threads = threads})};
+        days =
+            tune::TunedDays{day::simulate_day(plan, setup::with_keep_out(plan, setup), {.threads = threads}),
+                            day::simulate_day(tuned.plan, {.threads = threads})};
     put_out(arguments, {.json = tune::tune_json_text(tuned, days),
                         .csv = tune::tune_csv(tuned),
                         .html = tune::tune_html(tuned, days),
@@ -92,11 +93,13 @@ void tune_for_targets(const TuneArguments& arguments, const plan::Plan& plan, un
 void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, unsigned threads) {
     rehearse::question::QuestionTuneOptions options = arguments.question;
     options.threads = threads;
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
     const rehearse::question::QuestionTuned tuned =
         rehearse::question::tune_for_question(plan, setup, options);
     std::optional<rehearse::question::QuestionDays> days;
-    if (!arguments.quick) days = rehearse::question::question_days(plan, setup, tuned.plan, options);
+    if (!arguments.quick)
+        days =
+            rehearse::question::question_days(plan, setup::with_keep_out(plan, setup), tuned.plan, options);
     put_out(arguments, {.json = rehearse::question::question_tune_json_text(tuned, days),
                         .csv = rehearse::question::question_tune_csv(tuned),
                         .html = rehearse::question::question_tune_html(tuned, days),

@@ -64,7 +64,7 @@ CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t stat
 }  // namespace
 
 Curve curve_of(const plan::Plan& plan, unsigned threads) {
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
     std::vector<double> frequencies = setup.frequencies_hz;
     std::sort(frequencies.begin(), frequencies.end(), std::greater<>());
     const std::vector<reading::FrequencyResponse> responses =

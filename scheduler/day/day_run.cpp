@@ -32,7 +32,7 @@ constexpr std::uint32_t energised_period_ms = 1'900;
 
 class DayRunner {
   public:
-    DayRunner(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options)
+    DayRunner(const plan::Plan& plan, const setup::SweepSetup& setup, const DayRunOptions& options)
         : plan_(plan),
           unit_config_(setup.unit),
           table_(setup.table),
@@ -511,7 +511,7 @@ class DayRunner {
 
 }  // namespace
 
-DayRun run_day(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options) {
+DayRun run_day(const plan::Plan& plan, const setup::SweepSetup& setup, const DayRunOptions& options) {
     return DayRunner(plan, setup, options).run();
 }
 

@@ -43,6 +43,6 @@ struct DayRunOptions {
 /// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a
 /// battery follows the air with a time constant of five hours (some 20 kg of lead in a case; no source) unless the
 /// plan says at what temperature it is kept.
-DayRun run_day(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRunOptions& options);
+DayRun run_day(const plan::Plan& plan, const setup::SweepSetup& setup, const DayRunOptions& options);
 
 }  // namespace ampturn::day

@@ -269,7 +269,7 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
 
 Reach reach_of(const plan::Plan& plan, const ReachOptions& wanted) {
     const ReachOptions options = settled(plan, wanted);
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
     const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);
 
     Reach out{.plan_path = plan.source.path,

@@ -152,7 +152,7 @@ bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_
            e_v_per_m + mains_b_t * mains.e_v_per_m_per_t > receiver.e_full_scale_v / receiver.dipole_m;
 }
 
-std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
                                                  unsigned threads, const FieldDetail& detail) {
     return station_responses(plan, setup.transmitter.design, setup.earth, setup.frequencies_hz, threads,
                              detail);

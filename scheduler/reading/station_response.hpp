@@ -41,7 +41,7 @@ struct FieldDetail {
 /// have it, the mean along the wire (three Gauss points, 1e-6 of E where a dipole is a third of the offset or of a skin depth).
 /// threads >= 1:
 /// results do not depend on it.
-std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SurveySetup& setup,
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
 /// The same at other frequencies, over another earth.
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,

@@ -7,7 +7,7 @@
 
 namespace ampturn::reading {
 
-std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SurveySetup& setup) {
+std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SweepSetup& setup) {
     const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     std::vector<SurveyFrequency> out;
     for (std::size_t i = 0; i < outputs.size(); ++i) {

@@ -19,7 +19,7 @@ struct SurveyFrequency {
 };
 /// In the order of the table. Frequencies that only one loop sends keep an empty transmission of the other; both
 /// loops at once are one polarisation, and are no part of a tensor.
-std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SurveySetup& setup);
+std::vector<SurveyFrequency> survey_frequencies(const plan::Plan& plan, const setup::SweepSetup& setup);
 
 /// Noise that planning looks at: the plan's receiver and mains at a station without its own, at a local hour;
 /// `level` instead of the hour's where given.

@@ -18,21 +18,26 @@ std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
 
 }  // namespace
 
-SurveySetup survey_setup_of(const plan::Plan& plan) {
-    SurveySetup out{.earth = earth_of(plan),
-                    .transmitter = transmitter_of(plan),
-                    .unit = {},
-                    .table = {},
-                    .frequencies_hz = {},
-                    .outputs = {},
-                    .keep_out = {}};
+SweepSetup sweep_setup_of(const plan::Plan& plan) {
+    SweepSetup out{.earth = earth_of(plan),
+                   .transmitter = transmitter_of(plan),
+                   .unit = {},
+                   .table = {},
+                   .frequencies_hz = {},
+                   .outputs = {}};
     out.unit = unit_config_of(plan, out.transmitter);
     out.table = table_of(plan, out.transmitter, out.unit, planning_condition_of(plan));
     out.frequencies_hz = frequencies_of(out.table.rows);
     out.outputs = planned_outputs(out.transmitter, out.table);
-    out.keep_out = keep_out_of(plan, out.transmitter, out.table);
     return out;
 }
+
+SurveySetup with_keep_out(const plan::Plan& plan, SweepSetup sweep) {
+    const KeepOut keep_out = keep_out_of(plan, sweep.transmitter, sweep.table);
+    return {std::move(sweep), keep_out};
+}
+
+SurveySetup survey_setup_of(const plan::Plan& plan) { return with_keep_out(plan, sweep_setup_of(plan)); }
 
 SurveySetup survey_setup_of(const plan::Plan& changed, const SurveySetup& planned) {
     SurveySetup out = planned;

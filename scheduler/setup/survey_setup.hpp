@@ -14,18 +14,24 @@ namespace ampturn::setup {
 
 /// All that follows from a plan before anything is planned: made once and passed on, so that every command,
 /// sheet and panel speaks of the same ground, transmitter and table.
-struct SurveySetup {
+struct SweepSetup {
     model::ground::LayeredEarth earth;
     model::transmitter::Transmitter transmitter;  // with battery set 0
     core::Config unit;                            // of the unit that runs the table
     PlannedTable table;
     std::vector<double> frequencies_hz;  // of the table, as the clock gives them, each once, in its order
     std::vector<PlannedOutput> outputs;  // step by step
+};
+/// The same, and how far people keep off: a search that takes many times as long as all the rest.
+struct SurveySetup : SweepSetup {
     KeepOut keep_out;
 };
 
 /// InputError, with the plan's key, for what cannot be.
+SweepSetup sweep_setup_of(const plan::Plan& plan);
 SurveySetup survey_setup_of(const plan::Plan& plan);
+/// `sweep` is the plan's own.
+SurveySetup with_keep_out(const plan::Plan& plan, SweepSetup sweep);
 
 /// The survey as it was set up, but over another ground, in other weather, with other batteries (a run of a
 /// Monte Carlo run): ground and battery are those of `changed`; table, planned outputs and keep-out stay, for

@@ -43,7 +43,7 @@ class Search {
     Search(const plan::Plan& plan, const day::Overrides& given, const day::DayOptions& options)
         : plan_(plan), given_(given), options_(options) {
         tuned_.push_back({std::nullopt, plan, 0});
-        const double now_s = setup::survey_setup_of(plan).table.duration_s;
+        const double now_s = setup::sweep_setup_of(plan).table.duration_s;
         for (const auto& [share, points] : {std::pair{0.75, 4}, {0.5, 6}}) add_tuned(share * now_s, points);
     }
 
@@ -123,7 +123,7 @@ class Search {
         trial.change.batteries.reset();
         const plan::Plan plan = changed(trial.change);
         const day::DayRun day = day::run_day(
-            plan, setup::survey_setup_of(plan),
+            plan, setup::sweep_setup_of(plan),
             {.seed = options_.seed, .sets_available = day::battery_sets_tried_most, .trace = false});
         trial.whole = whole_sweeps(day.sweeps);
         trial.completed = day.completed;

@@ -112,7 +112,7 @@ double alternative_hz(const std::vector<model::receiver::PlacementVerdict>& verd
 struct Tuning {
     const plan::Plan& plan;
     const TuneOptions& options;
-    const setup::SurveySetup& setup;
+    const setup::SweepSetup& setup;
     TuneTable table;
     std::vector<model::receiver::PlacementVerdict> verdicts;  // on the frequencies of the plan's table
     std::vector<Demand> demands;
@@ -134,7 +134,7 @@ struct Tuning {
     }
 };
 
-Tuning tuning_of(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options) {
+Tuning tuning_of(const plan::Plan& plan, const setup::SweepSetup& setup, const TuneOptions& options) {
     Tuning out{.plan = plan,
                .options = options,
                .setup = setup,
@@ -263,7 +263,7 @@ double error_over_target(const Tuning& tuning, const Demand& demand, const Dwell
 
 /// Dwells, durations and error bars as the unit's whole cycles and the receiver's whole records give them, before and after.
 void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
-    const setup::PlannedTable &before = tuning.setup.table, after = setup::survey_setup_of(tuned.plan).table;
+    const setup::PlannedTable &before = tuning.setup.table, after = setup::sweep_setup_of(tuned.plan).table;
     tuned.before.duration_s = before.duration_s;
     tuned.after.duration_s = after.duration_s;
     for (std::size_t i = 0; i < tuned.frequencies.size(); ++i) {
@@ -287,10 +287,10 @@ void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
 }  // namespace
 
 Tuned tune(const plan::Plan& plan, const TuneOptions& options) {
-    return tune(plan, setup::survey_setup_of(plan), options);
+    return tune(plan, setup::sweep_setup_of(plan), options);
 }
 
-Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options) {
+Tuned tune(const plan::Plan& plan, const setup::SweepSetup& setup, const TuneOptions& options) {
     check(options);
     const Tuning tuning = tuning_of(plan, setup, options);
     const std::optional<Allocation> allocation =

@@ -70,7 +70,7 @@ struct Tuned {
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or when even the shortest dwells
 /// overrun a budget.
-Tuned tune(const plan::Plan& plan, const setup::SurveySetup& setup, const TuneOptions& options);
+Tuned tune(const plan::Plan& plan, const setup::SweepSetup& setup, const TuneOptions& options);
 Tuned tune(const plan::Plan& plan, const TuneOptions& options);
 
 /// What the tuned sweep would be if the noise of the coils were flat at its floor, without the slopes that a class of

@@ -50,7 +50,7 @@ Overhead overhead_of(const plan::Step& step, const setup::PlannedOutput& output,
 
 }  // namespace
 
-TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup) {
+TuneTable tune_table(const plan::Plan& plan, const setup::SweepSetup& setup) {
     const std::vector<setup::PlannedOutput>& outputs = setup.outputs;
     const double idle_w = setup.transmitter.design.idle_w;
     const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);

@@ -32,7 +32,7 @@ struct TuneTable {
 
 /// InputError when a frequency is not sent by exactly one step of each loop, or no dwell fits a step's
 /// bounds.
-TuneTable tune_table(const plan::Plan& plan, const setup::SurveySetup& setup);
+TuneTable tune_table(const plan::Plan& plan, const setup::SweepSetup& setup);
 
 /// A row's dwells as the unit keeps them in this table, in whole cycles of its clock.
 DwellPair sent_dwells(const TuneRow& row, const setup::PlannedTable& table);

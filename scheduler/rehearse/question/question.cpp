@@ -51,7 +51,7 @@ std::vector<station::FrequencyInformation> frequency_information(const QuestionD
     return out;
 }
 
-station::Answer answer_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const day::DayResult& day,
                                 const std::vector<reading::FrequencyResponse>& responses, int runs,
                                 std::uint64_t seed) {

@@ -14,7 +14,7 @@ namespace ampturn::rehearse::question {
 
 /// The answer to a plan's question from a simulated day: what was sent is what counts. Not asked: an Answer
 /// with asked = false. responses: of the day's frequencies, in their order.
-station::Answer answer_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const day::DayResult& day,
                                 const std::vector<reading::FrequencyResponse>& responses, int runs,
                                 std::uint64_t seed);

@@ -141,7 +141,7 @@ DataNoise QuestionData::data_noise(const plan::Plan& plan) const {
     return out;
 }
 
-QuestionData question_data(const plan::Plan& plan, const setup::SurveySetup& setup,
+QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setup,
                            std::vector<SentReading> readings,
                            const std::vector<reading::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;

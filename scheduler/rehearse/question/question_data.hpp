@@ -45,7 +45,7 @@ struct QuestionData {
 
 /// responses: as many as the frequencies the readings point into. [question] must be in the plan. Jacobians
 /// of the loops as dipoles.
-QuestionData question_data(const plan::Plan& plan, const setup::SurveySetup& setup,
+QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setup,
                            std::vector<SentReading> readings,
                            const std::vector<reading::FrequencyResponse>& responses);
 

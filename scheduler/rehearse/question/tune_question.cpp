@@ -117,7 +117,7 @@ DwellSetBy set_by(const tune::DwellPair& dwells, const tune::TuneRow& row) {
 
 /// Dwells and durations as the unit keeps them, before and after.
 void tell_as_sent(const tune::TuneTable& table, const setup::PlannedTable& before, QuestionTuned& tuned) {
-    const setup::PlannedTable after = setup::survey_setup_of(tuned.plan).table;
+    const setup::PlannedTable after = setup::sweep_setup_of(tuned.plan).table;
     tuned.before.duration_s = before.duration_s;
     tuned.after.duration_s = after.duration_s;
     for (std::size_t i = 0; i < table.rows.size(); ++i) {
@@ -131,10 +131,10 @@ void tell_as_sent(const tune::TuneTable& table, const setup::PlannedTable& befor
 }  // namespace
 
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options) {
-    return tune_for_question(plan, setup::survey_setup_of(plan), options);
+    return tune_for_question(plan, setup::sweep_setup_of(plan), options);
 }
 
-QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const QuestionTuneOptions& options) {
     if (!plan.question) throw plan.error("question", "nothing", "a question to spend dwell on");
     const tune::TuneTable table = tune::tune_table(plan, setup);

@@ -66,7 +66,7 @@ struct QuestionTuned {
 
 /// InputError when the plan asks no question, a frequency is not sent by exactly one step of each loop, or
 /// even the shortest dwells overrun a budget.
-QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SurveySetup& setup,
+QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const QuestionTuneOptions& options);
 QuestionTuned tune_for_question(const plan::Plan& plan, const QuestionTuneOptions& options);
 

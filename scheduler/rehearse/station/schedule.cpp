@@ -37,7 +37,7 @@ void add_field(record::SourceLine& line, const reading::FieldPerMoment& field, C
 }
 
 /// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
-reading::FrequencyResponse dipole_response(const plan::Plan& plan, const setup::SurveySetup& setup,
+reading::FrequencyResponse dipole_response(const plan::Plan& plan, const setup::SweepSetup& setup,
                                            double frequency_hz) {
     reading::FrequencyResponse response{
         .frequency_hz = frequency_hz,
@@ -79,7 +79,7 @@ std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitte
     return ratios;
 }
 
-FieldTable::FieldTable(const plan::Plan& plan, const setup::SurveySetup& setup, unsigned threads)
+FieldTable::FieldTable(const plan::Plan& plan, const setup::SweepSetup& setup, unsigned threads)
     : frequencies_hz_(setup.frequencies_hz) {
     std::vector<double> harmonics_hz;
     for (const setup::TableRow& row : setup.table.rows) {

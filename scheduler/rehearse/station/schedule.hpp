@@ -27,7 +27,7 @@ std::vector<HarmonicRatios> harmonic_ratios(const model::transmitter::Transmitte
 /// harmonics that a recording holds (these with the loops as dipoles).
 class FieldTable {
   public:
-    FieldTable(const plan::Plan& plan, const setup::SurveySetup& setup, unsigned threads);
+    FieldTable(const plan::Plan& plan, const setup::SweepSetup& setup, unsigned threads);
 
     /// Null where the harmonic is beyond half the sample rate of the recording or 1 MHz.
     const reading::FrequencyResponse* at(double fundamental_hz, int order) const;
