@@ -47,14 +47,13 @@ double magnitude2_of(const TensorReading& reading, plan::Element element) {
 /// The larger by magnitude, with its sign.
 double worse(double a, double b) { return std::abs(a) >= std::abs(b) ? a : b; }
 
-/// `sensors`: what of the allowed variance the sensors take before any noise.
-std::vector<DwellTerm> terms_in(const OneSecondReadings& readings,
-                                const model::ground::TensorVariance& sensors, const plan::Targets& targets,
+/// Of the allowed variance the sensors take theirs before any noise.
+std::vector<DwellTerm> terms_in(const OneSecondReadings& readings, const plan::Targets& targets,
                                 NoiseView view) {
     std::vector<DwellTerm> terms;
     for (const plan::Element element : targets.elements) {
         const double allowed = relative_variance_allowed(targets) * magnitude2_of(readings.a, element) -
-                               variance_of(sensors, element);
+                               variance_of(readings.sensors, element);
         if (!(allowed > 0)) {
             terms.push_back({element, infinite, infinite});
             continue;
@@ -116,13 +115,9 @@ double bias_ratio(const std::optional<TensorReading>& reading, const plan::Targe
 DwellTerms dwell_terms(const ReadingInput& input, const plan::Targets& targets) {
     try {
         const OneSecondReadings readings = read_one_second_of_each(input);
-        if (readings.a.both_sent) {
-            ReadingInput any_dwell = input;
-            any_dwell.sent_a.dwell_s = any_dwell.sent_b.dwell_s = 1;
-            const model::ground::TensorVariance sensors = read_tensor(any_dwell).sensors;
-            return {.uncorrelated = terms_in(readings, sensors, targets, NoiseView::uncorrelated),
-                    .correlated = terms_in(readings, sensors, targets, NoiseView::correlated)};
-        }
+        if (readings.a.both_sent)
+            return {.uncorrelated = terms_in(readings, targets, NoiseView::uncorrelated),
+                    .correlated = terms_in(readings, targets, NoiseView::correlated)};
     } catch (const std::domain_error&) {
         // Parallel magnetic fields: as good as nothing sent.
     }

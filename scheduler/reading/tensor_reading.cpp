@@ -3,6 +3,7 @@
 #include <cmath>
 #include <limits>
 #include <stdexcept>
+#include <utility>
 
 #include "model/ground/plane_wave_noise.hpp"
 
@@ -21,6 +22,16 @@ void add(model::ground::TensorVariance& sum, const model::ground::TensorVariance
     sum.xy += part.xy;
     sum.yx += part.yx;
     sum.yy += part.yy;
+}
+
+/// What the sensors add to the variances of a tensor found from both loops.
+model::ground::TensorVariance sensor_variance_of(const ReadingInput& input,
+                                                 const model::ground::ImpedanceTensor& impedance) {
+    const double moment_a = input.sent_a.moment_a_m2_peak, moment_b = input.sent_b.moment_a_m2_peak;
+    const model::ground::Tipper tipper = model::ground::tipper_of(
+        recorded(input.a.horizontal, moment_a, input.wire_response), moment_a * input.a.hz_a_per_m,
+        recorded(input.b.horizontal, moment_b, input.wire_response), moment_b * input.b.hz_a_per_m);
+    return model::ground::sensor_variance(impedance, tipper.x, tipper.y, input.sensors);
 }
 
 model::ground::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins,
@@ -99,10 +110,7 @@ TensorReading read_tensor(const ReadingInput& input) {
     out.correlated = model::ground::estimate_tensor_in_plane_noise(
         a, b, local(input.sent_a), local(input.sent_b), {plane_wave(input.sent_a), plane_wave(input.sent_b)},
         input.plane_impedance_ohm * input.wire_response);
-    const model::ground::Tipper tipper =
-        model::ground::tipper_of(a, moment_a * input.a.hz_a_per_m, b, moment_b * input.b.hz_a_per_m);
-    out.sensors =
-        model::ground::sensor_variance(out.uncorrelated.impedance, tipper.x, tipper.y, input.sensors);
+    out.sensors = sensor_variance_of(input, out.uncorrelated.impedance);
     add(out.uncorrelated.variance, out.sensors);
     add(out.correlated.variance, out.sensors);
     return out;
@@ -118,13 +126,16 @@ std::optional<TensorReading> read_tensor_if_any(const ReadingInput& input) {
 
 OneSecondReadings read_one_second_of_each(ReadingInput input) {
     constexpr double noiseless = std::numeric_limits<double>::infinity();
-    input.sensors = {};
+    const model::ground::SensorErrors sensors = std::exchange(input.sensors, {});
     const auto with_dwells = [&](double a_s, double b_s) {
         input.sent_a.dwell_s = a_s;
         input.sent_b.dwell_s = b_s;
         return read_tensor(input);
     };
-    return {.a = with_dwells(1, noiseless), .b = with_dwells(noiseless, 1)};
+    OneSecondReadings out{.a = with_dwells(1, noiseless), .b = with_dwells(noiseless, 1), .sensors = {}};
+    input.sensors = sensors;
+    if (out.a.both_sent) out.sensors = sensor_variance_of(input, out.a.uncorrelated.impedance);
+    return out;
 }
 
 }  // namespace ampturn::reading

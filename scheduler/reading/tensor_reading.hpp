@@ -92,6 +92,7 @@ std::optional<TensorReading> read_tensor_if_any(const ReadingInput& input);
 /// is a's over T_A and b's over T_B: linear in the channels' variances, and these fall as one over the dwell.
 struct OneSecondReadings {
     TensorReading a, b;
+    model::ground::TensorVariance sensors;  // what the input's own sensors add to either, whatever the dwells
 };
 /// std::domain_error as read_tensor.
 OneSecondReadings read_one_second_of_each(ReadingInput input);
