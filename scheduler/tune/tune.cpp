@@ -245,18 +245,24 @@ TunedFrequency tuned_frequency(const Tuning& tuning, std::size_t i, const DwellP
 }
 
 /// The largest error bar over its target of what a frequency serves, with these dwells of one sweep; 0: nothing served.
-double error_over_target(const Tuning& tuning, const Demand& demand, const DwellPair& dwells,
-                         reading::NoiseView view) {
+struct ErrorOverTarget {
+    double uncorrelated = 0, correlated = 0;  // by the view of the noise
+};
+ErrorOverTarget error_over_target(const Tuning& tuning, const Demand& demand, const DwellPair& dwells) {
     const auto recorded_s = [&](double frequency_hz, double dwell_s) {
         return setup::sampling_for(tuning.plan.receiver, frequency_hz, dwell_s).recorded_s();
     };
-    double worst = 0;
+    ErrorOverTarget worst;
     for (std::size_t i = 0; i < demand.readings.size(); ++i) {
         reading::ReadingInput input = demand.readings[i];
         input.sent_a.dwell_s = demand.sweeps[i] * recorded_s(input.frequency_hz, dwells.a_s);
         input.sent_b.dwell_s = demand.sweeps[i] * recorded_s(input.frequency_hz, dwells.b_s);
-        worst = std::max(worst,
-                         reading::error_ratio(reading::read_tensor_if_any(input), tuning.plan.targets, view));
+        const auto tensor = reading::read_tensor_if_any(input);
+        const auto count = [&](double& largest, reading::NoiseView view) {
+            largest = std::max(largest, reading::error_ratio(tensor, tuning.plan.targets, view));
+        };
+        count(worst.uncorrelated, reading::NoiseView::uncorrelated);
+        count(worst.correlated, reading::NoiseView::correlated);
     }
     return worst;
 }
@@ -272,13 +278,12 @@ void tell_as_sent(const Tuning& tuning, Tuned& tuned) {
         t.before = sent_dwells(row, before);
         t.after = sent_dwells(row, after);
         t.seconds_after = t.after.a_s + t.after.b_s + row.overhead_s;
-        const auto error = [&](const DwellPair& dwells, reading::NoiseView view) {
-            return error_over_target(tuning, tuning.demands[i], dwells, view);
-        };
-        t.error_before = error(t.before, reading::NoiseView::uncorrelated);
-        t.error_after = error(t.after, reading::NoiseView::uncorrelated);
-        t.correlated_before = error(t.before, reading::NoiseView::correlated);
-        t.correlated_after = error(t.after, reading::NoiseView::correlated);
+        const ErrorOverTarget old = error_over_target(tuning, tuning.demands[i], t.before),
+                              now = error_over_target(tuning, tuning.demands[i], t.after);
+        t.error_before = old.uncorrelated;
+        t.error_after = now.uncorrelated;
+        t.correlated_before = old.correlated;
+        t.correlated_after = now.correlated;
         tuned.before.error = std::max(tuned.before.error, t.error_before);
         tuned.after.error = std::max(tuned.after.error, t.error_after);
     }
