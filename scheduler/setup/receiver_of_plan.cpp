@@ -11,6 +11,14 @@
 #include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::setup {
+namespace {
+
+/// Of the wire that loads a dipole: none behind amplifiers at the electrodes.
+double loading_capacitance_f(const plan::Receiver& receiver) {
+    return receiver.wire_low_pass == plan::WireLowPass::buffered ? 0 : receiver.wire_capacitance_f();
+}
+
+}  // namespace
 
 double noise_bandwidth_bins(plan::Window window) {
     return model::receiver::noise_bandwidth_bins(plan::window_of(window));
@@ -38,8 +46,8 @@ double contact_resistance_of(const plan::Plan& plan, const plan::Station& statio
 
 std::complex<double> wire_response_of(const plan::Receiver& receiver, double contact_resistance_ohm,
                                       double frequency_hz) {
-    if (receiver.wire_low_pass != plan::WireLowPass::as_recorded) return 1;
-    return model::receiver::wire_response(contact_resistance_ohm, receiver.wire_capacitance_f(),
+    if (receiver.wire_low_pass == plan::WireLowPass::corrected) return 1;
+    return model::receiver::wire_response(contact_resistance_ohm, loading_capacitance_f(receiver),
                                           frequency_hz);
 }
 
@@ -59,26 +67,25 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
                                           double frequency_hz, double surface_impedance_ohm) {
     const plan::Receiver& receiver = plan.receiver;
     const plan::Noise& noise = plan.noise;
-    model::receiver::NoiseAt at = model::receiver::noise_at(
-        {.natural = natural_level_at(noise, hour),
-         .coil = {.a_pt = receiver.coil_a_pt,
-                  .floor_pt_per_rthz = receiver.coil_floor_pt_per_rthz,
-                  .b_pt_per_hz = receiver.coil_b_pt_per_hz},
-         .electrodes = {.contact_resistance_ohm = contact_resistance_of(plan, station),
-                        .wire_capacitance_f = receiver.wire_low_pass == plan::WireLowPass::buffered
-                                                  ? 0
-                                                  : receiver.wire_capacitance_f(),
-                        .low_pass_divided_out = receiver.wire_low_pass == plan::WireLowPass::corrected,
-                        .spacing_m = receiver.dipole_m,
-                        .amplifier_v_per_rthz = receiver.amplifier_v_per_rthz,
-                        .amplifier_a_per_rthz = receiver.amplifier_a_per_rthz},
-         .mains = {.frequency_hz = noise.mains_hz,
-                   .fundamental_b_t = mains_b_t(plan, station),
-                   .weak_grid = noise.weak_grid,
-                   .orders = noise.mains_orders}},
-        frequency_hz, surface_impedance_ohm);
-    const double wire_power =
-        std::norm(wire_response_of(receiver, contact_resistance_of(plan, station), frequency_hz));
+    const double contact_ohm = contact_resistance_of(plan, station);
+    const bool corrected = receiver.wire_low_pass == plan::WireLowPass::corrected;
+    model::receiver::NoiseAt at =
+        model::receiver::noise_at({.natural = natural_level_at(noise, hour),
+                                   .coil = {.a_pt = receiver.coil_a_pt,
+                                            .floor_pt_per_rthz = receiver.coil_floor_pt_per_rthz,
+                                            .b_pt_per_hz = receiver.coil_b_pt_per_hz},
+                                   .electrodes = {.contact_resistance_ohm = contact_ohm,
+                                                  .wire_capacitance_f = loading_capacitance_f(receiver),
+                                                  .low_pass_divided_out = corrected,
+                                                  .spacing_m = receiver.dipole_m,
+                                                  .amplifier_v_per_rthz = receiver.amplifier_v_per_rthz,
+                                                  .amplifier_a_per_rthz = receiver.amplifier_a_per_rthz},
+                                   .mains = {.frequency_hz = noise.mains_hz,
+                                             .fundamental_b_t = mains_b_t(plan, station),
+                                             .weak_grid = noise.weak_grid,
+                                             .orders = noise.mains_orders}},
+                                  frequency_hz, surface_impedance_ohm);
+    const double wire_power = std::norm(wire_response_of(receiver, contact_ohm, frequency_hz));
     if (noise.spectrum) {
         const plan::NaturalSpectrum& points = *noise.spectrum;
         const model::receiver::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
@@ -110,11 +117,9 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
     at.h.sensor += model::receiver::rounding_psd(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m,
                                                  receiver.adc_bits, receiver.sample_rate_hz);
     // What is divided out of the records is divided out of their rounding, too.
-    const double divided_out =
-        receiver.wire_low_pass == plan::WireLowPass::corrected
-            ? std::norm(model::receiver::wire_response(contact_resistance_of(plan, station),
-                                                       receiver.wire_capacitance_f(), frequency_hz))
-            : 1;
+    const double divided_out = corrected ? std::norm(model::receiver::wire_response(
+                                               contact_ohm, loading_capacitance_f(receiver), frequency_hz))
+                                         : 1;
     at.e.sensor += model::receiver::rounding_psd(receiver.e_full_scale_v / receiver.dipole_m,
                                                  receiver.adc_bits, receiver.sample_rate_hz) /
                    divided_out;
