@@ -3,7 +3,6 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <memory>
 #include <string>
 #include <utility>
@@ -32,10 +31,7 @@ void check(const PlanArgument& argument) {
         base::duration_text(setup.table.duration_s));
     std::vector<plan::Remark> remarks = plan_remarks(plan);
     for (plan::Remark& remark : setup::survey_remarks(plan, setup)) remarks.push_back(std::move(remark));
-    std::stable_sort(remarks.begin(), remarks.end(), [](const plan::Remark& a, const plan::Remark& b) {
-        return a.position.line < b.position.line;
-    });
-    for (const plan::Remark& remark : remarks)
+    for (const plan::Remark& remark : in_order_of_the_file(std::move(remarks)))
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out
                        ? fmt::format(":{}:{}", remark.position.line, remark.position.column)

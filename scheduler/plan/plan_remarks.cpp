@@ -14,24 +14,6 @@ namespace ampturn::plan {
 
 namespace {
 
-class Remarks {
-  public:
-    explicit Remarks(const Plan& plan) : plan_(plan) {}
-    void add(const std::string& key, std::string text) {
-        remarks_.push_back({plan_.positions.of(key), key, std::move(text)});
-    }
-    std::vector<Remark> sorted() && {
-        std::stable_sort(remarks_.begin(), remarks_.end(), [](const Remark& left, const Remark& right) {
-            return left.position.line < right.position.line;
-        });
-        return std::move(remarks_);
-    }
-
-  private:
-    const Plan& plan_;
-    std::vector<Remark> remarks_;
-};
-
 void remark_line(const Step& step, const model::receiver::PlacementRules& rules, Remarks& remarks) {
     const auto wanted = model::receiver::ratio_of_double(step.frequency_hz);
     if (!wanted) return;

@@ -1,18 +1,11 @@
 #pragma once
 
-#include <string>
 #include <vector>
 
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/plan/remarks.hpp"
 
 namespace ampturn::plan {
-
-/// Something that is allowed and yet worth a second look.
-struct Remark {
-    base::Position position;
-    std::string key;
-    std::string text;
-};
 
 /// Lines inside the guard of a mains harmonic or of a named interferer (model/receiver/line_placement.hpp), or in a
 /// wide gap of the plan's own noise spectrum; loops far from right angles; capacitors that nothing

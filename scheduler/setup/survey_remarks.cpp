@@ -16,23 +16,7 @@
 namespace ampturn::setup {
 namespace {
 
-class Remarks {
-  public:
-    explicit Remarks(const plan::Plan& plan) : plan_(plan) {}
-    void add(const std::string& key, std::string text) {
-        remarks_.push_back({plan_.positions.of(key), key, std::move(text)});
-    }
-    std::vector<plan::Remark> in_order() && {
-        std::stable_sort(remarks_.begin(), remarks_.end(), [](const plan::Remark& a, const plan::Remark& b) {
-            return a.position.line < b.position.line;
-        });
-        return std::move(remarks_);
-    }
-
-  private:
-    const plan::Plan& plan_;
-    std::vector<plan::Remark> remarks_;
-};
+using plan::Remarks;
 
 double highest_hz(const SurveySetup& setup) {
     return *std::max_element(setup.frequencies_hz.begin(), setup.frequencies_hz.end());
@@ -144,7 +128,7 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     remark_cold(plan, setup, remarks);
     remark_discharge(setup, remarks);
     remark_volts(plan, setup, remarks);
-    return std::move(remarks).in_order();
+    return std::move(remarks).sorted();
 }
 
 }  // namespace ampturn::setup

@@ -2,7 +2,7 @@
 
 #include <vector>
 
-#include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/plan/remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::setup {
