@@ -89,9 +89,11 @@ class KeepOutSearch {
         for (const TableRow& row : table.rows) add(row);
         add_single_loops();
         const double margin_m = plan_.safety.keep_out_margin_m;
-        for (double* m : {&out_.magnetic_public_m, &out_.magnetic_occupational_m, &out_.electric_public_m,
-                          &out_.electric_occupational_m})
-            *m = rounded_up_to_tenth(*m + margin_m);
+        const auto told = [&](double farthest_m) { return rounded_up_to_tenth(farthest_m + margin_m); };
+        out_.magnetic_public_m = told(magnetic_m_[0]);
+        out_.magnetic_occupational_m = told(magnetic_m_[1]);
+        out_.electric_public_m = told(electric_m_[0]);
+        out_.electric_occupational_m = told(electric_m_[1]);
         out_.public_m = std::max(out_.magnetic_public_m, out_.electric_public_m);
         out_.occupational_m = std::max(out_.magnetic_occupational_m, out_.electric_occupational_m);
         out_.capacitor_to_safe_s = rounded_up_to_tenth(out_.capacitor_to_safe_s);
@@ -112,7 +114,7 @@ class KeepOutSearch {
         if (beside.fundamental_peak_a > 0)
             step.loop[1 - first] = share_of(row, 1 - first, beside, both ? point.bus_v : 0);
         if (step.carries(0) && step.carries(1))
-            add_together(step);
+            for (std::size_t g = 0; g < groups.size(); ++g) add_together(step.loop, g);
         else
             for (std::size_t g = 0; g < groups.size(); ++g)
                 for (std::size_t i = 0; i < 2; ++i) {
@@ -169,13 +171,13 @@ class KeepOutSearch {
         return out;
     }
 
-    double electric_m(const std::array<LoopShare, 2>& shares, std::size_t group) const {
+    void add_electric(const std::array<LoopShare, 2>& shares, std::size_t group) {
         std::vector<std::vector<model::loop::LoopPoint>> wires;
         for (std::size_t i = 0; i < 2; ++i)
             if (shares[i].volts[group] > 0)
                 wires.emplace_back(charged_[i].vertices().begin(), charged_[i].vertices().end());
-        if (wires.empty()) return 0;
-        return model::loop::index_distance_m(wires, [&](const model::loop::LoopPoint& p) {
+        if (wires.empty()) return;
+        const double farthest_m = model::loop::index_distance_m(wires, [&](const model::loop::LoopPoint& p) {
             double sum = 0;
             for (std::size_t i = 0; i < 2; ++i)
                 if (shares[i].volts[group] > 0)
@@ -183,29 +185,24 @@ class KeepOutSearch {
                            shares[i].per_weber_m[group] * charged_[i].vector_potential_per_ampere(p);
             return sum;
         });
+        electric_m_[group] = std::max(electric_m_[group], farthest_m);
     }
 
-    void add_electric(const std::array<LoopShare, 2>& shares) {
-        out_.electric_public_m = std::max(out_.electric_public_m, electric_m(shares, 0));
-        out_.electric_occupational_m = std::max(out_.electric_occupational_m, electric_m(shares, 1));
+    void add_magnetic(const LoopShare& share, std::size_t loop, std::size_t group) {
+        magnetic_m_[group] = std::max(
+            magnetic_m_[group], model::loop::keep_out_distance_m(wires_[loop], 1 / share.per_tesla[group]));
     }
 
     /// Both loops of one step; their flux densities added by size.
-    void add_together(const SteppedLoops& step) {
-        const auto magnetic_m = [&](std::size_t g) {
-            const double both_m = model::loop::index_distance_m(wires_, [&](const model::loop::LoopPoint& p) {
-                return step.loop[0].per_tesla[g] * model::loop::polygon_field_magnitude_t(wires_[0], 1, p) +
-                       step.loop[1].per_tesla[g] * model::loop::polygon_field_magnitude_t(wires_[1], 1, p);
-            });
-            double out = both_m;  // never nearer than one of them alone
-            for (std::size_t i = 0; i < 2; ++i)
-                out =
-                    std::max(out, model::loop::keep_out_distance_m(wires_[i], 1 / step.loop[i].per_tesla[g]));
-            return out;
-        };
-        out_.magnetic_public_m = std::max(out_.magnetic_public_m, magnetic_m(0));
-        out_.magnetic_occupational_m = std::max(out_.magnetic_occupational_m, magnetic_m(1));
-        add_electric(step.loop);
+    void add_together(const std::array<LoopShare, 2>& shares, std::size_t group) {
+        const double both_m = model::loop::index_distance_m(wires_, [&](const model::loop::LoopPoint& p) {
+            return shares[0].per_tesla[group] * model::loop::polygon_field_magnitude_t(wires_[0], 1, p) +
+                   shares[1].per_tesla[group] * model::loop::polygon_field_magnitude_t(wires_[1], 1, p);
+        });
+        magnetic_m_[group] = std::max(magnetic_m_[group], both_m);
+        // Never nearer than one of them alone.
+        for (std::size_t i = 0; i < 2; ++i) add_magnetic(shares[i], i, group);
+        add_electric(shares, group);
     }
 
     /// The worst step of each loop that sends alone; its worst volts and worst current need not be one step's.
@@ -213,14 +210,12 @@ class KeepOutSearch {
         for (std::size_t i = 0; i < 2; ++i) {
             const LoopShare& worst = alone_[i];
             if (!(worst.per_tesla[0] > 0)) continue;
-            out_.magnetic_public_m = std::max(
-                out_.magnetic_public_m, model::loop::keep_out_distance_m(wires_[i], 1 / worst.per_tesla[0]));
-            out_.magnetic_occupational_m =
-                std::max(out_.magnetic_occupational_m,
-                         model::loop::keep_out_distance_m(wires_[i], 1 / worst.per_tesla[1]));
             std::array<LoopShare, 2> one{};
             one[i] = worst;
-            add_electric(one);
+            for (std::size_t g = 0; g < groups.size(); ++g) {
+                add_magnetic(worst, i, g);
+                add_electric(one, g);
+            }
         }
     }
 
@@ -231,6 +226,7 @@ class KeepOutSearch {
     std::vector<std::vector<model::loop::LoopPoint>> wires_;
     std::vector<model::loop::ChargedLoop> charged_;
     std::array<LoopShare, 2> alone_{};
+    std::array<double, 2> magnetic_m_{}, electric_m_{};  // the farthest by group, without margin
     KeepOut out_{};
 };
 
