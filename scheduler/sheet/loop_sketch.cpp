@@ -119,12 +119,14 @@ std::string front_view(const plan::Loop& loop, const char* name, double x_px, do
 }  // namespace
 
 std::vector<WirePoint> wire_of(const plan::Loop& loop, double azimuth_deg) {
-    const double a = azimuth_deg * std::numbers::pi / 180, t = loop.tilt_deg * std::numbers::pi / 180;
+    model::loop::LoopDesign design;
+    for (const Flat& p : about_centre(loop)) design.outline.vertices.push_back({p.x, p.y, 0});
+    design.normal_azimuth_deg = azimuth_deg;
+    design.tilt_deg = loop.tilt_deg;
+    design.centre_height_m = 0;
     std::vector<WirePoint> out;
-    // Right is level; up leans over with the normal's dip.
-    for (const Flat& p : about_centre(loop))
-        out.push_back({-std::cos(a) * p.x + std::sin(a) * std::sin(t) * p.y,
-                       std::sin(a) * p.x + std::cos(a) * std::sin(t) * p.y, std::cos(t) * p.y});
+    for (const model::loop::LoopPoint& p : model::loop::placed_vertices(design))
+        out.push_back({.east_m = p.y_m, .north_m = p.x_m, .up_m = -p.z_m});
     return out;
 }
 
