@@ -1,4 +1,4 @@
-// What planning costs besides the day: reach, the search for a site, tune, and the order of stations. The
+// What planning costs besides the day: reach, the search for a site, the keep-out, tune, and the order of stations. The
 // demo survey: 12 stations, 18 frequencies; one thread, so that the figures are work and not cores.
 #include <benchmark/benchmark.h>
 
@@ -10,6 +10,7 @@
 #include "scheduler/reach/reach.hpp"
 #include "scheduler/reach/site_search.hpp"
 #include "scheduler/run/counter_random.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/tune/tune.hpp"
 #include "tests/paths.hpp"
 
@@ -45,6 +46,16 @@ void site_search(benchmark::State& state) {
     state.counters["candidates"] = static_cast<double>(candidates.size());
 }
 BENCHMARK(site_search)->Arg(200)->Arg(50)->Unit(benchmark::kMillisecond);
+
+/// The search for how far people keep off.
+void keep_out(benchmark::State& state) {
+    const setup::SweepSetup sweep = setup::sweep_setup_of(demo());
+    double checksum = 0;
+    for (auto _ : state)
+        checksum = setup::keep_out_of(demo(), sweep.transmitter, sweep.table).electric_public_m;
+    state.counters["m"] = checksum;
+}
+BENCHMARK(keep_out)->Unit(benchmark::kMillisecond);
 
 /// Without the days before and after.
 void tune(benchmark::State& state) {

@@ -22,20 +22,6 @@ double over_distance(const LoopPoint& from, const LoopPoint& to, const LoopPoint
     return std::log((r1 + r2 + length) / std::max(r1 + r2 - length, 1e-12 * length));
 }
 
-// Its gradient, negated: with s along the side and d across it, both closed forms.
-LoopPoint field_of_side(const LoopPoint& from, const LoopPoint& to, const LoopPoint& at) {
-    const LoopPoint side = minus(to, from);
-    const double length = size(side);
-    const LoopPoint unit{side.x_m / length, side.y_m / length, side.z_m / length};
-    const LoopPoint r1 = minus(at, from), r2 = minus(at, to);
-    const double s1 = dot(r1, unit), s2 = dot(r2, unit);
-    const LoopPoint across = along(r1, unit, -s1);
-    const double d2 = std::max(dot(across, across), 1e-18 * length * length);
-    const double n1 = std::sqrt(s1 * s1 + d2), n2 = std::sqrt(s2 * s2 + d2);
-    const LoopPoint out = along({0, 0, 0}, across, (s1 / n1 - s2 / n2) / d2);
-    return along(out, unit, 1 / n2 - 1 / n1);
-}
-
 double distance_to_side(const LoopPoint& from, const LoopPoint& to, const LoopPoint& at) {
     const LoopPoint side = minus(to, from);
     const double share = std::clamp(dot(minus(at, from), side) / dot(side, side), 0.0, 1.0);
@@ -62,6 +48,22 @@ double icnirp2010_level_v_per_m(ExposureGroup group, double f) {
     return f < 3000 ? 5e5 / f : 170;
 }
 
+ChargedLoop::Side::Side(const LoopPoint& from_, const LoopPoint& to_)
+    : from(from_), to(to_), length_m(size(minus(to, from))), unit(minus(to, from)) {
+    unit = {unit.x_m / length_m, unit.y_m / length_m, unit.z_m / length_m};
+}
+
+// The gradient of over_distance(), negated: with s along the side and d across it, both closed forms.
+LoopPoint ChargedLoop::Side::field(const LoopPoint& at) const {
+    const LoopPoint r1 = minus(at, from), r2 = minus(at, to);
+    const double s1 = dot(r1, unit), s2 = dot(r2, unit);
+    const LoopPoint across = along(r1, unit, -s1);
+    const double d2 = std::max(dot(across, across), 1e-18 * length_m * length_m);
+    const double n1 = std::sqrt(s1 * s1 + d2), n2 = std::sqrt(s2 * s2 + d2);
+    const LoopPoint out = along({0, 0, 0}, across, (s1 / n1 - s2 / n2) / d2);
+    return along(out, unit, 1 / n2 - 1 / n1);
+}
+
 ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : vertices_(std::move(vertices)) {
     check_range(radius_m, "radius_m", more_than(0));
     double lowest_m = std::numeric_limits<double>::infinity();
@@ -74,26 +76,27 @@ ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : ver
         const LoopPoint side = minus(vertices_[(i + 1) % vertices_.size()], vertices_[i]);
         for (std::size_t k = 0; k < cuts; ++k) {
             const auto parts = static_cast<double>(cuts), from = static_cast<double>(k);
-            pieces_.push_back(
-                {along(vertices_[i], side, from / parts), along(vertices_[i], side, (from + 1) / parts)});
+            const LoopPoint start = along(vertices_[i], side, from / parts),
+                            end = along(vertices_[i], side, (from + 1) / parts);
+            pieces_.push_back({.wire = {start, end}, .image = {mirrored(start), mirrored(end)}});
         }
     }
     // One volt on the bundle's surface at the middle of every piece, a radius off, level and across.
     const auto count = static_cast<Eigen::Index>(pieces_.size());
     Eigen::MatrixXd potential(count, count);
     for (Eigen::Index row = 0; row < count; ++row) {
-        const Piece& p = pieces_[static_cast<std::size_t>(row)];
-        const LoopPoint side = minus(p.to, p.from);
-        LoopPoint at = along(p.from, side, 0.5);
+        const Side& wire = pieces_[static_cast<std::size_t>(row)].wire;
+        const LoopPoint side = minus(wire.to, wire.from);
+        LoopPoint at = along(wire.from, side, 0.5);
         const double level = std::hypot(side.x_m, side.y_m);
-        if (level > 1e-9 * size(side))
+        if (level > 1e-9 * wire.length_m)
             at = along(at, {-side.y_m / level, side.x_m / level, 0}, radius_m);
         else
             at.x_m += radius_m;
         for (Eigen::Index column = 0; column < count; ++column) {
             const Piece& q = pieces_[static_cast<std::size_t>(column)];
             potential(row, column) =
-                over_distance(q.from, q.to, at) - over_distance(mirrored(q.from), mirrored(q.to), at);
+                over_distance(q.wire.from, q.wire.to, at) - over_distance(q.image.from, q.image.to, at);
         }
     }
     const Eigen::VectorXd charge = potential.partialPivLu().solve(Eigen::VectorXd::Ones(count));
@@ -102,15 +105,15 @@ ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : ver
 
 double ChargedLoop::capacitance_f() const {
     double out = 0;
-    for (const Piece& p : pieces_) out += 4 * pi * eps0_f_per_m * p.charge * size(minus(p.to, p.from));
+    for (const Piece& p : pieces_) out += 4 * pi * eps0_f_per_m * p.charge * p.wire.length_m;
     return out;
 }
 
 double ChargedLoop::field_per_volt(const LoopPoint& at) const {
     LoopPoint sum{0, 0, 0};
     for (const Piece& p : pieces_) {
-        sum = along(sum, field_of_side(p.from, p.to, at), p.charge);
-        sum = along(sum, field_of_side(mirrored(p.from), mirrored(p.to), at), -p.charge);
+        sum = along(sum, p.wire.field(at), p.charge);
+        sum = along(sum, p.image.field(at), -p.charge);
     }
     return size(sum);
 }
@@ -177,6 +180,7 @@ double index_distance_m(const std::vector<std::vector<LoopPoint>>& polygons,
             const Ray centre = ray;
             for (const int i : {-1, 0, 1})
                 for (const int k : {-1, 0, 1}) {
+                    if (i == 0 && k == 0) continue;  // known
                     const double azimuth = centre.azimuth + i * finer,
                                  elevation = centre.elevation + k * finer;
                     const double d = along_ray(azimuth, elevation);

@@ -37,8 +37,15 @@ class ChargedLoop {
     double capacitance_f() const;
 
   private:
-    struct Piece {
+    struct Side {
+        Side(const LoopPoint& from, const LoopPoint& to);
+        LoopPoint field(const LoopPoint& at) const;  // of a uniform charge of one
         LoopPoint from, to;
+        double length_m;
+        LoopPoint unit;
+    };
+    struct Piece {
+        Side wire, image;
         double charge = 0;  // of one volt, over 4 pi eps0: no unit
     };
     std::vector<LoopPoint> vertices_;
