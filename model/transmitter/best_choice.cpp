@@ -14,11 +14,12 @@ namespace {
 // each limit leaves for the fundamental alone (a waveform bounded by p has a fundamental of at most 4p/pi;
 // rms^2 holds at least half the fundamental squared).
 double fundamental_bound_a(const Transmitter& transmitter, const DriveRequest& request,
-                           const loop::LoopImpedance& z, double switch_ohm, double source_v, int capacitor) {
+                           const loop::LoopImpedance& z, double switch_ohm, double source_v,
+                           double heat_rms_a, int capacitor) {
     const TransmitterLimits& l = transmitter.design.limits;
     bridge::BridgeLoad load{z.resistance_ohm + switch_ohm, z.inductance_h};
-    double bound = std::min({request.fundamental_peak_a,
-                             std::sqrt(2.0) * std::min(l.rms_a, request.heat_rms_a), 4 / pi * l.peak_a});
+    double bound = std::min(
+        {request.fundamental_peak_a, std::sqrt(2.0) * std::min(l.rms_a, heat_rms_a), 4 / pi * l.peak_a});
     if (capacitor >= 0) {
         const SeriesCapacitor& c = transmitter.design.capacitors[static_cast<std::size_t>(capacitor)];
         load.capacitance_f = c.capacitance_f;
@@ -51,10 +52,15 @@ BestChoice best_tap_and_capacitor(const Transmitter& transmitter, const Conditio
         const loop::LoopTap& tap = taps[static_cast<std::size_t>(t)];
         const loop::LoopImpedance z =
             loop::loop_impedance(tap, at.winding_c[loop::index_of(request.loop)], request.frequency_hz);
+        double& heat_a = heat_rms_a[static_cast<std::size_t>(t)];
+        if (request.hold_heat_at_c)
+            heat_a = std::min(heat_a, heat_limited_rms_a(transmitter, tap, request.frequency_hz,
+                                                         *request.hold_heat_at_c, 1));
         for (int c = -1; c < capacitors; ++c)
-            candidates.push_back({tap.moment_per_ampere_m2() *
-                                      fundamental_bound_a(transmitter, request, z, switch_ohm, source_v, c),
-                                  t, c});
+            candidates.push_back(
+                {tap.moment_per_ampere_m2() *
+                     fundamental_bound_a(transmitter, request, z, switch_ohm, source_v, heat_a, c),
+                 t, c});
     }
     // Coupled loops hand power to each other: then no candidate is passed over.
     const bool together = request.loop == loop::LoopSelection::both || driver.idle_loop_closed;

@@ -225,7 +225,7 @@ class Sheet {
         if (plan_.battery.chemistry != plan::Chemistry::lifepo4 &&
             !model::transmitter::ieee485_factor(plan_.battery.temperature_c.value_or(out_.air_c)).inside)
             out_.remarks.push_back(
-                "battery temperature outside the capacity table (-3.9 to 51.7 C): its end value is used");
+                "battery temperature outside the capacity table (-3.9 to 51.7 C): the slope of its end is continued");
     }
 
     const plan::Plan& plan_;

@@ -5,6 +5,7 @@
 
 #include <cmath>
 
+#include "model/transmitter/heat_of.hpp"
 #include "model/transmitter/steady_point.hpp"
 #include "tests/model/transmitter/example_transmitter.hpp"
 
@@ -218,6 +219,32 @@ TEST(OperatingPoint, FewerTurnsWinAtHighFrequency) {
     const Conditions at = conditions(transmitter);
     EXPECT_EQ(best_tap_and_capacitor(transmitter, at, {.frequency_hz = 10}).tap_index, 2);
     EXPECT_EQ(best_tap_and_capacitor(transmitter, at, {.frequency_hz = 20000}).tap_index, 0);
+}
+
+TEST(BestChoice, HoldsHeatForEverTapByTap) {
+    // Law: what is chosen as lasting for ever settles below the limits, at every frequency; without that it passes them.
+    TransmitterDesign d = example_design();
+    d.thermal.winding_ambient_k_per_w *= 4;
+    const Transmitter transmitter = prepare(d);
+    const Conditions at = conditions(transmitter);
+    int passed = 0;
+    for (const double f : {10.0, 300.0, 3000.0}) {
+        DriveRequest request{.frequency_hz = f};
+        const auto settles_c = [&](const BestChoice& best) {
+            DriveRequest chosen = request;
+            chosen.tap_index = best.tap_index;
+            const HeatInput heat = heat_of(transmitter, chosen, best.point, LoopSelection::a);
+            const auto steady = steady_temperatures(transmitter.design.thermal, heat, 30);
+            return steady ? steady->winding_c : 1e9;
+        };
+        passed += settles_c(best_tap_and_capacitor(transmitter, at, request)) > d.limits.winding_c + 1;
+        request.hold_heat_at_c = 30;
+        const BestChoice lasting = best_tap_and_capacitor(transmitter, at, request);
+        EXPECT_LE(settles_c(lasting), d.limits.winding_c + 1)
+            << f << " Hz; switching and harmonics are not in it";
+        EXPECT_GT(lasting.point.moment_peak_a_m2, 0);
+    }
+    EXPECT_GT(passed, 0);
 }
 
 TEST(OperatingPoint, HeatLimitHoldsTheSteadyTemperature) {
