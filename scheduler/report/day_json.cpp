@@ -50,7 +50,7 @@ Json row_json(const setup::TableRow& r) {
     return {{"step_number", r.step_number},
             {"loop", name_of(r.loop)},
             {"turns", r.turns},
-            {"capacitor_f", base::json_number(r.capacitor_f)},
+            {"capacitance_f", base::json_number(r.capacitance_f)},
             {"requested_hz", base::json_number(r.requested_hz)},
             {"frequency_hz", base::json_number(r.frequency_hz)},
             {"error_ppm", base::json_number(r.error_ppm)},

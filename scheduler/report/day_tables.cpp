@@ -10,11 +10,11 @@ namespace ampturn::report {
 namespace {
 
 std::string sweep_table(const day::DayResult& day) {
-    base::CsvTable csv({"step_number", "loop", "turns", "capacitor_f", "requested_hz", "frequency_hz",
+    base::CsvTable csv({"step_number", "loop", "turns", "capacitance_f", "requested_hz", "frequency_hz",
                         "error_ppm", "divisor", "cycles", "dwell_s", "target_current_a_peak",
                         "mains_clash_order"});
     for (const setup::TableRow& r : day.table) {
-        csv.cell(r.step_number).cell(name_of(r.loop)).cell(r.turns).cell(r.capacitor_f);
+        csv.cell(r.step_number).cell(name_of(r.loop)).cell(r.turns).cell(r.capacitance_f);
         csv.cell(r.requested_hz).cell(r.frequency_hz).cell(r.error_ppm).cell(r.divisor).cell(r.cycles);
         csv.cell(r.dwell_s).cell(r.target_current_a_peak).cell(r.mains_clash_order).end_row();
     }

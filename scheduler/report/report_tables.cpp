@@ -344,7 +344,7 @@ std::string steps_table_html(const day::DayResult& day) {
         const std::string step = std::to_string(s.row->step_number), loop = name_of(s.row->loop),
                           hz = base::brief(s.row->frequency_hz, 8);
         planned.row({step, loop, std::to_string(s.row->turns),
-                     s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "none",
+                     s.row->capacitance_f > 0 ? base::brief(s.row->capacitance_f * 1e9, 4) : "none",
                      base::brief(s.row->requested_hz, 6), hz, base::decimals(s.row->error_ppm, 1),
                      std::to_string(s.row->cycles), base::brief(s.row->dwell_s, 4),
                      s.row->mains_clash_order > 0 ? std::to_string(s.row->mains_clash_order) : ""});

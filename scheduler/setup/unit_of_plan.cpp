@@ -182,10 +182,10 @@ PlannedTable table_of(const plan::Plan& plan, const model::transmitter::Transmit
             {.step_number = static_cast<int>(number),
              .loop = step.loop,
              .turns = taps[chosen.tap].turns,
-             .capacitor_f = chosen.capacitor < 0
-                                ? 0
-                                : transmitter.design.capacitors[static_cast<std::size_t>(chosen.capacitor)]
-                                      .capacitance_f,
+             .capacitance_f = chosen.capacitor < 0
+                                  ? 0
+                                  : transmitter.design.capacitors[static_cast<std::size_t>(chosen.capacitor)]
+                                        .capacitance_f,
              .requested_hz = step.frequency_hz,
              .frequency_hz = drive.frequency_hz,
              .error_ppm = drive.error_ppm,

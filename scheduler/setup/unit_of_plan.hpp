@@ -18,7 +18,7 @@ struct TableRow {
     int step_number;  // from 1
     model::loop::LoopSelection loop;
     int turns;
-    double capacitor_f;  // 0: none
+    double capacitance_f;  // 0: none
     double requested_hz, frequency_hz, error_ppm;
     std::uint32_t divisor, cycles;
     double dwell_s;

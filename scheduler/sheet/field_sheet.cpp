@@ -155,7 +155,7 @@ std::string step_rows(std::span<const report::StepSummary> steps) {
             "<tr><td class=\"n\">{}{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td class=\"n\">{}</td><td "
             "class=\"n\">{}</td><td class=\"n\">{}</td><td>____</td><td>____</td><td>&#9744;</td></tr>\n",
             s.row->step_number, name_of(s.row->loop), base::significant(s.row->frequency_hz, 5), s.row->turns,
-            s.row->capacitor_f > 0 ? base::brief(s.row->capacitor_f * 1e9, 4) : "-",
+            s.row->capacitance_f > 0 ? base::brief(s.row->capacitance_f * 1e9, 4) : "-",
             report::range_text(s.current_a_peak, 3), base::decimals(s.lowest_v, 1));
     return out + "</table>\n";
 }

@@ -28,7 +28,7 @@ def rows_of(path):
 
 
 class Step:
-    """A step of the image, read by the layout of docs/core.md; `capacitor_f` by the plan's own bank."""
+    """A step of the image, read by the layout of docs/core.md; `capacitance_f` by the plan's own bank."""
 
     def __init__(self, raw, clock_hz, bank_f):
         loop, tap, capacitor, _, divisor, cycles, milliamperes = struct.unpack_from("<BBBBIII", raw)
@@ -37,7 +37,7 @@ class Step:
         self.frequency_hz = clock_hz / divisor
         self.dwell_s = cycles * divisor / clock_hz
         self.current_a_peak = milliamperes / 1000
-        self.capacitor_f = bank_f[capacitor - 1] if capacitor else 0
+        self.capacitance_f = bank_f[capacitor - 1] if capacitor else 0
 
 
 class OneTable:
@@ -71,8 +71,8 @@ class OneTable:
         self.assertEqual(row["loop"], step.loop, where)
         if "turns" in row:
             self.assertEqual(int(row["turns"]), self.turns_of_tap[step.loop, step.tap], where)
-        if "capacitor_f" in row:
-            self.assertTrue(near(row["capacitor_f"] or 0, step.capacitor_f), where)
+        if "capacitance_f" in row:
+            self.assertTrue(near(row["capacitance_f"] or 0, step.capacitance_f), where)
         if "dwell_s" in row:
             self.assertTrue(near(row["dwell_s"], step.dwell_s), where)
         if "target_current_a_peak" in row:
@@ -119,9 +119,9 @@ class OneTable:
         self.assertEqual(transmitter["table_crc32"], self.crc32)
         self.same_steps([{"frequency_hz": row["frequency_hz"], "loop": row["loop"],
                           "target_current_a_peak": row["target_a_peak"], "turns": row["table"]["turns"],
-                          "capacitor_f": row["table"]["capacitance_f"]} for row in transmitter["steps"]], "transmitter.json")
+                          "capacitance_f": row["table"]["capacitance_f"]} for row in transmitter["steps"]], "transmitter.json")
         self.same_steps([{"frequency_hz": row["frequency_hz"], "loop": row["loop"], "turns": row["turns"],
-                          "capacitor_f": row["capacitance_f"]}
+                          "capacitance_f": row["capacitance_f"]}
                          for row in rows_of(self.folder / "transmitter/transmitter.csv") if row["which"] == "table"], "transmitter.csv")
         self.assertIn(f"Table CRC-32 {self.crc32}, ", run("transmitter", self.plan).decode())
         self.assertIn(f"Table CRC-32 {self.crc32}, ", (self.folder / "transmitter/transmitter.html").read_text())

@@ -31,7 +31,7 @@ TEST(KeepOut, TheSlowestCapacitorDecidesTheWait) {
     const SurveySetup setup = survey_setup_of(plan);
     ASSERT_TRUE(plan.driver.capacitors.bleed_resistor_ohm.has_value());
     double largest_f = 0;
-    for (const auto& row : setup.table.rows) largest_f = std::max(largest_f, row.capacitor_f);
+    for (const auto& row : setup.table.rows) largest_f = std::max(largest_f, row.capacitance_f);
     ASSERT_GT(largest_f, 0);
     // Closed form: R C ln(V / V safe) of one step is a lower limit for the wait after the slowest.
     const double wait_s = setup.keep_out.capacitor_to_safe_s;
