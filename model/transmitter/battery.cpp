@@ -65,7 +65,6 @@ BatteryBlock typical_block(Chemistry chemistry, double nominal_v, double capacit
         b.r_temp_per_k = -0.015;
         b.cutoff_v_per_cell = 2.8;
         b.disconnects_at_cutoff = true;
-        b.soc_for_voltage = SocForVoltage::total;
         b.ieee485_capacity = false;
         b.capacity_temperature_c = {-20, -10, 0, 10, 25, 45};
         b.capacity_fraction = {0.60, 0.75, 0.88, 0.96, 1.0, 1.0};

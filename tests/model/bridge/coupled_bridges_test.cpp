@@ -8,6 +8,7 @@
 
 #include "model/base/constants.hpp"
 #include "tests/model/bridge/simulated_coupled_bridges.hpp"
+#include "tests/outside_check.hpp"
 
 namespace {
 
@@ -93,15 +94,15 @@ TEST(CoupledBridges, InResonanceTheCouplingTimesQualityDecides) {
 }
 
 // The simulator twice, the second time at half the step and rise: what lies between is its own error.
-void agree(const std::string& what, const CoupledBridges& b) {
+void agree(ampturn::test::OutsideCheck& check, const std::string& what, const CoupledBridges& b) {
     const auto coarse = ampturn::test::simulate_coupled(b, 1), fine = ampturn::test::simulate_coupled(b, 2);
     const auto ours = coupled_steady_state(b);
     for (std::size_t k = 0; k < 2; ++k) {
         const double full_a = std::max(fine[0].fundamental_peak_a, fine[1].fundamental_peak_a);
         const auto compare = [&](const char* name, double got, double Simulated::*field, double scale) {
             const double own_error = std::abs(coarse[k].*field - fine[k].*field);
-            EXPECT_NEAR(got, fine[k].*field, 2 * own_error + 5e-5 * scale)
-                << what << ", bridge " << k << ": " << name;
+            check.error(std::abs(got - fine[k].*field) / scale, 2 * own_error / scale + 5e-5,
+                        what + ", bridge " + std::to_string(k) + ": " + name);
             EXPECT_LT(own_error, 0.01 * scale) << what << ": the simulator itself is unsure of " << name;
         };
         compare("fundamental", ours[k].fundamental_peak_a, &Simulated::fundamental_peak_a, full_a);
@@ -117,20 +118,23 @@ void agree(const std::string& what, const CoupledBridges& b) {
 
 TEST(CoupledBridgesAgainstNgspice, BothLiveAndOneIdle) {
     if (!ampturn::test::has_ngspice()) GTEST_SKIP() << "ngspice is not installed";
+    ampturn::test::OutsideCheck check(
+        "coupled bridges", "ngspice: a circuit stepped through time, its step halved for its own error",
+        "of full current");
     // Independent: a circuit simulator stepping through time. 0.013 and 0.17: equal squares 85 and, for a long wire
     // wound close, some 80 degrees apart; 0.4: more than any crossed loops have.
     for (const double coupling : {-0.013, 0.013, 0.17, 0.4})
         for (const double f : {150.0, 800.0, 1000.0, 1300.0}) {
             const std::string what = std::to_string(coupling) + " at " + std::to_string(f) + " Hz";
-            agree("tuned, " + what, like_loads(coupling, f, 16.887e-6));
+            agree(check, "tuned, " + what, like_loads(coupling, f, 16.887e-6));
             CoupledBridges idle = like_loads(coupling, f, 16.887e-6);
             idle.voltage[1].duty = 0;
-            agree("idle but closed, " + what, idle);
+            agree(check, "idle but closed, " + what, idle);
         }
-    agree("without capacitors", like_loads(0.17, 1000, no_capacitor));
+    agree(check, "without capacitors", like_loads(0.17, 1000, no_capacitor));
     CoupledBridges unlike = like_loads(0.1, 1000, 16.887e-6);
     unlike.load[1] = {3, 4e-3, 5e-6};
-    agree("unlike loops", unlike);
+    agree(check, "unlike loops", unlike);
 }
 
 }  // namespace

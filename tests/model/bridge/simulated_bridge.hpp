@@ -1,7 +1,5 @@
 #pragma once
 
-#include <unistd.h>
-
 #include <algorithm>
 #include <cmath>
 #include <complex>
@@ -12,15 +10,12 @@
 
 #include "model/base/constants.hpp"
 #include "model/bridge/bridge.hpp"
-#include "tests/run_program.hpp"
+#include "tests/ngspice.hpp"
 
 /// The bridge in ngspice: two legs, each with two ideal switches and a diode across each, and any load; the last
 /// period of a run from rest. Phase-shifted legs: leg A switches at 0 and T/2, leg B a pulse width later; each leg's two
 /// switches are both off for the dead time after its edge.
 namespace ampturn::test {
-
-inline const char* ngspice_path() { return "/usr/bin/ngspice"; }
-inline bool has_ngspice() { return ::access(ngspice_path(), X_OK) == 0; }
 
 struct Simulated {
     double fundamental_peak_a = 0, rms_a = 0, peak_a = 0, capacitor_peak_v = 0, bus_power_w = 0;
@@ -88,8 +83,7 @@ inline Simulated simulate_bridge(const model::bridge::BridgeLoad& load, const mo
                                  int fineness) {
     const ScratchDirectory scratch;
     const std::string waveform = scratch.file("waveform.txt");
-    const std::string netlist = scratch.write("bridge.cir", bridge_netlist(load, v, fineness, waveform));
-    const ProgramResult ran = run_program("/usr/bin/timeout", {"20", ngspice_path(), "-b", netlist});
+    const ProgramResult ran = run_ngspice(scratch, bridge_netlist(load, v, fineness, waveform));
     std::ifstream rows(waveform);
     if (!rows) throw std::runtime_error("ngspice gives no waveform: " + ran.out + ran.err);
     Simulated out;

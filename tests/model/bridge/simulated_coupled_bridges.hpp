@@ -54,8 +54,7 @@ inline std::string coupled_netlist(const model::bridge::CoupledBridges& b, int f
 inline std::array<Simulated, 2> simulate_coupled(const model::bridge::CoupledBridges& b, int fineness) {
     const ScratchDirectory scratch;
     const std::string waveform = scratch.file("waveform.txt");
-    const std::string netlist = scratch.write("coupled.cir", coupled_netlist(b, fineness, waveform));
-    const ProgramResult ran = run_program("/usr/bin/timeout", {"60", ngspice_path(), "-b", netlist});
+    const ProgramResult ran = run_ngspice(scratch, coupled_netlist(b, fineness, waveform));
     std::ifstream rows(waveform);
     if (!rows) throw std::runtime_error("ngspice gives no waveform: " + ran.out + ran.err);
     std::array<Simulated, 2> out;

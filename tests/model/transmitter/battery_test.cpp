@@ -120,4 +120,23 @@ TEST(Battery, VoltsFallBeforeTheChargeIsOut) {
         << "an empty set is below its cut-off before any current";
 }
 
+TEST(Battery, VoltsWarnInEveryChemistryAtEveryRate) {
+    // Law: at constant current the terminals reach the cut-off while the wells still give, from ten hours to one.
+    for (const Chemistry chemistry : {Chemistry::lead_flooded, Chemistry::lead_agm, Chemistry::lifepo4}) {
+        const BatteryBank bank{typical_block(chemistry, 12, 40), 1, 1};
+        const KineticWells w = wells(bank, 25);
+        for (const double current_a : {4.0, 12.0, 40.0}) {
+            BatteryCharge q = charge_at_soc(w, 1);
+            bool warned = false;
+            while (!warned && q.available_ah > 0) {
+                q = after_constant_current(w, q, current_a, 10);
+                const BatterySource s = battery_source(bank, soc_for_voltage(bank, w, q), 25);
+                warned = s.ocv_v - current_a * s.resistance_ohm < s.cutoff_v;
+            }
+            EXPECT_TRUE(warned) << static_cast<int>(chemistry) << " at " << current_a << " A";
+            EXPECT_GT(q.available_ah, 0) << static_cast<int>(chemistry) << " at " << current_a << " A";
+        }
+    }
+}
+
 }  // namespace
