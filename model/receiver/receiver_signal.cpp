@@ -43,9 +43,11 @@ double StepEnvelope::at(double cycle) const {
     if (cycle < 0) return 0;
     const double after_dwell = cycle - ramp_cycles - dwell_cycles;
     if (cycle >= ramp_cycles && after_dwell < 0) return 1;
-    const double steps = ramp_cycles + 1;
-    if (cycle < ramp_cycles) return (std::floor(cycle) + 1) / steps;
-    return std::max(0.0, 1 - (std::floor(after_dwell) + 1) / steps);
+    const auto level = [&](double since) {
+        return std::ceil((std::floor(since) + 1) * levels / ramp_cycles);
+    };
+    if (cycle < ramp_cycles) return level(cycle) / (levels + 1);
+    return after_dwell < ramp_cycles ? 1 - level(after_dwell) / (levels + 1) : 0;
 }
 
 double Adc::quantized(double value) const {

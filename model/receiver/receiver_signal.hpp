@@ -47,9 +47,10 @@ struct MainsWander {
 };
 
 /// Stepped ramp up, dwell, stepped ramp down, in whole cycles: factor on the amplitude at a number of cycles
-/// after the start. 0 before and after.
+/// after the start. 0 before and after. Levels change at whole cycles, as evenly as those allow.
 struct StepEnvelope {
     double ramp_cycles, dwell_cycles;
+    double levels;  ///< of a ramp, whole, 1..ramp_cycles; any without ramp
     double at(double cycle) const;
 };
 

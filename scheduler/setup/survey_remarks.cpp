@@ -12,6 +12,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/safety_figure.hpp"
+#include "scheduler/setup/step_rise.hpp"
 
 namespace ampturn::setup {
 namespace {
@@ -110,6 +111,37 @@ void remark_volts(const plan::Plan& plan, const SurveySetup& setup, Remarks& rem
                 plan.battery.cells() * plan.battery.in_series, full_v, felt_v));
 }
 
+void remark_rises(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    const RisesOverLimit rises = rises_over_limit(plan, setup);
+    if (rises.steps.empty()) return;
+    RiseOverLimit worst = rises.steps.front();
+    for (const RiseOverLimit& rise : rises.steps) {
+        if (rise.peak_a > worst.peak_a)
+            worst.step_number = rise.step_number, worst.frequency_hz = rise.frequency_hz;
+        worst.peak_a = std::max(worst.peak_a, rise.peak_a);
+        worst.capacitor_peak_v = std::max(worst.capacitor_peak_v, rise.capacitor_peak_v);
+        worst.trips |= rise.trips;
+        worst.over_rating |= rise.over_rating;
+    }
+    const std::size_t count = rises.steps.size();
+    std::string text =
+        fmt::format("at {} {} the drive, while it rises, passes what it comes to in the end: ", count,
+                    count == 1 ? "step" : "steps");
+    if (worst.trips)
+        text += fmt::format("up to {} A peak (step {}, {}), the unit trips at {} A",
+                            safety_figure_text(worst.peak_a), worst.step_number,
+                            base::frequency_text(worst.frequency_hz),
+                            base::significant(setup.unit.over_current_ma / 1000.0, 3));
+    if (worst.over_rating)
+        text += fmt::format("{}up to {} V peak on a capacitor, above its rating", worst.trips ? "; " : "",
+                            safety_volts_text(worst.capacitor_peak_v));
+    remarks.add(
+        "sweep.ramp_cycles",
+        text + (rises.mending_cycles
+                    ? fmt::format(". With {} cycles at all steps none does", *rises.mending_cycles)
+                    : ". No ramp mends that: tune nearer to the frequencies, or ask for less current"));
+}
+
 }  // namespace
 
 double coldest_battery_c(const plan::Plan& plan) {
@@ -127,6 +159,7 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     remark_dipoles(plan, setup, remarks);
     remark_cold(plan, setup, remarks);
     remark_discharge(setup, remarks);
+    remark_rises(plan, setup, remarks);
     remark_volts(plan, setup, remarks);
     return std::move(remarks).sorted();
 }

@@ -8,6 +8,7 @@
 #include "model/fields/fields.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "model/transmitter/operating_point.hpp"
+#include "scheduler/core/table.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -142,7 +143,8 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
         .start_s = step.start_s,
         .ramp_s = ramp_cycles / frequency_hz,
         .dwell_s = step.dwell_s,
-        .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz)},
+        .envelope = {ramp_cycles, std::round(step.dwell_s * frequency_hz),
+                     std::min(ramp_cycles, double{core::ramp_segments_max})},
         .lines = {},
         .stream =
             run::combine(run::combine(run::stream_of("rehearse"), static_cast<std::uint64_t>(station_index)),

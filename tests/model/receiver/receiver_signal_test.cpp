@@ -61,7 +61,7 @@ TEST(MainsWander, CyclesAreTheIntegralOfFrequencyAndStayInsideTheBand) {
 
 TEST(StepEnvelope, StepsUpAndDownByWholeCycles) {
     // Definition: one of ramp_cycles + 1 equal levels a cycle.
-    const StepEnvelope envelope{.ramp_cycles = 4, .dwell_cycles = 10};
+    const StepEnvelope envelope{.ramp_cycles = 4, .dwell_cycles = 10, .levels = 4};
     EXPECT_EQ(envelope.at(-0.1), 0);
     EXPECT_DOUBLE_EQ(envelope.at(0.0), 0.2);
     EXPECT_DOUBLE_EQ(envelope.at(0.99), 0.2);
@@ -71,7 +71,20 @@ TEST(StepEnvelope, StepsUpAndDownByWholeCycles) {
     EXPECT_DOUBLE_EQ(envelope.at(14.0), 0.8);
     EXPECT_NEAR(envelope.at(17.9), 0.2, 1e-15);
     EXPECT_NEAR(envelope.at(18.0), 0, 1e-15);
-    EXPECT_EQ(StepEnvelope({.ramp_cycles = 0, .dwell_cycles = 2}).at(0), 1);
+    // Definition, as the unit's core has it: level n of 3 in 7 cycles ends at cycle 7 n/3, whole.
+    const StepEnvelope uneven{.ramp_cycles = 7, .dwell_cycles = 10, .levels = 3};
+    for (const auto& [cycle, level] : {std::pair{1.9, 1},
+                                       {2.0, 2},
+                                       {3.9, 2},
+                                       {4.0, 3},
+                                       {6.9, 3},
+                                       {7.0, 4},
+                                       {17.0, 3},
+                                       {19.0, 2},
+                                       {23.9, 1}})
+        EXPECT_DOUBLE_EQ(uneven.at(cycle), level / 4.0) << cycle;
+    EXPECT_EQ(uneven.at(24), 0);
+    EXPECT_EQ(StepEnvelope({.ramp_cycles = 0, .dwell_cycles = 2, .levels = 0}).at(0), 1);
 }
 
 TEST(Adc, RoundsToStepsAndHoldsAtItsEnds) {

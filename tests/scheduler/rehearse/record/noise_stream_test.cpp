@@ -152,7 +152,7 @@ TEST(AddSource, GivesLineTimesEnvelope) {
     for (auto& channel : block.samples) std::fill(channel.begin(), channel.end(), 0.0);
     SourceLine line{.frequency_hz = 100, .amplitude = {}};
     line.amplitude[ex] = std::polar(2.0, 0.5);
-    const model::receiver::StepEnvelope envelope{.ramp_cycles = 5, .dwell_cycles = 30};
+    const model::receiver::StepEnvelope envelope{.ramp_cycles = 5, .dwell_cycles = 30, .levels = 5};
     add_source(block, std::span(&line, 1), envelope, 100, 0.013, 8000);
     for (const std::size_t n : {0u, 700u, 1500u, 2900u, 3600u}) {
         const double t = 0.013 + static_cast<double>(n) / 8000;
