@@ -23,4 +23,24 @@ Tipper tipper_of(const HorizontalFields& a, std::complex<double> hz_a, const Hor
             (hz_b * a.hx_a_per_m - hz_a * b.hx_a_per_m) / determinant};
 }
 
+ImpedanceTensor recorded_by(const SensorsOff& s, const ImpedanceTensor& z, const Tipper& tipper) {
+    using Complex = std::complex<double>;
+    // H' = G H
+    const Complex gxx = s.gain[2] + s.off_level_rad[0] * tipper.x,
+                  gxy = s.turned_rad[2] + s.off_level_rad[0] * tipper.y,
+                  gyx = s.turned_rad[3] + s.off_level_rad[1] * tipper.x,
+                  gyy = s.gain[3] + s.off_level_rad[1] * tipper.y;
+    const Complex determinant = gxx * gyy - gxy * gyx;
+    const auto row = [&](Complex of_x, Complex of_y, Complex& out_x, Complex& out_y) {
+        out_x = (of_x * gyy - of_y * gyx) / determinant;
+        out_y = (of_y * gxx - of_x * gxy) / determinant;
+    };
+    ImpedanceTensor out{};
+    row(s.gain[0] * z.xx_ohm + s.turned_rad[0] * z.yx_ohm, s.gain[0] * z.xy_ohm + s.turned_rad[0] * z.yy_ohm,
+        out.xx_ohm, out.xy_ohm);
+    row(s.gain[1] * z.yx_ohm + s.turned_rad[1] * z.xx_ohm, s.gain[1] * z.yy_ohm + s.turned_rad[1] * z.xy_ohm,
+        out.yx_ohm, out.yy_ohm);
+    return out;
+}
+
 }  // namespace ampturn::model::ground

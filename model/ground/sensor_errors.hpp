@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <complex>
 
 #include "model/ground/tensor.hpp"
@@ -30,5 +31,15 @@ struct Tipper {
 };
 Tipper tipper_of(const HorizontalFields& a, std::complex<double> hz_a, const HorizontalFields& b,
                  std::complex<double> hz_b);
+
+/// Sensors that are off by so much: gains times what they are taken for, E and H turned so that each picks up a part of its
+/// neighbour, coils off level so that they pick up a part of Hz.
+struct SensorsOff {
+    std::array<std::complex<double>, 4> gain{1, 1, 1, 1};  // Ex, Ey, Hx, Hy
+    std::array<double, 4> turned_rad{};                    // of Ey, Ex, Hy, Hx
+    std::array<double, 2> off_level_rad{};                 // Hx, Hy
+};
+/// The tensor that such sensors give: (1 + A) Z (1 + B + e T)^-1, exactly.
+ImpedanceTensor recorded_by(const SensorsOff& sensors, const ImpedanceTensor& impedance, const Tipper& tipper);
 
 }  // namespace ampturn::model::ground

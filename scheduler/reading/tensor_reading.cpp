@@ -27,10 +27,7 @@ void add(model::ground::TensorVariance& sum, const model::ground::TensorVariance
 /// What the sensors add to the variances of a tensor found from both loops.
 model::ground::TensorVariance sensor_variance_of(const ReadingInput& input,
                                                  const model::ground::ImpedanceTensor& impedance) {
-    const double moment_a = input.sent_a.moment_a_m2_peak, moment_b = input.sent_b.moment_a_m2_peak;
-    const model::ground::Tipper tipper = model::ground::tipper_of(
-        recorded(input.a.horizontal, moment_a, input.wire_response), moment_a * input.a.hz_a_per_m,
-        recorded(input.b.horizontal, moment_b, input.wire_response), moment_b * input.b.hz_a_per_m);
+    const model::ground::Tipper tipper = tipper_of(input);
     return model::ground::sensor_variance(impedance, tipper.x, tipper.y, input.sensors);
 }
 
@@ -74,6 +71,13 @@ model::ground::PlaneWaveBias TensorReading::bias_xy() const {
 }
 model::ground::PlaneWaveBias TensorReading::bias_yx() const {
     return model::ground::plane_wave_bias(yx(), plane_impedance_ohm, frequency_hz);
+}
+
+model::ground::Tipper tipper_of(const ReadingInput& input) {
+    const double moment_a = input.sent_a.moment_a_m2_peak, moment_b = input.sent_b.moment_a_m2_peak;
+    return model::ground::tipper_of(
+        recorded(input.a.horizontal, moment_a, input.wire_response), moment_a * input.a.hz_a_per_m,
+        recorded(input.b.horizontal, moment_b, input.wire_response), moment_b * input.b.hz_a_per_m);
 }
 
 TensorReading read_tensor(const ReadingInput& input) {

@@ -83,6 +83,9 @@ struct TensorReading {
     model::ground::PlaneWaveBias bias_yx() const;
 };
 
+/// Of the two loops' fields; they must not be parallel.
+model::ground::Tipper tipper_of(const ReadingInput& input);
+
 /// std::domain_error where the two magnetic fields are parallel, so that there is no tensor.
 TensorReading read_tensor(const ReadingInput& input);
 /// The same for searches over places: nothing where there is no tensor.

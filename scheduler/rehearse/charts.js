@@ -57,11 +57,11 @@ function curveOption() {
     series.push({name, type: "scatter", symbol, symbolSize: 8, xAxisIndex: 0, yAxisIndex: 0, itemStyle: item,
       data: got.map((m) => ({value: [lg(m.frequency_hz), lg(m[key].resistivity_ohm_m)], m, key}))});
     series.push({name, type: "custom", renderItem: bar(colour), xAxisIndex: 0, yAxisIndex: 0, itemStyle: item, silent: true,
-      data: got.map((m) => [lg(m.frequency_hz), ...clipBar(m[key].resistivity_ohm_m, m[key].sd_jackknife.resistivity_percent / 100)])});
+      data: got.map((m) => [lg(m.frequency_hz), ...clipBar(m[key].resistivity_ohm_m, m[key].sd_with_sensors.resistivity_percent / 100)])});
     series.push({name, type: "scatter", symbol, symbolSize: 8, xAxisIndex: 1, yAxisIndex: 1, itemStyle: item,
       data: got.map((m) => ({value: [lg(m.frequency_hz), m[key].phase_deg], m, key}))});
     series.push({name, type: "custom", renderItem: bar(colour), xAxisIndex: 1, yAxisIndex: 1, itemStyle: item, silent: true,
-      data: got.map((m) => [lg(m.frequency_hz), m[key].phase_deg - m[key].sd_jackknife.phase_deg, m[key].phase_deg + m[key].sd_jackknife.phase_deg])});
+      data: got.map((m) => [lg(m.frequency_hz), m[key].phase_deg - m[key].sd_with_sensors.phase_deg, m[key].phase_deg + m[key].sd_with_sensors.phase_deg])});
   }
   if (natural.length) {
     series.push({name: "natural field, between its two bounds", type: "custom", renderItem: bar(green), itemStyle: {color: green}, silent: true,
@@ -83,9 +83,9 @@ function curveOption() {
         max: Math.ceil(Math.max(...phases) / 15) * 15, ...axisLook, axisLabel: {color: soft}}],
     tooltip: {trigger: "item", backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true,
       formatter: ({data: d}) => !d || !d.m ? "" : `<b>${frequency(d.m.frequency_hz)}, ${d.key}</b><br>` +
-        `${tidy(d.m[d.key].resistivity_ohm_m)} ohm m ± ${tidy(d.m[d.key].sd_jackknife.resistivity_percent, 2)} % ` +
-        `(planned ${tidy(d.m[d.key].sd_planned.resistivity_percent, 2)} %)<br>true with this source ${tidy(d.m[d.key].true_resistivity_ohm_m)} ohm m<br>` +
-        `phase ${tidy(d.m[d.key].phase_deg)}° ± ${tidy(d.m[d.key].sd_jackknife.phase_deg, 2)}°<br>coherence² ${tidy(d.m[d.key].coherence_squared, 4)}`},
+        `${tidy(d.m[d.key].resistivity_ohm_m)} ohm m ± ${tidy(d.m[d.key].sd_with_sensors.resistivity_percent, 2)} % ` +
+        `(noise alone ${tidy(d.m[d.key].sd_jackknife.resistivity_percent, 2)} %, planned ${tidy(d.m[d.key].sd_planned.resistivity_percent, 2)} %)<br>true with this source ${tidy(d.m[d.key].true_resistivity_ohm_m)} ohm m<br>` +
+        `phase ${tidy(d.m[d.key].phase_deg)}° ± ${tidy(d.m[d.key].sd_with_sensors.phase_deg, 2)}°<br>coherence² ${tidy(d.m[d.key].coherence_squared, 4)}`},
     series};
 }
 

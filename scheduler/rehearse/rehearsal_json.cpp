@@ -41,6 +41,8 @@ Json point_json(const station::CurvePoint& p) {
             {"true_resistivity_ohm_m", number(p.true_resistivity_ohm_m)},
             {"true_phase_deg", number(p.true_phase_deg)},
             {"sd_jackknife", bars_json(p.jackknife)},
+            {"sd_sensors", bars_json(p.sensors)},
+            {"sd_with_sensors", bars_json(station::with_sensors(p.jackknife, p.sensors))},
             {"sd_planned", bars_json(p.planned)},
             {"sd_planned_natural_uncorrelated", bars_json(p.planned_upper)},
             {"coherence_squared", number(p.coherence2)}};

@@ -22,6 +22,8 @@ std::string curves(const station::RehearsalResult& r) {
                           "phase_deg",
                           "resistivity_sd_jackknife_percent",
                           "phase_sd_jackknife_deg",
+                          "resistivity_sd_sensors_percent",
+                          "phase_sd_sensors_deg",
                           "resistivity_sd_planned_percent",
                           "phase_sd_planned_deg",
                           "resistivity_sd_natural_uncorrelated_percent",
@@ -48,6 +50,8 @@ std::string curves(const station::RehearsalResult& r) {
                 .cell(value(p.phase_deg))
                 .cell(value(p.jackknife.resistivity_percent))
                 .cell(value(p.jackknife.phase_deg))
+                .cell(value(p.sensors.resistivity_percent))
+                .cell(value(p.sensors.phase_deg))
                 .cell(value(p.planned.resistivity_percent))
                 .cell(value(p.planned.phase_deg))
                 .cell(value(p.planned_upper.resistivity_percent))

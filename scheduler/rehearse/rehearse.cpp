@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/rehearse/question/question.hpp"
@@ -29,6 +30,13 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const day::DayResult& 
         "The natural field is a plane wave correlated by the ground's impedance; "
         "60 % of its power comes in impulses, 40 a second, log-normal heights (assumed). "
         "The mains wander inside their band with the ground's impedance too.");
+    const plan::Receiver& receiver = plan.receiver;
+    if (receiver.calibration_percent > 0 || receiver.azimuth_error_deg > 0 || receiver.level_error_deg > 0)
+        notes.push_back(fmt::format(
+            "The sensors are as far off as the plan says they may be, by chance: gains {:g} % in size and as much in phase, "
+            "the same at all stations (one set goes round) and others at each frequency; azimuths {:g} and levels {:g} "
+            "degrees, new at each station.",
+            receiver.calibration_percent, receiver.azimuth_error_deg, receiver.level_error_deg));
     for (const setup::TableRow& row : day.table)
         if (row.mains_clash_order != 0 && row.loop != model::loop::LoopSelection::b)
             notes.push_back(
@@ -82,13 +90,12 @@ station::Agreement agreement_of(const std::vector<station::StationFrequencyResul
             const double relative = std::sqrt(p->planned_variance_ohm2) / std::abs(p->true_impedance_ohm);
             if (!(relative < 0.3)) continue;  // beyond, first-order bars mean little
             ++a.elements;
-            scatter += std::norm(p->impedance_ohm - p->true_impedance_ohm) / p->planned_variance_ohm2;
+            scatter += std::norm(p->impedance_ohm - p->recordable_impedance_ohm) / p->planned_variance_ohm2;
             jackknife += p->variance_ohm2 / p->planned_variance_ohm2;
             upper += std::pow(p->planned_upper.resistivity_percent / p->planned.resistivity_percent, 2);
-            const double ln_rho = std::abs(std::log(p->resistivity_ohm_m / p->true_resistivity_ohm_m)) /
-                                  (p->jackknife.resistivity_percent / 100);
-            const double phase =
-                std::abs(std::remainder(p->phase_deg - p->true_phase_deg, 360)) / p->jackknife.phase_deg;
+            const std::complex<double> ratio = p->impedance_ohm / p->recordable_impedance_ohm;
+            const double ln_rho = std::abs(std::log(std::norm(ratio))) / (p->jackknife.resistivity_percent / 100);
+            const double phase = std::abs(std::arg(ratio)) * 180 / std::numbers::pi / p->jackknife.phase_deg;
             for (const double x : {ln_rho, phase}) {
                 inside_1 += x < 1 ? 0.5 : 0;
                 inside_2 += x < 2 ? 0.5 : 0;

@@ -2,11 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <numbers>
+#include <utility>
 
 #include "model/inversion/sounding_forward.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
 
 namespace ampturn::rehearse::question {
 namespace {
@@ -15,16 +18,18 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
+constexpr Index data_of_a_reading = 4;  // ln rho and phase of xy, of yx
+
 /// E|dZ|^2 times dwell of one element, loop by loop.
 struct ElementNoise {
     double a_s, b_s;
 };
 
 /// Variances of ln rho and phase from those of Z: ln rho = 2 ln |Z|, 4 s^2/(2 |Z|^2); phase s^2/(2 |Z|^2).
-void add_data(const ElementNoise& all, const ElementNoise& without, std::complex<double> z,
+void add_data(const ElementNoise& all, const ElementNoise& without, double laid_out, std::complex<double> z,
               std::vector<DatumNoise>& noise) {
     const double scale = 1 / (2 * std::norm(z));
-    const DatumNoise phase{.steady = station::least_error * station::least_error / 4,
+    const DatumNoise phase{.steady = scale * laid_out + station::forward_error * station::forward_error / 4,
                            .a_s = scale * without.a_s,
                            .b_s = scale * without.b_s,
                            .natural_a_s = scale * std::max(0.0, all.a_s - without.a_s),
@@ -38,6 +43,8 @@ void add_noise(const plan::Plan& plan, const SentReading& reading, const reading
                std::vector<DatumNoise>& noise) {
     reading::ReadingInput input =
         station::predicted_reading(plan, response, reading.station_index, reading.hour, reading.a, reading.b);
+    input.sensors = setup::sensor_errors_of(plan.receiver);
+    input.sensors.gain_rel = 0;  // shared by all stations: with the ground's unknowns, not here
     const reading::OneSecondReadings all = reading::read_one_second_of_each(input);
     input.noise.h.natural = input.noise.e.natural = 0;
     const reading::OneSecondReadings without = reading::read_one_second_of_each(input);
@@ -46,8 +53,8 @@ void add_noise(const plan::Plan& plan, const SentReading& reading, const reading
                                         &without_a = without.a.correlated.variance,
                                         &without_b = without.b.correlated.variance;
     const model::ground::ImpedanceTensor& z = all.a.correlated.impedance;
-    add_data({all_a.xy, all_b.xy}, {without_a.xy, without_b.xy}, z.xy_ohm, noise);
-    add_data({all_a.yx, all_b.yx}, {without_a.yx, without_b.yx}, z.yx_ohm, noise);
+    add_data({all_a.xy, all_b.xy}, {without_a.xy, without_b.xy}, all.sensors.xy, z.xy_ohm, noise);
+    add_data({all_a.yx, all_b.yx}, {without_a.yx, without_b.yx}, all.sensors.yx, z.yx_ohm, noise);
 }
 
 /// Noise-free data over a ground, and their derivatives.
@@ -99,6 +106,22 @@ MatrixXd by_units(const model::ground::LayeredEarth& earth, const MatrixXd& by_l
     return out.leftCols(static_cast<Index>(units.size()));
 }
 
+/// Z_xy is Ex over Hy, Z_yx Ey over Hx: gains of a frequency shift ln rho of xy at all stations by twice the difference of
+/// two ln sizes, phase by that of two phases; yx likewise, by sensors of its own.
+std::vector<SharedError> shared_gains(const std::vector<SentReading>& readings, double gain_rel) {
+    std::map<std::pair<std::size_t, Index>, SharedError> by_frequency;
+    const double difference = 2 * gain_rel * gain_rel;
+    for (std::size_t i = 0; i < readings.size(); ++i)
+        for (Index datum = 0; datum < data_of_a_reading; ++datum) {
+            SharedError& shared = by_frequency[{readings[i].frequency_index, datum}];
+            shared.variance = datum % 2 == 0 ? 4 * difference : difference;
+            shared.data.push_back(data_of_a_reading * static_cast<Index>(i) + datum);
+        }
+    std::vector<SharedError> out;
+    for (auto& [key, shared] : by_frequency) out.push_back(std::move(shared));
+    return out;
+}
+
 }  // namespace
 
 bool asked_of(const plan::Question& question, const plan::Station& station) {
@@ -145,6 +168,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
                            std::vector<SentReading> readings,
                            const std::vector<reading::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;
+    const double gain_rel = setup::sensor_errors_of(plan.receiver).gain_rel;
     QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
     for (const SentReading& reading : data.readings) {
         if (data.stations.empty() || data.stations.back() != reading.station_index)
@@ -168,6 +192,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
                            .prior_sd_1 = {}};
         grounds.prior_sd_0 = prior_of(plan, grounds.jacobian_0.cols(), 0);
         grounds.prior_sd_1 = prior_of(plan, grounds.jacobian_1.cols(), 0);
+        grounds.shared = shared_gains(data.readings, gain_rel);
         data.sought = std::move(grounds);
         return data;
     }
@@ -182,6 +207,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
         depth.slope[count + i] = earth[static_cast<std::size_t>(i)].thickness_m;
         data.depth_m += depth.slope[count + i];
     }
+    depth.shared = shared_gains(data.readings, gain_rel);
     data.sought = std::move(depth);
     return data;
 }

@@ -12,35 +12,80 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-/// N(mean, V + J S J') with V diagonal; the small matrix of the parameters is all that is factored (Woodbury).
+/// V: diagonal, and blocks of one value over the data that share an error (Sherman & Morrison 1950).
+class DataErrors {
+  public:
+    DataErrors(const VectorXd& variance, const std::vector<SharedError>& shared)
+        : variance_(variance), weight_(variance.cwiseInverse()), shared_(shared) {}
+
+    /// V^-1 times each column.
+    MatrixXd solve(const MatrixXd& x) const {
+        MatrixXd out = weight_.asDiagonal() * x;
+        for (const SharedError& s : shared_) {
+            if (s.variance == 0) continue;
+            Eigen::RowVectorXd sum = Eigen::RowVectorXd::Zero(x.cols());
+            for (const Index i : s.data) sum += out.row(i);
+            sum /= 1 / s.variance + weight_of(s);
+            for (const Index i : s.data) out.row(i) -= weight_[i] * sum;
+        }
+        return out;
+    }
+    double ln_determinant() const {
+        double sum = variance_.array().log().sum();
+        for (const SharedError& s : shared_) sum += std::log1p(s.variance * weight_of(s));
+        return sum;
+    }
+    /// From independent standard normal values: one a datum, one a shared error.
+    VectorXd draw(const VectorXd& own, const VectorXd& common) const {
+        VectorXd out = variance_.cwiseSqrt().cwiseProduct(own);
+        for (std::size_t g = 0; g < shared_.size(); ++g)
+            for (const Index i : shared_[g].data)
+                out[i] += std::sqrt(shared_[g].variance) * common[static_cast<Index>(g)];
+        return out;
+    }
+
+  private:
+    double weight_of(const SharedError& s) const {
+        double sum = 0;
+        for (const Index i : s.data) sum += weight_[i];
+        return sum;
+    }
+
+    VectorXd variance_, weight_;
+    const std::vector<SharedError>& shared_;
+};
+
+/// N(mean, V + J S J'); the small matrix of the parameters is all that is factored (Woodbury).
 class Gaussian {
   public:
-    Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd,
-             const VectorXd& variance)
-        : mean_(mean), variance_(variance), scaled_(jacobian * prior_sd.asDiagonal()) {
-        MatrixXd small = scaled_.transpose() * variance_.cwiseInverse().asDiagonal() * scaled_;
+    Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd, const DataErrors& errors)
+        : mean_(mean),
+          errors_(errors),
+          scaled_(jacobian * prior_sd.asDiagonal()),
+          weighted_(errors.solve(scaled_)) {
+        MatrixXd small = scaled_.transpose() * weighted_;
         small.diagonal().array() += 1;
         factor_.compute(small);
         ln_determinant_ =
-            variance_.array().log().sum() + 2 * MatrixXd(factor_.matrixL()).diagonal().array().log().sum();
+            errors.ln_determinant() + 2 * MatrixXd(factor_.matrixL()).diagonal().array().log().sum();
     }
     /// C^-1 x.
     VectorXd solve(const VectorXd& x) const {
-        const VectorXd wx = x.cwiseQuotient(variance_);
-        return wx - (scaled_ * factor_.solve(scaled_.transpose() * wx)).cwiseQuotient(variance_);
+        return errors_.solve(x) - weighted_ * factor_.solve(weighted_.transpose() * x);
     }
     double ln_likelihood(const VectorXd& data) const {
         const VectorXd r = data - mean_;
         return -0.5 * (r.dot(solve(r)) + ln_determinant_);
     }
-    /// A data set; noise and parameters from independent standard normal values.
-    VectorXd draw(const VectorXd& noise, const VectorXd& parameters) const {
-        return mean_ + variance_.cwiseSqrt().cwiseProduct(noise) + scaled_ * parameters;
+    /// A data set; errors as drawn, parameters from independent standard normal values.
+    VectorXd draw(const VectorXd& errors, const VectorXd& parameters) const {
+        return mean_ + errors + scaled_ * parameters;
     }
 
   private:
-    VectorXd mean_, variance_;
-    MatrixXd scaled_;
+    VectorXd mean_;
+    DataErrors errors_;
+    MatrixXd scaled_, weighted_;
     Eigen::LLT<MatrixXd> factor_;
     double ln_determinant_ = 0;
 };
@@ -53,22 +98,24 @@ VectorXd standard_normal(const run::CounterRandom& random, std::uint64_t first, 
 
 Discrimination separation_of(const TwoGrounds& grounds, const VectorXd& variance) {
     const VectorXd difference = grounds.data_1 - grounds.data_0;
+    const DataErrors errors(variance, grounds.shared);
     const VectorXd u0 =
-        Gaussian(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance).solve(difference);
+        Gaussian(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, errors).solve(difference);
     const VectorXd u1 =
-        Gaussian(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, variance).solve(difference);
+        Gaussian(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, errors).solve(difference);
     // d(x'C^-1 x) = -(C^-1 x)' dC (C^-1 x).
     return {.distance2 = std::max(0.0, 0.5 * difference.dot(u0 + u1)),
             .slope = 0.5 * (u0.cwiseAbs2() + u1.cwiseAbs2())};
 }
 
 Discrimination separation_of(const DepthSought& depth, const VectorXd& variance) {
-    MatrixXd information = depth.jacobian.transpose() * variance.cwiseInverse().asDiagonal() * depth.jacobian;
+    const MatrixXd weighted = DataErrors(variance, depth.shared).solve(depth.jacobian);
+    MatrixXd information = depth.jacobian.transpose() * weighted;
     information.diagonal() += depth.prior_sd.cwiseAbs2().cwiseInverse();
     const VectorXd x = information.ldlt().solve(depth.slope);
     const double depth_variance = depth.slope.dot(x), within2 = depth.within_m * depth.within_m;
     // var = s'M^-1 s, dvar = -x' dM x, and M grows with J'V^-1 J.
-    const VectorXd seen = (depth.jacobian * x).cwiseQuotient(variance) / depth_variance;
+    const VectorXd seen = weighted * x / depth_variance;
     return {.distance2 = within2 / depth_variance, .slope = within2 * seen.cwiseAbs2()};
 }
 
@@ -85,16 +132,19 @@ Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidenc
         const double factor =
             std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(run_index)));
         const VectorXd variance = noise.variance + factor * noise.natural_variance;
-        const Gaussian zero(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, variance);
-        const Gaussian one(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, variance);
+        const DataErrors errors(variance, grounds.shared);
+        const Gaussian zero(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, errors);
+        const Gaussian one(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, errors);
         for (const bool truth : {false, true}) {
             const run::CounterRandom random(
                 seed, run::combine(run::stream_of(truth ? "question one" : "question zero"),
                                    static_cast<std::uint64_t>(run_index)));
             const Index parameters = truth ? grounds.prior_sd_1.size() : grounds.prior_sd_0.size();
-            const VectorXd data = (truth ? one : zero)
-                                      .draw(standard_normal(random, 0, variance.size()),
-                                            standard_normal(random, 1u << 20, parameters));
+            const VectorXd drawn =
+                errors.draw(standard_normal(random, 0, variance.size()),
+                            standard_normal(random, 1u << 21, static_cast<Index>(grounds.shared.size())));
+            const VectorXd data =
+                (truth ? one : zero).draw(drawn, standard_normal(random, 1u << 20, parameters));
             const double ln_ratio = one.ln_likelihood(data) - zero.ln_likelihood(data);
             right += (ln_ratio > 0) == truth;
             confident += truth ? ln_ratio >= needed : -ln_ratio >= needed;
@@ -134,8 +184,10 @@ double information_nats(const Hypotheses& sought, double distance2) {
 }
 
 double information_alone_nats(const Hypotheses& sought, const VectorXd& variance) {
-    if (const auto* grounds = std::get_if<TwoGrounds>(&sought))
-        return 0.5 * (grounds->data_1 - grounds->data_0).cwiseAbs2().cwiseQuotient(variance).sum();
+    if (const auto* grounds = std::get_if<TwoGrounds>(&sought)) {
+        const VectorXd difference = grounds->data_1 - grounds->data_0;
+        return 0.5 * difference.dot(DataErrors(variance, grounds->shared).solve(difference).col(0));
+    }
     return information_nats(sought, separation(sought, variance).distance2);
 }
 

@@ -3,19 +3,28 @@
 #include <Eigen/Core>
 #include <cstdint>
 #include <variant>
+#include <vector>
 
 namespace ampturn::rehearse::question {
 
 /// What is sought in the ground, as data with Gaussian errors see it. All lists run over the data.
 ///
-/// Host resistivities are known only to `prior_sd` (ln): covariance of the data C = V + J S J', V diagonal,
-/// S = diag(prior_sd^2). MonteCarlo follow C and the noise level; the crew knows the noise it had (its own bars).
+/// Host resistivities are known only to `prior_sd` (ln): covariance of the data C = V + J S J', S = diag(prior_sd^2), V the errors of the
+/// data: diagonal, but for what some share. MonteCarlo follow C and the noise level; the crew knows the noise it had (its own bars).
+
+/// An error that some data have in common, in the same size: a sensor's gain at every station it goes to. A datum has at most
+/// one.
+struct SharedError {
+    std::vector<Eigen::Index> data;
+    double variance;
+};
 
 /// One of two grounds. Posterior odds are the likelihood ratio (equal priors).
 struct TwoGrounds {
     Eigen::VectorXd data_0, data_1;          // noise-free
     Eigen::MatrixXd jacobian_0, jacobian_1;  // data by uncertain parameters
     Eigen::VectorXd prior_sd_0, prior_sd_1;
+    std::vector<SharedError> shared;
 };
 
 /// A depth: a linear function of the parameters (ln), all of them free within their priors.
@@ -23,6 +32,7 @@ struct DepthSought {
     Eigen::MatrixXd jacobian;
     Eigen::VectorXd prior_sd, slope;  // slope: d depth / d parameter, m
     double within_m;                  // how well it must be known
+    std::vector<SharedError> shared;
 };
 
 using Hypotheses = std::variant<TwoGrounds, DepthSought>;
@@ -43,7 +53,8 @@ Discrimination separation(const Hypotheses& sought, const Eigen::VectorXd& varia
 /// of how much narrower it is known than before.
 double information_nats(const Hypotheses& sought, double distance2);
 
-/// What one group of data would tell, nats, with the host known exactly (of a depth: as above).
+/// What one group of data would tell, nats, with the host known exactly and the sensors as well as they are (of a
+/// depth: as above).
 double information_alone_nats(const Hypotheses& sought, const Eigen::VectorXd& variance);
 
 struct DataNoise {

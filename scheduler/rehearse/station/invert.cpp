@@ -51,8 +51,9 @@ CurveData data_of(const std::vector<StationFrequencyResult>& measured) {
         const auto put = [](model::inversion::InversionData& into, Eigen::Index at, const CurvePoint& p) {
             into.value[at] = std::log(p.resistivity_ohm_m);
             into.value[at + 1] = p.phase_deg * model::pi / 180;
-            into.sd[at] = std::max(least_error, p.jackknife.resistivity_percent / 100);
-            into.sd[at + 1] = std::max(least_error / 2, p.jackknife.phase_deg * model::pi / 180);
+            const Bars bars = with_sensors(p.jackknife, p.sensors);
+            into.sd[at] = std::hypot(bars.resistivity_percent / 100, forward_error);
+            into.sd[at + 1] = std::hypot(bars.phase_deg * model::pi / 180, forward_error / 2);
         };
         put(data.xy, 2 * i, m.xy);
         put(data.both, 4 * i, m.xy);

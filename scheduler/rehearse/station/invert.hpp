@@ -10,9 +10,9 @@
 
 namespace ampturn::rehearse::station {
 
-/// Error that no stacking removes (calibration, distortion), of apparent resistivity, relative; half of it,
-/// radians, of phase. Common practice, no source.
-inline constexpr double least_error = 0.01;
+/// What the inversion's forward and its loops as dipoles may be off by, of apparent resistivity, relative; half of it,
+/// radians, of phase. Added in squares to what noise and sensors leave. Estimate, no source.
+inline constexpr double forward_error = 0.003;
 
 /// The loops of a station's site as dipoles at their centres, and the station, for the source-aware forward.
 model::inversion::DipolePair dipoles_of(const plan::Plan& plan,
@@ -21,7 +21,7 @@ model::inversion::DipolePair dipoles_of(const plan::Plan& plan,
 
 /// Inverts one station's curve four ways: smooth and few-layer, each as a plane wave (xy alone, as a crew
 /// without the source's geometry would) and with the true source (xy and yx). Frequencies measured with error
-/// bars below 50 % count; bars are the jackknife's, held to 1 % of resistivity at least. The inversion does
+/// bars below 50 % count; bars are the jackknife's, the sensors' and forward_error. The inversion does
 /// not know the truth: it starts from the mean apparent resistivity, layers from the skin depths of the data,
 /// permittivity 10. The few-layer inversion has one to five layers, as the data ask for
 /// (model/inversion/layer_choice.hpp). What the finite loop adds to a dipole is found once, on the uniform

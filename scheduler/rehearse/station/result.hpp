@@ -20,11 +20,13 @@ struct Bars {
 /// One element of the tensor (xy, or yx with its sign turned) at one station and frequency.
 struct CurvePoint {
     std::complex<double> impedance_ohm, true_impedance_ohm;  // as measured; noise-free with this source
+    std::complex<double> recordable_impedance_ohm;           // noise-free, by the rehearsal's sensors
     double variance_ohm2, planned_variance_ohm2;  // jackknife; planned with natural field correlated
     double resistivity_ohm_m, phase_deg;
     double true_resistivity_ohm_m, true_phase_deg;
     Bars jackknife;
-    Bars planned;        // natural field and mains correlated by the ground, as the synthesis has them
+    Bars planned;        // of the noise; natural field and mains correlated by the ground, as the synthesis has them
+    Bars sensors;        // what the sensors may be off by: no dwell takes it away, and no record shows it
     Bars planned_upper;  // natural field and mains counted as uncorrelated noise: the upper limit
     double coherence2;
 };
@@ -94,11 +96,14 @@ struct StationResult {
     std::string note;  // why there are no sections, for instance
 };
 
-/// How well the three ways to an error bar agree, over all elements planned with less than 30 % error and
+/// A bar with what the sensors may be off by: what a crew may claim.
+Bars with_sensors(const Bars& jackknife, const Bars& sensors);
+
+/// How well the three ways to an error bar of the noise agree, over all elements planned with less than 30 % error and
 /// clear of the mains (a harmonic that wanders is no steady density: how much of it a dwell meets is chance).
 struct Agreement {
     int elements;
-    double scatter_over_planned;          // root mean square of |Z - truth|^2 / planned variance
+    double scatter_over_planned;          // root mean square of |Z - recordable|^2 / planned variance
     double jackknife_over_planned;        // root mean of variance / planned variance
     double inside_one_sd, inside_two_sd;  // of ln rho and phase, against the jackknife's bars (68.3, 95.4 %)
     double planned_upper_over_planned;    // root mean of the variances

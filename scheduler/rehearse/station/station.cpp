@@ -9,6 +9,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
+#include "scheduler/rehearse/station/drawn_sensors.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/rehearse/process/transfer.hpp"
 #include "scheduler/rehearse/record/recording_file.hpp"
@@ -39,13 +40,20 @@ double resistivity(Complex z, double frequency_hz) {
 }
 
 struct PlannedVariance {
-    double correlated, upper;
+    double correlated, upper, sensors;
 };
 
-CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedVariance& planned,
+/// Of an element: as measured, noise-free, and noise-free by the rehearsal's sensors.
+struct Impedances {
+    Complex measured, truth, recordable;
+};
+
+CurvePoint curve_point(const Impedances& of, double variance, const PlannedVariance& planned,
                        double coherence2, double frequency_hz) {
+    const Complex z = of.measured, truth = of.truth;
     return {.impedance_ohm = z,
             .true_impedance_ohm = truth,
+            .recordable_impedance_ohm = of.recordable,
             .variance_ohm2 = variance,
             .planned_variance_ohm2 = planned.correlated,
             .resistivity_ohm_m = resistivity(z, frequency_hz),
@@ -54,6 +62,7 @@ CurvePoint curve_point(Complex z, Complex truth, double variance, const PlannedV
             .true_phase_deg = model::ground::impedance_phase_deg(truth),
             .jackknife = bars_of(variance, z),
             .planned = bars_of(planned.correlated, truth),
+            .sensors = bars_of(planned.sensors, truth),
             .planned_upper = bars_of(planned.upper, truth),
             .coherence2 = coherence2};
 }
@@ -267,19 +276,27 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
         const process::TransferFit fit = process::fit_transfer(
             process::grouped(process::line_cross_spectra(accumulated.a, accumulated.b), jackknife_groups),
             {});
-        const reading::TensorReading planned =
-            reading::read_tensor(predicted_reading(rehearsal.plan, response, station_index, accumulated.hour,
-                                                   accumulated.sent_a, accumulated.sent_b));
+        const reading::ReadingInput input =
+            predicted_reading(rehearsal.plan, response, station_index, accumulated.hour, accumulated.sent_a,
+                              accumulated.sent_b);
+        const reading::TensorReading planned = reading::read_tensor(input);
+        const model::ground::Tipper tipper = reading::tipper_of(input);
         const model::ground::ImpedanceTensor& truth = planned.uncorrelated.impedance;
         const model::ground::TensorVariance &correlated = planned.correlated.variance,
                                             &upper = planned.uncorrelated.variance;
+        const model::ground::SensorsOff off =
+            drawn_sensors(rehearsal.plan.receiver, rehearsal.seed, station_index, frequency_index);
+        const model::ground::ImpedanceTensor z = recorded_by(off, fit.impedance, tipper),
+                                             recordable = recorded_by(off, truth, tipper);
+        const model::ground::TensorVariance sensors = model::ground::sensor_variance(
+            truth, tipper.x, tipper.y, setup::sensor_errors_of(rehearsal.plan.receiver));
         out.measured = true;
         out.h_condition_number = planned.uncorrelated.h_condition_number;
         out.weight = 0.5 * (fit.weight_x + fit.weight_y);
-        out.xy = curve_point(fit.impedance.xy_ohm, truth.xy_ohm, fit.variance.xy, {correlated.xy, upper.xy},
-                             fit.coherence2_x, frequency_hz);
-        out.yx = curve_point(-fit.impedance.yx_ohm, -truth.yx_ohm, fit.variance.yx, {correlated.yx, upper.yx},
-                             fit.coherence2_y, frequency_hz);
+        out.xy = curve_point({z.xy_ohm, truth.xy_ohm, recordable.xy_ohm}, fit.variance.xy,
+                             {correlated.xy, upper.xy, sensors.xy}, fit.coherence2_x, frequency_hz);
+        out.yx = curve_point({-z.yx_ohm, -truth.yx_ohm, -recordable.yx_ohm}, fit.variance.yx,
+                             {correlated.yx, upper.yx, sensors.yx}, fit.coherence2_y, frequency_hz);
     } catch (const process::NoTransferError& refused) {
         out.why_not = name_of(refused.why());
     } catch (const std::domain_error&) {
@@ -382,6 +399,11 @@ double clock_error_of(const Rehearsal& rehearsal, const std::vector<Accumulated>
 
 }  // namespace
 
+Bars with_sensors(const Bars& jackknife, const Bars& sensors) {
+    return {.resistivity_percent = std::hypot(jackknife.resistivity_percent, sensors.resistivity_percent),
+            .phase_deg = std::hypot(jackknife.phase_deg, sensors.phase_deg)};
+}
+
 record::Densities densities_at(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
                                const plan::Station& station, int hour) {
     auto without_mains = std::make_shared<plan::Plan>(plan);
@@ -410,7 +432,7 @@ reading::ReadingInput predicted_reading(const plan::Plan& plan, const reading::F
         plan, plan.stations[s], hour, response.frequency_hz, std::abs(response.plane_impedance_ohm));
     reading::ReadingInput input = reading::reading_input(plan, response, s, sent_a, sent_b, noise);
     input.plane_waves = reading::PlaneWaves::natural_field_and_mains;
-    input.sensors = {};  // the rehearsal's sensors are what they are taken for
+    input.sensors = {};  // they are drawn, and counted beside the noise
     return input;
 }
 

@@ -40,7 +40,7 @@ TEST(SteppedRise, ALoopWithoutCapacitorStartsWithoutOffset) {
 }
 
 TEST(SteppedRise, InResonanceNothingPassesItsEnd) {
-    // Law: an envelope that rises as 1 - e^{-t/tau}. Beside it the drive beats.
+    // Identity: it ends in the steady state, where its envelope goes as 1 - e^{-t/tau}. Beside resonance it beats.
     for (const double quality : {4.0, 40.0, 150.0}) {
         const BridgeLoad load = tuned_load(quality, 1000);
         const BridgeVoltage drive{.frequency_hz = 1000, .bus_v = 24, .duty = 0.7};

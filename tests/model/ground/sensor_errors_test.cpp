@@ -31,17 +31,25 @@ TEST(SensorErrors, AreTheScatterOfTensorsOfWrongSensors) {
     constexpr int draws = 20'000;
     for (int n = 0; n < draws; ++n) {
         const auto gain = [&] { return 1.0 + errors.gain_rel * Complex(normal(random), normal(random)); };
-        const Complex g[] = {gain(), gain(), gain(), gain()};
-        double turn[4], level[2];
-        for (double& t : turn) t = errors.azimuth_rad * normal(random);
-        for (double& l : level) l = errors.level_rad * normal(random);
+        SensorsOff off;
+        for (Complex& g : off.gain) g = gain();
+        for (double& t : off.turned_rad) t = errors.azimuth_rad * normal(random);
+        for (double& l : off.off_level_rad) l = errors.level_rad * normal(random);
         const auto wrong = [&](const HorizontalFields& f, Complex hz) {
-            return HorizontalFields{g[0] * f.ex_v_per_m + turn[0] * f.ey_v_per_m,
-                                    g[1] * f.ey_v_per_m + turn[1] * f.ex_v_per_m,
-                                    g[2] * f.hx_a_per_m + turn[2] * f.hy_a_per_m + level[0] * hz,
-                                    g[3] * f.hy_a_per_m + turn[3] * f.hx_a_per_m + level[1] * hz};
+            return HorizontalFields{
+                off.gain[0] * f.ex_v_per_m + off.turned_rad[0] * f.ey_v_per_m,
+                off.gain[1] * f.ey_v_per_m + off.turned_rad[1] * f.ex_v_per_m,
+                off.gain[2] * f.hx_a_per_m + off.turned_rad[2] * f.hy_a_per_m + off.off_level_rad[0] * hz,
+                off.gain[3] * f.hy_a_per_m + off.turned_rad[3] * f.hx_a_per_m + off.off_level_rad[1] * hz};
         };
         const ImpedanceTensor t = estimate_tensor(wrong(a, hz_a), wrong(b, hz_b), {}, {}).impedance;
+        if (n < 20) {
+            const ImpedanceTensor direct = recorded_by(off, z, tipper);
+            EXPECT_LT(std::abs(direct.xx_ohm - t.xx_ohm) + std::abs(direct.xy_ohm - t.xy_ohm) +
+                          std::abs(direct.yx_ohm - t.yx_ohm) + std::abs(direct.yy_ohm - t.yy_ohm),
+                      1e-12)
+                << "identity: sensors before and after the tensor is found";
+        }
         sum.xx += std::norm(t.xx_ohm - z.xx_ohm) / draws;
         sum.xy += std::norm(t.xy_ohm - z.xy_ohm) / draws;
         sum.yx += std::norm(t.yx_ohm - z.yx_ohm) / draws;

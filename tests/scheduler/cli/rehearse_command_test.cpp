@@ -143,7 +143,7 @@ TEST(TuneCommand, SpendsTheDwellOnTheQuestion) {
     EXPECT_THAT(result.out, HasSubstr("new plan: " + plan));
     const auto json = nlohmann::json::parse(read_whole_file(out + "/tune.json"));
     EXPECT_GT(json.at("sweep_after").at("distance_sd").get<double>(),
-              1.05 * json.at("sweep_before").at("distance_sd").get<double>());
+              1.04 * json.at("sweep_before").at("distance_sd").get<double>());
     EXPECT_EQ(json.at("frequencies").size(), 18u);
     EXPECT_EQ(run_program(program, {"check", plan}).exit_code, 0);
     for (const char* name : {"/tune.csv", "/tune.html"}) EXPECT_GT(read_whole_file(out + name).size(), 1000u);

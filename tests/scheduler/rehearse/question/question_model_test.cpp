@@ -64,6 +64,39 @@ TEST(TellApart, UncertainHostTakesAwayWhatItCanImitate) {
     EXPECT_NEAR(found.probability_right, normal_cdf(expected / 2), 0.025);
 }
 
+TEST(TellApart, AnErrorThatDataShareTakesAwayWhatItCanImitate) {
+    // Closed form (Sherman & Morrison 1950): data with one error in common, along the difference, s^2 = 9 * 0.04; half
+    // of them: sums of two groups. Independent besides: the same error as an uncertain parameter of the host.
+    Case c = apart(0.2, 10), as_parameter = c;
+    c.grounds.shared = {{.data = {0, 1, 2, 3, 4, 5, 6, 7, 8, 9}, .variance = 0.36}};
+    as_parameter.grounds.jacobian_0 = as_parameter.grounds.jacobian_1 = MatrixXd::Constant(10, 1, 0.2);
+    as_parameter.grounds.prior_sd_0 = as_parameter.grounds.prior_sd_1 = VectorXd::Constant(1, 3);
+    const double free = 10 * 0.2 * 0.2 / 0.04, expected = std::sqrt(free / (1 + 9 * free));
+    EXPECT_NEAR(distance(c), expected, 1e-12);
+    EXPECT_NEAR(distance(as_parameter), expected, 1e-12);
+    EXPECT_NEAR(information_alone_nats(c.grounds, c.noise.variance), expected * expected / 2, 1e-12);
+    const Odds found = odds(c.grounds, c.noise, 0.95, 2000, 4);
+    EXPECT_NEAR(found.probability_right, normal_cdf(expected / 2), 0.025);
+    c.grounds.shared.front().data = {0, 2, 4, 6, 8};
+    const double half = free / 2;
+    EXPECT_NEAR(distance(c), std::sqrt(half + half / (1 + 9 * half)), 1e-12);
+    // The slope is minus the derivative.
+    const VectorXd slope = separation(c.grounds, c.noise.variance).slope;
+    for (const Eigen::Index i : {0, 1}) {
+        VectorXd more = c.noise.variance;
+        more[i] += 1e-7;
+        EXPECT_NEAR((separation(c.grounds, c.noise.variance).distance2 - separation(c.grounds, more).distance2) / 1e-7,
+                    slope[i], 1e-4 * slope[i]);
+    }
+    DepthSought depth{.jacobian = MatrixXd::Constant(10, 1, 0.3),
+                      .prior_sd = VectorXd::Constant(1, 0.5),
+                      .slope = VectorXd::Constant(1, 30),
+                      .within_m = 3,
+                      .shared = {{.data = {0, 1, 2, 3, 4, 5, 6, 7, 8, 9}, .variance = 0.01}}};
+    const double information = 0.09 / (0.04 / 10 + 0.01) + 4;
+    EXPECT_NEAR(separation(depth, VectorXd::Constant(10, 0.04)).distance2, 9 * information / 900, 1e-12);
+}
+
 TEST(TellApart, NoiseThatVariesBlursButDoesNotBias) {
     // Identity within Monte Carlo scatter: the same mean noise.
     Case c = apart(0.1, 10);
