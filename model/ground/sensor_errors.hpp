@@ -40,6 +40,7 @@ struct SensorsOff {
     std::array<double, 2> off_level_rad{};                 // Hx, Hy
 };
 /// The tensor that such sensors give: (1 + A) Z (1 + B + e T)^-1, exactly.
-ImpedanceTensor recorded_by(const SensorsOff& sensors, const ImpedanceTensor& impedance, const Tipper& tipper);
+ImpedanceTensor recorded_by(const SensorsOff& sensors, const ImpedanceTensor& impedance,
+                            const Tipper& tipper);
 
 }  // namespace ampturn::model::ground

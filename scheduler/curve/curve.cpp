@@ -54,8 +54,7 @@ CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t stat
     point.plane_phase_deg = model::ground::impedance_phase_deg(point.plane_impedance_ohm);
     point.bias_xy = reading.bias_xy();
     point.bias_yx = reading.bias_yx();
-    point.zone = std::max(reading::zone_of(point.bias_xy, plan.targets),
-                          reading::zone_of(point.bias_yx, plan.targets));
+    point.zone = reading::zone_of(reading::worst_bias(reading, plan.targets), plan.targets);
     point.offset_over_skin_depth = plan.stations[station_index].offset_m /
                                    model::skin_depth_m(point.plane_resistivity_ohm_m, point.frequency_hz);
     return point;

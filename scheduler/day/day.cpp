@@ -16,6 +16,7 @@
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/survey_remarks.hpp"
 
 namespace ampturn::day {
@@ -52,6 +53,13 @@ void assess_all(const plan::Plan& plan, const setup::SurveySetup& setup, const D
     const std::vector<reading::FrequencyResponse> responses =
         reading::station_responses(plan, setup, threads);
     out.readings = assess_day(plan, run, out.table, responses);
+    if (const auto flat = setup::with_flat_coils(plan)) {
+        const std::vector<reading::Reading> readings = assess_day(*flat, run, out.table, responses);
+        out.passed_with_flat_coils =
+            static_cast<int>(std::count_if(readings.begin(), readings.end(), [](const reading::Reading& r) {
+                return r.required && r.verdict == reading::Verdict::usable;
+            }));
+    }
     for (const reading::Reading& reading : out.readings) {
         if (!reading.required) continue;
         const bool passed = reading.verdict == reading::Verdict::usable;

@@ -100,6 +100,7 @@ struct DayResult {
     double end_s;         // of the day
     bool completed;       // every planned sweep was sent whole
     int required_count, passed_count;
+    std::optional<int> passed_with_flat_coils;  // setup::with_flat_coils(); empty for a custom coil
     double energy_wh;
     std::vector<Finding> findings;  // what the reader should know first, most important first
     std::vector<std::string> cautions;

@@ -48,6 +48,10 @@ struct ReadingsPassed {
     };
     std::vector<Failed> failed;  // verdicts that occur, the most interesting first
 };
+/// The verdicts rest on slopes that a class of coils is assumed to have: with flat ones others would pass.
+struct CoilsAssumed {
+    int passed, passed_with_flat_coils;
+};
 struct FrequenciesLost {
     enum class Why { too_near, too_weak };
     Why why;  // at most stations
@@ -74,7 +78,7 @@ struct SurveyRemarked {  // setup/survey_remarks.hpp
     std::string text;
 };
 using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,
-                             FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, FrequenciesLost,
-                             NoTensorSent, MainsClash, StepsBelowTarget, SurveyRemarked>;
+                             FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, CoilsAssumed,
+                             FrequenciesLost, NoTensorSent, MainsClash, StepsBelowTarget, SurveyRemarked>;
 
 }  // namespace ampturn::day

@@ -78,6 +78,8 @@ void find_verdicts(const DayResult& day, std::vector<Finding>& out) {
                                      reading::Verdict::noisy, reading::Verdict::not_sent})
         if (const int n = counts[static_cast<std::size_t>(v)]; n > 0) found.failed.push_back({v, n});
     out.emplace_back(std::move(found));
+    if (day.passed_with_flat_coils && *day.passed_with_flat_coils != day.passed_count)
+        out.emplace_back(CoilsAssumed{day.passed_count, *day.passed_with_flat_coils});
     find_lost_frequencies(day, out);
 }
 

@@ -164,7 +164,7 @@ class Explorer {
           sectors_(sectors),
           directions_(directions_of(sectors)),
           offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)),
-          mains_crest_(setup::mains_crest(plan, earth)) {}
+          background_crest_(setup::background_crest(plan, earth)) {}
 
     ReachFrequency explore(const reading::SurveyFrequency& f) const {
         const reading::OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
@@ -225,9 +225,10 @@ class Explorer {
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
             input.a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
             input.b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
-            input.no_record = reading::clips(plan_, mains_crest_, setup::mains_b_t(plan_, {}), input)
-                                  ? reading::NoRecord::clipped
-                                  : reading::NoRecord::none;
+            input.no_record =
+                reading::clips(plan_, background_crest_.with_mains(setup::mains_b_t(plan_, {})), input)
+                    ? reading::NoRecord::clipped
+                    : reading::NoRecord::none;
             out.error[i] = needed_in(noise);
             out.bias[i] = reading::bias_ratio(reading::read_tensor_if_any(input), plan_.targets);
             for (std::size_t l = 0; l < level_count; ++l)
@@ -242,7 +243,7 @@ class Explorer {
     const std::vector<Sector>& sectors_;
     std::vector<Direction> directions_;
     std::vector<double> offsets_m_;
-    setup::MainsCrest mains_crest_;
+    setup::BackgroundCrest background_crest_;
 };
 
 std::vector<Sector> sectors_of(const plan::Plan& plan, int count) {

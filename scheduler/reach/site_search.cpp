@@ -46,7 +46,7 @@ std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequ
                                        std::min(20'000.0, 1.01 * to_m));
     const double azimuth_a = plan.loop_azimuth_deg(model::loop::LoopSelection::a, azimuth_site),
                  azimuth_b = plan.loop_azimuth_deg(model::loop::LoopSelection::b, azimuth_site);
-    const setup::MainsCrest mains_crest = setup::mains_crest(plan, earth);
+    const setup::BackgroundCrest background = setup::background_crest(plan, earth);
     for (std::size_t s = 0; s < stations.size(); ++s) {
         if (!stations[s]->requires_frequency(f.frequency_hz)) continue;
         reading::ReadingInput input{.frequency_hz = f.frequency_hz,
@@ -65,9 +65,10 @@ std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequ
             if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
             input.a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
             input.b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
-            input.no_record = reading::clips(plan, mains_crest, setup::mains_b_t(plan, *stations[s]), input)
-                                  ? reading::NoRecord::clipped
-                                  : reading::NoRecord::none;
+            input.no_record =
+                reading::clips(plan, background.with_mains(setup::mains_b_t(plan, *stations[s])), input)
+                    ? reading::NoRecord::clipped
+                    : reading::NoRecord::none;
             const std::optional<reading::TensorReading> reading = reading::read_tensor_if_any(input);
             const bool far_field = reading::bias_ratio(reading, plan.targets) <= 1;
             const bool sufficient_snr = reading::error_ratio(reading, plan.targets) <= 1;

@@ -108,7 +108,7 @@ std::string no_record_text(NoRecord why) {
         case NoRecord::dwell_too_short:
             return "the dwell holds no whole record";
         case NoRecord::clipped:
-            return "mains and signal are beyond the converter's range";
+            return "mains, interferers and line together are beyond the converter's range";
     }
     return "";
 }

@@ -123,7 +123,7 @@ ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& resp
                        .plane_impedance_ohm = response.plane_impedance_ohm,
                        .offset_m = station.offset_m};
     add_receiver(plan, setup::contact_resistance_of(plan, station), input);
-    if (clips(plan, response.mains_crest, setup::mains_b_t(plan, station), input))
+    if (clips(plan, response.background_crest.with_mains(setup::mains_b_t(plan, station)), input))
         input.no_record = NoRecord::clipped;
     return input;
 }
@@ -134,8 +134,7 @@ void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, Reading
     input.sensors = setup::sensor_errors_of(plan.receiver);
 }
 
-bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_b_t,
-           const ReadingInput& input) {
+bool clips(const plan::Plan& plan, const setup::Crest& background, const ReadingInput& input) {
     double h_a_per_m = 0, e_v_per_m = 0;  // the largest line of a channel
     const auto count = [&](const FieldPerMoment& unit, const Transmission& sent) {
         const double m = sent.moment_a_m2_peak;
@@ -147,9 +146,8 @@ bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_
     count(input.a, input.sent_a);
     count(input.b, input.sent_b);
     const plan::Receiver& receiver = plan.receiver;
-    return h_a_per_m + mains_b_t * mains.h_a_per_m_per_t >
-               1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
-           e_v_per_m + mains_b_t * mains.e_v_per_m_per_t > receiver.e_full_scale_v / receiver.dipole_m;
+    return h_a_per_m + background.h_a_per_m > 1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
+           e_v_per_m + background.e_v_per_m > receiver.e_full_scale_v / receiver.dipole_m;
 }
 
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
@@ -164,14 +162,14 @@ std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
                                                  const std::vector<double>& frequencies_hz, unsigned threads,
                                                  const FieldDetail& detail) {
     const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
-    const setup::MainsCrest mains = setup::mains_crest(plan, earth);
+    const setup::BackgroundCrest background = setup::background_crest(plan, earth);
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
         response.plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
-        response.mains_crest = mains;
+        response.background_crest = background;
         const auto fields = model::fields::fields_at(earth, frequencies_hz[i], loops.sources, loops.receivers,
                                                      {.tolerance_rel = detail.tolerance_rel});
         for (std::size_t s = 0; s < plan.stations.size(); ++s) {

@@ -15,15 +15,14 @@ namespace ampturn::reading {
 struct FrequencyResponse {
     double frequency_hz;
     std::complex<double> plane_impedance_ohm;
-    setup::MainsCrest mains_crest;
+    setup::BackgroundCrest background_crest;
     std::vector<FieldPerMoment> loop_a, loop_b;  // station by station
 };
 
 /// The receiver's part of a reading at a station with this contact resistance: window, wire, sensors.
 void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, ReadingInput& input);
-/// Whether mains and the line together are more than a converter takes, so that nothing is left to process.
-bool clips(const plan::Plan& plan, const setup::MainsCrest& mains, double mains_b_t,
-           const ReadingInput& input);
+/// Whether the background and the line together are more than a converter takes, so that nothing is left to process.
+bool clips(const plan::Plan& plan, const setup::Crest& background, const ReadingInput& input);
 
 /// A reading at a station of the plan, given what was sent for it and its noise.
 ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,

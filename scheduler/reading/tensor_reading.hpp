@@ -37,7 +37,7 @@ enum class PlaneWaves { natural_field, natural_field_and_mains };
 enum class NoRecord {
     none,
     dwell_too_short,  // no whole record fits the dwell
-    clipped           // mains and signal together are beyond the converter
+    clipped           // background and line together are beyond the converter
 };
 
 struct ReadingInput {

@@ -73,8 +73,8 @@ std::string curve_table(const station::RehearsalResult& r) {
         table.row({r.stations[static_cast<std::size_t>(m.station_index)].name,
                    fmt::format("{:.6g}", m.frequency_hz), value(m.xy.resistivity_ohm_m),
                    value(m.xy.jackknife.resistivity_percent), value(m.xy.planned.resistivity_percent),
-                   value(m.xy.sensors.resistivity_percent),
-                   value(m.xy.true_resistivity_ohm_m), value(m.xy.phase_deg), value(m.yx.resistivity_ohm_m),
+                   value(m.xy.sensors.resistivity_percent), value(m.xy.true_resistivity_ohm_m),
+                   value(m.xy.phase_deg), value(m.yx.resistivity_ohm_m),
                    value(m.yx.jackknife.resistivity_percent), value(m.yx.planned.resistivity_percent),
                    three(m.plane_resistivity_ohm_m),
                    m.measured ? fmt::format("{:.4f}", m.xy.coherence2) : "-", m.why_not});

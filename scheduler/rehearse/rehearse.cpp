@@ -94,7 +94,8 @@ station::Agreement agreement_of(const std::vector<station::StationFrequencyResul
             jackknife += p->variance_ohm2 / p->planned_variance_ohm2;
             upper += std::pow(p->planned_upper.resistivity_percent / p->planned.resistivity_percent, 2);
             const std::complex<double> ratio = p->impedance_ohm / p->recordable_impedance_ohm;
-            const double ln_rho = std::abs(std::log(std::norm(ratio))) / (p->jackknife.resistivity_percent / 100);
+            const double ln_rho =
+                std::abs(std::log(std::norm(ratio))) / (p->jackknife.resistivity_percent / 100);
             const double phase = std::abs(std::arg(ratio)) * 180 / std::numbers::pi / p->jackknife.phase_deg;
             for (const double x : {ln_rho, phase}) {
                 inside_1 += x < 1 ? 0.5 : 0;

@@ -202,6 +202,8 @@ Json day_json(const day::DayResult& day) {
             {"person_hours", base::json_number(day.person_hours)},
             {"required_count", day.required_count},
             {"passed_count", day.passed_count},
+            {"passed_with_flat_coils_count",
+             day.passed_with_flat_coils ? Json(*day.passed_with_flat_coils) : Json(nullptr)},
             {"energy_wh", base::json_number(day.energy_wh)},
             {"batteries_carried", day.batteries_carried},
             {"batteries_needed", day.batteries_needed},

@@ -97,6 +97,12 @@ struct Words {
         return fmt::format("{} of {} required readings are usable{}.", found.passed, found.required,
                            failing.empty() ? "" : " (" + failing + ")");
     }
+    std::string operator()(const day::CoilsAssumed& found) const {
+        return fmt::format(
+            "Assumed: the coils' noise has the slopes of their class. Flat at its floor, {} readings would be usable, not "
+            "{}: measure your coils and state them (receiver.coil = \"custom\").",
+            found.passed_with_flat_coils, found.passed);
+    }
     std::string operator()(const day::FrequenciesLost& found) const {
         std::string list;
         for (const double f : found.frequencies_hz) list += (list.empty() ? "" : ", ") + base::brief(f, 4);

@@ -63,6 +63,15 @@ model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver) {
             .level_rad = rad_per_deg * receiver.level_error_deg};
 }
 
+std::optional<plan::Plan> with_flat_coils(const plan::Plan& plan) {
+    if (plan.receiver.coil == plan::Coil::custom) return std::nullopt;
+    plan::Plan flat = plan;
+    flat.receiver.coil = plan::Coil::custom;
+    flat.receiver.coil_a_pt = 0;
+    flat.receiver.coil_b_pt_per_hz = 0;
+    return flat;
+}
+
 model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::Station& station, int hour,
                                           double frequency_hz, double surface_impedance_ohm) {
     const plan::Receiver& receiver = plan.receiver;

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <complex>
+#include <optional>
 
 #include "model/ground/sensor_errors.hpp"
 #include "model/receiver/noise.hpp"
@@ -24,6 +25,10 @@ double contact_resistance_of(const plan::Plan& plan, const plan::Station& statio
 
 /// What the sensors may be off by, whatever the dwell.
 model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver);
+
+/// The plan if the noise of its coils were flat at its floor, without the slopes that a class of coils is assumed to have
+/// below and above; empty for a custom coil, whose noise the plan states itself.
+std::optional<plan::Plan> with_flat_coils(const plan::Plan& plan);
 
 /// Noise densities at one of the plan's stations, as the processed records have it: the converter's rounding is counted
 /// with the sensors'; `mains` with the interferers whose level is given (an

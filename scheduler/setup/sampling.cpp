@@ -37,16 +37,19 @@ Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, doubl
     return sampling;
 }
 
-MainsCrest mains_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth) {
-    MainsCrest out{};
-    if (plan.noise.mains_hz <= 0) return out;
-    for (int n = 1; n <= plan.noise.mains_orders; ++n) {
-        const double f = n * plan.noise.mains_hz;
-        if (f >= plan.receiver.sample_rate_hz / 2) break;
-        const double h = std::sqrt(2.0) * model::receiver::mains_relative_level(n) / model::mu0_h_per_m;
-        out.h_a_per_m_per_t += h;
-        out.e_v_per_m_per_t += h * std::abs(model::ground::plane_wave_impedance_ohm(earth, f));
-    }
+BackgroundCrest background_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth) {
+    BackgroundCrest out{};
+    const auto add = [&](Crest& to, double f, double b_rms_t) {
+        if (f >= plan.receiver.sample_rate_hz / 2) return;
+        const double h = std::sqrt(2.0) * b_rms_t / model::mu0_h_per_m;
+        to.h_a_per_m += h;
+        to.e_v_per_m += h * std::abs(model::ground::plane_wave_impedance_ohm(earth, f));
+    };
+    for (const plan::Interferer& interferer : plan.noise.interferers)
+        add(out.interferers, interferer.frequency_hz, 1e-9 * interferer.b_nt);
+    if (plan.noise.mains_hz > 0)
+        for (int n = 1; n <= plan.noise.mains_orders; ++n)
+            add(out.per_mains_t, n * plan.noise.mains_hz, model::receiver::mains_relative_level(n));
     return out;
 }
 

@@ -26,12 +26,23 @@ inline constexpr std::size_t records_wanted = 8;
 /// A line at or above half the plan's sample rate: record_count is 0.
 Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, double dwell_s);
 
-/// Most that mains and its harmonics below half the sample rate come to together, all in phase, over the rms of the
-/// fundamental's B: what the converter has to take whatever line is looked at.
-struct MainsCrest {
-    double h_a_per_m_per_t, e_v_per_m_per_t;
+/// Largest values of a magnetic and an electric channel.
+struct Crest {
+    double h_a_per_m = 0, e_v_per_m = 0;
 };
-MainsCrest mains_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth);
+/// Most that everything but the line comes to below half the sample rate, all in phase: mains with its harmonics, and the
+/// interferers whose level is given. What the converter has to take whatever line is looked at. The natural field, far
+/// below any range that is wide enough for these, is left out.
+struct BackgroundCrest {
+    Crest per_mains_t;  // over the rms of the fundamental's B
+    Crest interferers;
+
+    Crest with_mains(double mains_b_t) const {
+        return {.h_a_per_m = interferers.h_a_per_m + mains_b_t * per_mains_t.h_a_per_m,
+                .e_v_per_m = interferers.e_v_per_m + mains_b_t * per_mains_t.e_v_per_m};
+    }
+};
+BackgroundCrest background_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth);
 
 /// Rms of the fundamental at a station.
 double mains_b_t(const plan::Plan& plan, const plan::Station& station);

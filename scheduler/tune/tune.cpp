@@ -324,12 +324,9 @@ Tuned tune(const plan::Plan& plan, const setup::SweepSetup& setup, const TuneOpt
 }
 
 std::optional<TunedSums> tuned_with_flat_coils(const plan::Plan& plan, const TuneOptions& options) {
-    if (plan.receiver.coil == plan::Coil::custom) return std::nullopt;
-    plan::Plan flat = plan;
-    flat.receiver.coil = plan::Coil::custom;
-    flat.receiver.coil_a_pt = 0;
-    flat.receiver.coil_b_pt_per_hz = 0;
-    return tune(flat, options).after;
+    const std::optional<plan::Plan> flat = setup::with_flat_coils(plan);
+    if (!flat) return std::nullopt;
+    return tune(*flat, options).after;
 }
 
 }  // namespace ampturn::tune

@@ -73,9 +73,8 @@ struct Tuned {
 Tuned tune(const plan::Plan& plan, const setup::SweepSetup& setup, const TuneOptions& options);
 Tuned tune(const plan::Plan& plan, const TuneOptions& options);
 
-/// What the tuned sweep would be if the noise of the coils were flat at its floor, without the slopes that a class of
-/// coils is assumed to have below and above: how much of the answer rests on them. Empty for a custom coil, whose noise
-/// the plan states itself.
+/// What the tuned sweep would be with flat coils (setup/receiver_of_plan.hpp): how much of the answer rests on slopes that
+/// are assumed. Empty for a custom coil.
 std::optional<TunedSums> tuned_with_flat_coils(const plan::Plan& plan, const TuneOptions& options);
 
 }  // namespace ampturn::tune

@@ -58,7 +58,8 @@ class DataErrors {
 /// N(mean, V + J S J'); the small matrix of the parameters is all that is factored (Woodbury).
 class Gaussian {
   public:
-    Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd, const DataErrors& errors)
+    Gaussian(const VectorXd& mean, const MatrixXd& jacobian, const VectorXd& prior_sd,
+             const DataErrors& errors)
         : mean_(mean),
           errors_(errors),
           scaled_(jacobian * prior_sd.asDiagonal()),
@@ -172,6 +173,11 @@ Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence
 }
 
 }  // namespace
+
+Hypotheses with_exact_gains(Hypotheses sought) {
+    std::visit([](auto& s) { s.shared.clear(); }, sought);
+    return sought;
+}
 
 Discrimination separation(const Hypotheses& sought, const VectorXd& variance) {
     return std::visit([&](const auto& s) { return separation_of(s, variance); }, sought);

@@ -37,6 +37,9 @@ struct DepthSought {
 
 using Hypotheses = std::variant<TwoGrounds, DepthSought>;
 
+/// The same with nothing shared.
+Hypotheses with_exact_gains(Hypotheses sought);
+
 /// How far apart the answers lie, in standard deviations, squared:
 ///   two grounds  the mean of (d1 - d0)' C^-1 (d1 - d0) over both grounds' C (Mahalanobis distance; half of it is
 ///                what one data set is expected to tell, nats: Kullback & Leibler 1951, equal covariances)

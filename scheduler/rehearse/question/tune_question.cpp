@@ -183,6 +183,9 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup&
     out.stations = static_cast<int>(data.stations.size());
     for (const int s : data.stations) out.sweeps += plan.stations[static_cast<std::size_t>(s)].sweeps;
 
+    out.distance_with_exact_gains =
+        std::sqrt(separation(with_exact_gains(demand.sought), variances_at(demand, tuned)).distance2);
+
     const auto worth = frequency_information(data, data.data_noise(plan), frequencies_hz);
     const Discrimination at = separation(demand.sought, variances_at(demand, tuned));
     const std::vector<double> slopes = dwell_slopes(demand, at, tuned);

@@ -51,7 +51,8 @@ struct QuestionTuned {
     plan::Plan plan;  // with the new dwells
     std::vector<QuestionFrequency> frequencies;
     QuestionSums before, after;
-    double distance_limit;  // that no dwells within the budgets can pass
+    double distance_with_exact_gains;  // after, if the sensors' gains were known exactly
+    double distance_limit;             // that no dwells within the budgets can pass
     /// The smallest common share of both budgets at which new dwells answer as well as the plan's own; empty
     /// when even the whole budgets do not.
     struct Cost {

@@ -103,6 +103,11 @@ std::string verdict(const QuestionTuned& tuned) {
         result += fmt::format(" To answer only as well as before, a sweep of {} and {} Wh would do.",
                               base::duration_text(tuned.as_before->duration_s),
                               significant(tuned.as_before->energy_wh, 3));
+    if (const double percent = tuned.plan.receiver.calibration_percent; percent > 0)
+        result += fmt::format(
+            " Assumed: gains of the sensors, the same at all stations, are known to {:g} % (receiver.calibration_percent); "
+            "known exactly, the distance would be {} sd.",
+            percent, significant(tuned.distance_with_exact_gains, 3));
     return data + " " + budget_text(tuned) + " " + result;
 }
 
@@ -198,6 +203,7 @@ std::string question_tune_json_text(const QuestionTuned& tuned, const std::optio
         {"budget_is_own_cost", tuned.own_budget},
         {"kept_input", tuned.kept_input},
         {"distance_limit_sd", json_number(tuned.distance_limit)},
+        {"distance_with_exact_gains_sd", json_number(tuned.distance_with_exact_gains)},
         {"as_before_duration_s", tuned.as_before ? json_number(tuned.as_before->duration_s) : Json(nullptr)},
         {"as_before_estimated_energy_wh",
          tuned.as_before ? json_number(tuned.as_before->energy_wh) : Json(nullptr)},

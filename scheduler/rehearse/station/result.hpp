@@ -25,7 +25,8 @@ struct CurvePoint {
     double resistivity_ohm_m, phase_deg;
     double true_resistivity_ohm_m, true_phase_deg;
     Bars jackknife;
-    Bars planned;        // of the noise; natural field and mains correlated by the ground, as the synthesis has them
+    Bars
+        planned;  // of the noise; natural field and mains correlated by the ground, as the synthesis has them
     Bars sensors;        // what the sensors may be off by: no dwell takes it away, and no record shows it
     Bars planned_upper;  // natural field and mains counted as uncorrelated noise: the upper limit
     double coherence2;

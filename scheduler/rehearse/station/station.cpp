@@ -9,10 +9,10 @@
 
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
-#include "scheduler/rehearse/station/drawn_sensors.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/rehearse/process/transfer.hpp"
 #include "scheduler/rehearse/record/recording_file.hpp"
+#include "scheduler/rehearse/station/drawn_sensors.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 

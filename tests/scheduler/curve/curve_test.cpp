@@ -44,6 +44,21 @@ TEST(Curve, FarStationApproachesThePlaneWaveAndTheNearOneDoesNot) {
     EXPECT_EQ(near.zone, model::ground::Zone::near_field);
 }
 
+TEST(Curve, OnlyTheElementsAskedForDecideTheZone) {
+    // Law: asking for both is asking for the worse of the two, point by point.
+    const auto zones = [](const char* elements) {
+        const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"),
+                                                      {{"targets.elements", elements}});
+        std::vector<model::ground::Zone> out;
+        for (const auto& station : curve::curve_of(plan, 2).stations)
+            for (const curve::CurvePoint& p : station.points) out.push_back(p.zone);
+        return out;
+    };
+    const auto both = zones("[\"xy\", \"yx\"]"), xy = zones("[\"xy\"]"), yx = zones("[\"yx\"]");
+    EXPECT_NE(xy, yx);
+    for (std::size_t i = 0; i < both.size(); ++i) EXPECT_EQ(both[i], std::max(xy[i], yx[i])) << i;
+}
+
 TEST(Curve, TablesHoldEveryPoint) {
     const std::string csv = curve::curve_csv(quick());
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 2 * 4);

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/plan/file/config.hpp"
@@ -101,11 +102,29 @@ TEST(Day, ASweepBrokenOffAndSentAgainIsSent) {
                                    {.key = "day.swap_below_fraction", .value = "0.02"}}),
                             {.batteries = 6});
     const DayResult day = simulate_day(plan);
-    EXPECT_TRUE(std::any_of(day.sweeps.begin(), day.sweeps.end(),
-                            [](const auto& s) { return s.stopped_by && for_want_of_battery(*s.stopped_by); }));
+    EXPECT_TRUE(std::any_of(day.sweeps.begin(), day.sweeps.end(), [](const auto& s) {
+        return s.stopped_by && for_want_of_battery(*s.stopped_by);
+    }));
     EXPECT_TRUE(day.completed);
     EXPECT_TRUE(day.batteries_needed_suffice);
     EXPECT_FALSE(short_of_batteries(day.sweeps)) << "what broke off was sent with the next set";
+}
+
+TEST(Day, SaysWhatRestsOnTheSlopesOfACoil) {
+    // Identity: the same day with the noise stated instead of assumed.
+    const std::vector<Setting> weak{{"sweep.current_a_peak", "2"}, {"noise.natural_factor", "0.01"}};
+    const DayResult day = simulate_day(quick(weak));
+    std::vector<Setting> stated = weak;
+    for (const char* key : {"a_pt", "b_pt_per_hz"})
+        stated.push_back({std::string("receiver.coil_") + key, "0"});
+    stated.push_back({"receiver.coil", "custom"});
+    stated.push_back(
+        {"receiver.coil_floor_pt_per_rthz", significant(quick().receiver.coil_floor_pt_per_rthz, 9)});
+    const DayResult flat = simulate_day(quick(stated));
+    ASSERT_TRUE(day.passed_with_flat_coils);
+    EXPECT_EQ(*day.passed_with_flat_coils, flat.passed_count);
+    EXPECT_GT(flat.passed_count, day.passed_count) << "the slopes decide here";
+    EXPECT_FALSE(flat.passed_with_flat_coils) << "definition: stated, not assumed";
 }
 
 TEST(Day, WhatIfChangesTheMorning) {

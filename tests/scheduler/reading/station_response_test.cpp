@@ -86,20 +86,42 @@ TEST(StationResponse, ElectricDipolesAreAsLongAsTheyAre) {
     EXPECT_LT(std::abs(got.ey_v_per_m - mean.ey_v_per_m), 3e-4 * size);
 }
 
+TEST(Clipping, ACarrierBeyondTheConverterLeavesNothing) {
+    // Definition: 80 nT rms are 113 nT peak, into 100 nT; below half the sample rate only.
+    plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
+    plan.receiver.e_full_scale_v = 1000;
+    plan.noise.interferers = {{.frequency_hz = 16'400, .b_nt = 80}};
+    const auto clips = [&] {
+        return reading::clips(plan, setup::background_crest(plan, setup.earth).with_mains(0),
+                              {.frequency_hz = 1000});
+    };
+    EXPECT_TRUE(clips());
+    plan.noise.interferers.front().b_nt = 60;
+    EXPECT_FALSE(clips());
+    plan.noise.interferers.push_back({.frequency_hz = 19'600, .b_nt = 20});
+    EXPECT_TRUE(clips()) << "two in phase";
+    for (plan::Interferer& interferer : plan.noise.interferers)
+        interferer.frequency_hz = 0.6 * plan.receiver.sample_rate_hz;
+    EXPECT_FALSE(clips());
+}
+
 TEST(Clipping, MainsBeyondTheConverterLeaveNothing) {
-    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
-    const setup::MainsCrest crest = setup::mains_crest(plan, setup.earth);
+    plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
+    plan.noise.interferers.clear();
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
+    const setup::BackgroundCrest crest = setup::background_crest(plan, setup.earth);
     // Closed form: the fundamental's peak is sqrt(2) of its rms, and harmonics come on top, 1.5 to 3 times in all.
     const double fundamental = std::sqrt(2.0) / model::mu0_h_per_m;
-    EXPECT_GT(crest.h_a_per_m_per_t, 1.5 * fundamental);
-    EXPECT_LT(crest.h_a_per_m_per_t, 4 * fundamental);
+    EXPECT_GT(crest.per_mains_t.h_a_per_m, 1.5 * fundamental);
+    EXPECT_LT(crest.per_mains_t.h_a_per_m, 4 * fundamental);
     reading::ReadingInput quiet{.frequency_hz = 1000};
-    EXPECT_TRUE(reading::clips(plan, crest, 400e-9, quiet)) << "definition: 400 nT into 100 nT";
-    EXPECT_FALSE(reading::clips(plan, crest, 1e-9, quiet));
+    EXPECT_TRUE(reading::clips(plan, crest.with_mains(400e-9), quiet)) << "definition: 400 nT into 100 nT";
+    EXPECT_FALSE(reading::clips(plan, crest.with_mains(1e-9), quiet));
     quiet.a.horizontal.hx_a_per_m = 1;
     quiet.sent_a = {.moment_a_m2_peak = 1, .dwell_s = 1};
-    EXPECT_TRUE(reading::clips(plan, crest, 0, quiet)) << "definition: the line itself, 1 A/m are 1257 nT";
+    EXPECT_TRUE(reading::clips(plan, crest.with_mains(0), quiet))
+        << "definition: the line itself, 1 A/m are 1257 nT";
 }
 
 // Far from a loop a point dipole does; near it does not: the corrections go with (size / offset)^2.

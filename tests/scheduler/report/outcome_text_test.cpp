@@ -85,6 +85,9 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
         {ReadingsPassed{
              .passed = 3, .required = 9, .failed = {{Verdict::near_field, 2}, {Verdict::not_sent, 4}}},
          "3 of 9 required readings are usable (2 near field, 4 not sent)."},
+        {CoilsAssumed{.passed = 100, .passed_with_flat_coils = 112},
+         "Assumed: the coils' noise has the slopes of their class. Flat at its floor, 112 readings would be usable, not 100: "
+         "measure your coils and state them (receiver.coil = \"custom\")."},
         {FrequenciesLost{FrequenciesLost::Why::too_near, {975, 25478}},
          "2 frequencies are usable at no station, most being too near for a plane wave: 975, 25480 Hz."},
         {FrequenciesLost{FrequenciesLost::Why::too_weak, {975}},

@@ -85,8 +85,10 @@ TEST(TellApart, AnErrorThatDataShareTakesAwayWhatItCanImitate) {
     for (const Eigen::Index i : {0, 1}) {
         VectorXd more = c.noise.variance;
         more[i] += 1e-7;
-        EXPECT_NEAR((separation(c.grounds, c.noise.variance).distance2 - separation(c.grounds, more).distance2) / 1e-7,
-                    slope[i], 1e-4 * slope[i]);
+        EXPECT_NEAR(
+            (separation(c.grounds, c.noise.variance).distance2 - separation(c.grounds, more).distance2) /
+                1e-7,
+            slope[i], 1e-4 * slope[i]);
     }
     DepthSought depth{.jacobian = MatrixXd::Constant(10, 1, 0.3),
                       .prior_sd = VectorXd::Constant(1, 0.5),

@@ -72,6 +72,21 @@ TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
     }
 }
 
+TEST(TuneForQuestion, SaysWhatTheGainsOfTheSensorsDecide) {
+    // Identity: where gains are exact, exact ones change nothing; law: they part the answers farther.
+    const QuestionTuned exact = tune_for_question(asking({{"receiver.calibration_percent", "0"}}), few_runs);
+    EXPECT_NEAR(exact.distance_with_exact_gains, exact.after.distance, 1e-9 * exact.after.distance);
+    double before = exact.after.distance;
+    for (const char* percent : {"0.2", "1", "5"}) {
+        const QuestionTuned tuned =
+            tune_for_question(asking({{"receiver.calibration_percent", percent}}), few_runs);
+        EXPECT_GT(tuned.distance_with_exact_gains, tuned.after.distance) << percent;
+        EXPECT_LE(tuned.distance_with_exact_gains, exact.distance_limit * (1 + 1e-9)) << percent;
+        EXPECT_LT(tuned.after.distance, before) << percent;
+        before = tuned.after.distance;
+    }
+}
+
 TEST(TuneForQuestion, TheDayOfTheSequencerSaysTheSame) {
     // Independent: the simulated day against the planning outputs.
     // Two ways to the same distance: planning outputs, and what the simulated day sends. They differ by the
