@@ -120,6 +120,7 @@ std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index
                              .start_s = step.start_s,
                              .dwell_s = step.dwell_s,
                              .moment_a_m2 = step.moment_a_m2_peak,
+                             .moment_b_a_m2 = step.moment_b_a_m2_peak,
                              .energy_wh = step.energy_wh});
         }
     }
@@ -162,7 +163,8 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
         // A quarter period of the fundamental is order quarter periods of a harmonic.
         if (step.loop == model::loop::LoopSelection::b) add_field(line, response->loop_b[station], moment);
         if (step.loop == model::loop::LoopSelection::both)
-            add_field(line, response->loop_b[station], moment * std::pow(Complex(0, -1), source_orders[i]));
+            add_field(line, response->loop_b[station],
+                      step.moment_b_a_m2 * harmonics[i] * std::pow(Complex(0, -1), source_orders[i]));
         const Complex wire =
             setup::wire_response_of(plan.receiver, setup::contact_resistance_of(plan, plan.stations[station]),
                                     source_orders[i] * frequency_hz);

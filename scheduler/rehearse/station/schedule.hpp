@@ -42,15 +42,17 @@ struct SentStep {
     int sweep_number, step_number;
     model::loop::LoopSelection loop;
     std::size_t frequency_index;
-    double start_s, dwell_s, moment_a_m2, energy_wh;
+    double start_s, dwell_s;
+    double moment_a_m2;        // of the loop that sends; loop A where both do
+    double moment_b_a_m2 = 0;  // loop B where both send, else 0
+    double energy_wh;
 };
 std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index);
 
 /// Relative frequency by which a receiver sees the lines too high: transmitter's clock over receiver's.
 double clock_error(const plan::Plan& plan);
 
-/// The recording of one step at one station. `moment_a_m2` of the second loop when
-/// both send lags by a quarter period.
+/// The recording of one step at one station. Where both loops send, B's moment lags by a quarter period.
 record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult& day, const SentStep& step,
                                    int station_index, const FieldTable& fields,
                                    const HarmonicRatios& harmonics);

@@ -133,6 +133,45 @@ TEST_F(UnitRun, FindsAnOpenLoopThroughItsMeasurements) {
     EXPECT_TRUE(unit_.core().latched().has(core::Trip::open_loop));
 }
 
+TEST_F(UnitRun, FindsAFaultOfLoopBWhereLoopBSends) {
+    // Definition: what is wrong with the loop that does not send is not felt.
+    to_sending();
+    unit_.plant().faults.loop_open[1] = true;
+    run_for_s(0.5);
+    ASSERT_EQ(unit_.core().state(), State::sending) << "loop A sends";
+    run_for_s(3);
+    EXPECT_EQ(unit_.core().state(), State::tripped);
+    EXPECT_TRUE(unit_.core().latched().has(core::Trip::open_loop));
+}
+
+TEST_F(UnitRun, FindsAnOpenLoopWhereBothSend) {
+    for (const std::size_t loop : {0u, 1u}) {
+        core::Table table;
+        table.step_count = 1;
+        table.steps[0] = {.loop = core::Loop::both_in_quadrature,
+                          .divisor = 24'000,
+                          .cycles = 20'000,
+                          .current_ma_peak = 3'000,
+                          .ramp_cycles = 8};
+        std::vector<std::uint8_t> image(core::image_bytes(1));
+        ASSERT_EQ(core::write_image(table, 24'000'000, image), image.size());
+        run::Unit unit({.config = {}, .transmitter = plain_transmitter()},
+                       model::transmitter::plant_at_rest(plain_transmitter(), 25));
+        unit.set_ambient([](double) { return 25.0; });
+        const auto run_for_s = [&](double s) { unit.run_until(unit.instant_at(unit.now_s() + s)); };
+        run_for_s(3);
+        ASSERT_EQ(unit.load(image).reason, core::Refusal::none);
+        ASSERT_EQ(unit.control(Control::arm), Reply::accepted);
+        ASSERT_EQ(unit.control(Control::go), Reply::accepted);
+        run_for_s(7);
+        ASSERT_EQ(unit.core().state(), State::sending);
+        unit.plant().faults.loop_open[loop] = true;
+        run_for_s(1);
+        EXPECT_EQ(unit.core().state(), State::tripped) << loop;
+        EXPECT_TRUE(unit.core().latched().has(core::Trip::open_loop)) << loop;
+    }
+}
+
 TEST_F(UnitRun, FindsALostAndAReversedSupply) {
     to_standby();
     unit_.plant().faults.battery_disconnected = true;

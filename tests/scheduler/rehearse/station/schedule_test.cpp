@@ -46,4 +46,33 @@ TEST(HarmonicRatios, AreThoseUnderTheConditionTheTableWasMadeFor) {
     }
 }
 
+TEST(Recording, BothLoopsAtOnceHaveEachItsOwnMoment) {
+    // Law: lines are linear in the moments; definition: B lags by a quarter period.
+    const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"));
+    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
+    day::DayResult day{};
+    day.table = setup.table.rows;
+    day.frequencies_hz = setup.frequencies_hz;
+    const FieldTable fields(plan, setup, 1);
+    const auto line = [&](model::loop::LoopSelection loop, double moment_a_m2, double moment_b_a_m2) {
+        const SentStep step{.sweep_number = 1,
+                            .step_number = 1,
+                            .loop = loop,
+                            .frequency_index = 0,
+                            .start_s = 36000,
+                            .dwell_s = 10,
+                            .moment_a_m2 = moment_a_m2,
+                            .moment_b_a_m2 = moment_b_a_m2,
+                            .energy_wh = 0};
+        return recording_of(plan, day, step, 0, fields, {1, 0, 0, 0}).lines.front().amplitude;
+    };
+    using model::loop::LoopSelection;
+    const auto together = line(LoopSelection::both, 100, 40), a = line(LoopSelection::a, 100, 0),
+               b = line(LoopSelection::b, 40, 0);
+    for (std::size_t c = 0; c < together.size(); ++c)
+        EXPECT_LT(std::abs(together[c] - (a[c] - std::complex<double>(0, 1) * b[c])),
+                  1e-12 * (std::abs(a[c]) + std::abs(b[c])) + 1e-300)
+            << c;
+}
+
 }  // namespace
