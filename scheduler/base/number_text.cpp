@@ -50,6 +50,8 @@ std::string brief(double value, int digits) {
     return text;
 }
 
+std::string signed_brief(double value, int digits) { return (value > 0 ? "+" : "") + brief(value, digits); }
+
 std::string decimals(double value, int count) {
     if (!std::isfinite(value)) return "-";
     std::string text = fmt::format("{:.{}f}", value, count);

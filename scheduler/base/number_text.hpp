@@ -13,6 +13,8 @@ namespace ampturn::base {
 std::string significant(double value, int digits);
 /// The same without zeros at the end: 5.00, 3 -> "5".
 std::string brief(double value, int digits);
+/// The same with its sign, + too.
+std::string signed_brief(double value, int digits);
 /// Fixed decimals.
 std::string decimals(double value, int count);
 /// A frequency with its unit: "800 Hz", "12.29 kHz".

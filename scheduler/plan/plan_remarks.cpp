@@ -1,4 +1,5 @@
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
 
@@ -25,15 +26,15 @@ void remark_line(const Step& step, const model::receiver::PlacementRules& rules,
     for (const model::receiver::PlacementRemark& r :
          model::receiver::placement_remarks(rules, drive.divisor, {})) {
         if (r.fault == model::receiver::PlacementFault::mains)
-            remarks.add(step.key(), fmt::format("{} lies {:.3g} Hz from {} Hz, harmonic {} of the mains, "
-                                                "inside its guard of {:.3g} Hz",
-                                                line, std::abs(r.distance_hz), r.order * r.other_hz, r.order,
-                                                r.guard_hz));
+            remarks.add(step.key(), fmt::format("{} lies {} Hz from {} Hz, harmonic {} of the mains, "
+                                                "inside its guard of {} Hz",
+                                                line, base::brief(std::abs(r.distance_hz), 3),
+                                                r.order * r.other_hz, r.order, base::brief(r.guard_hz, 3)));
         if (r.fault == model::receiver::PlacementFault::interferer)
             remarks.add(step.key(),
-                        fmt::format("{} lies {:.3g} Hz from \"{}\" at {} Hz, inside its guard of "
-                                    "{:.3g} Hz",
-                                    line, std::abs(r.distance_hz), r.other, r.other_hz, r.guard_hz));
+                        fmt::format("{} lies {} Hz from \"{}\" at {} Hz, inside its guard of {} Hz", line,
+                                    base::brief(std::abs(r.distance_hz), 3), r.other, r.other_hz,
+                                    base::brief(r.guard_hz, 3)));
     }
 }
 
@@ -56,10 +57,11 @@ void remark_spectrum_gaps(const Plan& plan, Remarks& remarks) {
         if (above == points_hz.begin() || above == points_hz.end() || *above == f) continue;
         const double below_hz = *std::prev(above);
         if (*above > wide * below_hz)
-            remarks.add("noise.spectrum_csv",
-                        fmt::format("no point of {} between {} and {} Hz: "
-                                    "the noise at {} Hz is interpolated over a factor of {:.2g}",
-                                    plan.noise.spectrum_csv, below_hz, *above, f, *above / below_hz));
+            remarks.add(
+                "noise.spectrum_csv",
+                fmt::format("no point of {} between {} and {} Hz: "
+                            "the noise at {} Hz is interpolated over a factor of {}",
+                            plan.noise.spectrum_csv, below_hz, *above, f, base::brief(*above / below_hz, 2)));
     }
 }
 

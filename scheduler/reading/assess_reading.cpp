@@ -1,4 +1,5 @@
 #include "scheduler/reading/assess_reading.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
 
@@ -85,13 +86,14 @@ void add_tensor(const TensorReading& tensor, Reading& out) {
 }
 
 std::string error_text(const ErrorBar& error, const plan::Targets& targets) {
-    return fmt::format("error bar {:.2g} % and {:.2g} deg (target {:g} % and {:g} deg)",
-                       error.resistivity_percent, error.phase_deg, targets.rho_error_percent,
-                       targets.phase_error_deg);
+    return fmt::format("error bar {} % and {} deg (target {:g} % and {:g} deg)",
+                       base::brief(error.resistivity_percent, 2), base::brief(error.phase_deg, 2),
+                       targets.rho_error_percent, targets.phase_error_deg);
 }
 
 std::string bias_text(const model::ground::PlaneWaveBias& bias) {
-    return fmt::format("bias {:+.2g} % and {:+.2g} deg", 100 * bias.resistivity_rel, bias.phase_deg);
+    return fmt::format("bias {} % and {} deg", base::signed_brief(100 * bias.resistivity_rel, 2),
+                       base::signed_brief(bias.phase_deg, 2));
 }
 
 std::string bias_text(const model::ground::PlaneWaveBias& bias, double skin_depths,

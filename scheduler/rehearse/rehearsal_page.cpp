@@ -1,5 +1,6 @@
 #include "scheduler/rehearse/rehearsal_page.hpp"
 #include "scheduler/base/json.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
 
@@ -20,7 +21,7 @@ namespace {
 
 using page::html_escaped;
 
-std::string three(double value) { return std::isfinite(value) ? fmt::format("{:.3g}", value) : "-"; }
+std::string three(double value) { return base::brief(value, 3); }
 
 std::string card(std::string_view css, std::string_view name, std::string_view value,
                  std::string_view small) {

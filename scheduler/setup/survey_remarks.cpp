@@ -37,10 +37,10 @@ void remark_wire(const plan::Plan& plan, const SurveySetup& setup, Remarks& rema
         "receiver.wire_low_pass",
         fmt::format(
             "contact resistance and wire are a low-pass with its corner at {}: at {} it makes apparent "
-            "resistivity {:+.2g} % and phase {:+.2g} deg wrong. Shorter dipoles, lower contact resistance, "
+            "resistivity {} % and phase {} deg wrong. Shorter dipoles, lower contact resistance, "
             "amplifiers at the electrodes (\"buffered\") or \"corrected\" records mend it",
             base::frequency_text(wire_corner_hz(plan.receiver, contact_ohm)), base::frequency_text(f),
-            rho_percent, phase_deg));
+            base::signed_brief(rho_percent, 2), base::signed_brief(phase_deg, 2)));
 }
 
 void remark_dipoles(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {

@@ -1,4 +1,5 @@
 #include "scheduler/rehearse/question/question.hpp"
+#include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
 
@@ -89,9 +90,9 @@ station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup&
     }
     answer.depth_sd_m = question.within_m / answer.distance;
     answer.sentence = fmt::format(
-        "With the data of {} stations the interface at {:.3g} m is known to {:.2g} m (one standard "
+        "With the data of {} stations the interface at {:.3g} m is known to {} m (one standard "
         "deviation): within {:g} m in {:.0f} % of cases, where {:g} % is asked for; {:g} Hz tells most.",
-        data.stations.size(), data.depth_m, answer.depth_sd_m, question.within_m,
+        data.stations.size(), data.depth_m, base::brief(answer.depth_sd_m, 2), question.within_m,
         100 * answer.probability_right, 100 * question.confidence, best->frequency_hz);
     return answer;
 }

@@ -148,6 +148,16 @@ class OneValue:
         self.assertGreater(len(shared), 1400)
         self.assertGreater(len({name for name, _ in shared}), 140)
 
+    def test_no_number_below_a_million_has_an_exponent(self):
+        found = {}
+        for name, text in self.files.items():
+            if name.endswith((".json", ".csv")):
+                continue
+            read = flat(text)
+            if numbers := re.findall(r"(?<![\w.])\d[\d.]*e\+0[0-5]\b", read):
+                found[name] = numbers[:3]
+        self.assertEqual(found, {})
+
     def words(self, name):
         return flat(self.files[name])
 
