@@ -67,7 +67,7 @@ try {
       if (shown.includes("coherence")) break;
     }
     assert.match(shown, /Hz, (xy|yx)/, "hover names the point");
-    assert.match(shown, /ohm m ± .* % \(planned .* %\)/, "hover tells both bars");
+    assert.match(shown, /ohm m ± .* % \(noise alone .* %, planned .* %\)/, "hover tells all bars");
     clean(seen);
     await context.close();
   }
