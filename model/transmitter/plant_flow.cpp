@@ -55,7 +55,48 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
                 solve_operating_point(transmitter_, at, request, false).current.fundamental_peak_a;
         request.fundamental_peak_a *= drive_.amplitude_fraction;
     }
-    return solve_operating_point(transmitter_, at, request, false);
+    const bool shorted =
+        (driven_[0] && faults_.short_fraction[0] > 0) || (driven_[1] && faults_.short_fraction[1] > 0);
+    return shorted && !check ? shorted_point(at, request)
+                             : solve_operating_point(transmitter_, at, request, false);
+}
+
+/// The regulator is slower than what watches the current: the pulse width stays that of the healthy loop while the current
+/// rises, as far as the battery can feed it. A series capacitor first empties itself through the short: v sqrt(C/L) of what
+/// inductance is left, any circuits text.
+OperatingPoint PlantFlow::shorted_point(Conditions at, DriveRequest request) const {
+    Conditions healthy = at;
+    for (CircuitFaults& f : healthy.faults) f.short_fraction = 0;
+    const OperatingPoint before = solve_operating_point(transmitter_, healthy, request, false);
+    if (!before.solved || !(before.duty > 0)) return before;
+    Transmitter unguarded = transmitter_;
+    TransmitterLimits& limits = unguarded.design.limits;
+    limits.rms_a = limits.peak_a = limits.battery_a = limits.bus_power_w = no_limit;
+    for (SeriesCapacitor& capacitor : unguarded.design.capacitors) capacitor.rated_peak_v = no_limit;
+    request.fundamental_peak_a = no_limit;
+    const auto at_duty = [&](double duty) {
+        unguarded.design.driver.duty = duty;
+        return solve_operating_point(unguarded, at, request, false);
+    };
+    OperatingPoint point = at_duty(before.duty);
+    if (point.solved && request.capacitor_index >= 0) {
+        const double farads =
+            transmitter_.design.capacitors[static_cast<std::size_t>(request.capacitor_index)].capacitance_f *
+            faults_.capacitance_factor;
+        const double surge_a =
+            before.largest_capacitor_peak_v() * std::sqrt(farads / point.loop_inductance_h);
+        point.current.fundamental_peak_a = std::max(point.current.fundamental_peak_a, surge_a);
+        point.current.peak_a = std::max(point.current.peak_a, surge_a);
+    }
+    if (point.solved) return point;
+    double low = 0, high = before.duty;
+    for (int n = 0; n < 12; ++n) {
+        const double middle = (low + high) / 2;
+        const OperatingPoint tried = at_duty(middle);
+        (tried.solved ? low : high) = middle;
+        if (tried.solved) point = tried;
+    }
+    return point.solved ? point : before;
 }
 
 Flow PlantFlow::flow(const Moving& m) const {

@@ -41,6 +41,7 @@ class PlantFlow {
 
   private:
     OperatingPoint operating_point(const Moving& m, const BatterySource& source) const;
+    OperatingPoint shorted_point(Conditions at, DriveRequest request) const;
     HeatInput heat(const Flow& flow, loop::LoopSelection winding) const;
 
     const Transmitter& transmitter_;

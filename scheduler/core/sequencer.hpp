@@ -174,6 +174,8 @@ class Sequencer {
     // sequencer_trips.cpp: trips found in readings
     void judge(Instant at);
     void judge_current(Instant at, bool on);
+    bool takes_too_much(std::size_t loop) const;
+    bool driven_loop_takes_too_much() const;
     void judge_loops(Instant at, bool on);
     void judge_emergency_stop(Instant at);
     void judge_one(Instant at, Trip trip, bool beyond, bool clear, Ticks debounce);

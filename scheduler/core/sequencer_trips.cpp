@@ -65,9 +65,27 @@ void Sequencer::judge_current(Instant at, bool on) {
     // With the power stage off no current may flow at all once it has had time to decay.
     const bool decayed = !on && at >= off_since_ + times_.current_decay;
     const std::int32_t current_ma = largest_current_ma();
+    // A driven loop that takes so much more than its step asks for is shorted: answered at once, like every over-current.
+    if (on && current_ma > config_.over_current_ma && driven_loop_takes_too_much()) {
+        judge_one(at, Trip::shorted_loop, true, false, Ticks{});
+        return;
+    }
     judge_one(at, Trip::over_current,
               current_ma > config_.over_current_ma || (decayed && current_ma > config_.current_zero_ma),
               current_ma <= config_.current_zero_ma, Ticks{});
+}
+
+bool Sequencer::takes_too_much(std::size_t loop) const {
+    const std::int32_t current_ma = reading_.loop_current_ma[loop];
+    return static_cast<std::uint64_t>(current_ma > 0 ? current_ma : 0) * 100 >
+           std::uint64_t{step().current_ma_peak} * static_cast<std::uint32_t>(config_.shorted_loop_percent);
+}
+
+bool Sequencer::driven_loop_takes_too_much() const {
+    for (std::size_t loop = 0; loop < 2; ++loop)
+        if ((static_cast<unsigned>(drive_.selection.loop) >> loop & 1u) != 0 && takes_too_much(loop))
+            return true;
+    return false;
 }
 
 void Sequencer::judge_loops(Instant at, bool on) {
@@ -79,9 +97,7 @@ void Sequencer::judge_loops(Instant at, bool on) {
         const std::int32_t resistance_mohm = reading_.loop_resistance_mohm[loop];
         if (on && selected) {
             open = open || (phase_ == Phase::dwell && current_ma < config_.open_loop_ma);
-            shorted = shorted || static_cast<std::uint64_t>(current_ma > 0 ? current_ma : 0) * 100 >
-                                     std::uint64_t{step().current_ma_peak} *
-                                         static_cast<std::uint32_t>(config_.shorted_loop_percent);
+            shorted = shorted || takes_too_much(loop);
         }
         if (!on && fitted && resistance_mohm >= 0) {
             open = open || resistance_mohm > config_.open_loop_mohm;

@@ -126,6 +126,11 @@ TEST(Trips, EveryCauseTripsWhileSendingAndWhileStopping) {
     const OnCause causes[] = {
         {Trip::over_current,
          [](SequencerFixture& u) {
+             u.current_ma = {-1, 45'001};
+         },
+         0},
+        {Trip::shorted_loop,
+         [](SequencerFixture& u) {
              u.current_ma = {45'001, -1};
          },
          0},
