@@ -31,13 +31,15 @@ struct Bench {
          .broadcast = {},
          .pace = {}}};
     void send(const char* text) {
-        session.take(session.now(), {sim::record::SessionInput::Kind::message, 1, "bench#1", true, text});
+        session.take(session.now(), {sim::record::SessionInput::Kind::message, 1, "bench#1",
+                                     sim::record::Role::trainer, text});
     }
     void run_to(core::State state) {
         while (session.site().state() != state) session.run_until(session.next_due());
     }
     Bench() {
-        session.take(session.now(), {sim::record::SessionInput::Kind::open, 1, "bench#1", true, ""});
+        session.take(session.now(),
+                     {sim::record::SessionInput::Kind::open, 1, "bench#1", sim::record::Role::trainer, ""});
         run_to(core::State::standby);
     }
 };

@@ -1,8 +1,10 @@
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -36,9 +38,19 @@ struct ScenarioEvent {
     std::optional<double> for_s;       // a fault clears by itself after this
 };
 
+/// Any of these counts: a stop, an emergency stop and the key to SAFE all take the current off.
+struct AnyOf {
+    AnyOf(const site::EventType& one) : types{one} {}
+    AnyOf(std::vector<site::EventType> any) : types(std::move(any)) {}
+    bool has(const site::EventType& type) const {
+        return std::find(types.begin(), types.end(), type) != types.end();
+    }
+    std::vector<site::EventType> types;  // one at least
+};
+
 /// What a good operator does, in order; shown in the debrief.
 struct GoodStep {
-    std::optional<site::EventType> did;  // what it looks like in the timeline; nothing if it leaves no trace
+    std::optional<AnyOf> did;  // what it looks like in the timeline; nothing if it leaves no trace
     std::string text;
     std::string why;
 };
@@ -47,14 +59,16 @@ struct GoodStep {
 /// none and does not count in the total.
 struct ScoreRule {
     struct Order {  // the steps come in this order; a share of the points for each that does
-        std::vector<site::EventType> steps;
+        std::vector<AnyOf> steps;
     };
     struct Before {  // each `then` has a `first` before it, since the last `since` if that is given
-        site::EventType first, then;
+        AnyOf first;
+        site::EventType then;
         std::optional<site::EventType> since;
     };
     struct Within {  // after each `after` an `expect` follows within `seconds`
-        site::EventType after, expect;
+        site::EventType after;
+        AnyOf expect;
         double seconds = 0;
     };
     struct Never {  // it does not occur; each occurrence takes all points

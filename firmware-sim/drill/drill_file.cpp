@@ -131,6 +131,9 @@ class Table {
 
 constexpr const char* happening_form =
     "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared: and a name, or table:done";
+constexpr const char* any_form =
+    "happenings with \" or \" between them: did:, tried:, found:, danger:, state:, trip:, fault:, "
+    "cleared: and a name, or table:done";
 
 /// What `name` stands for; a drill cannot speak of lines of story and remarks.
 site::EventType event_of(const Table& table, const char* key, const std::string& name) {
@@ -143,6 +146,20 @@ site::EventType event_of(const Table& table, const char* key, const std::string&
 site::EventType event(Table& table, const char* key) {
     return event_of(table, key, table.text(key, happening_form));
 }
+
+/// "did:stop or did:emergency_stop"
+AnyOf any_of(const Table& table, const char* key, const std::string& names) {
+    constexpr std::string_view between = " or ";
+    std::vector<site::EventType> types;
+    for (std::size_t from = 0; from <= names.size();) {
+        const std::size_t to = std::min(names.find(between, from), names.size());
+        types.push_back(event_of(table, key, names.substr(from, to - from)));
+        from = to + between.size();
+    }
+    return types;
+}
+
+AnyOf any_of(Table& table, const char* key) { return any_of(table, key, table.text(key, any_form)); }
 
 site::Fault fault_of(const Table& table, const char* key, const std::string& name) {
     const std::optional<site::Fault> fault = site::fault_named(name);
@@ -200,16 +217,16 @@ ScoreRule read_rule(Table table) {
     if (kind == "order") {
         ScoreRule::Order order;
         for (const std::string& step : table.texts_or_none("steps", happening_form))
-            order.steps.push_back(event_of(table, "steps", step));
+            order.steps.push_back(any_of(table, "steps", step));
         if (order.steps.size() < 2)
             table.refuse("steps", fmt::format("{} steps", order.steps.size()), "at least two");
         rule.test = std::move(order);
     } else if (kind == "before") {
-        ScoreRule::Before before{event(table, "first"), event(table, "then"), {}};
+        ScoreRule::Before before{any_of(table, "first"), event(table, "then"), {}};
         if (table.has("since")) before.since = event(table, "since");
         rule.test = before;
     } else if (kind == "within") {
-        rule.test = ScoreRule::Within{event(table, "after"), event(table, "expect"),
+        rule.test = ScoreRule::Within{event(table, "after"), any_of(table, "expect"),
                                       table.number("seconds", 0.1, 86400)};
     } else if (kind == "never") {
         rule.test = ScoreRule::Never{event(table, "happening")};
@@ -227,7 +244,7 @@ ScoreRule read_rule(Table table) {
 
 GoodStep read_good(Table table) {
     GoodStep step;
-    if (table.has("did")) step.did = event(table, "did");
+    if (table.has("did")) step.did = any_of(table, "did");
     step.text = table.text("text", "what to do");
     step.why = table.text("why", "the reason");
     table.nothing_else();

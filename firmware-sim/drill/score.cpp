@@ -12,9 +12,9 @@
 namespace ampturn::sim::drill {
 namespace {
 
-std::optional<double> first_time(const Timeline& timeline, const site::EventType& type) {
+std::optional<double> first_time(const Timeline& timeline, const AnyOf& any) {
     for (const DrillEvent& event : timeline) {
-        if (event.type == type) return event.time_s;
+        if (any.has(event.type)) return event.time_s;
     }
     return std::nullopt;
 }
@@ -44,6 +44,12 @@ std::string plain(const site::EventType& type) {
     return words;
 }
 
+std::string plain(const AnyOf& any) {
+    std::string words;
+    for (const site::EventType& type : any.types) words += (words.empty() ? "" : " or ") + plain(type);
+    return words;
+}
+
 void grant(RuleScore& result, double share) {
     result.points = std::round(result.points_max * share * 10) / 10;
 }
@@ -59,12 +65,12 @@ struct Examiner {
         result.tested = true;  // doing nothing is no way to the points
         std::size_t from = 0, found = 0;
         std::string wrong, last;
-        for (const site::EventType& step : rule.steps) {
+        for (const AnyOf& step : rule.steps) {
             std::size_t at = from;
-            while (at < timeline.size() && timeline[at].type != step) ++at;
+            while (at < timeline.size() && !step.has(timeline[at].type)) ++at;
             if (at < timeline.size()) {
                 from = at + 1;
-                last = plain(step);
+                last = plain(timeline[at].type);
                 ++found;
                 continue;
             }
@@ -85,7 +91,7 @@ struct Examiner {
         std::string wrong;
         for (const DrillEvent& event : timeline) {
             if (event.type == rule.since) ready = false;
-            if (event.type == rule.first) ready = true;
+            if (rule.first.has(event.type)) ready = true;
             if (event.type != rule.then) continue;
             ++all;
             if (ready) {
@@ -108,19 +114,20 @@ struct Examiner {
             if (timeline[i].type != rule.after) continue;
             const double since = timeline[i].time_s;
             std::optional<double> reaction;
+            std::string done;
             for (std::size_t k = i; k < timeline.size() && !reaction; ++k) {
-                if (timeline[k].type == rule.expect) reaction = timeline[k].time_s - since;
+                if (rule.expect.has(timeline[k].type))
+                    reaction = timeline[k].time_s - since, done = plain(timeline[k].type);
             }
             if (!reaction && since + rule.seconds > end_s) continue;
             ++all;
             if (reaction && *reaction <= rule.seconds) {
                 ++good;
                 if (seen.empty())
-                    seen =
-                        fmt::format("{} {:.1f} s after {}", plain(rule.expect), *reaction, plain(rule.after));
+                    seen = fmt::format("{} {:.1f} s after {}", done, *reaction, plain(rule.after));
             } else {
-                seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)",
-                                              plain(rule.expect), *reaction, plain(rule.after), rule.seconds)
+                seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", done, *reaction,
+                                              plain(rule.after), rule.seconds)
                                 : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after),
                                               base::elapsed_text(since));
             }

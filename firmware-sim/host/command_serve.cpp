@@ -19,7 +19,8 @@ namespace ampturn::sim::host {
 namespace {
 
 struct ServeFlags {
-    std::string plan, drill, speed = "1", listen = "127.0.0.1", log, start_utc, token_file;
+    std::string plan, drill, speed = "1", listen = "127.0.0.1", log, start_utc, token_file,
+                             trainer_token_file;
     std::vector<std::string> host_names;
     std::uint16_t scpi_port = 5025, panel_port = 8025;
     std::uint64_t seed = 1;
@@ -48,6 +49,10 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_option("--token-file", flags.token_file,
                    "file with the token for --listen; without it one is made and printed")
         ->option_text("FILE");
+    app.add_option(
+           "--trainer-token-file", flags.trainer_token_file,
+           "file with the trainer's token, which sets faults and paces time; without it one is made and printed")
+        ->option_text("FILE");
     app.add_flag("--pty", flags.serial, "offer the command language on a pseudo-terminal too");
     app.add_flag("--cold", flags.cold, "begin with battery and loops not connected");
     app.add_option("--seed", flags.seed, "seed of the converters' noise")->option_text("1");
@@ -59,18 +64,17 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
         ->option_text("FILE");
 }
 
-std::string token_of(const ServeFlags& flags) {
-    if (net::is_loopback(flags.listen) && flags.token_file.empty()) return {};
-    if (flags.token_file.empty()) return base::new_token();
-    std::string token =
-        base::read_input_file(flags.token_file, "a file with a token of 16 to 128 letters and digits");
+/// The token in a file; a new one where no file is given.
+std::string token_in(const std::string& file) {
+    if (file.empty()) return base::new_token();
+    std::string token = base::read_input_file(file, "a file with a token of 16 to 128 letters and digits");
     while (!token.empty() && (token.back() == '\n' || token.back() == '\r')) token.pop_back();
     const bool good =
         token.size() >= 16 && token.size() <= 128 &&
         token.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789") ==
             std::string::npos;
     if (!good) {
-        throw base::InputError({.file = flags.token_file,
+        throw base::InputError({.file = file,
                                 .position = {1, 1},
                                 .key = {},
                                 .found = "something else",
@@ -124,7 +128,15 @@ void serve_with(const ServeFlags& flags) {
     options.server.panel_port = flags.panel_port;
     options.server.host_names = flags.host_names;
     options.server.serial = flags.serial;
-    options.server.token = token_of(flags);
+    if (!net::is_loopback(flags.listen) || !flags.token_file.empty())
+        options.server.token = token_in(flags.token_file);
+    options.server.trainer_token = token_in(flags.trainer_token_file);
+    if (options.server.trainer_token == options.server.token)
+        throw base::InputError({.file = "--trainer-token-file",
+                                .position = {},
+                                .key = {},
+                                .found = "the trainee's token",
+                                .allowed = "another one"});
     setup.guarded = !options.server.token.empty();
     options.log_path = flags.log;
     if (options.log_path.empty()) {

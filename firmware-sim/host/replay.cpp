@@ -86,9 +86,16 @@ ReplayResult replay(const std::string& log_path) {
                                     .found = kind,
                                     .allowed = "open, message, overrun, close, panel or shutdown"});
         }
-        session.take(tick,
-                     {*known, record.value("client", 0U), record.value("who", ""),
-                      record.value("trusted", false), record::text_of_printable(record.value("text", ""))});
+        const auto role = record::role_named(record.value("role", ""));
+        if (!role) {
+            throw base::InputError({.file = log_path,
+                                    .position = {static_cast<int>(record.value("n", 0)), 0},
+                                    .key = "role",
+                                    .found = record.value("role", "none"),
+                                    .allowed = "watcher, trainee or trainer"});
+        }
+        session.take(tick, {*known, record.value("client", 0U), record.value("who", ""), *role,
+                            record::text_of_printable(record.value("text", ""))});
     }
     // Records after the last input: let time run on to the last of them.
     if (result.same && comparison.seen() < log.records.size()) {

@@ -73,6 +73,9 @@ class SimulationLoop {
         outputs.broadcast = [this](const std::string& json) {
             server_.broadcast(std::make_shared<const std::string>(json));
         };
+        outputs.broadcast_to_trainers = [this](const std::string& json) {
+            server_.broadcast_to_trainers(std::make_shared<const std::string>(json));
+        };
         outputs.pace = [this](const std::string& request) { pace_requests_.push_back(request); };
         return outputs;
     }
@@ -129,10 +132,13 @@ class SimulationLoop {
     }
 
     void show() {
-        nlohmann::json status = session_.status_json();
-        status["speed"] = pacer_.speed_text();
-        status["paused"] = pacer_.paused();
-        server_.broadcast_state(std::make_shared<const std::string>(status.dump()));
+        const auto status_for = [this](record::Role role) {
+            nlohmann::json status = session_.status_json(role);
+            status["speed"] = pacer_.speed_text();
+            status["paused"] = pacer_.paused();
+            return std::make_shared<const std::string>(status.dump());
+        };
+        server_.broadcast_state(status_for(record::Role::trainee), status_for(record::Role::trainer));
     }
 
     net::Server& server_;
@@ -191,7 +197,8 @@ void serve(const ServeOptions& options) {
     const std::string query = options.server.token.empty() ? "" : "?token=" + options.server.token;
     say(fmt::format("scpi {}:{}", host, server->scpi_port()));
     say(fmt::format("panel http://{}:{}/{}", host, server->panel_port(), query));
-    say(fmt::format("instructor http://{}:{}/instructor{}", host, server->panel_port(), query));
+    say(fmt::format("instructor http://{}:{}/instructor?token={}", host, server->panel_port(),
+                    options.server.trainer_token));
     if (!server->serial_path().empty()) say("serial " + server->serial_path());
     say("log " + options.log_path);
 

@@ -240,7 +240,7 @@ void Instrument::take_lists_of_unit() {
 void Instrument::add_controls() {
     add("ARM[:IMMediate]", &Instrument::arm, true);
     add("INITiate[:IMMediate]", &Instrument::initiate, true);
-    add("ABORt", &Instrument::abort, true);
+    add("ABORt", &Instrument::abort);  // stopping asks for no token
     add("TRIGger[:IMMediate]", &Instrument::trigger, true);
     add("TRIGger:SOURce", &Instrument::set_trigger_source, true);
     add("TRIGger:SOURce?", &Instrument::get_trigger_source);

@@ -26,13 +26,13 @@ struct Client {
 
     const record::ClientId id;
     const ClientKind kind;
-    bool trusted = true;
+    record::Role role = record::Role::trainee;
     bool closing = false;
 
     /// "tcp#3"
     std::string who() const { return name_of(kind) + ("#" + std::to_string(id)); }
     record::SessionInput input(record::SessionInput::Kind input_kind, std::string text = {}) const {
-        return {input_kind, id, who(), trusted, std::move(text)};
+        return {input_kind, id, who(), role, std::move(text)};
     }
 
     // Command language: the answer to the message in the queue.
@@ -43,6 +43,7 @@ struct Client {
     // Panel: messages to be written, and the newest status of the unit (an older unsent one is replaced).
     std::deque<std::shared_ptr<const std::string>> outgoing;
     std::shared_ptr<const std::string> status;
+    bool is_trainer() const { return role == record::Role::trainer; }
     boost::asio::steady_timer outgoing_ready;
 
     std::chrono::steady_clock::time_point last_heard = std::chrono::steady_clock::now();

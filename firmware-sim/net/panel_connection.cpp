@@ -27,6 +27,9 @@ using boost::system::error_code;
 
 namespace {
 
+/// What a panel says from time to time so that it is known to be there; no input of the session.
+constexpr std::string_view sign_of_life = R"({"alive":true})";
+
 using WebSocket = websocket::stream<beast::tcp_stream>;
 
 /// Writes what the core has for the panel: messages in order, then the newest status.
@@ -44,9 +47,13 @@ awaitable<void> write_panel(std::shared_ptr<WebSocket> socket, std::shared_ptr<C
             co_await client->outgoing_ready.async_wait(asio::redirect_error(use_awaitable, error));
             continue;
         }
-        beast::get_lowest_layer(*socket).expires_after(limits::write_stall);
+        // A deadline of its own: one on the stream would end reads too, and a panel that only watches is never heard.
+        asio::steady_timer stall(socket->get_executor(), limits::write_stall);
+        stall.async_wait([socket](const error_code& stopped) {
+            if (!stopped) beast::get_lowest_layer(*socket).close();
+        });
         co_await socket->async_write(asio::buffer(*next), asio::redirect_error(use_awaitable, error));
-        beast::get_lowest_layer(*socket).expires_never();
+        stall.cancel();
         if (error) break;
     }
     client->closing = true;
@@ -62,10 +69,11 @@ awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
         if (error) break;
         if (!socket->got_text()) break;
         client->last_heard = std::chrono::steady_clock::now();
-        client->done = false;
-        server.requests().submit(
-            client->input(record::SessionInput::Kind::panel, beast::buffers_to_string(buffer.data())));
+        std::string text = beast::buffers_to_string(buffer.data());
         buffer.consume(buffer.size());
+        if (text == sign_of_life) continue;
+        client->done = false;
+        server.requests().submit(client->input(record::SessionInput::Kind::panel, std::move(text)));
         while (!client->done && !client->closing) {
             co_await client->answered.async_wait(asio::redirect_error(use_awaitable, error));
         }
@@ -87,7 +95,7 @@ awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
     socket->read_message_max(limits::panel_message_bytes);
     websocket::stream_base::timeout timeouts{};
     timeouts.handshake_timeout = limits::http_idle;
-    timeouts.idle_timeout = std::chrono::seconds(60);  // a ping goes out at half of it
+    timeouts.idle_timeout = limits::panel_silence;  // a ping goes out at half of it
     timeouts.keep_alive_pings = true;
     beast::get_lowest_layer(*socket).expires_never();
     socket->set_option(timeouts);
@@ -103,7 +111,11 @@ awaitable<void> open_panel(Server& server, beast::tcp_stream stream,
         co_return;
     }
     const std::string target(request.target());
-    if (!client->trusted) client->trusted = base::same_secret(token_of(target), server.options().token);
+    const std::string token = token_of(target);
+    if (base::same_secret(token, server.options().trainer_token))
+        client->role = record::Role::trainer;
+    else if (client->role == record::Role::watcher && base::same_secret(token, server.options().token))
+        client->role = record::Role::trainee;
     asio::co_spawn(socket->get_executor(), write_panel(socket, client), asio::detached);
     co_await read_panel(server, socket, client);
 }

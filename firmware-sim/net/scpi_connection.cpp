@@ -14,6 +14,7 @@
 #include <memory>
 #include <utility>
 
+#include "firmware-sim/net/http_line.hpp"
 #include "firmware-sim/net/server.hpp"
 #include "firmware-sim/scpi/framer.hpp"
 
@@ -58,6 +59,10 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
     bool open = true;
     while (open && !client->closing) {
         while (auto frame = framer.next()) {
+            if (!frame->overrun && is_http_line(frame->message)) {
+                open = false;
+                break;
+            }
             record::SessionInput request =
                 frame->overrun
                     ? client->input(record::SessionInput::Kind::overrun, frame->overrun->detail)

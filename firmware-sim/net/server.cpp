@@ -119,7 +119,8 @@ std::shared_ptr<Client> Server::admit(ClientKind kind, std::function<void()> clo
     const std::size_t places = kind == ClientKind::panel ? limits::panel_clients : limits::scpi_clients;
     if (kind != ClientKind::serial && count(kind) >= places && !drop_silent(kind)) return nullptr;
     auto client = std::make_shared<Client>(io_.get_executor(), next_id_++, kind);
-    client->trusted = options_.token.empty() || kind == ClientKind::serial;
+    client->role =
+        options_.token.empty() || kind == ClientKind::serial ? record::Role::trainee : record::Role::watcher;
     clients_[client->id] = {client, std::move(close_socket)};
     requests_.submit(client->input(record::SessionInput::Kind::open));
     return client;
@@ -160,9 +161,18 @@ void Server::send_to_panel(record::ClientId id, std::shared_ptr<const std::strin
 }
 
 void Server::broadcast(std::shared_ptr<const std::string> message) {
-    asio::post(io_, [this, message = std::move(message)] {
+    broadcast_to(std::move(message), false);
+}
+
+void Server::broadcast_to_trainers(std::shared_ptr<const std::string> message) {
+    broadcast_to(std::move(message), true);
+}
+
+void Server::broadcast_to(std::shared_ptr<const std::string> message, bool trainers_only) {
+    asio::post(io_, [this, message = std::move(message), trainers_only] {
         for (auto& [id, entry] : clients_) {
             if (entry.client->kind != ClientKind::panel || entry.client->closing) continue;
+            if (trainers_only && !entry.client->is_trainer()) continue;
             if (entry.client->outgoing.size() >= limits::panel_outgoing_messages) {
                 entry.client->closing = true;
                 entry.close_socket();
@@ -174,11 +184,12 @@ void Server::broadcast(std::shared_ptr<const std::string> message) {
     });
 }
 
-void Server::broadcast_state(std::shared_ptr<const std::string> status) {
-    asio::post(io_, [this, status = std::move(status)] {
+void Server::broadcast_state(std::shared_ptr<const std::string> for_trainees,
+                             std::shared_ptr<const std::string> for_trainers) {
+    asio::post(io_, [this, for_trainees = std::move(for_trainees), for_trainers = std::move(for_trainers)] {
         for (auto& [id, entry] : clients_) {
             if (entry.client->kind != ClientKind::panel) continue;
-            entry.client->status = status;
+            entry.client->status = entry.client->is_trainer() ? for_trainers : for_trainees;
             entry.client->outgoing_ready.cancel();
         }
     });

@@ -20,9 +20,9 @@ struct ServerOptions {
     std::uint16_t scpi_port = 5025;       // registered for scpi-raw; 0: any free port
     std::uint16_t panel_port = 8025;      // 0: any free port
     std::vector<std::string> host_names;  // further names the panel answers to
-    std::string
-        token;  // needed for whatever changes the state when `address` is not loopback; empty: not needed
-    bool serial = false;  // offer a pseudo-terminal too
+    std::string token;                    // makes a trainee of a watcher; empty: who comes is a trainee
+    std::string trainer_token;            // makes a trainer
+    bool serial = false;                  // offer a pseudo-terminal too
 };
 
 /// Limits of what clients can take. Ours; chosen so that a whole class fits and a careless
@@ -35,6 +35,8 @@ inline constexpr std::size_t panel_message_bytes = 4'096;
 inline constexpr std::size_t panel_outgoing_messages = 2000;
 inline constexpr std::chrono::seconds http_idle{15};
 inline constexpr std::chrono::seconds write_stall{10};
+/// A panel says that it is there so often; silent for longer than a minute it is taken for gone.
+inline constexpr std::chrono::seconds panel_silence{60};
 /// When all places are taken, a client silent for longer than this makes room.
 inline constexpr std::chrono::seconds silent_may_be_dropped{60};
 }  // namespace limits
@@ -59,8 +61,10 @@ class Server {
     /// To one panel, or to all.
     void send_to_panel(record::ClientId client, std::shared_ptr<const std::string> message);
     void broadcast(std::shared_ptr<const std::string> message);
-    /// The newest status of the unit, to all panels.
-    void broadcast_state(std::shared_ptr<const std::string> status);
+    void broadcast_to_trainers(std::shared_ptr<const std::string> message);
+    /// The newest status of the unit, to all panels, by what they may see.
+    void broadcast_state(std::shared_ptr<const std::string> for_trainees,
+                         std::shared_ptr<const std::string> for_trainers);
     /// No new connections; what is queued for the clients is still sent.
     void stop_accepting();
 
@@ -78,6 +82,7 @@ class Server {
         std::function<void()> close_socket;
     };
     void open_serial();
+    void broadcast_to(std::shared_ptr<const std::string> message, bool trainers_only);
     std::size_t count(ClientKind kind) const;
     bool drop_silent(ClientKind kind);
 

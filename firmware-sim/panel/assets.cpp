@@ -17,6 +17,7 @@ std::span<const Asset> assets() {
         {"/debrief", html, file::debrief()},
         {"/style.css", css, file::style()},
         {"/link.js", script, file::link_js()},
+        {"/stopbar.js", script, file::stopbar_js()},
         {"/front.js", script, file::front_js()},
         {"/charts.js", script, file::charts_js()},
         {"/sounder.js", script, file::sounder_js()},

@@ -55,5 +55,8 @@ ampturn.on("debrief", (d) => {
   parts.push(section("Cautions", cautions));
   document.getElementById("page").replaceChildren(...parts);
 });
+ampturn.on("reply", (reply) => {
+  if (!reply.accepted) document.getElementById("page").replaceChildren(section("Debrief", make("p", reply.text + ".")));
+});
 document.getElementById("print").onclick = () => window.print();
 ampturn.start(["debrief"]);

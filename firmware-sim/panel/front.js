@@ -68,10 +68,6 @@ function show(now) {
   key.setAttribute("aria-pressed", String(armed));
   key.dataset.do = armed ? "key_disarm" : "key_arm";
   setText("key-words", armed ? "ARM: turn to SAFE" : "SAFE: turn to ARM");
-  const stop = byId("estop");
-  stop.setAttribute("aria-pressed", String(now.emergency_latched));
-  stop.dataset.do = now.emergency_latched ? "release_emergency_stop" : "emergency_stop";
-  setText("estop-words", now.emergency_latched ? "latched: twist to release" : "key Esc");
 
   showPlug("plug-positive", now.positive, "connect_battery_positive", "disconnect_battery_positive");
   showPlug("plug-negative", now.negative, "connect_battery_negative", "disconnect_battery_negative");
@@ -147,6 +143,7 @@ function makeWork(intro) {
 ampturn.on("hello", (intro) => {
   makeWork(intro);
   showDrill(intro);
+  byId("to-instructor").hidden = intro.role !== "trainer";
   byId("keepout").textContent = intro.transmitter.keep_out_m.toFixed(1) + " m";
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
@@ -177,12 +174,22 @@ document.addEventListener("click", (event) => {
   const button = event.target.closest("button[data-do]");
   if (button) act(button.dataset.do);
 });
-document.addEventListener("keydown", (event) => {
-  if (event.target.matches("input[type=text], select") || event.ctrlKey || event.altKey || event.metaKey) return;
-  const key = event.key.toLowerCase();
-  if (key === "escape") act("emergency_stop");
-  if (key === "s") act("stop");
-  if (key === "g") act("go");
+// A picture that is no longer so must not look as if it were: lamp unlit, state unknown.
+ampturn.on("link", (link) => {
+  if (!link.dead) { if (link.changed) sounder.alarm(false); return; }
+  status = null;
+  byId("lamp").dataset.colour = "dark";
+  byId("lamp").dataset.lit = "0";
+  setText("lamp-words", "not known");
+  setText("sounder-words", "sounder not known");
+  setText("textline", link.age_s === null ? "state unknown" : "state unknown: last picture " + Math.floor(link.age_s) + " s ago");
+  if (link.changed) sounder.alarm(true);
+});
+ampturn.on("unsent", (what) => {
+  if (!what) return;
+  refusalUntil = performance.now() + 4000;
+  byId("hands").className = "hands no";
+  setText("hands", what.text);
 });
 byId("hear").addEventListener("change", (event) => sounder.enable(event.target.checked));
 charts.start();

@@ -11,6 +11,10 @@ function addLog(happening) {
 }
 ampturn.on("hello", (intro) => {
   byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title : "Free practice with " + intro.transmitter.name;
+  if (!intro.faults) {
+    byId("reply").textContent = "This is a trainee's link. Open the instructor's, which carries the trainer's token.";
+    return;
+  }
   byId("faults").replaceChildren(...intro.faults.map((fault) => {
     const button = ampturn.make("button", fault.label);
     button.id = "fault-" + fault.name;
@@ -29,10 +33,13 @@ ampturn.on("status", (now) => {
   byId("values").textContent = `battery ${m.battery_v.toFixed(2)} V, A ${m.current_a_a_peak.toFixed(2)} A, B ${m.current_b_a_peak.toFixed(2)} A, winding ${m.winding_c.toFixed(1)} °C, electronics ${m.electronics_c.toFixed(1)} °C`;
   byId("speed").textContent = now.paused ? "paused" : "speed " + now.speed;
   for (const button of byId("faults").children) {
+    if (!now.faults) break;
     const on = String(now.faults.includes(button.id.slice("fault-".length)));
     if (button.getAttribute("aria-pressed") !== on) button.setAttribute("aria-pressed", on);
   }
 });
+ampturn.on("link", (link) => { if (link.dead) { byId("state").textContent = "state unknown"; byId("values").textContent = ""; } });
+ampturn.on("unsent", (what) => { if (what) byId("reply").textContent = what.text; });
 ampturn.on("happening", addLog);
 ampturn.on("reply", (reply) => { byId("reply").textContent = (reply.accepted ? "" : "Not done: ") + reply.text; });
 byId("pace").addEventListener("click", (event) => {

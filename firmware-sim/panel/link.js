@@ -1,37 +1,68 @@
-// The WebSocket to the unit: asks for the hello, hands out what arrives, comes back by itself.
+// The WebSocket to the unit: asks for the hello, hands out what arrives, comes back by itself, and knows when what is shown
+// is no longer so. Handlers of "link" are told every change of {dead, age_s}; of "unsent" what could not be sent.
 "use strict";
 const ampturn = (() => {
   const token = new URLSearchParams(location.search).get("token");
   const query = token ? "?token=" + encodeURIComponent(token) : "";
   const handlers = {};
-  let socket = null;
-  let waitMs = 300;
+  const deadAfterMs = 1500;  // a picture comes every 100 ms
+  const reopenAfterMs = 5000;
+  let socket = null, waitMs = 300, heardAt = null, dead = true;
+  let urgent = null;  // a stop that no answer has come to yet; an emergency stop takes its place
 
-  function show(text, bad) {
-    const tag = document.getElementById("link");
-    if (!tag || tag.textContent === text) return;
-    tag.textContent = text;
-    tag.classList.toggle("bad", bad);
+  const isOpen = () => socket !== null && socket.readyState === WebSocket.OPEN;
+  const ageMs = () => heardAt === null ? null : performance.now() - heardAt;
+  function tell(kind, data) { for (const handler of handlers[kind] || []) handler(data); }
+  function show() {
+    const tag = document.getElementById("link"), age = ageMs();
+    const text = !dead ? "connected" : age === null ? "connecting" : "NO CONNECTION, picture " + Math.floor(age / 1000) + " s old";
+    if (tag.textContent !== text) tag.textContent = text;
+    tag.classList.toggle("bad", dead);
+  }
+  function watch() {
+    const age = ageMs();
+    const now = !isOpen() || age === null || age > deadAfterMs;
+    if (now !== dead || now) {
+      const changed = now !== dead;
+      dead = now;
+      document.body.classList.toggle("dead", dead);
+      if (changed || dead) tell("link", { dead, changed, age_s: age === null ? null : age / 1000 });
+    }
+    show();
+    if (isOpen() && age !== null && age > reopenAfterMs) socket.close();
   }
   function connect() {
     socket = new WebSocket("ws://" + location.host + "/ws" + query);
     socket.onopen = () => {
       waitMs = 300;
-      show("connected", false);
-      for (const ask of handlers.ask || ["hello"]) send({ ask });
+      if (urgent) socket.send(JSON.stringify(urgent));
+      for (const ask of asks) socket.send(JSON.stringify({ ask }));
     };
     socket.onmessage = (message) => {
       const data = JSON.parse(message.data);
-      if (handlers[data.kind]) handlers[data.kind](data);
+      if (data.kind === "status") heardAt = performance.now();
+      if (data.kind === "reply" && urgent) { urgent = null; tell("unsent", null); }
+      tell(data.kind, data);
+      if (dead) watch();
     };
     socket.onclose = () => {
-      show("connection lost, trying again", true);
+      watch();
       setTimeout(connect, waitMs);
-      waitMs = Math.min(5000, waitMs * 1.7);
+      waitMs = Math.min(2000, waitMs * 1.7);
     };
   }
+  let asks = ["hello"];
+  // Stops are kept until the unit has answered and go out again when the connection is back; nothing else is kept.
   function send(object) {
-    if (socket && socket.readyState === WebSocket.OPEN) socket.send(JSON.stringify(object));
+    if (object.do === "stop" || object.do === "emergency_stop") {
+      if (!urgent || object.do === "emergency_stop") urgent = object;
+      if (isOpen()) socket.send(JSON.stringify(object));
+      if (dead) tell("unsent", { text: (object.do === "stop" ? "STOP" : "EMERGENCY STOP") + " NOT SENT: goes out when the connection is back" });
+    } else if (dead) {
+      tell("unsent", { text: "Not sent: no connection to the unit" });
+    } else {
+      socket.send(JSON.stringify(object));
+    }
   }
   function keepToken() {
     for (const link of document.querySelectorAll("nav a")) link.href = link.getAttribute("href").split("?")[0] + query;
@@ -74,8 +105,14 @@ const ampturn = (() => {
     return item;
   }
   return {
-    on(kind, handler) { handlers[kind] = handler; },
-    start(ask) { handlers.ask = ask; keepToken(); connect(); },
+    on(kind, handler) { (handlers[kind] ||= []).push(handler); },
+    start(ask) {
+      asks = ask;
+      keepToken();
+      connect();
+      setInterval(watch, 200);
+      setInterval(() => { if (isOpen()) socket.send('{"alive":true}'); }, 10000);
+    },
     send, clock, make, logLine,
   };
 })();

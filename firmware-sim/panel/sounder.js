@@ -29,6 +29,12 @@ const sounder = (() => {
       if (on && !audio) audio = new AudioContext();
       if (!on && audio) { audio.close(); audio = null; }
     },
+    // The unit is out of sight: three short tones, again and again.
+    alarm(on) {
+      clearTimeout(timer);
+      playing = on ? "alarm" : "";
+      if (on && audio) play({ beeps: 3, on_ms: 120, off_ms: 120, pause_ms: 900, repeats: true }, 0);
+    },
     follow(pattern, since) {
       const now = pattern.word + since;
       if (!audio || now === playing) return;

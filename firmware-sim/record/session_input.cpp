@@ -27,4 +27,23 @@ std::optional<Kind> input_kind_named(std::string_view name) {
     return std::nullopt;
 }
 
+std::string_view name_of(Role role) {
+    switch (role) {
+        case Role::watcher:
+            return "watcher";
+        case Role::trainee:
+            return "trainee";
+        case Role::trainer:
+            return "trainer";
+    }
+    return "?";
+}
+
+std::optional<Role> role_named(std::string_view name) {
+    for (const Role role : {Role::watcher, Role::trainee, Role::trainer}) {
+        if (name == name_of(role)) return role;
+    }
+    return std::nullopt;
+}
+
 }  // namespace ampturn::sim::record

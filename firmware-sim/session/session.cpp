@@ -93,15 +93,15 @@ void Session::on_site_event(const site::SiteEvent& event) {
     drill::DrillEvent happened{site_ ? site_->now_s() : 0, event.type, event.who, event.text};
     recent_.push_back(happened);
     if (recent_.size() > recent_max) recent_.erase(recent_.begin());
-    if (outputs_.broadcast) {
-        outputs_.broadcast(nlohmann::json{
-            {"kind", "happening"},
-            {"time_s", happened.time_s},
-            {"utc", utc_text(at)},
-            {"name", name},
-            {"who", happened.who},
-            {"text",
-             happened.text}}.dump());
+    const auto& tell = for_trainers_only(event.type) ? outputs_.broadcast_to_trainers : outputs_.broadcast;
+    if (tell) {
+        tell(nlohmann::json{{"kind", "happening"},
+                            {"time_s", happened.time_s},
+                            {"utc", utc_text(at)},
+                            {"name", name},
+                            {"who", happened.who},
+                            {"text", happened.text}}
+                 .dump());
     }
     if (drill_) drill_->note(std::move(happened));
 }
@@ -158,7 +158,8 @@ void Session::close_drill() {
            {"points", result.points},
            {"points_max", result.points_max},
            {"passed", result.passed}});
-    if (outputs_.broadcast) outputs_.broadcast(debrief().dump());
+    // The drill is over: nothing of it is a secret any more.
+    if (outputs_.broadcast) outputs_.broadcast(debrief(record::Role::trainer).dump());
 }
 
 void Session::after() {
@@ -265,12 +266,12 @@ void Session::take(core::Instant t, const record::SessionInput& input) {
           {{"who", input.who},
            {"client", input.client},
            {"kind", name_of(input.kind)},
-           {"trusted", input.trusted},
+           {"role", record::name_of(input.role)},
            {"text", record::printable(replaced(input.text, token_, recorded_token))}});
     switch (input.kind) {
         case record::SessionInput::Kind::open:
             names_[input.client] = input.who;
-            instrument_->open(input.client, input.trusted, input.who);
+            instrument_->open(input.client, input.role != record::Role::watcher, input.who);
             break;
         case record::SessionInput::Kind::message:
             instrument_->message(input.client, input.text);
@@ -305,16 +306,26 @@ void Session::take_panel(const record::SessionInput& input) {
     if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
     if (const std::string ask = text("ask"); !ask.empty()) {
         if (ask != "hello" && ask != "debrief") return panel_reply(input, false, "ask hello or debrief");
+        const bool trainer = input.role == record::Role::trainer;
+        if (ask == "debrief" && !trainer && drill_ && !drill_->over())
+            return panel_reply(input, false, "the debrief comes when the drill is over");
         if (outputs_.send_to_panel) {
-            outputs_.send_to_panel(input.client, (ask == "debrief" ? debrief() : hello_json()).dump());
+            outputs_.send_to_panel(input.client,
+                                   (ask == "debrief" ? debrief(input.role) : hello_json(input.role)).dump());
         }
         return;
     }
-    if (!input.trusted) {
+    const std::string asked_action = text("do");
+    // Stopping is for everybody.
+    const bool stops = asked_action == "stop" || asked_action == "emergency_stop";
+    if (input.role == record::Role::watcher && !stops) {
         return panel_reply(input, false,
-                           "this panel may look but not act: open the link that carries the token");
+                           "this panel may look and stop, no more: open the link that carries the token");
     }
-    if (const std::string name = text("do"); !name.empty()) {
+    if (input.role != record::Role::trainer &&
+        (asked.contains("fault") || asked.contains("pace") || asked.contains("remark")))
+        return panel_reply(input, false, "for the trainer: open the instructor's link");
+    if (const std::string& name = asked_action; !name.empty()) {
         const auto action = site::action_named(name);
         if (!action) return panel_reply(input, false, "unknown action");
         const site::ActionReply reply = site_->act(*action, input.who);
@@ -370,7 +381,11 @@ bool Session::busy() const {
 void Session::close_at(core::Instant t, const std::string& why) {
     if (!come_to(t)) return;
     write(now(), record::RecordType::in,
-          {{"who", "host"}, {"client", 0}, {"kind", "shutdown"}, {"trusted", true}, {"text", why}});
+          {{"who", "host"},
+           {"client", 0},
+           {"kind", "shutdown"},
+           {"role", record::name_of(record::Role::trainer)},
+           {"text", why}});
     const core::State state = site_->state();
     if (state == core::State::armed || state == core::State::warning || state == core::State::sending) {
         (void)site_->control(core::Control::stop, "host");

@@ -34,6 +34,9 @@ struct SessionSetup {
     static SessionSetup from_record(const record::Record& record, const std::string& file);
 };
 
+/// Faults set and gone: the trainee finds out by looking.
+bool for_trainers_only(const site::EventType& type);
+
 /// A simulated transmitter with its clients, from power-on to the end of the log: site, command language,
 /// drill, records. Deterministic: the same setup and the same inputs at the same ticks give the same records
 /// and answers. One thread.
@@ -47,6 +50,8 @@ class Session {
         /// To one panel (a JSON object), and to all panels.
         std::function<void(std::uint32_t client, const std::string& json)> send_to_panel;
         std::function<void(const std::string& json)> broadcast;
+        /// What the trainee finds out by looking: faults set and gone.
+        std::function<void(const std::string& json)> broadcast_to_trainers;
         /// A panel asks to pace time: "pause", "resume", "speed 60", "step 1".
         std::function<void(const std::string& request)> pace;
     };
@@ -73,10 +78,12 @@ class Session {
     /// True while the unit or a drill has something going that needs no person: time may run on at full speed.
     bool busy() const;
     /// The unit as the panel shows it.
-    nlohmann::json status_json() const;
+    nlohmann::json status_json(record::Role role = record::Role::trainer) const;
     /// What a panel needs once: transmitter, drill, lists of actions and faults, the timeline so far.
-    nlohmann::json hello_json() const;
-    nlohmann::json debrief() const;
+    nlohmann::json hello_json(record::Role role) const;
+    /// What belongs to the trainer alone (faults, what a good operator does, points) is in it for the trainer, or when the
+    /// drill is over.
+    nlohmann::json debrief(record::Role role) const;
     const drill::DrillRun* drill() const { return drill_ ? &*drill_ : nullptr; }
     const site::Site& site() const { return *site_; }
 

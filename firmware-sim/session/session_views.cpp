@@ -21,9 +21,10 @@ json event_json(const drill::DrillEvent& event) {
         {"time_s", event.time_s}, {"name", name_of(event.type)}, {"who", event.who}, {"text", event.text}};
 }
 
-json timeline_json(const drill::Timeline& timeline) {
+json timeline_json(const drill::Timeline& timeline, bool with_faults) {
     json list = json::array();
-    for (const drill::DrillEvent& event : timeline) list.push_back(event_json(event));
+    for (const drill::DrillEvent& event : timeline)
+        if (with_faults || !for_trainers_only(event.type)) list.push_back(event_json(event));
     return list;
 }
 
@@ -78,7 +79,11 @@ std::string text_line(const site::Site& site) {
 
 }  // namespace
 
-nlohmann::json Session::status_json() const {
+bool for_trainers_only(const site::EventType& type) {
+    return type.kind == site::EventType::Kind::fault_set || type.kind == site::EventType::Kind::fault_cleared;
+}
+
+nlohmann::json Session::status_json(record::Role role) const {
     const site::Site& site = *site_;
     const core::Sequencer& core = site.unit().core();
     const core::Reading& reading = core.last_reading();
@@ -124,8 +129,8 @@ nlohmann::json Session::status_json() const {
           {"winding_c", 1e-3 * reading.winding_mdeg_c},
           {"electronics_c", 1e-3 * reading.electronics_mdeg_c}}},
         {"progress", progress_json(site)},
-        {"faults", faults},
     };
+    if (role == record::Role::trainer) view["faults"] = faults;
     if (core.state() == core::State::warning)
         view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
     if (const auto action = site.action_in_progress())
@@ -134,7 +139,7 @@ nlohmann::json Session::status_json() const {
     return view;
 }
 
-nlohmann::json Session::hello_json() const {
+nlohmann::json Session::hello_json(record::Role role) const {
     json actions = json::array();
     for (int i = 0; i <= static_cast<int>(site::Action::leave_shelter); ++i) {
         const site::ActionInfo& about = site::info(static_cast<site::Action>(i));
@@ -156,9 +161,10 @@ nlohmann::json Session::hello_json() const {
                 {"table_name", transmitter.table_name},
                 {"table_crc32", transmitter.table_crc32},
                 {"step_count", transmitter.table.step_count}}},
+              {"role", record::name_of(role)},
               {"actions", actions},
-              {"faults", faults},
-              {"timeline", timeline_json(recent_)}};
+              {"timeline", timeline_json(recent_, role == record::Role::trainer)}};
+    if (role == record::Role::trainer) view["faults"] = faults;
     if (drill_) {
         const drill::Drill& drill = drill_->drill();
         view["drill"] = {{"title", drill.title},
@@ -172,11 +178,12 @@ nlohmann::json Session::hello_json() const {
     return view;
 }
 
-nlohmann::json Session::debrief() const {
+nlohmann::json Session::debrief(record::Role role) const {
+    const bool told = role == record::Role::trainer || (drill_ && drill_->over());
     json view{{"kind", "debrief"}, {"utc", utc_text(now())}, {"transmitter", site_->transmitter().name}};
     if (!drill_) {
         view["title"] = "Free practice";
-        view["timeline"] = timeline_json(recent_);
+        view["timeline"] = timeline_json(recent_, told);
         return view;
     }
     const drill::Drill& drill = drill_->drill();
@@ -197,7 +204,7 @@ nlohmann::json Session::debrief() const {
     for (const drill::GoodStep& step : drill.good) {
         json one{{"text", step.text}, {"why", step.why}};
         const auto done = std::find_if(timeline.begin(), timeline.end(), [&](const drill::DrillEvent& event) {
-            return event.type == step.did;
+            return step.did && step.did->has(event.type);
         });
         if (step.did) one["done_s"] = done == timeline.end() ? json(nullptr) : json(done->time_s);
         good.push_back(one);
@@ -229,7 +236,7 @@ nlohmann::json Session::debrief() const {
     view["rules"] = rules;
     view["good"] = good;
     view["recoveries"] = recoveries;
-    view["timeline"] = timeline_json(timeline);
+    view["timeline"] = timeline_json(timeline, told);
     return view;
 }
 

@@ -64,6 +64,8 @@ constexpr std::array dangers{
     Named<Danger>{Danger::positive_off_first, "positive_off_first"},
     Named<Danger>{Danger::sent_with_person_in_ring, "sent_with_person_in_ring"},
     Named<Danger>{Danger::sent_in_thunder, "sent_in_thunder"},
+    Named<Danger>{Danger::person_in_ring_while_energised, "person_in_ring_while_energised"},
+    Named<Danger>{Danger::thunder_while_energised, "thunder_while_energised"},
 };
 
 constexpr bool in_order(const auto& table) {

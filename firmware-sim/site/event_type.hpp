@@ -42,6 +42,8 @@ enum class Danger {
     positive_off_first,
     sent_with_person_in_ring,
     sent_in_thunder,
+    person_in_ring_while_energised,
+    thunder_while_energised,
 };
 
 /// What happened at the site or in a drill, without its time, who did it and what people are told of it.

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <optional>
+#include <string>
 
 #include "firmware-sim/site/action.hpp"
 #include "scheduler/core/sequencer.hpp"
@@ -35,6 +36,9 @@ constexpr std::optional<core::Control> control_of(Action action) {
     }
     return std::nullopt;
 }
+
+/// Why the core does not take a control now, and what it takes instead; for people.
+std::string why_not(core::Reply reply, core::Control control, core::State state);
 
 constexpr bool front_controls_are_in_order() {
     for (std::size_t i = 0; i < front_controls.size(); ++i) {

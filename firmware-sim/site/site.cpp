@@ -14,6 +14,7 @@ using run::explain;
 
 namespace {
 
+constexpr double danger_again_s = 10;
 constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
 constexpr double drift_ppm = 80;
 
@@ -47,7 +48,8 @@ core::Instant Site::in_seconds(double seconds) const {
 }
 
 core::Instant Site::next_due() const {
-    return std::max(unit_.now(), std::min({unit_.next_due(), action_ends_, next_mark_, next_flutter_}));
+    return std::max(unit_.now(),
+                    std::min({unit_.next_due(), action_ends_, next_mark_, next_flutter_, next_danger_}));
 }
 
 void Site::run_until(core::Instant t) {
@@ -57,6 +59,7 @@ void Site::run_until(core::Instant t) {
         unit_.run_until(next);
         notice_state();
         if (action_ends_ <= next) finish_action();
+        if (next_danger_ <= next) tell_danger();
         if (next_flutter_ <= next) {
             flutter_open_ = !flutter_open_;
             next_flutter_ = in_seconds(flutter_open_ ? flutter_open_s : flutter_period_s - flutter_open_s);
@@ -108,9 +111,32 @@ void Site::notice_state() {
                    "the loop was energised with a thunderstorm near");
         }
     }
+    watch_danger();
     const bool whole =
         before == core::State::sending && (now == core::State::standby || now == core::State::resting);
     if (whole) happen(EventType::table_done(), {}, "the whole table was sent");
+}
+
+bool Site::danger_lasts() const {
+    return core::may_energise(state()) && (has(Fault::person_in_ring) || has(Fault::thunder_near));
+}
+
+/// A danger that begins while the loop is live is told at once by tell_danger(), and again as long as it lasts.
+void Site::watch_danger() {
+    if (!danger_lasts())
+        next_danger_ = core::Instant::never();
+    else if (next_danger_ == core::Instant::never())
+        next_danger_ = in_seconds(danger_again_s);
+}
+
+void Site::tell_danger() {
+    if (core::may_energise(state()) && has(Fault::person_in_ring))
+        happen(EventType::danger(Danger::person_in_ring_while_energised), {},
+               "somebody is inside the keep-out ring and the loop is energised");
+    if (core::may_energise(state()) && has(Fault::thunder_near))
+        happen(EventType::danger(Danger::thunder_while_energised), {},
+               "a thunderstorm is near and the loop is energised");
+    next_danger_ = danger_lasts() ? in_seconds(danger_again_s) : core::Instant::never();
 }
 
 bool Site::loose_open(std::size_t index) const {
@@ -157,14 +183,18 @@ void Site::set_fault(Fault fault, bool on, const std::string& who) {
     }
     happen(on ? EventType::fault_set(fault) : EventType::fault_cleared(fault), who, info(fault).effect);
     apply_faults();
+    if ((fault == Fault::person_in_ring || fault == Fault::thunder_near) && on && danger_lasts())
+        tell_danger();
+    watch_danger();
     notice_state();
 }
 
 core::Reply Site::control(core::Control control, const std::string& who) {
+    const core::State before = state();
     const core::Reply reply = unit_.control(control);
     const Action action = action_of(control);
     happen(reply == core::Reply::accepted ? EventType::did(action) : EventType::tried(action), who,
-           std::string(explain(reply)));
+           why_not(reply, control, before));
     notice_state();
     return reply;
 }

@@ -93,6 +93,9 @@ class Site {
     void inspect_clock();
     void apply_faults();
     void notice_state();
+    bool danger_lasts() const;
+    void watch_danger();
+    void tell_danger();
     bool loose_open(std::size_t index) const;
     core::Instant in_seconds(double seconds) const;
 
@@ -113,6 +116,7 @@ class Site {
     std::uint64_t next_mark_s_ = 0;  // second of UTC, counted from start_utc_s_
     core::Instant next_flutter_ = core::Instant::never();
     bool flutter_open_ = false;
+    core::Instant next_danger_ = core::Instant::never();  // told again, while it lasts
     double drift_ticks_ = 0;  // what the drifting reference has gained on the true second
     core::State seen_state_ = core::State::unpowered;
 };

@@ -11,7 +11,6 @@
 
 namespace ampturn::sim::site {
 
-using run::explain;
 using run::name_of;
 
 namespace {
@@ -62,8 +61,9 @@ std::span<const Fault> mended_by(Action action) {
 
 ActionReply Site::act(Action action, const std::string& who) {
     if (const auto control_pressed = control_of(action)) {
+        const core::State before = state();
         const core::Reply reply = control(*control_pressed, who);
-        return {reply == core::Reply::accepted, std::string(explain(reply))};
+        return {reply == core::Reply::accepted, why_not(reply, *control_pressed, before)};
     }
     const ActionInfo& about = info(action);
     std::string why = action_in_progress_

@@ -52,7 +52,7 @@ TEST(DrillFile, ReadsAWholeDrill) {
     EXPECT_EQ(drill.start.faults, std::vector{Fault::wet_connector_a});
     const auto& rule = std::get<ScoreRule::Within>(drill.rules.at(0).test);
     EXPECT_EQ(rule.after, EventType::fault_set(Fault::person_in_ring));
-    EXPECT_EQ(rule.expect, EventType::did(Action::stop));
+    EXPECT_EQ(rule.expect.types, std::vector{EventType::did(Action::stop)});
     EXPECT_EQ(rule.seconds, 5);
 }
 
@@ -71,6 +71,8 @@ TEST(DrillFile, PointsAtWhatIsWrong) {
          "d.toml:11:9: event[1].fault: found person_on_ring, allowed one of"},
         {"\"did:stop\"", "\"did:stopp\"",
          "d.toml:21:10: rule[1].expect: found did:stopp, allowed a happening"},
+        {"\"did:stop\"", "\"did:stop or did:nothing\"",
+         "d.toml:21:10: rule[1].expect: found did:nothing, allowed a happening"},
         {"\"did:stop\"", "\"remark:\"", "d.toml:21:10: rule[1].expect: found remark:, allowed a happening"},
         {"\"within\"", "\"inside\"", "d.toml:19:8: rule[1].kind: found inside, allowed order, before"},
         {"air_c = 5", "air_f = 5", "d.toml:6:1: start.air_f: found an unknown key, allowed one of"},

@@ -28,7 +28,7 @@ async function startUnit(drill, ...flags) {
     unit.stdout.on("data", (data) => { text += data; if (text.includes("\nlog ")) resolve(); });
     unit.on("exit", (code) => reject(new Error("ampturn-sim ended with " + code)));
   });
-  return { unit, panel: text.match(/panel (\S+)/)[1], end: () => new Promise((resolve) => { unit.on("exit", resolve); unit.kill("SIGTERM"); }) };
+  return { unit, panel: text.match(/panel (\S+)/)[1], trainer: text.match(/instructor (\S+)/)[1], end: () => new Promise((resolve) => { unit.on("exit", resolve); unit.kill("SIGTERM"); }) };
 }
 
 const browser = await chromium.launch({
@@ -56,7 +56,7 @@ const plug = (page, name) => work(page, name);
 
 const run = await startUnit("first_start.toml", "--speed", "25", "--log", log);
 const front = await newPage(1280, 800, run.panel);
-const instructor = await newPage(1280, 800, run.panel + "instructor");
+const instructor = await newPage(1280, 800, run.trainer);
 await front.waitForSelector("#drill h3");
 await shot(front, "front-1280x800-start");
 
@@ -131,6 +131,85 @@ await front.focus("#key");
 await front.keyboard.press("Tab");
 if (await front.evaluate(() => document.activeElement.dataset.do) !== "go") fail("Tab does not lead from the key to go");
 
+// Stops stay where they are: at every size, whatever is shown, scrolled or not.
+const stops = (page) => page.evaluate(() => ["stop", "estop"].map((id) => {
+  const box = document.getElementById(id).getBoundingClientRect();
+  return [box.left, box.top, box.width, box.height, box.top >= 0 && box.bottom <= innerHeight].map(Number).join(" ");
+}).join(" | "));
+for (const [width, height] of [[390, 844], [1280, 800], [1920, 1080]]) {
+  const page = await newPage(width, height, run.trainer.replace("/instructor", "/"));
+  await page.waitForSelector("#work button");
+  const before = await stops(page);
+  if (!before.split(" | ").every((box) => box.endsWith(" 1"))) fail("a stop is off the screen at " + width + ": " + before);
+  await page.evaluate(() => { document.getElementById("trips").innerHTML = "<p>open loop: no current path, plugs first, then the cable, and many more words</p>".repeat(3); scrollTo(0, 1e6); });
+  if (await stops(page) !== before) fail("stops moved at " + width + ": " + await stops(page));
+  await page.close();
+}
+const other = await newPage(1280, 800, run.trainer);
+if (!(await stops(other)).split(" | ").every((box) => box.endsWith(" 1"))) fail("no stops on the instructor's page");
+await other.close();
+if (await debrief.locator("body").innerText() === "") fail("empty debrief");
+
+// What the trainee may not know is not sent to it; refusals say what is missing; keys reach the stops from anywhere.
+const busy = await startUnit("somebody_in_the_ring.toml", "--speed", "5");
+const told = [];
+const trainee = await browser.newPage({ viewport: { width: 1280, height: 800 } });
+trainee.on("websocket", (socket) => socket.on("framereceived", (frame) => told.push(String(frame.payload))));
+await trainee.goto(busy.panel);
+await trainee.waitForSelector("#link:text('connected')");
+const boss = await newPage(1280, 800, busy.trainer);
+await shows(trainee, "standby");
+await trainee.keyboard.press("g");
+await trainee.waitForSelector("#hands:has-text('turn the key first')");
+await boss.click("#fault-person_in_ring");
+await boss.waitForSelector("#fault-person_in_ring[aria-pressed=true]");
+await trainee.click("#key");
+await shows(trainee, "armed");
+await trainee.uncheck("#letters");
+await trainee.keyboard.press("g");
+await trainee.waitForTimeout(300);
+if (!(await trainee.textContent("#textline")).includes("armed")) fail("a letter acted although letters are off");
+await trainee.check("#letters");
+await trainee.keyboard.press("g");
+await shows(trainee, "sending");
+await boss.click("#fault-person_in_ring");  // cleared, and set again while the loop is live
+await boss.waitForSelector("#fault-person_in_ring[aria-pressed=false]");
+await boss.click("#fault-person_in_ring");
+await trainee.waitForSelector("#log li.danger:has-text('inside the keep-out ring')");
+await boss.focus("#remark-text");
+await boss.keyboard.press("Escape");
+await trainee.waitForSelector("#estop[aria-pressed=true]");
+await trainee.click("#estop");  // pressing again does not release
+await trainee.waitForTimeout(300);
+if (await trainee.getAttribute("#estop", "aria-pressed") !== "true") fail("pressing released the emergency stop");
+await trainee.click("#release");
+await trainee.waitForTimeout(400);
+if (await trainee.getAttribute("#estop", "aria-pressed") !== "true") fail("one press released the emergency stop");
+await trainee.click("#release");
+await trainee.waitForSelector("#estop[aria-pressed=false]");
+if (told.some((text) => text.includes('"fault:') || text.includes('"cleared:') || text.includes('"faults"'))) fail("the trainee was sent a fault");
+await trainee.goto(busy.panel + "debrief");
+await trainee.waitForSelector("#page:has-text('comes when the drill is over')");
+await shot(boss, "instructor-1280x800-stops");
+
+// A frozen unit looks dead within two busys; a stop pressed meanwhile goes out when it is back, a start does not.
+await trainee.goto(busy.panel);
+await trainee.waitForSelector("#link:text('connected')");
+busy.unit.kill("SIGSTOP");
+await trainee.waitForSelector("#textline:has-text('state unknown')", { timeout: 2000 });
+if (await trainee.getAttribute("#lamp", "data-lit") !== "0") fail("the lamp of a frozen unit is lit");
+if (!await trainee.evaluate(() => document.body.classList.contains("dead"))) fail("a frozen unit is not greyed");
+await trainee.keyboard.press("g");
+await trainee.waitForSelector("#hands:has-text('Not sent')");
+await trainee.keyboard.press("Escape");
+await trainee.waitForSelector("#unsent:has-text('EMERGENCY STOP NOT SENT')");
+await shot(trainee, "front-1280x800-dead");
+busy.unit.kill("SIGCONT");
+await trainee.waitForSelector("#estop[aria-pressed=true]", { timeout: 8000 });
+await trainee.waitForSelector("#link:text('connected')");
+if (await trainee.textContent("#unsent") !== "") fail("still says that the stop was not sent");
+await busy.end();
+
 // Contrast of text against its background, WCAG AA.
 const low = await front.evaluate(() => {
   const rgb = (s) => s.match(/[\d.]+/g).map(Number);
@@ -149,7 +228,7 @@ const low = await front.evaluate(() => {
 });
 if (low.length) fail("low contrast: " + low.join("; "));
 if (await run.end() !== 0) fail("exit code");
-await front.waitForSelector("#link:text('trying again')");
+await front.waitForSelector("#link:text('NO CONNECTION')");
 if (spawnSync(program, ["replay", log], { stdio: "inherit" }).status !== 0) fail("replay");
 
 // Comes back by itself when the unit does, and the emergency stop works by keyboard.
@@ -164,7 +243,10 @@ await front.keyboard.press("Escape");
 await front.waitForSelector("#estop[aria-pressed=true]");
 await shows(front, "tripped: emergency_stop");
 await shot(front, "front-1280x800-tripped");
-await front.click("#estop");
+await front.click("#release");
+await front.waitForTimeout(400);
+await front.click("#release");
+await front.waitForSelector("#estop[aria-pressed=false]");
 await front.getByRole("button", { name: /Acknowledge/ }).click();
 await shows(front, "standby");
 await new Promise((resolve) => { second.on("exit", resolve); second.kill("SIGTERM"); });

@@ -1,7 +1,10 @@
 """Bad company: the unit keeps its timing, answers others, and ends cleanly."""
-import json, os, random, signal, socket, struct, subprocess, sys, threading, time
+import atexit, json, os, random, select, signal, socket, struct, subprocess, sys, threading, time
 
 from unit_process import PROGRAM, Unit, expect, wait_for
+
+
+WATCH_S = float(os.environ.get("AMPTURN_WATCH_S", "14"))  # an hour's patience on request
 
 
 def records(unit):
@@ -59,6 +62,47 @@ def host_and_origin(unit):
     expect(b" 101 " in s.recv(4096), "WebSocket of our own page")
     s.sendall(os.urandom(2000))  # no frames at all
     s.close()
+
+
+def browser_on_the_language(unit):
+    """A page of another site posts to the command language's port: nothing of it is done, the connection ends."""
+    good = unit.connect()
+    wait_for("standby", lambda: good.query("SYST:STAT?") == "standby")
+    before = len(records(unit))
+    for text in ("POST / HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://evil.example\r\nContent-Type: text/plain\r\n\r\nARM\nINIT\n",
+                 "Content-Type: text/plain\r\nARM\r\nINIT\r\n", "GET /ARM;INIT HTTP/1.1\r\n\r\n"):
+        s = socket.create_connection((unit.host, unit.scpi_port), timeout=20)
+        s.sendall(text.encode())
+        try:
+            expect(s.recv(100) == b"", "an answer to a browser")
+        except ConnectionResetError:
+            pass
+        s.close()
+    expect(good.query("SYST:STAT?;ERR?") == 'standby;0,"No error"', "a browser moved the unit")
+    texts = [r.get("text", "") for r in records(unit)[before:] if r["what"] == "in" and r.get("kind") == "message"]
+    expect(all("ARM" not in text and "HTTP" not in text for text in texts), texts)
+    good.close()
+
+
+def watching(unit):
+    """Panels that only watch are not dropped: longer than any deadline for writing, nothing said."""
+    key = "Connection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: dGhlIHNhbXBsZSBub25jZQ==\r\n"
+    sockets = []
+    for _ in range(20):
+        s = socket.create_connection((unit.host, unit.panel_port), timeout=20)
+        s.sendall(f"GET /ws HTTP/1.1\r\nHost: 127.0.0.1:{unit.panel_port}\r\nOrigin: http://127.0.0.1:{unit.panel_port}\r\n{key}\r\n".encode())
+        sockets.append(s)
+    end = time.monotonic() + WATCH_S
+    last = [0.0] * len(sockets)
+    while time.monotonic() < end:
+        for s in select.select(sockets, [], [], 0.5)[0]:
+            i = sockets.index(s)
+            data = s.recv(1 << 16)
+            expect(data, f"watching panel {i} dropped {end - time.monotonic():.1f} s before the end of {WATCH_S} s")
+            last[i] = time.monotonic()
+    expect(min(last) > end - 2, "a watching panel has no picture any more")
+    for s in sockets:
+        s.close()
 
 
 def noise(unit):
@@ -217,6 +261,7 @@ def token_file():
     name = f"/tmp/ampturn-token-{os.getpid()}"
     with open(name, "w") as f:
         f.write("practice0123456789\n")
+    atexit.register(os.remove, name)
     return name
 
 
@@ -246,6 +291,8 @@ def killed():
 
 unit = Unit("--speed", "2")
 host_and_origin(unit)
+browser_on_the_language(unit)
+watching(unit)
 bad_company(unit)
 timing_held(unit)
 noise(unit)

@@ -161,7 +161,7 @@ TEST(InstrumentGuard, ATokenProtectsWhatChangesTheUnit) {
     SessionSetup setup = SessionBench::practice();
     setup.guarded = true;
     SessionBench bench(setup, "0123456789abcdef");
-    bench.open(1, false);
+    bench.open(1, ampturn::sim::record::Role::watcher);
     ASSERT_TRUE(bench.wait_state("standby"));
     EXPECT_EQ(bench.ask("SYST:PASS:STAT?"), "0");
     bench.ask("ARM");
@@ -175,7 +175,7 @@ TEST(InstrumentGuard, ATokenProtectsWhatChangesTheUnit) {
     for (const Record& record : bench.records) {
         EXPECT_EQ(record.dump().find("0123456789abcdef"), std::string::npos) << "the token is in the log";
     }
-    EXPECT_FALSE(bench.panel(R"({"do":"stop"})", false));
+    EXPECT_FALSE(bench.panel(R"({"do":"go"})", ampturn::sim::record::Role::watcher));
     EXPECT_EQ(bench.word(), "armed");
 }
 

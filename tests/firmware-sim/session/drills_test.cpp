@@ -8,6 +8,7 @@
 
 #include "tests/firmware-sim/session/session_bench.hpp"
 #include "tests/paths.hpp"
+#include "tests/run_program.hpp"
 
 using namespace ampturn::sim::drill;
 using namespace ampturn::sim::session;
@@ -98,6 +99,50 @@ std::string well_done(const std::string& drill) {
     return {};
 }
 
+TEST(DrillsAccept, EveryWayOfTakingTheCurrentOff) {
+    // Definition: a stop, an emergency stop and the key to SAFE are all right; each within the time gets all points.
+    for (const char* drill : {"somebody_in_the_ring", "thunder"})
+        for (const char* way : {"stop", "emergency_stop", "key_disarm"}) {
+            SessionBench bench(drill_setup(drill));
+            const std::string fault = std::string(drill) == "thunder" ? "thunder_near" : "person_in_ring";
+            follow(bench, std::string(start) + "on:fault:" + fault + " 2 " + way);
+            bench.wait_s(30);
+            const nlohmann::json debrief = bench.session().debrief(ampturn::sim::record::Role::trainer);
+            int stops = 0;
+            for (const nlohmann::json& rule : debrief["rules"]) {
+                if (rule["id"] != "stopped" && rule["id"] != "stopped_at_once") continue;
+                ++stops;
+                EXPECT_EQ(rule["points"], rule["points_max"]) << drill << ", " << way << ": " << rule.dump();
+            }
+            EXPECT_EQ(stops, 1) << drill;
+        }
+}
+
+TEST(Dangers, AreToldAtOnceAndAgainWhileTheyLast) {
+    // Definition: at the moment it begins, then every ten seconds, no more once the current is off.
+    for (const char* fault : {"person_in_ring", "thunder_near"}) {
+        SessionBench bench(SessionBench::practice());
+        follow(bench, start);
+        const auto told = [&] {
+            std::vector<double> times;
+            for (const auto& record : bench.records)
+                if (record.value("name", "").find("while_energised") != std::string::npos)
+                    times.push_back(record.value("tick", 0.0) / bench.session().clock_hz());
+            return times;
+        };
+        const double now_s = bench.session().site().now_s();
+        ASSERT_TRUE(told().empty());
+        ASSERT_TRUE(bench.panel(std::string("{\"fault\":\"") + fault + "\",\"on\":true}"));
+        ASSERT_EQ(told().size(), 1u) << fault;
+        EXPECT_NEAR(told().front(), now_s, 0.01) << "at once";
+        bench.wait_s(10.5);
+        EXPECT_EQ(told().size(), 2u) << fault;
+        ASSERT_TRUE(bench.act("stop"));
+        bench.wait_s(30);
+        EXPECT_EQ(told().size(), 2u) << fault;
+    }
+}
+
 class Drills : public ::testing::TestWithParam<std::string> {};
 
 TEST_P(Drills, DoneWellIsPassed) {
@@ -106,7 +151,7 @@ TEST_P(Drills, DoneWellIsPassed) {
     SessionBench bench(drill_setup(GetParam()));
     follow(bench, script);
     bench.wait_s(1);
-    const nlohmann::json debrief = bench.session().debrief();
+    const nlohmann::json debrief = bench.session().debrief(ampturn::sim::record::Role::trainer);
     EXPECT_TRUE(debrief["over"]) << GetParam();
     EXPECT_TRUE(debrief["passed"]);
     EXPECT_GE(debrief["percent"].get<double>(), 99.9) << debrief["rules"].dump(1);
@@ -115,7 +160,7 @@ TEST_P(Drills, DoneWellIsPassed) {
 TEST_P(Drills, DoingNothingIsNotPassed) {
     SessionBench bench(drill_setup(GetParam()));
     bench.wait_s(bench.session().drill()->drill().time_limit_s + 1);
-    const nlohmann::json debrief = bench.session().debrief();
+    const nlohmann::json debrief = bench.session().debrief(ampturn::sim::record::Role::trainer);
     EXPECT_TRUE(debrief["over"]);
     EXPECT_EQ(debrief["ended_by"], "time limit");
     EXPECT_FALSE(debrief["passed"]) << debrief["rules"].dump(1);
@@ -134,7 +179,7 @@ TEST_P(Drills, HandsOnAnEnergisedLoopAreNeverPassed) {
     bench.act("disconnect_loop_b");
     bench.wait_s(5);
     bench.panel(R"({"drill":"finish"})");
-    EXPECT_FALSE(bench.session().debrief()["passed"]);
+    EXPECT_FALSE(bench.session().debrief(ampturn::sim::record::Role::trainer)["passed"]);
     EXPECT_TRUE(happened(bench, "danger:touched_energised_loop"));
 }
 
@@ -194,6 +239,37 @@ TEST(FaultsAtRest, SelfCheckFindsAShort) {
     ASSERT_TRUE(bench.wait_state("tripped", 20)) << bench.word();
     bench.open(1);
     EXPECT_EQ(bench.ask("OUTP:PROT:TRIP:CAUS?"), "shorted_loop");
+}
+
+/// A short of the loop that sends, at one step of a plan's table.
+void short_at_step(const std::string& plan, std::uint32_t step_number) {
+    SessionSetup setup = SessionBench::practice();
+    if (!plan.empty()) {
+        setup.plan_path = ampturn::test::source_path(plan);
+        setup.plan_text = ampturn::test::read_whole_file(setup.plan_path);
+    }
+    SessionBench bench(setup);
+    ASSERT_TRUE(bench.wait_state("standby"));
+    ASSERT_TRUE(bench.act("key_arm"));
+    ASSERT_TRUE(bench.act("go"));
+    const auto& core = bench.session().site().unit().core();
+    while (core.progress().step_index + 1u != step_number ||
+           core.progress().phase != ampturn::core::Phase::dwell)
+        bench.session().run_until(bench.session().next_due());
+    const bool a = core.drive().selection.loop == ampturn::core::Loop::a;
+    ASSERT_TRUE(bench.panel(std::string("{\"fault\":\"shorted_loop_") + (a ? "a" : "b") + "\",\"on\":true}"));
+    bench.wait_s(1);
+    const std::string where = plan + " step " + std::to_string(step_number);
+    EXPECT_EQ(bench.word(), "tripped") << where;
+    EXPECT_EQ(core.first_trip(), ampturn::core::Trip::shorted_loop) << where;
+    EXPECT_FALSE(core.drive().on) << where;
+}
+
+TEST(FaultsUnderDrive, AShortTripsAsAShortAtEveryStep) {
+    // Definition, with the plant's own currents: practice table of six steps, the demo plan's of eight.
+    for (std::uint32_t step = 1; step <= 6; ++step) short_at_step("", step);
+    for (std::uint32_t step = 1; step <= 8; ++step) short_at_step("demo/quick.toml", step);
+    for (const std::uint32_t step : {1u, 18u, 27u, 36u}) short_at_step("demo/vesslarook.toml", step);
 }
 
 TEST(FaultsAtRest, AColdBatteryFallsUnderLoad) {

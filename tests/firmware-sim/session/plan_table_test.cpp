@@ -27,7 +27,10 @@ TEST(PlanTable, OfThePanelIsThePlanners) {
         setup.plan_path = path;
         setup.plan_text = text;
         SessionBench bench(setup);
-        EXPECT_EQ(bench.session().hello_json()["transmitter"]["table_crc32"], planned.table.crc32) << name;
+        EXPECT_EQ(
+            bench.session().hello_json(ampturn::sim::record::Role::trainer)["transmitter"]["table_crc32"],
+            planned.table.crc32)
+            << name;
         ASSERT_TRUE(bench.wait_state("standby")) << name;
         const ampturn::core::Table& running = bench.session().site().unit().core().table();
         EXPECT_EQ(ampturn::sweep::image_crc32(running, planned.unit.clock_hz), planned.table.crc32) << name;

@@ -35,14 +35,14 @@ class SessionBench {
         return setup;
     }
 
-    void open(std::uint32_t client, bool trusted = true) {
-        input(record::SessionInput::Kind::open, client, "", trusted);
+    void open(std::uint32_t client, record::Role role = record::Role::trainer) {
+        input(record::SessionInput::Kind::open, client, "", role);
     }
     /// Sends a message and lets time run until its answer is done. The answer without its newline.
     std::string ask(const std::string& message, std::uint32_t client = 1) {
         answers[client].clear();
         pending[client] = true;
-        input(record::SessionInput::Kind::message, client, message, true);
+        input(record::SessionInput::Kind::message, client, message, record::Role::trainer);
         while (pending[client]) {
             if (session_.next_due() == core::Instant::never()) ADD_FAILURE() << "never answered: " << message;
             session_.run_until(session_.next_due());
@@ -52,9 +52,9 @@ class SessionBench {
         return answer;
     }
     /// A panel message; the reply is in last_reply.
-    bool panel(const std::string& json, bool trusted = true) {
+    bool panel(const std::string& json, record::Role role = record::Role::trainer) {
         last_reply = nullptr;
-        input(record::SessionInput::Kind::panel, 100, json, trusted);
+        input(record::SessionInput::Kind::panel, 100, json, role);
         return last_reply.is_object() && last_reply.value("accepted", false);
     }
     /// Does an action and waits until the hands are free again.
@@ -87,9 +87,10 @@ class SessionBench {
     nlohmann::json last_reply;
 
   private:
-    void input(record::SessionInput::Kind kind, std::uint32_t client, const std::string& text, bool trusted) {
+    void input(record::SessionInput::Kind kind, std::uint32_t client, const std::string& text,
+               record::Role role) {
         now_ = std::max(now_, session_.now());
-        session_.take(now_, {kind, client, "test#" + std::to_string(client), trusted, text});
+        session_.take(now_, {kind, client, "test#" + std::to_string(client), role, text});
     }
 
     Session session_;

@@ -19,6 +19,60 @@ using namespace ampturn::sim::session;
 
 namespace {
 
+TEST(Roles, ATraineeLearnsOfFaultsByLooking) {
+    // Definition: what is the trainer's is not in what the trainee is sent, until the drill is over.
+    SessionBench bench(SessionBench::practice());
+    ASSERT_TRUE(bench.wait_state("standby"));
+    for (const char* asked :
+         {R"({"fault":"open_loop_a","on":true})", R"({"pace":"speed 10"})", R"({"remark":"x"})"}) {
+        EXPECT_FALSE(bench.panel(asked, Role::trainee)) << asked;
+        EXPECT_FALSE(bench.panel(asked, Role::watcher)) << asked;
+    }
+    EXPECT_FALSE(bench.session().site().has(ampturn::sim::site::Fault::open_loop_a));
+    ASSERT_TRUE(bench.panel(R"({"fault":"open_loop_a","on":true})"));
+    const Session& session = bench.session();
+    for (const Role role : {Role::watcher, Role::trainee}) {
+        EXPECT_FALSE(session.status_json(role).contains("faults"));
+        EXPECT_EQ(session.hello_json(role).dump().find("open_loop_a"), std::string::npos);
+        EXPECT_EQ(session.debrief(role).dump().find("open_loop_a"), std::string::npos) << "free practice";
+    }
+    EXPECT_EQ(session.status_json(Role::trainer)["faults"], nlohmann::json::array({"open_loop_a"}));
+    EXPECT_NE(session.hello_json(Role::trainer).dump().find("open_loop_a"), std::string::npos);
+}
+
+TEST(Roles, StoppingIsForEverybody) {
+    for (const char* way : {"stop", "emergency_stop"}) {
+        SessionBench bench(SessionBench::practice());
+        ASSERT_TRUE(bench.wait_state("standby"));
+        EXPECT_FALSE(bench.panel(R"({"do":"key_arm"})", Role::watcher));
+        ASSERT_TRUE(bench.act("key_arm"));
+        ASSERT_TRUE(bench.act("go"));
+        ASSERT_TRUE(bench.wait_state("sending"));
+        EXPECT_TRUE(bench.panel(std::string("{\"do\":\"") + way + "\"}", Role::watcher)) << way;
+        EXPECT_NE(bench.word(), "sending") << way;
+    }
+}
+
+TEST(Controls, ARefusalSaysWhatIsMissing) {
+    SessionBench bench(SessionBench::practice());
+    const auto refusal = [&](const char* control) {
+        EXPECT_FALSE(bench.panel(std::string("{\"do\":\"") + control + "\"}")) << control;
+        return bench.last_reply.value("text", "");
+    };
+    EXPECT_EQ(refusal("go"), "the self-check is running: wait for standby");
+    ASSERT_TRUE(bench.wait_state("standby"));
+    EXPECT_EQ(refusal("go"), "turn the key first");
+    EXPECT_EQ(refusal("acknowledge"), "no trip is latched: nothing to acknowledge");
+    ASSERT_TRUE(bench.act("key_arm"));
+    EXPECT_EQ(refusal("key_arm"), "the key is turned already: go");
+    ASSERT_TRUE(bench.act("go"));
+    EXPECT_EQ(refusal("go"), "the warning runs already: it starts by itself");
+    ASSERT_TRUE(bench.wait_state("sending"));
+    EXPECT_EQ(refusal("go"), "it is sending already");
+    ASSERT_TRUE(bench.act("emergency_stop"));
+    EXPECT_EQ(refusal("go"), "a trip is latched: find the cause, then acknowledge");
+}
+
 std::filesystem::path temporary(const std::string& name) {
     return std::filesystem::temp_directory_path() / ("ampturn-" + std::to_string(::getpid()) + "-" + name);
 }
@@ -180,9 +234,9 @@ TEST(Session, AKillAtAnyMomentLosesAtMostTheRecordBeingWritten) {
                              .send_to_panel = {},
                              .broadcast = {},
                              .pace = {}});
-            session.take(session.now(), {SessionInput::Kind::open, 1, "test#1", true, ""});
+            session.take(session.now(), {SessionInput::Kind::open, 1, "test#1", Role::trainer, ""});
             for (int i = 0;; ++i) {
-                session.take(session.now(), {SessionInput::Kind::message, 1, "test#1", true,
+                session.take(session.now(), {SessionInput::Kind::message, 1, "test#1", Role::trainer,
                                              i % 50 == 3 ? "ARM;INIT" : "MEAS:VOLT?"});
                 session.run_until(session.next_due());
             }
