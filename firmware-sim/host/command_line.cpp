@@ -20,6 +20,16 @@ void say(const std::string& line) { std::fputs(fmt::format("ampturn-sim: {}\n", 
 
 }  // namespace
 
+void refuse_options_before(const CLI::App& app, const CLI::App& command) {
+    for (const CLI::Option* option : app.get_options())
+        if (option->count() > 0)
+            throw base::InputError({.file = option->get_name(),
+                                    .position = {},
+                                    .key = {},
+                                    .found = "before \"" + command.get_name() + "\"",
+                                    .allowed = "options of a command behind its name"});
+}
+
 int run_command_line(int argc, char** argv) {
     int result = 0;
     CLI::App app{

@@ -8,7 +8,6 @@
 #include "firmware-sim/host/commands.hpp"
 #include "firmware-sim/host/logsheet.hpp"
 #include "firmware-sim/host/replay.hpp"
-#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 
 namespace ampturn::sim::host {
@@ -24,9 +23,9 @@ void add_logsheet(CLI::App& app, int&) {
     command->add_option("-o,--output", flags->output, "writes PREFIX.csv, PREFIX_lines.csv and PREFIX.html")
         ->option_text("PREFIX");
     command->footer("Example:\n  ampturn-sim logsheet today.jsonl --output sheet");
-    command->callback([flags] {
-        const record::LogRead log =
-            record::read_log_text(base::read_input_file(flags->log, "a session log", session_log_bytes_max));
+    command->callback([flags, &app, command] {
+        refuse_options_before(app, *command);
+        const record::LogRead log = read_session_log(flags->log);
         const LogSheet sheet = logsheet_of(log, flags->log);
         base::write_output_file(flags->output + ".csv", sheet_csv(sheet));
         base::write_output_file(flags->output + "_lines.csv", sheet_lines_csv(sheet));

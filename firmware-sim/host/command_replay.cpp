@@ -17,7 +17,8 @@ void add_replay(CLI::App& app, int& result) {
     command->add_option("LOG", *path, "session log (JSON lines)")->required();
     command->footer(
         "Example:\n  ampturn-sim replay today.jsonl\nReturns 0 when every record is the same, 1 when not.");
-    command->callback([path, &result] {
+    command->callback([path, &result, &app, command] {
+        refuse_options_before(app, *command);
         const ReplayResult replayed = replay(*path);
         if (!replayed.damage.empty()) fmt::print("log: {}; what stands before it is used\n", replayed.damage);
         if (replayed.same) {

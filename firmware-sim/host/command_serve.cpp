@@ -1,5 +1,7 @@
 #include <unistd.h>
 
+#include <fmt/format.h>
+
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
@@ -24,6 +26,7 @@ struct ServeFlags {
     std::vector<std::string> host_names;
     std::uint16_t scpi_port = 5025, panel_port = 8025;
     std::uint64_t seed = 1;
+    double log_limit_mb = 1000;
     bool serial = false, cold = false, paused = false;
 };
 
@@ -62,6 +65,9 @@ void add_flags(CLI::App& app, ServeFlags& flags) {
     app.add_option("--log", flags.log,
                    "session log to write, a new file; default: ampturn-sim-TIME-PID.jsonl here")
         ->option_text("FILE");
+    app.add_option("--log-limit", flags.log_limit_mb,
+                   "megabytes the log may grow to, 0.1 to 4000; then it ends and the session runs on without")
+        ->option_text("1000");
 }
 
 /// The token in a file; a new one where no file is given.
@@ -139,6 +145,13 @@ void serve_with(const ServeFlags& flags) {
                                 .allowed = "another one"});
     setup.guarded = !options.server.token.empty();
     options.log_path = flags.log;
+    if (!(flags.log_limit_mb >= 0.1 && flags.log_limit_mb <= 4000))
+        throw base::InputError({.file = "--log-limit",
+                                .position = {},
+                                .key = {},
+                                .found = fmt::format("{:g}", flags.log_limit_mb),
+                                .allowed = "0.1 to 4000 megabytes"});
+    options.log_bytes_max = static_cast<std::uint64_t>(1e6 * flags.log_limit_mb);
     if (options.log_path.empty()) {
         std::string time = site::utc_text_ms(setup.start_utc_s, 0).substr(0, 19);
         std::erase_if(time, [](char c) { return c == '-' || c == ':'; });
@@ -173,7 +186,10 @@ void add_drill(CLI::App& app, int&) {
     command->footer(
         "Example:\n  ampturn-sim drill demo/drills/first_start.toml\n"
         "then open the panel in a browser; the trainer opens the instructor page.");
-    command->callback([flags] { serve_with(*flags); });
+    command->callback([flags, &app, command] {
+        refuse_options_before(app, *command);
+        serve_with(*flags);
+    });
 }
 
 }  // namespace ampturn::sim::host

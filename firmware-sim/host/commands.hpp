@@ -13,6 +13,9 @@ void add_drill(CLI::App& app, int& result);
 void add_replay(CLI::App& app, int& result);
 void add_logsheet(CLI::App& app, int& result);
 
+/// Options before the name of a command belong to serving, which they would not reach: InputError.
+void refuse_options_before(const CLI::App& app, const CLI::App& command);
+
 /// Parses, runs, says what went wrong in one line each on standard error.
 int run_command_line(int argc, char** argv);
 

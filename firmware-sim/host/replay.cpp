@@ -48,9 +48,27 @@ class Comparison {
 
 }  // namespace
 
+record::LogRead read_session_log(const std::string& path) {
+    constexpr std::size_t bytes_max = 4'000'000'000;
+    record::LogRead log = record::read_log_text(base::read_input_file(path, "a session log", bytes_max));
+    if (log.inside) {
+        const std::size_t colon = log.damage.find(": ");
+        throw base::InputError({.file = path,
+                                .position = {static_cast<int>(log.damage_line), 0},
+                                .key = {},
+                                .found = log.damage.substr(colon + 2),
+                                .allowed = "a log as it was written; only its end may be cut off"});
+    }
+    if (!log.records.empty() && record::type_of(log.records.back()) == record::RecordType::full) {
+        log.damage =
+            fmt::format("line {}: the log was full, the session went on without", log.records.size());
+        log.records.pop_back();
+    }
+    return log;
+}
+
 ReplayResult replay(const std::string& log_path) {
-    const record::LogRead log =
-        record::read_log_text(base::read_input_file(log_path, "a session log", session_log_bytes_max));
+    const record::LogRead log = read_session_log(log_path);
     if (log.records.empty() || record::type_of(log.records.front()) != record::RecordType::session) {
         throw base::InputError({.file = log_path,
                                 .position = {1, 0},

@@ -3,9 +3,13 @@
 #include <cstddef>
 #include <string>
 
+#include "firmware-sim/record/session_log.hpp"
+
 namespace ampturn::sim::host {
 
-inline constexpr std::size_t session_log_bytes_max = 4'000'000'000;
+/// The records of a session log that a person named. InputError where it is damaged inside; what was cut off at its end, or
+/// that it was full, is in `damage`.
+record::LogRead read_session_log(const std::string& path);
 
 struct ReplayResult {
     std::size_t records = 0;  // compared

@@ -14,6 +14,7 @@
 #include <utility>
 
 #include "firmware-sim/host/pacer.hpp"
+#include "firmware-sim/net/reachable_addresses.hpp"
 #include "scheduler/base/input_error.hpp"
 
 namespace ampturn::sim::host {
@@ -23,6 +24,8 @@ using Clock = std::chrono::steady_clock;
 constexpr auto status_period = std::chrono::milliseconds(100);
 constexpr auto slice = std::chrono::milliseconds(10);  // longest run between two looks at the requests
 
+void say_on_error(const std::string& line) { std::fputs(("ampturn-sim: " + line + "\n").c_str(), stderr); }
+
 /// Session, pacing and records, on a thread of their own. Sockets reach it through the request queue only.
 class SimulationLoop {
   public:
@@ -30,6 +33,7 @@ class SimulationLoop {
         : server_(server),
           requests_(requests),
           log_path_(options.log_path),
+          log_bytes_max_(options.log_bytes_max),
           session_(options.setup, options.server.token, outputs()),
           pacer_(session_.clock_hz(), Pacer::parse_speed(options.speed), Clock::now()) {
         if (options.paused) pacer_.pause(Clock::now());
@@ -50,20 +54,15 @@ class SimulationLoop {
                 more ? Clock::now() : std::min(next_status, pacer_.wall_of(session_.next_due()));
             if (requests_.wait_until(until) == net::RequestQueue::WakeReason::quit) break;
         }
-        session_.close("SIGTERM");
-        log_->sync();
+        session_.close(requests_.why_quit());
+        if (log_) log_->sync();
         show();
     }
 
   private:
     session::Session::Outputs outputs() {
         session::Session::Outputs outputs;
-        outputs.record = [this](const record::Record& record) {
-            // Made with the first record, so that a plan that is refused leaves no empty log behind.
-            if (!log_) log_ = std::make_unique<record::SessionLog>(log_path_);
-            log_->append(record);
-            if (record::core_kind_of(record) == core::RecordKind::trip) log_->sync();
-        };
+        outputs.record = [this](const record::Record& record) { keep(record); };
         outputs.answer = [this](record::ClientId client, const std::string& text, bool done) {
             server_.reply(client, text, done);
         };
@@ -76,8 +75,26 @@ class SimulationLoop {
         outputs.broadcast_to_trainers = [this](const std::string& json) {
             server_.broadcast_to_trainers(std::make_shared<const std::string>(json));
         };
-        outputs.pace = [this](const std::string& request) { pace_requests_.push_back(request); };
+        outputs.pace = [this](const session::PaceRequest& wanted, const std::string& words) {
+            pace_requests_.emplace_back(wanted, words);
+        };
         return outputs;
+    }
+
+    /// Into the log. A session whose log cannot go on runs on without: nobody is to be left at a live loop by a full disc.
+    void keep(const record::Record& record) {
+        if (!log_lost_.empty()) return;
+        // Made with the first record, so that a plan that is refused leaves no empty log behind.
+        if (!log_) log_ = std::make_unique<record::SessionLog>(log_path_, log_bytes_max_);
+        try {
+            if (!log_->append(record))
+                log_lost_ = fmt::format("log full at {} bytes", log_bytes_max_);
+            else if (record::core_kind_of(record) == core::RecordKind::trip)
+                log_->sync();
+        } catch (const std::system_error& error) {
+            log_lost_ = fmt::format("log cannot be written: {}", error.code().message());
+        }
+        if (!log_lost_.empty()) say_on_error(log_lost_ + "; the session runs on without");
     }
 
     void advance(Clock::time_point now) {
@@ -91,44 +108,42 @@ class SimulationLoop {
     }
 
     void take_requests() {
+        if (!log_lost_.empty() && !std::exchange(clients_told_, true)) session_.note_log_lost(log_lost_);
         record::SessionInput request;
         // One round: a client has one message in the queue at most, so this ends.
         for (int taken = 0; taken < 256 && requests_.take(request); ++taken) {
             const core::Instant t = std::max(session_.now(), pacer_.at(Clock::now()));
             session_.take(t, request);
             if (request.kind == record::SessionInput::Kind::panel) server_.reply(request.client, {}, true);
-            for (const std::string& pace : std::exchange(pace_requests_, {})) follow(pace);
+            for (const auto& [wanted, words] : std::exchange(pace_requests_, {})) follow(wanted, words);
         }
     }
 
-    /// "pause", "resume", "speed 60", "speed max", "step 10".
-    void follow(const std::string& request) {
+    void follow(const session::PaceRequest& wanted, const std::string& words) {
+        using Kind = session::PaceRequest::Kind;
         const Clock::time_point now = Clock::now();
-        const std::size_t space = request.find(' ');
-        const std::string word = request.substr(0, space);
-        const std::string value = space == std::string::npos ? "" : request.substr(space + 1);
-        try {
-            if (word == "pause") {
+        switch (wanted.kind) {
+            case Kind::pause:
                 pacer_.pause(now);
-            } else if (word == "resume") {
+                break;
+            case Kind::resume:
                 pacer_.resume(now);
-            } else if (word == "speed") {
-                pacer_.set_speed(Pacer::parse_speed(value), now);
-            } else if (word == "step") {
-                double seconds = 0;
-                std::from_chars(value.data(), value.data() + value.size(), seconds);
-                if (!(seconds > 0 && seconds <= 3600)) return;
-                const auto ticks = static_cast<std::uint64_t>(seconds * session_.clock_hz());
+                break;
+            case Kind::speed:
+                pacer_.set_speed(wanted.value, now);
+                break;
+            case Kind::unpaced:
+                pacer_.set_speed(Pacer::unpaced, now);
+                break;
+            case Kind::step: {
+                const auto ticks = static_cast<std::uint64_t>(wanted.value * session_.clock_hz());
                 const core::Instant to = std::max(session_.now(), pacer_.at(now)) + core::Ticks{ticks};
                 session_.run_until(to);
                 pacer_.anchor(to, Clock::now());
-            } else {
-                return;
+                break;
             }
-        } catch (const base::InputError&) {
-            return;  // a panel asked for a speed there is none of: nothing changes
         }
-        session_.note_pace(std::max(session_.now(), pacer_.at(now)), request);
+        session_.note_pace(std::max(session_.now(), pacer_.at(now)), words);
     }
 
     void show() {
@@ -136,6 +151,7 @@ class SimulationLoop {
             nlohmann::json status = session_.status_json(role);
             status["speed"] = pacer_.speed_text();
             status["paused"] = pacer_.paused();
+            if (!log_lost_.empty()) status["log_lost"] = log_lost_;
             return std::make_shared<const std::string>(status.dump());
         };
         server_.broadcast_state(status_for(record::Role::trainee), status_for(record::Role::trainer));
@@ -144,8 +160,11 @@ class SimulationLoop {
     net::Server& server_;
     net::RequestQueue& requests_;
     std::string log_path_;
+    std::uint64_t log_bytes_max_;
     std::unique_ptr<record::SessionLog> log_;
-    std::vector<std::string> pace_requests_;
+    std::string log_lost_;  // why nothing is written any more
+    bool clients_told_ = false;
+    std::vector<std::pair<session::PaceRequest, std::string>> pace_requests_;
     session::Session session_;
     Pacer pacer_;
 };
@@ -186,14 +205,16 @@ void serve(const ServeOptions& options) {
     } catch (const std::system_error& error) {
         throw log_trouble(error);
     }
-    boost::asio::signal_set signals(io, SIGTERM, SIGINT);
-    signals.async_wait([&](const boost::system::error_code& error, int) {
-        if (!error) requests.quit();
+    boost::asio::signal_set signals(io, SIGTERM, SIGINT, SIGHUP);
+    signals.async_wait([&](const boost::system::error_code& error, int sign) {
+        if (!error) requests.quit(sign == SIGINT ? "SIGINT" : sign == SIGHUP ? "SIGHUP" : "SIGTERM");
     });
     server->start();
 
-    const bool v6 = options.server.address.find(':') != std::string::npos;
-    const std::string host = v6 ? "[" + options.server.address + "]" : options.server.address;
+    // Of all addresses of the machine, one that others can reach.
+    const std::vector<std::string> reachable = net::reachable_addresses(options.server.address);
+    const std::string& address = reachable.front();
+    const std::string host = address.find(':') != std::string::npos ? "[" + address + "]" : address;
     const std::string query = options.server.token.empty() ? "" : "?token=" + options.server.token;
     say(fmt::format("scpi {}:{}", host, server->scpi_port()));
     say(fmt::format("panel http://{}:{}/{}", host, server->panel_port(), query));

@@ -30,6 +30,10 @@ void Instrument::add(const char* pattern, Handler handler, bool changes) {
     entries_.push_back({handler, changes});
 }
 
+void Instrument::report_to_all(const scpi::Error& error) {
+    for (auto& [id, client] : clients_) client.status.report(error);
+}
+
 void Instrument::open(ClientId id, bool trusted, const std::string& name) {
     Client client;
     client.trusted = trusted || token_.empty();

@@ -34,6 +34,9 @@ class Instrument {
     /// To be called after anything that may have changed the unit: moves condition bits, ends waits.
     void notice();
 
+    /// Into every client's error queue.
+    void report_to_all(const scpi::Error& error);
+
     /// Every header known, as patterns.
     const std::vector<std::string>& headers() const { return tree_.patterns(); }
 

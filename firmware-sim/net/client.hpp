@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "firmware-sim/net/request_queue.hpp"
+#include "firmware-sim/net/throttle.hpp"
 
 namespace ampturn::sim::net {
 
@@ -19,7 +20,11 @@ const char* name_of(ClientKind kind);
 /// A connection as the socket thread sees it. Only that thread touches it.
 struct Client {
     Client(const boost::asio::any_io_executor& executor, record::ClientId client_id, ClientKind client_kind)
-        : id(client_id), kind(client_kind), answered(executor), outgoing_ready(executor) {
+        : id(client_id),
+          kind(client_kind),
+          throttle(client_kind == ClientKind::panel ? Throttle(100, 50) : Throttle(5000, 2000)),
+          answered(executor),
+          outgoing_ready(executor) {
         answered.expires_at(std::chrono::steady_clock::time_point::max());
         outgoing_ready.expires_at(std::chrono::steady_clock::time_point::max());
     }
@@ -28,6 +33,8 @@ struct Client {
     const ClientKind kind;
     record::Role role = record::Role::trainee;
     bool closing = false;
+    bool waits = false;  // for an answer: not idle, however long that takes
+    Throttle throttle;
 
     /// "tcp#3"
     std::string who() const { return name_of(kind) + ("#" + std::to_string(id)); }

@@ -72,6 +72,10 @@ awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
         std::string text = beast::buffers_to_string(buffer.data());
         buffer.consume(buffer.size());
         if (text == sign_of_life) continue;
+        if (const auto wait = client->throttle.take(client->last_heard); wait.count() > 0) {
+            asio::steady_timer turn(socket->get_executor(), wait);
+            co_await turn.async_wait(asio::redirect_error(use_awaitable, error));
+        }
         client->done = false;
         server.requests().submit(client->input(record::SessionInput::Kind::panel, std::move(text)));
         while (!client->done && !client->closing) {
@@ -153,7 +157,10 @@ awaitable<void> serve_http(Server& server, tcp::socket raw) {
                                       std::string(origin),
                                       parser.content_length().value_or(0) > 0 || parser.chunked(),
                                       websocket::is_upgrade(message)};
-            response = response_to(request, server.origin_policy());
+            // What one reader takes for the host another may not.
+            const bool twice = message.count(http::field::host) > 1 || message.count(http::field::origin) > 1;
+            response = twice ? plain_response(400, "a header that may stand once stands twice")
+                             : response_to(request, server.origin_policy());
             keep = message.keep_alive() && !request.has_body;
             if (response.upgrade) {
                 co_await open_panel(server, std::move(stream), parser.release());

@@ -12,12 +12,18 @@ void RequestQueue::submit(record::SessionInput request) {
     changed_.notify_one();
 }
 
-void RequestQueue::quit() {
+void RequestQueue::quit(std::string why) {
     {
         const std::lock_guard lock(mutex_);
         quit_ = true;
+        why_quit_ = std::move(why);
     }
     changed_.notify_one();
+}
+
+std::string RequestQueue::why_quit() {
+    const std::lock_guard lock(mutex_);
+    return why_quit_;
 }
 
 RequestQueue::WakeReason RequestQueue::wait_until(std::chrono::steady_clock::time_point until) {

@@ -4,6 +4,7 @@
 #include <condition_variable>
 #include <deque>
 #include <mutex>
+#include <string>
 
 #include "firmware-sim/record/session_input.hpp"
 
@@ -16,7 +17,9 @@ class RequestQueue {
   public:
     /// Any thread.
     void submit(record::SessionInput request);
-    void quit();
+    /// `why`: for the record, "SIGTERM".
+    void quit(std::string why);
+    std::string why_quit();
 
     /// Simulation's thread: waits until a request is there, quit() was called or `until` has come.
     enum class WakeReason { request, quit, time };
@@ -29,6 +32,7 @@ class RequestQueue {
     std::condition_variable changed_;
     std::deque<record::SessionInput> requests_;
     bool quit_ = false;
+    std::string why_quit_;
 };
 
 }  // namespace ampturn::sim::net

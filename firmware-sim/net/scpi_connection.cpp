@@ -32,11 +32,14 @@ namespace {
 awaitable<void> ask(Server& server, std::shared_ptr<Client> client, record::SessionInput request) {
     client->done = false;
     client->reply.clear();
+    client->waits = true;
     server.requests().submit(std::move(request));
     while (!client->done && !client->closing) {
         error_code ignored;
         co_await client->answered.async_wait(asio::redirect_error(use_awaitable, ignored));
     }
+    client->waits = false;
+    client->last_heard = std::chrono::steady_clock::now();
 }
 
 /// False when the far end is gone or does not read for limits::write_stall.
@@ -68,6 +71,11 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
                     ? client->input(record::SessionInput::Kind::overrun, frame->overrun->detail)
                     : client->input(record::SessionInput::Kind::message, std::move(frame->message));
             client->last_heard = std::chrono::steady_clock::now();
+            if (const auto wait = client->throttle.take(client->last_heard); wait.count() > 0) {
+                asio::steady_timer turn(stream->get_executor(), wait);
+                error_code ignored;
+                co_await turn.async_wait(asio::redirect_error(use_awaitable, ignored));
+            }
             co_await ask(server, client, std::move(request));
             const std::string reply = std::exchange(client->reply, {});
             if (client->closing || (!reply.empty() && !co_await send(*stream, reply))) {

@@ -15,6 +15,7 @@
 #include <utility>
 
 #include "firmware-sim/net/panel_connection.hpp"
+#include "firmware-sim/net/reachable_addresses.hpp"
 #include "firmware-sim/net/scpi_connection.hpp"
 
 namespace ampturn::sim::net {
@@ -61,8 +62,9 @@ Server::Server(asio::io_context& io, RequestQueue& requests, const ServerOptions
     listen_on(scpi_acceptor_, options_.address, options_.scpi_port);
     listen_on(panel_acceptor_, options_.address, options_.panel_port);
     std::vector<std::string> hosts = options_.host_names;
-    hosts.push_back(options_.address);
-    if (is_loopback(options_.address)) hosts.insert(hosts.end(), {"localhost", "127.0.0.1", "::1"});
+    for (std::string& address : reachable_addresses(options_.address)) hosts.push_back(std::move(address));
+    if (is_loopback(reachable_addresses(options_.address).back()))
+        hosts.insert(hosts.end(), {"localhost", "127.0.0.1", "::1"});
     origin_policy_ = std::make_unique<OriginPolicy>(std::move(hosts), panel_port());
     if (options_.serial) open_serial();
 }
@@ -106,7 +108,9 @@ bool Server::drop_silent(ClientKind kind) {
     const auto limit = std::chrono::steady_clock::now() - limits::silent_may_be_dropped;
     const Entry* longest = nullptr;
     for (const auto& [id, entry] : clients_) {
-        if (entry.client->kind != kind || entry.client->closing || entry.client->last_heard > limit) continue;
+        if (entry.client->kind != kind || entry.client->closing || entry.client->waits ||
+            entry.client->last_heard > limit)
+            continue;
         if (!longest || entry.client->last_heard < longest->client->last_heard) longest = &entry;
     }
     if (!longest) return false;

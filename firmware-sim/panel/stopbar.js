@@ -44,6 +44,16 @@ const stopbar = (() => {
       askRelease(false);
     }
   });
+  // The session runs on without a log: whoever acts is to know.
+  const logLost = ampturn.make("p", undefined, "tag bad");
+  logLost.id = "log-lost";
+  logLost.setAttribute("role", "status");
+  logLost.hidden = true;
+  document.querySelector(".bar").append(logLost);
+  ampturn.on("status", (now) => {
+    logLost.hidden = !now.log_lost;
+    if (now.log_lost && logLost.textContent !== now.log_lost) logLost.textContent = now.log_lost;
+  });
   ampturn.on("unsent", (what) => { byId("unsent").textContent = what ? what.text : ""; });
   ampturn.on("link", (link) => { if (link.changed && !link.dead && !byId("unsent").textContent.includes("STOP")) byId("unsent").textContent = ""; });
   document.addEventListener("keydown", (event) => {

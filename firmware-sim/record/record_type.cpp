@@ -26,6 +26,8 @@ std::string_view name_of(RecordType type) {
             return "pace";
         case RecordType::drill:
             return "drill";
+        case RecordType::full:
+            return "full";
         case RecordType::end:
             return "end";
     }

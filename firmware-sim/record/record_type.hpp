@@ -19,6 +19,7 @@ enum class RecordType {
     line,      ///< a step of the table as it was sent
     pace,      ///< how time is paced
     drill,     ///< the drill is over
+    full,      ///< the log has reached its quota: the last of the log, not of the session
     end,       ///< the last
 };
 

@@ -27,14 +27,13 @@ std::uint32_t checksum(std::string_view text) {
 }
 
 /// Why a line is not a whole record; empty if it is.
-std::string flaw_of(std::string_view line, Record& record) {
+std::string flaw_of(std::string_view line, RunningCheck& check, Record& record) {
     if (line.size() < tail_length + 2 || !line.ends_with("\"}")) return "cut short";
     const std::size_t body_size = line.size() - tail_length;
     if (line.substr(body_size, crc_key.size()) != crc_key) return "no checksum at its end";
     const std::string_view body = line.substr(0, body_size);
-    if (fmt::format("{:08X}", checksum(body)) != line.substr(body_size + crc_key.size(), 8)) {
-        return "checksum does not fit";
-    }
+    if (check.next(body) != line.substr(body_size + crc_key.size(), 8))
+        return "its check value does not fit it and the lines before";
     record = Record::parse(line, nullptr, false);
     if (!record.is_object()) return "not a JSON object";
     record.erase("crc");
@@ -49,11 +48,16 @@ int hex_value(char c) {
 
 }  // namespace
 
-std::string line_of(const Record& record) {
+std::string RunningCheck::next(std::string_view body) {
+    last_ = fmt::format("{:08X}", checksum(last_ + std::string(body)));
+    return last_;
+}
+
+std::string line_of(const Record& record, RunningCheck& check) {
     std::string line = record.dump();
     line.pop_back();
-    const std::uint32_t crc = checksum(line);
-    return fmt::format("{}{}{:08X}\"}}\n", line, crc_key, crc);
+    const std::string value = check.next(line);
+    return fmt::format("{}{}{}\"}}\n", line, crc_key, value);
 }
 
 std::string printable(std::string_view text) {
@@ -74,7 +78,8 @@ std::string text_of_printable(std::string_view text) {
     return bytes;
 }
 
-SessionLog::SessionLog(const std::filesystem::path& path) : path_(path) {
+SessionLog::SessionLog(const std::filesystem::path& path, std::uint64_t bytes_max)
+    : path_(path), bytes_max_(bytes_max) {
     file_ = ::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_APPEND | O_CLOEXEC, 0644);
     if (file_ < 0) fail(path_, errno);
 }
@@ -84,16 +89,36 @@ SessionLog::~SessionLog() {
     ::close(file_);
 }
 
-void SessionLog::append(const Record& record) {
-    const std::string line = line_of(record);
-    std::string_view rest = line;
-    while (!rest.empty()) {
-        const ssize_t written = ::write(file_, rest.data(), rest.size());
+bool SessionLog::append(const Record& record) {
+    if (full_) return false;
+    constexpr std::uint64_t last_line_bytes = 400;  // of the record that says that the log is full
+    RunningCheck check = check_;
+    const std::string line = line_of(record, check);
+    if (bytes_ + line.size() + last_line_bytes > bytes_max_) {
+        full_ = true;
+        write_line(line_of({{"n", record.value("n", std::uint64_t{0})},
+                            {"tick", record.value("tick", std::uint64_t{0})},
+                            {"utc", record.value("utc", "")},
+                            {"what", "full"},
+                            {"bytes_max", bytes_max_}},
+                           check_));
+        sync();
+        return false;
+    }
+    write_line(line);
+    check_ = check;
+    return true;
+}
+
+void SessionLog::write_line(std::string_view line) {
+    bytes_ += line.size();
+    while (!line.empty()) {
+        const ssize_t written = ::write(file_, line.data(), line.size());
         if (written < 0) {
             if (errno == EINTR) continue;
             fail(path_, errno);
         }
-        rest.remove_prefix(static_cast<std::size_t>(written));
+        line.remove_prefix(static_cast<std::size_t>(written));
     }
 }
 
@@ -101,17 +126,19 @@ void SessionLog::sync() { ::fdatasync(file_); }
 
 LogRead read_log_text(std::string_view bytes) {
     LogRead read;
+    RunningCheck check;
     std::size_t at = 0;
     while (at < bytes.size()) {
         const std::size_t line_number = read.records.size() + 1;
         const std::size_t end = bytes.find('\n', at);
         Record record;
         std::string flaw = end == std::string_view::npos ? "no newline at its end"
-                                                         : flaw_of(bytes.substr(at, end - at), record);
+                                                         : flaw_of(bytes.substr(at, end - at), check, record);
         if (flaw.empty() && record.value("n", std::uint64_t{0}) != line_number) flaw = "out of sequence";
         if (!flaw.empty()) {
             read.damage_line = line_number;
             read.damage = fmt::format("line {}: {}", line_number, flaw);
+            read.inside = end != std::string_view::npos && end + 1 < bytes.size();
             return read;
         }
         read.records.push_back(std::move(record));

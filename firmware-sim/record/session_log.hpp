@@ -12,9 +12,20 @@ namespace ampturn::sim::record {
 /// One line of a session log without its checksum: a JSON object whose keys keep the order they were given.
 using Record = nlohmann::ordered_json;
 
-/// A record as written: `{...,"crc":"1C291CA3"}` and a newline. The checksum is CRC-32/ISO-HDLC over all
-/// bytes of the line before `,"crc"`. Text that is not UTF-8 is not allowed in a record (see printable()).
-std::string line_of(const Record& record);
+/// Check value that runs through a log: of a line, CRC-32/ISO-HDLC over the eight characters of the line before ("00000000"
+/// before the first) and all bytes of the line before `,"crc"`. A line taken out, put in, moved or changed breaks all that follow.
+class RunningCheck {
+  public:
+    /// The value of a line's body; the next line's rests on it.
+    std::string next(std::string_view body);
+
+  private:
+    std::string last_ = "00000000";
+};
+
+/// A record as written: `{...,"crc":"1C291CA3"}` and a newline. Text that is not UTF-8 is not allowed in a record (see
+/// printable()).
+std::string line_of(const Record& record, RunningCheck& check);
 
 /// `text` if it is printable ASCII, otherwise "hex:" and two digits a byte; text_of_printable() undoes it.
 /// Text that itself starts with "hex:" is written in hex too.
@@ -22,22 +33,31 @@ std::string printable(std::string_view text);
 std::string text_of_printable(std::string_view printable);
 
 /// Appends records to a file that did not exist before. Each record goes out in one write(2) before append()
-/// returns, so that a kill of the process at any moment loses at most the record being written.
+/// returns, so that a kill of the process at any moment loses at most the record being written. A log that would grow beyond
+/// its quota ends with a record `"what":"full"` in the place of the one that has no room; nothing is written after it.
 /// Throws std::system_error naming the file when it exists, cannot be made or cannot be written (disc full).
 class SessionLog {
   public:
-    explicit SessionLog(const std::filesystem::path& path);
+    static constexpr std::uint64_t default_bytes_max = 1'000'000'000;
+    explicit SessionLog(const std::filesystem::path& path, std::uint64_t bytes_max = default_bytes_max);
     ~SessionLog();
     SessionLog(const SessionLog&) = delete;
     SessionLog& operator=(const SessionLog&) = delete;
 
-    void append(const Record& record);
+    /// False when the log is full.
+    bool append(const Record& record);
+    bool full() const { return full_; }
     /// Asks the system to carry what was written to the disc (after a trip and at the end of a session).
     void sync();
     const std::filesystem::path& path() const { return path_; }
 
   private:
+    void write_line(std::string_view line);
+
     std::filesystem::path path_;
+    std::uint64_t bytes_max_, bytes_ = 0;
+    RunningCheck check_;
+    bool full_ = false;
     int file_ = -1;
 };
 
@@ -48,6 +68,8 @@ struct LogRead {
     /// Empty when the file ends with a whole record; otherwise says which line is not whole and why.
     std::string damage;
     std::size_t damage_line = 0;
+    /// The damage lies inside: more lines follow it. A log that was only cut short has none.
+    bool inside = false;
 };
 LogRead read_log_text(std::string_view bytes);
 /// Throws std::system_error when the file cannot be read.

@@ -89,6 +89,8 @@ std::string_view name_of(ErrorCode code) {
             return "Hardware error";
         case ErrorCode::hardware_missing:
             return "Hardware missing";
+        case ErrorCode::mass_storage:
+            return "Mass storage error";
         case ErrorCode::device_error:
             return "Device-specific error";
         case ErrorCode::self_test_failed:

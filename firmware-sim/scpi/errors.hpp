@@ -50,6 +50,7 @@ enum class ErrorCode : std::int16_t {
     data_corrupt = -230,
     hardware_error = -240,
     hardware_missing = -241,
+    mass_storage = -250,
     device_error = -300,
     self_test_failed = -330,
     queue_overflow = -350,

@@ -344,7 +344,9 @@ void Session::take_panel(const record::SessionInput& input) {
         return panel_reply(input, true, "remark noted");
     }
     if (const std::string pace = text("pace"); !pace.empty()) {
-        if (outputs_.pace) outputs_.pace(pace);
+        const auto wanted = pace_request_of(pace);
+        if (!wanted) return panel_reply(input, false, std::string("unknown pace: ") + pace_form);
+        if (outputs_.pace) outputs_.pace(*wanted, pace);
         return panel_reply(input, true, pace);
     }
     if (text("drill") == "finish") {
@@ -353,6 +355,11 @@ void Session::take_panel(const record::SessionInput& input) {
         return panel_reply(input, true, "drill finished");
     }
     panel_reply(input, false, "unknown request");
+}
+
+void Session::note_log_lost(const std::string& why) {
+    on_site_event({site::EventType::remark(), "unit", why + ": what happens from here on is not kept"});
+    instrument_->report_to_all({scpi::ErrorCode::mass_storage, why});
 }
 
 void Session::note_pace(core::Instant t, const std::string& text) {

@@ -14,6 +14,7 @@
 #include "firmware-sim/record/record_type.hpp"
 #include "firmware-sim/record/session_input.hpp"
 #include "firmware-sim/record/session_log.hpp"
+#include "firmware-sim/session/pace_request.hpp"
 #include "firmware-sim/session/step_recorder.hpp"
 #include "firmware-sim/site/site.hpp"
 
@@ -53,7 +54,7 @@ class Session {
         /// What the trainee finds out by looking: faults set and gone.
         std::function<void(const std::string& json)> broadcast_to_trainers;
         /// A panel asks to pace time: "pause", "resume", "speed 60", "step 1".
-        std::function<void(const std::string& request)> pace;
+        std::function<void(const PaceRequest& wanted, const std::string& words)> pace;
     };
     /// `token`: see Instrument. It is never recorded: where it stands in a message the log has
     /// `recorded_token`, and a replay uses that.
@@ -69,6 +70,8 @@ class Session {
 
     /// Takes an input at `t` (not before now()).
     void take(core::Instant t, const record::SessionInput& input);
+    /// The log has ended before the session: panels and clients are told.
+    void note_log_lost(const std::string& why);
     /// Records how time is paced; no influence on what happens.
     void note_pace(core::Instant t, const std::string& text);
     /// Stops the unit as `stop` does and runs on in virtual time until no current flows, then writes the last record.

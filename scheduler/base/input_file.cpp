@@ -31,6 +31,8 @@ std::string read_input_file(const std::string& path, const char* wanted, std::si
     const auto status =
         standard_input ? std::filesystem::file_status() : std::filesystem::status(path, failed);
     if (std::filesystem::is_directory(status)) throw refuse("a directory", wanted);
+    if (std::filesystem::is_block_file(status) || std::filesystem::is_character_file(status))
+        throw refuse("a device", wanted);
     std::size_t expected = 0;
     if (std::filesystem::is_regular_file(status)) {
         const auto size = std::filesystem::file_size(path, failed);

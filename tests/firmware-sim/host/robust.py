@@ -1,5 +1,5 @@
 """Bad company: the unit keeps its timing, answers others, and ends cleanly."""
-import atexit, json, os, random, select, signal, socket, struct, subprocess, sys, threading, time
+import atexit, json, os, random, resource, select, signal, socket, struct, subprocess, sys, threading, time
 
 from unit_process import PROGRAM, Unit, expect, wait_for
 
@@ -53,6 +53,8 @@ def host_and_origin(unit):
         (f"GET / HTTP/1.1\r\nHost: {good}\r\nContent-Length: 99999999\r\n{end}", 413),
         (f"GET / HTTP/1.1\r\nHost: {good}\r\nX: {'a' * 9000}\r\n{end}", 431),
         ("NONSENSE\r\n\r\n", 400),
+        (f"GET / HTTP/1.1\r\nHost: {good}\r\nHost: evil.example\r\n{end}", 400),
+        (f"GET / HTTP/1.1\r\nHost: evil.example\r\nHost: {good}\r\n{end}", 400),
     ]
     for text, wanted in rows:
         got = status(http(unit, text))
@@ -94,7 +96,12 @@ def watching(unit):
         sockets.append(s)
     end = time.monotonic() + WATCH_S
     last = [0.0] * len(sockets)
+    answer_pings_at = time.monotonic() + 20
     while time.monotonic() < end:
+        if time.monotonic() > answer_pings_at:  # as every browser does by itself
+            answer_pings_at += 20
+            for s in sockets:
+                s.sendall(b"\x8a\x80\0\0\0\0")
         for s in select.select(sockets, [], [], 0.5)[0]:
             i = sockets.index(s)
             data = s.recv(1 << 16)
@@ -230,6 +237,86 @@ def ends_cleanly():
     expect(subprocess.run([PROGRAM, "replay", unit.log], stdout=subprocess.DEVNULL).returncode == 0, "replay")
 
 
+def ends_by_every_signal():
+    """Ramped down, and the record says which signal it was."""
+    for sign in (signal.SIGTERM, signal.SIGINT, signal.SIGHUP):
+        unit = Unit("--speed", "20")
+        client = unit.connect()
+        wait_for("standby", lambda: client.query("SYST:STAT?") == "standby")
+        client.write("ARM;INIT")
+        wait_for("sending", lambda: client.query("SYST:STAT?") == "sending")
+        expect(unit.stop(sign) == 0, f"exit code after {sign.name}")
+        last = records(unit)[-1]
+        expect(last["what"] == "end" and last["why"] == sign.name and last["state"] == "standby", last)
+
+
+def log_that_ends_early():
+    """At its quota, and on a disc that takes no more: the unit runs on, says so to clients, and what is kept replays."""
+    def small_disc():
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))
+
+    for flags, options, whole in ((("--log-limit", "0.1"), {}, True), ((), {"preexec_fn": small_disc}, False)):
+        unit = Unit("--speed", "20", *flags, options=options)
+        client = unit.connect()
+        wait_for("standby", lambda: client.query("SYST:STAT?") == "standby")
+        client.query("SYST:ERR:ALL?")
+        for _ in range(3000):
+            client.query("MEAS:VOLT?")
+            if client.query("SYST:ERR:COUN?") != "0":
+                break
+        expect(client.query("SYST:ERR?").startswith("-250,"), "clients are told that the log has ended")
+        client.write("ARM;INIT")
+        wait_for("sending", lambda: client.query("SYST:STAT?") == "sending")
+        expect(unit.stop() == 0, "exit code without a log")
+        expect(os.path.getsize(unit.log) <= 100_000, "the quota")
+        done = subprocess.run([PROGRAM, "replay", unit.log], capture_output=True, text=True)
+        expect(done.returncode == 0 and "same" in done.stdout, done)
+        expect(("the log was full" in done.stdout) == whole, done.stdout)
+
+
+def damaged_log():
+    """Damage inside is an error with its line; a tail that was cut passes with a word."""
+    unit = Unit("--speed", "max")
+    client = unit.connect()
+    wait_for("standby", lambda: client.query("SYST:STAT?") == "standby")
+    expect(unit.stop() == 0, "exit code")
+    lines = open(unit.log, "rb").read().splitlines(keepends=True)
+    damaged = os.path.join(unit.folder, "damaged.jsonl")
+    sheet = ["logsheet", damaged, "--output", os.path.join(unit.folder, "sheet")]
+    for what, kept in (("changed", lines[:4] + [lines[4].replace(b"a", b"e", 1)] + lines[5:]), ("left out", lines[:4] + lines[5:]),
+                       ("exchanged", lines[:4] + [lines[5], lines[4]] + lines[6:])):
+        with open(damaged, "wb") as f:
+            f.write(b"".join(kept))
+        for command in (["replay", damaged], sheet):
+            done = subprocess.run([PROGRAM, *command], capture_output=True, text=True)
+            expect(done.returncode == 2 and f"{damaged}:5:" in done.stderr and done.stderr.count("\n") == 1, (what, done))
+    with open(damaged, "wb") as f:
+        f.write(b"".join(lines)[:-30])
+    for command in (["replay", damaged], sheet):
+        done = subprocess.run([PROGRAM, *command], capture_output=True, text=True)
+        expect(done.returncode == 0 and "what stands before it" in done.stdout, done)
+
+
+def words_before_a_command():
+    for line in (["--speed", "60", "drill", "x.toml"], ["--seed", "3", "replay", "x.jsonl"], ["--plan", "x.toml", "logsheet", "x.jsonl"]):
+        done = subprocess.run([PROGRAM, *line], capture_output=True, text=True, timeout=20)
+        expect(done.returncode == 2 and line[0] in done.stderr and "behind its name" in done.stderr and done.stderr.count("\n") == 1, done)
+    for line in (["replay", "/dev/zero"], ["logsheet", "/dev/zero"], ["--plan", "/dev/zero"], ["drill", "/dev/zero"]):
+        done = subprocess.run([PROGRAM, *line], capture_output=True, text=True, timeout=20)
+        expect(done.returncode == 2 and "/dev/zero: found a device" in done.stderr and done.stderr.count("\n") == 1, done)
+
+
+def everywhere():
+    """Listening on all addresses, an address is printed that a browser can use."""
+    unit = Unit("--listen", "0.0.0.0")
+    host = unit.panel.split("//")[1].split(":")[0]
+    expect(host != "0.0.0.0", unit.panel)
+    unit.host = host
+    expect(status(http(unit, f"GET / HTTP/1.1\r\nHost: {host}:{unit.panel_port}\r\nConnection: close\r\n\r\n")) == 200, unit.panel)
+    expect(unit.stop() == 0, "exit code")
+
+
 def port_in_use():
     unit = Unit("--paused")
     done = subprocess.run([PROGRAM, "--scpi-port", str(unit.scpi_port), "--panel-port", "0", "--log", unit.log + "2"], capture_output=True, text=True, timeout=20)
@@ -300,6 +387,11 @@ client = unit.connect()
 expect(client.query("*IDN?").startswith("Ampturn"), "still there")
 expect(unit.stop() == 0, "exit code")
 ends_cleanly()
+ends_by_every_signal()
+log_that_ends_early()
+damaged_log()
+words_before_a_command()
+everywhere()
 port_in_use()
 token()
 killed()

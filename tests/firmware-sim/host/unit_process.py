@@ -5,12 +5,12 @@ PROGRAM = sys.argv[1]
 
 
 class Unit:
-    def __init__(self, *flags, command=()):
+    def __init__(self, *flags, command=(), options=None):
         self.folder = tempfile.mkdtemp(prefix="ampturn-")
         self.log = os.path.join(self.folder, "log.jsonl")
         line = [PROGRAM, *command, "--scpi-port", "0", "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z",
                 "--log", self.log, *flags]
-        self.process = subprocess.Popen(line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        self.process = subprocess.Popen(line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, **(options or {}))
         atexit.register(self.clear)
         self.lines = {}
         while "log" not in self.lines:

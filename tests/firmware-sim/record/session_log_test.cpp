@@ -30,11 +30,10 @@ class TemporaryFolder {
 };
 
 TEST(SessionLog, LinesCloseWithTheirChecksum) {
-    // crc32('{"n":1') computed independently with Python's zlib.crc32: 0xFF61EC38.
-    EXPECT_EQ(line_of(Record{{"n", 1}}),
-              "{\"n\":1,\"crc\":\""
-              "FF61EC38"
-              "\"}\n");
+    // Independent, Python's zlib.crc32: of '00000000{"n":1' and of the first value's text and '{"n":2'.
+    RunningCheck check;
+    EXPECT_EQ(line_of(Record{{"n", 1}}, check), "{\"n\":1,\"crc\":\"6498541A\"}\n");
+    EXPECT_EQ(line_of(Record{{"n", 2}}, check), "{\"n\":2,\"crc\":\"DFF0BE1D\"}\n");
 }
 
 TEST(SessionLog, ReadsBackWhatWasWritten) {
@@ -60,8 +59,9 @@ TEST(SessionLog, NeverWritesOverAFile) {
 TEST(SessionLog, CutAnywhereItReadsUpToTheLastWholeRecord) {
     std::string bytes;
     std::vector<std::size_t> ends{0};
+    RunningCheck check;
     for (std::uint64_t n = 1; n <= 5; ++n) {
-        bytes += line_of(record(n, "x"));
+        bytes += line_of(record(n, "x"), check);
         ends.push_back(bytes.size());
     }
     for (std::size_t cut = 0; cut <= bytes.size(); ++cut) {
@@ -71,25 +71,59 @@ TEST(SessionLog, CutAnywhereItReadsUpToTheLastWholeRecord) {
         ASSERT_EQ(read.records.size(), whole) << "cut at " << cut;
         ASSERT_EQ(read.good_bytes, ends[whole]);
         ASSERT_EQ(read.damage.empty(), cut == ends[whole]) << "cut at " << cut;
+        ASSERT_FALSE(read.inside) << "cut at " << cut;
     }
 }
 
 TEST(SessionLog, EveryFlippedByteIsNoticed) {
     std::string bytes;
-    for (std::uint64_t n = 1; n <= 3; ++n) bytes += line_of(record(n, "abc"));
+    RunningCheck check;
+    std::size_t last_line = 0;
+    for (std::uint64_t n = 1; n <= 3; ++n) {
+        last_line = bytes.size();
+        bytes += line_of(record(n, "abc"), check);
+    }
     for (std::size_t i = 0; i < bytes.size(); ++i) {
         std::string damaged = bytes;
         damaged[i] = static_cast<char>(damaged[i] ^ 0x04);
         const LogRead read = read_log_text(damaged);
         ASSERT_LT(read.records.size(), 3U) << "byte " << i;
         ASSERT_FALSE(read.damage.empty());
+        if (i + 1 < last_line) {
+            ASSERT_TRUE(read.inside) << "byte " << i;
+        }
     }
 }
 
 TEST(SessionLog, LostLinesAreNoticed) {
-    const LogRead read = read_log_text(line_of(record(1, "a")) + line_of(record(3, "c")));
-    EXPECT_EQ(read.records.size(), 1U);
-    EXPECT_EQ(read.damage, "line 2: out of sequence");
+    // A line taken out, two exchanged, one copied from another log: each line is whole by itself.
+    RunningCheck check, other;
+    const std::string one = line_of(record(1, "a"), check), two = line_of(record(2, "b"), check),
+                      three = line_of(record(3, "c"), check);
+    (void)line_of(record(1, "z"), other);
+    const std::string foreign = line_of(record(2, "b"), other);
+    for (const std::string& bytes :
+         {one + three, one + three + two, one + foreign + three, two + one + three}) {
+        const LogRead read = read_log_text(bytes);
+        EXPECT_LT(read.records.size(), 2U);
+        EXPECT_NE(read.damage, "");
+    }
+    EXPECT_TRUE(read_log_text(one + foreign + three).inside);
+}
+
+TEST(SessionLog, EndsAtItsQuotaAndSaysSo) {
+    const TemporaryFolder folder;
+    SessionLog log(folder / "a.jsonl", 2000);
+    std::uint64_t n = 1;
+    while (log.append(record(n, "some text that takes its room"))) ASSERT_LT(++n, 100U);
+    EXPECT_TRUE(log.full());
+    EXPECT_FALSE(log.append(record(n + 1, "x")));
+    EXPECT_LE(std::filesystem::file_size(folder / "a.jsonl"), 2000U);
+    const LogRead read = read_log(folder / "a.jsonl");
+    EXPECT_EQ(read.damage, "");
+    ASSERT_EQ(read.records.size(), n);
+    EXPECT_EQ(read.records.back()["what"], "full");
+    EXPECT_EQ(read.records.back()["bytes_max"], 2000);
 }
 
 TEST(SessionLog, AnyBytesCanBeKeptAsText) {

@@ -40,6 +40,15 @@ TEST(Roles, ATraineeLearnsOfFaultsByLooking) {
     EXPECT_NE(session.hello_json(Role::trainer).dump().find("open_loop_a"), std::string::npos);
 }
 
+TEST(Pace, UnknownWordsAreRefused) {
+    SessionBench bench(SessionBench::practice());
+    for (const char* good : {"pause", "resume", "speed 60", "speed max", "step 10"})
+        EXPECT_TRUE(bench.panel(std::string("{\"pace\":\"") + good + "\"}")) << good;
+    for (const char* bad : {"faster", "speed", "speed 0", "speed 1e9", "speed 10x", "step 0", "step 4000",
+                            "step nan", "pause 3"})
+        EXPECT_FALSE(bench.panel(std::string("{\"pace\":\"") + bad + "\"}")) << bad;
+}
+
 TEST(Roles, StoppingIsForEverybody) {
     for (const char* way : {"stop", "emergency_stop"}) {
         SessionBench bench(SessionBench::practice());
@@ -102,7 +111,8 @@ void eventful(SessionBench& bench) {
 
 void write_log(const std::filesystem::path& path, const std::vector<Record>& records) {
     std::ofstream file(path, std::ios::binary);
-    for (const Record& record : records) file << line_of(record);
+    RunningCheck check;
+    for (const Record& record : records) file << line_of(record, check);
 }
 
 TEST(Session, TheSameInputsGiveTheSameRecords) {
