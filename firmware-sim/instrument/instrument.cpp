@@ -100,7 +100,11 @@ void Instrument::run_unit(Client& client, const scpi::Command& command) {
         client.ends_with.reset();
     };
     const std::optional<int> index = tree_.find(command, client.position);
-    if (!index) return command_error({ErrorCode::undefined_header, shown()});
+    if (!index)
+        return command_error({tree_.suffix_is_wrong(command, client.position)
+                                  ? ErrorCode::header_suffix_out_of_range
+                                  : ErrorCode::undefined_header,
+                              shown()});
     const Entry& entry = entries_[static_cast<std::size_t>(*index)];
     if (command.query && client.indefinite) {
         client.status.report({ErrorCode::query_after_indefinite, shown()});
@@ -160,6 +164,7 @@ void Instrument::set_conditions(scpi::Status& status) const {
     }
     if (!core.utc().known()) questionable |= scpi::questionable::time;
     if (standing.has(Trip::clock_fault)) questionable |= scpi::questionable::frequency;
+    if (core.emergency_stop_latched()) questionable |= scpi::questionable::emergency_stop;
     status.operation.set_condition(static_cast<std::uint16_t>(operation));
     status.questionable.set_condition(static_cast<std::uint16_t>(questionable));
 }

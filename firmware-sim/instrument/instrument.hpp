@@ -94,6 +94,8 @@ class Instrument {
     // SYSTem
     void next_error(Client&, scpi::Parameters&);
     void all_errors(Client&, scpi::Parameters&);
+    void next_error_code(Client&, scpi::Parameters&);
+    void all_error_codes(Client&, scpi::Parameters&);
     void count_errors(Client&, scpi::Parameters&);
     void get_version(Client&, scpi::Parameters&);
     void get_time(Client&, scpi::Parameters&);

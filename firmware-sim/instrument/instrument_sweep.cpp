@@ -113,8 +113,10 @@ void Instrument::set_count(Client&, Parameters& parameters) {
     lists_changed_ = true;
 }
 void Instrument::get_count(Client& client, Parameters& parameters) {
+    constexpr Limits limits{1, 65535, 1, scpi::PhysicalUnit::none, "sweeps"};
+    const double* limit = scpi::requested_limit(parameters, limits);
     parameters.end();
-    respond(client, fmt::format("{}", lists_.sweep_count));
+    respond(client, fmt::format("{}", limit ? static_cast<int>(*limit) : lists_.sweep_count));
 }
 void Instrument::set_loop(Client&, Parameters& parameters) {
     need_idle();
@@ -138,15 +140,24 @@ void Instrument::get_loop(Client& client, Parameters& parameters) {
 namespace {
 std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min, std::uint8_t max,
                                         const char* name) {
-    const Limits limits{static_cast<double>(min), static_cast<double>(max), static_cast<double>(min),
-                        scpi::PhysicalUnit::none, name};
     std::vector<std::uint8_t> values;
-    for (const double value : parameters.numbers(limits, core::steps_max)) {
-        values.push_back(static_cast<std::uint8_t>(std::lround(value)));
-    }
+    do {
+        if (values.size() == core::steps_max)
+            throw Refused({ErrorCode::too_much_data, fmt::format("at most {} values", core::steps_max)});
+        values.push_back(static_cast<std::uint8_t>(parameters.integer(min, max, name)));
+    } while (parameters.left() > 0);
     return values;
 }
-std::string small_text(std::uint8_t value) { return fmt::format("{}", value); }
+/// The values, or the lowest or highest where MIN, MAX or DEF is asked for.
+std::string small_answer(Parameters& parameters, std::uint8_t min, std::uint8_t max,
+                         const std::vector<std::uint8_t>& values) {
+    const Limits limits{static_cast<double>(min), static_cast<double>(max), static_cast<double>(min),
+                        scpi::PhysicalUnit::none, "value"};
+    const double* limit = scpi::requested_limit(parameters, limits);
+    parameters.end();
+    if (limit) return fmt::format("{}", static_cast<int>(*limit));
+    return joined(values, [](std::uint8_t value) { return fmt::format("{}", value); });
+}
 }  // namespace
 void Instrument::set_tap(Client&, Parameters& parameters) {
     need_idle();
@@ -154,8 +165,7 @@ void Instrument::set_tap(Client&, Parameters& parameters) {
     lists_changed_ = true;
 }
 void Instrument::get_tap(Client& client, Parameters& parameters) {
-    parameters.end();
-    respond(client, joined(lists_.tap, small_text));
+    respond(client, small_answer(parameters, 1, site_.transmitter().setup.config.limits.taps, lists_.tap));
 }
 void Instrument::set_capacitor(Client&, Parameters& parameters) {
     need_idle();
@@ -164,8 +174,8 @@ void Instrument::set_capacitor(Client&, Parameters& parameters) {
     lists_changed_ = true;
 }
 void Instrument::get_capacitor(Client& client, Parameters& parameters) {
-    parameters.end();
-    respond(client, joined(lists_.capacitor, small_text));
+    respond(client, small_answer(parameters, 0, site_.transmitter().setup.config.limits.capacitors,
+                                 lists_.capacitor));
 }
 void Instrument::frequency_points(Client& client, Parameters& parameters) {
     parameters.end();

@@ -1,5 +1,6 @@
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 
@@ -41,7 +42,7 @@ void Instrument::clear_status(Client& client, Parameters& parameters) {
     client.opc_wanted = false;
 }
 void Instrument::set_event_enable(Client& client, Parameters& parameters) {
-    const auto mask = parameters.integer(0, 255, "mask");
+    const auto mask = parameters.plain_integer(0, 255, "mask");
     parameters.end();
     client.status.set_event_enable(static_cast<std::uint8_t>(mask));
 }
@@ -88,7 +89,7 @@ void Instrument::reset(Client& client, Parameters& parameters) {
     lists_changed_ = true;  // becomes the unit's table at the next ARM
 }
 void Instrument::set_service_enable(Client& client, Parameters& parameters) {
-    const auto mask = parameters.integer(0, 255, "mask");
+    const auto mask = parameters.plain_integer(0, 255, "mask");
     parameters.end();
     client.status.set_service_enable(static_cast<std::uint8_t>(mask));
 }
@@ -116,6 +117,8 @@ void Instrument::add_system() {
     add("SYSTem:ERRor[:NEXT]?", &Instrument::next_error);
     add("SYSTem:ERRor:ALL?", &Instrument::all_errors);
     add("SYSTem:ERRor:COUNt?", &Instrument::count_errors);
+    add("SYSTem:ERRor:CODE[:NEXT]?", &Instrument::next_error_code);
+    add("SYSTem:ERRor:CODE:ALL?", &Instrument::all_error_codes);
     add("SYSTem:VERSion?", &Instrument::get_version);
     add("SYSTem:TIME?", &Instrument::get_time);
     add("SYSTem:DATE?", &Instrument::get_date);
@@ -137,6 +140,17 @@ void Instrument::all_errors(Client& client, Parameters& parameters) {
     parameters.end();
     std::string all = scpi::format_error(client.status.errors().pop());
     while (!client.status.errors().empty()) all += "," + scpi::format_error(client.status.errors().pop());
+    respond(client, all);
+}
+void Instrument::next_error_code(Client& client, Parameters& parameters) {
+    parameters.end();
+    respond(client, fmt::format("{}", static_cast<int>(client.status.errors().pop().code)));
+}
+void Instrument::all_error_codes(Client& client, Parameters& parameters) {
+    parameters.end();
+    std::string all = fmt::format("{}", static_cast<int>(client.status.errors().pop().code));
+    while (!client.status.errors().empty())
+        all += fmt::format(",{}", static_cast<int>(client.status.errors().pop().code));
     respond(client, all);
 }
 void Instrument::count_errors(Client& client, Parameters& parameters) {
@@ -182,8 +196,18 @@ void Instrument::get_state(Client& client, Parameters& parameters) {
 }
 void Instrument::get_headers(Client& client, Parameters& parameters) {
     parameters.end();
+    // SCPI-99, volume 2, 21.8 (from memory): each header once, marked where it is a query or a command only.
+    const std::vector<std::string>& known = headers();
+    const auto has = [&](const std::string& header) {
+        return std::find(known.begin(), known.end(), header) != known.end();
+    };
     std::string all;
-    for (const std::string& header : headers()) all += header + "\n";
+    for (const std::string& header : known) {
+        const bool query = header.ends_with('?');
+        const std::string command = query ? header.substr(0, header.size() - 1) : header;
+        if (query && has(command)) continue;  // told with the command
+        all += header + (query ? "/qonly/" : has(command + "?") ? "" : "/nquery/") + "\n";
+    }
     respond(client, scpi::definite_block(all));
 }
 void Instrument::password_enable(Client& client, Parameters& parameters) {

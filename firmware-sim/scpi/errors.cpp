@@ -29,6 +29,8 @@ std::string_view name_of(ErrorCode code) {
             return "Header separator error";
         case ErrorCode::mnemonic_too_long:
             return "Program mnemonic too long";
+        case ErrorCode::header_suffix_out_of_range:
+            return "Header suffix out of range";
         case ErrorCode::undefined_header:
             return "Undefined header";
         case ErrorCode::invalid_character_in_number:

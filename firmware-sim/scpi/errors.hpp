@@ -21,6 +21,7 @@ enum class ErrorCode : std::int16_t {
     header_separator_error = -111,
     mnemonic_too_long = -112,
     undefined_header = -113,
+    header_suffix_out_of_range = -114,
     invalid_character_in_number = -121,
     exponent_too_large = -123,
     too_many_digits = -124,

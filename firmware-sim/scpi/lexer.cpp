@@ -272,8 +272,12 @@ class Lexer {
         if (at_end()) return fail(ErrorCode::invalid_block_data, "nothing after '#'");
         const char kind = upper(peek());
         if (kind == 'H' || kind == 'Q' || kind == 'B') return non_decimal(datum, kind);
-        if (kind == '0')
-            return fail(ErrorCode::invalid_block_data, "indefinite length; give #<digits><length>");
+        if (kind == '0') {  // indefinite length: all that is left of the message (IEEE 488.2, 7.7.6.2)
+            datum.kind = Datum::Kind::block;
+            datum.text = std::string(bytes_.substr(at_ + 1));
+            at_ = bytes_.size();
+            return true;
+        }
         if (!is_digit(kind))
             return fail(ErrorCode::invalid_block_data, fmt::format("{} after '#'", shown(kind)));
         const auto width = static_cast<std::size_t>(kind - '0');

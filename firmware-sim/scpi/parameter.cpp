@@ -92,9 +92,23 @@ std::vector<double> Parameters::numbers(const Limits& limits, std::size_t count_
     return values;
 }
 
+std::int64_t Parameters::plain_integer(std::int64_t min, std::int64_t max, const char* name) {
+    const Datum& datum = next();
+    if (datum.kind != Datum::Kind::number) refuse_kind(datum.kind, "a number");
+    (void)factor_of(PhysicalUnit::none, datum.text);
+    const double value = std::round(datum.number);
+    if (!(value >= static_cast<double>(min) && value <= static_cast<double>(max)))
+        throw Refused(
+            {ErrorCode::data_out_of_range, fmt::format("{} {:g}; allowed {} to {}", name, value, min, max)});
+    return std::llround(value);
+}
+
 std::int64_t Parameters::integer(std::int64_t min, std::int64_t max, const char* name) {
-    const double lowest = static_cast<double>(min);
-    return std::llround(number({lowest, static_cast<double>(max), lowest, PhysicalUnit::none, name}));
+    if (left() > 0 && data_[at_].kind == Datum::Kind::word) {
+        const double lowest = static_cast<double>(min);
+        return std::llround(number({lowest, static_cast<double>(max), lowest, PhysicalUnit::none, name}));
+    }
+    return plain_integer(min, max, name);
 }
 
 bool Parameters::boolean() {

@@ -39,6 +39,9 @@ class Parameters {
     double number(const Limits& limits);
     /// Every remaining parameter, at least one.
     std::vector<double> numbers(const Limits& limits, std::size_t count_max);
+    /// A number, rounded and then held against the limits (IEEE 488.2, 10.10: the data of common commands); a word is -148.
+    std::int64_t plain_integer(std::int64_t min, std::int64_t max, const char* name);
+    /// The same, or MINimum, MAXimum, DEFault (the lowest), as SCPI-99 has them wherever numbers are.
     std::int64_t integer(std::int64_t min, std::int64_t max, const char* name);
     /// ON, OFF or a number, rounded, where 0 is off (SCPI-99, 7.3).
     bool boolean();

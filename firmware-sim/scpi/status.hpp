@@ -24,7 +24,8 @@ inline constexpr std::uint16_t settling = 1 << 1, sweeping = 1 << 3, waiting_for
 }
 namespace questionable {
 inline constexpr std::uint16_t voltage = 1 << 0, current = 1 << 1, time = 1 << 2, temperature = 1 << 4,
-                               frequency = 1 << 5;
+                               frequency = 1 << 5,
+                               emergency_stop = 1 << 9;  // the first left to the designer
 }
 
 /// A register group of SCPI-99 (volume 1, chapter 9): condition, transition filters, latched event, enable.

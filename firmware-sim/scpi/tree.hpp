@@ -28,8 +28,11 @@ class Tree {
         std::vector<std::string> path_;
     };
 
-    /// The id of the command or none (-113, undefined header). Moves `position` when found.
+    /// The id of the command or none. Moves `position` when found. A numeric suffix of 1 on a mnemonic is none at all
+    /// (SCPI-99, volume 1, 6.2.5.2).
     std::optional<int> find(const Command& command, Position& position) const;
+    /// Of a header that is not found: it would be with other numeric suffixes (-114), else it is undefined (-113).
+    bool suffix_is_wrong(const Command& command, const Position& position) const;
 
     /// Every pattern, in the order added: SYSTem:HELP:HEADers? and the manual's test read it.
     const std::vector<std::string>& patterns() const { return patterns_; }
@@ -38,7 +41,7 @@ class Tree {
     struct Node {
         std::string long_form, short_form;
         bool optional = false;
-        bool matches(std::string_view word) const { return word == long_form || word == short_form; }
+        bool matches(std::string_view word, bool any_suffix) const;
     };
     struct Entry {
         std::vector<Node> nodes;
@@ -46,7 +49,10 @@ class Tree {
         int id = 0;
     };
     static bool matches(const std::vector<Node>& nodes, std::size_t node,
-                        const std::vector<std::string>& words, std::size_t word);
+                        const std::vector<std::string>& words, std::size_t word, bool any_suffix);
+    const Entry* entry_of(const Command& command, const std::vector<std::string>& path,
+                          bool any_suffix) const;
+    static std::vector<std::string> path_of(const Command& command, const Position& position);
 
     std::vector<Entry> entries_;
     std::vector<std::string> patterns_;

@@ -14,8 +14,8 @@ inline constexpr const char* standard_input_path = "-";
 std::string shown_path(const std::string& path);
 
 /// The bytes of a file that a person named; standard input can be read once. `wanted` says in an error what the file should have been: "a plan
-/// (TOML)". InputError when it is missing, unreadable, a directory or larger than `bytes_max`; a larger one
-/// is refused before it is read, an endless one (a device) after `bytes_max` bytes.
+/// (TOML)". InputError when it is missing, unreadable, a directory, a device or larger than `bytes_max`; a larger one
+/// is refused before it is read, an endless one (a pipe) after `bytes_max` bytes.
 std::string read_input_file(const std::string& path, const char* wanted = "a readable text file",
                             std::size_t bytes_max = input_bytes_max);
 

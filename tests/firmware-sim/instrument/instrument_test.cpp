@@ -22,6 +22,160 @@ class Instrument488 : public ::testing::Test {
     SessionBench bench;
 };
 
+TEST_F(Instrument488, WholeNumbersAreRoundedBeforeTheyAreHeldAgainstTheirLimits) {
+    // IEEE 488.2, 10.10.3 and 10.34.3: rounded to an integer, 0 to 255; no words in common commands.
+    EXPECT_EQ(ask("*ESE 255.4;*ESE?"), "255");
+    EXPECT_EQ(ask("*SRE -0.4;*SRE?"), "0");
+    EXPECT_EQ(error(), "0,\"No error\"");
+    for (const auto& [message, code] : {std::pair{"*ESE 255.6", "-222"},
+                                        {"*ESE MAX", "-148"},
+                                        {"*SRE MIN", "-148"},
+                                        {"*ESE 1 S", "-138"},
+                                        {"LIST:COUN 0.4", "-222"}}) {
+        ask(message);
+        EXPECT_EQ(error().substr(0, 4), code) << message;
+    }
+    EXPECT_EQ(ask("LIST:COUN 65535.4;COUN?"), "65535");
+}
+
+TEST_F(Instrument488, ANumericSuffixOfOneIsNone) {
+    // SCPI-99, volume 1, 6.2.5.2.
+    EXPECT_EQ(ask("OUTP1?;:OUTPUT1:PROT1:TRIP1?"), "0;0");
+    EXPECT_EQ(ask("SOUR1:LIST1:COUN 3;COUN?"), "3");
+    EXPECT_EQ(ask("MEAS1:VOLT1:DC1?").size(), ask("MEAS:VOLT?").size());
+    for (const auto& [message, code] : {std::pair{"OUTP2?", "-114"},
+                                        {"SOUR2:LIST:COUN?", "-114"},
+                                        {"LIST3:COUN 3", "-114"},
+                                        {"OUTP01?", "-114"},
+                                        {"NONE1?", "-113"},
+                                        {"*ESE2 1", "-113"}}) {
+        ask(message);
+        EXPECT_EQ(error().substr(0, 4), code) << message;
+    }
+}
+
+TEST_F(Instrument488, LimitsCanBeAskedForWhereverNumbersAre) {
+    EXPECT_EQ(ask("LIST:COUN? MIN;COUN? MAX;COUN? DEF"), "1;65535;1");
+    EXPECT_EQ(ask("LIST:COUN MAX;COUN?;COUN MIN;COUN?"), "65535;1");
+    EXPECT_EQ(ask("LIST:TAP? MIN;CAP? MIN"), "1;0");
+    const std::string most = ask("LIST:TAP? MAX");
+    EXPECT_EQ(ask("LIST:TAP MAX;TAP?"), most);
+    EXPECT_EQ(ask("STAT:OPER:ENAB MAX;ENAB?"), "32767") << "bit 15 is always 0";
+    EXPECT_EQ(error(), "0,\"No error\"");
+}
+
+TEST_F(Instrument488, ErrorsCanBeReadByTheirNumbers) {
+    ask("NONSENSE");
+    ask("*ESE 999");
+    ask("*ESE MAX");
+    EXPECT_EQ(ask("SYST:ERR:CODE?"), "-113");
+    EXPECT_EQ(ask("SYST:ERR:CODE:ALL?"), "-222,-148");
+    EXPECT_EQ(ask("SYST:ERR:CODE:NEXT?;ALL?"), "0;0");
+}
+
+TEST_F(Instrument488, HeadersSayWhatTheyAre) {
+    const std::string all = ask("SYST:HELP:HEAD?");
+    for (const char* line : {"\nSYSTem:VERSion?/qonly/\n", "\nABORt/nquery/\n", "\n*ESE\n",
+                             "\n[SOURce]:LIST:COUNt\n", "*CLS/nquery/\n"})
+        EXPECT_NE(all.find(line), std::string::npos) << line;
+    EXPECT_EQ(all.find("*ESE?"), std::string::npos) << "told with the command";
+}
+
+TEST_F(Instrument488, ABlockOfIndefiniteLengthEndsWithItsMessage) {
+    ask("LIST:IMAG #0");
+    EXPECT_EQ(error().substr(0, 4), "-224") << "an empty image";
+    ask("LIST:IMAG #0abc;*ESE 7");
+    EXPECT_EQ(error().substr(0, 4), "-224");
+    EXPECT_EQ(ask("*ESE?"), "0") << "all of the rest was the block";
+}
+
+TEST_F(Instrument488, AnEmergencyStopShowsInTheQuestionableRegister) {
+    EXPECT_EQ(ask("*CLS;STAT:PRES;:STAT:QUES:ENAB 512;*SRE 8;:STAT:QUES:COND?"), "0");
+    ASSERT_TRUE(bench.panel(R"({"do":"emergency_stop"})"));
+    EXPECT_EQ(ask("STAT:QUES:COND?"), "512");
+    EXPECT_EQ(ask("*STB?"), "72") << "QUEStionable summary and master summary";
+    ASSERT_TRUE(bench.panel(R"({"do":"release_emergency_stop"})"));
+    EXPECT_EQ(ask("STAT:QUES:COND?;EVEN?;EVEN?"), "0;512;0");
+}
+
+/// Status reporting of one client as IEEE 488.2 (chapter 11) and SCPI-99 (volume 2, 21.8) describe it, written down anew.
+struct StatusModel {
+    int esr = 0, ese = 0, sre = 0;
+    std::vector<int> errors;
+
+    void fault(int code, int bit) {
+        esr |= bit;
+        if (errors.size() < 32)
+            errors.push_back(code);
+        else
+            errors.back() = -350;
+    }
+    int byte() const {
+        const int low = (errors.empty() ? 0 : 4) | ((esr & ese) != 0 ? 32 : 0);
+        return low | ((low & sre) != 0 ? 64 : 0);
+    }
+    int pop() {
+        if (errors.empty()) return 0;
+        const int first = errors.front();
+        errors.erase(errors.begin());
+        return first;
+    }
+};
+
+TEST(StatusAgainstAModel, AnySequenceOfMessagesGivesWhatTheStandardsSay) {
+    // Independent: the model above; one message after the other, 0 to 80 of them, chosen and filled by chance.
+    EXPECT_TRUE(rc::check([] {
+        SessionBench bench(SessionBench::practice());
+        bench.open(1);
+        bench.wait_state("standby");
+        bench.ask("*CLS;*ESE 0;*SRE 0");
+        StatusModel model;
+        const auto count = *rc::gen::inRange(0, 80);
+        for (int n = 0; n < count; ++n) {
+            const int value = *rc::gen::inRange(0, 300);
+            const std::string number = std::to_string(value);
+            switch (*rc::gen::inRange(0, 10)) {
+                case 0:
+                    bench.ask("*ESE " + number);
+                    value <= 255 ? void(model.ese = value) : model.fault(-222, 16);
+                    break;
+                case 1:
+                    bench.ask("*SRE " + number);
+                    value <= 255 ? void(model.sre = value & ~64) : model.fault(-222, 16);
+                    break;
+                case 2:
+                    RC_ASSERT(bench.ask("*ESR?") == std::to_string(std::exchange(model.esr, 0)));
+                    break;
+                case 3:
+                    RC_ASSERT(bench.ask("*STB?") == std::to_string(model.byte()));
+                    break;
+                case 4:
+                    for (int k = 0; k <= value % 12; ++k) bench.ask("NO:SUCH:HEADER"), model.fault(-113, 32);
+                    break;
+                case 5:
+                    bench.ask("TRIG");
+                    model.fault(-211, 16);
+                    break;
+                case 6:
+                    RC_ASSERT(bench.ask("SYST:ERR:CODE?") == std::to_string(model.pop()));
+                    break;
+                case 7:
+                    RC_ASSERT(bench.ask("SYST:ERR:COUN?") == std::to_string(model.errors.size()));
+                    break;
+                case 8:
+                    if (value % 5 == 0) bench.ask("*CLS"), model.esr = 0, model.errors.clear();
+                    break;
+                default:
+                    bench.ask("*OPC");
+                    model.esr |= 1;
+                    break;
+            }
+            RC_ASSERT(bench.ask("*ESE?;*SRE?") ==
+                      std::to_string(model.ese) + ";" + std::to_string(model.sre));
+        }
+    }));
+}
+
 // IEEE 488.2 and SCPI-99 behaviour; sources beside the rows of the lexer, tree and status tests.
 TEST_F(Instrument488, CommonCommandsAnswer) {
     EXPECT_EQ(ask("*IDN?").substr(0, 36), "Ampturn,simulated loop transmitter,0");

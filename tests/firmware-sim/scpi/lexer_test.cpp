@@ -73,7 +73,6 @@ constexpr ErrorRow errors[] = {
     {"X 1 ABCDEFGHIJKLM", ErrorCode::suffix_too_long},
     {"X ABCDEFGHIJKLM", ErrorCode::character_data_too_long},
     {"X \"open", ErrorCode::invalid_string_data},
-    {"X #0abc", ErrorCode::invalid_block_data},
     {"X #15ab", ErrorCode::invalid_block_data},
     {"X #2", ErrorCode::invalid_block_data},
     {"X #", ErrorCode::invalid_block_data},

@@ -1,10 +1,12 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include <algorithm>
 #include <filesystem>
 #include <string>
+#include <thread>
 
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
@@ -213,9 +215,21 @@ TEST(BadInput, HugeFileIsRefusedUnread) {
 }
 
 TEST(BadInput, EndlessInput) {
-    const ProgramResult result = run_program(program, {"check", "/dev/zero"});
-    EXPECT_EQ(result.exit_code, 2);
-    EXPECT_THAT(result.err, HasSubstr("more than 4000000 bytes"));
+    const ProgramResult device = run_program(program, {"check", "/dev/zero"});
+    EXPECT_EQ(device.exit_code, 2);
+    EXPECT_THAT(device.err, HasSubstr("/dev/zero: found a device"));
+    const ScratchDirectory scratch;
+    const std::string pipe = scratch.file("pipe");
+    ASSERT_EQ(::mkfifo(pipe.c_str(), 0600), 0);
+    std::thread writer([&pipe] {
+        std::ofstream out(pipe, std::ios::binary);
+        const std::string zeros(100'000, '\0');
+        for (int n = 0; n < 50 && out; ++n) out << zeros;
+    });
+    const ProgramResult endless = run_program(program, {"check", pipe});
+    writer.join();
+    EXPECT_EQ(endless.exit_code, 2);
+    EXPECT_THAT(endless.err, HasSubstr("more than 4000000 bytes"));
 }
 
 TEST(BadInput, OutputNotWritable) {
