@@ -151,7 +151,7 @@ await other.close();
 if (await debrief.locator("body").innerText() === "") fail("empty debrief");
 
 // What the trainee may not know is not sent to it; refusals say what is missing; keys reach the stops from anywhere.
-const busy = await startUnit("somebody_in_the_ring.toml", "--speed", "5");
+const busy = await startUnit("somebody_in_the_ring.toml", "--speed", "5", "--log", log + "1");
 const told = [];
 const trainee = await browser.newPage({ viewport: { width: 1280, height: 800 } });
 trainee.on("websocket", (socket) => socket.on("framereceived", (frame) => told.push(String(frame.payload))));
