@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "firmware-sim/drill/plain_words.hpp"
+
 namespace ampturn::sim::drill {
 
 DrillRun::DrillRun(Drill drill) : drill_(std::move(drill)), used_(drill_.events.size(), false) {
@@ -62,7 +64,7 @@ std::string ended_by_text(const DrillRun& run) {
     if (!why) return {};
     switch (*why) {
         case DrillEnd::goal:
-            return name_of(run.drill().ends_on.value());
+            return plain_words(run.drill().ends_on.value());
         case DrillEnd::time_limit:
             return "time limit";
         case DrillEnd::finished_on_panel:

@@ -7,6 +7,8 @@
 #include <optional>
 #include <variant>
 
+#include "firmware-sim/drill/needless_work.hpp"
+#include "firmware-sim/drill/plain_words.hpp"
 #include "scheduler/base/number_text.hpp"
 
 namespace ampturn::sim::drill {
@@ -17,37 +19,6 @@ std::optional<double> first_time(const Timeline& timeline, const AnyOf& any) {
         if (any.has(event.type)) return event.time_s;
     }
     return std::nullopt;
-}
-
-/// In plain words: a finding is "area clear", a trip is "trip open loop".
-std::string plain(const site::EventType& type) {
-    std::string words(site::detail_name_of(type));
-    std::replace(words.begin(), words.end(), '_', ' ');
-    switch (type.kind) {
-        case site::EventType::Kind::tripped:
-            return "trip " + words;
-        case site::EventType::Kind::table_done:
-            return "table " + words;
-        case site::EventType::Kind::fault_cleared:
-            return words + " gone";
-        case site::EventType::Kind::tried:
-            return words + " (refused)";
-        case site::EventType::Kind::did:
-        case site::EventType::Kind::found:
-        case site::EventType::Kind::danger:
-        case site::EventType::Kind::state_entered:
-        case site::EventType::Kind::fault_set:
-        case site::EventType::Kind::story:
-        case site::EventType::Kind::remark:
-            return words;
-    }
-    return words;
-}
-
-std::string plain(const AnyOf& any) {
-    std::string words;
-    for (const site::EventType& type : any.types) words += (words.empty() ? "" : " or ") + plain(type);
-    return words;
 }
 
 void grant(RuleScore& result, double share) {
@@ -70,15 +41,15 @@ struct Examiner {
             while (at < timeline.size() && !step.has(timeline[at].type)) ++at;
             if (at < timeline.size()) {
                 from = at + 1;
-                last = plain(timeline[at].type);
+                last = plain_words(timeline[at].type);
                 ++found;
                 continue;
             }
             const auto earlier = first_time(timeline, step);
             if (!wrong.empty()) continue;
-            wrong = earlier ? fmt::format("{} at {} came before {}", plain(step),
+            wrong = earlier ? fmt::format("{} at {} came before {}", plain_words(step),
                                           base::elapsed_text(*earlier), last)
-                            : fmt::format("{} is missing", plain(step));
+                            : fmt::format("{} is missing", plain_words(step));
         }
         if (found > 1)
             grant(result, static_cast<double>(found - 1) / static_cast<double>(rule.steps.size() - 1));
@@ -97,14 +68,15 @@ struct Examiner {
             if (ready) {
                 ++good;
             } else if (wrong.empty()) {
-                wrong = fmt::format("{} at {} without {}", plain(rule.then), base::elapsed_text(event.time_s),
-                                    plain(rule.first));
+                wrong = fmt::format("{} at {} without {}", plain_words(rule.then),
+                                    base::elapsed_text(event.time_s), plain_words(rule.first));
             }
         }
         result.tested = all > 0;
         if (all == 0) return;
         grant(result, static_cast<double>(good) / all);
-        result.verdict = wrong.empty() ? fmt::format("{} every time ({})", plain(rule.first), all) : wrong;
+        result.verdict =
+            wrong.empty() ? fmt::format("{} every time ({})", plain_words(rule.first), all) : wrong;
     }
 
     void operator()(const ScoreRule::Within& rule) const {
@@ -117,19 +89,19 @@ struct Examiner {
             std::string done;
             for (std::size_t k = i; k < timeline.size() && !reaction; ++k) {
                 if (rule.expect.has(timeline[k].type))
-                    reaction = timeline[k].time_s - since, done = plain(timeline[k].type);
+                    reaction = timeline[k].time_s - since, done = plain_words(timeline[k].type);
             }
             if (!reaction && since + rule.seconds > end_s) continue;
             ++all;
             if (reaction && *reaction <= rule.seconds) {
                 ++good;
                 if (seen.empty())
-                    seen = fmt::format("{} {:.1f} s after {}", done, *reaction, plain(rule.after));
+                    seen = fmt::format("{} {:.1f} s after {}", done, *reaction, plain_words(rule.after));
             } else {
                 seen = reaction ? fmt::format("{} only {:.1f} s after {} (allowed {:g} s)", done, *reaction,
-                                              plain(rule.after), rule.seconds)
-                                : fmt::format("no {} after {} at {}", plain(rule.expect), plain(rule.after),
-                                              base::elapsed_text(since));
+                                              plain_words(rule.after), rule.seconds)
+                                : fmt::format("no {} after {} at {}", plain_words(rule.expect),
+                                              plain_words(rule.after), base::elapsed_text(since));
             }
         }
         result.tested = all > 0;
@@ -146,8 +118,8 @@ struct Examiner {
     int count(const site::EventType& type) const {
         const auto times = static_cast<int>(std::count_if(
             timeline.begin(), timeline.end(), [&](const DrillEvent& event) { return event.type == type; }));
-        result.verdict = times == 0 ? fmt::format("no {}", plain(type))
-                                    : fmt::format("{}{} at {}", plain(type),
+        result.verdict = times == 0 ? fmt::format("never: {}", plain_words(type))
+                                    : fmt::format("{}{} at {}", plain_words(type),
                                                   times > 1 ? fmt::format(", {} times, first", times) : "",
                                                   base::elapsed_text(first_time(timeline, type).value_or(0)));
         return times;
@@ -157,6 +129,28 @@ struct Examiner {
         grant(result, good ? 1 : 0);
     }
 };
+
+/// Each kind once, the first of it.
+std::vector<DrillEvent> dangers_without_rule(const Drill& drill, const Timeline& timeline) {
+    std::vector<site::EventType> told;
+    for (const ScoreRule& rule : drill.rules) {
+        if (const auto* never = std::get_if<ScoreRule::Never>(&rule.test)) told.push_back(never->event);
+        if (const auto* at_most = std::get_if<ScoreRule::AtMost>(&rule.test)) told.push_back(at_most->event);
+    }
+    std::vector<DrillEvent> out;
+    for (const DrillEvent& event : timeline) {
+        // What lasts is told again and again, and the trainee's answer to it is what a rule times.
+        const bool lasts =
+            event.type == site::EventType::danger(site::Danger::person_in_ring_while_energised) ||
+            event.type == site::EventType::danger(site::Danger::thunder_while_energised);
+        if (event.type.kind != site::EventType::Kind::danger || lasts ||
+            std::find(told.begin(), told.end(), event.type) != told.end())
+            continue;
+        told.push_back(event.type);
+        out.push_back(event);
+    }
+    return out;
+}
 
 }  // namespace
 
@@ -177,11 +171,37 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
         }
         total.rules.push_back(std::move(result));
     }
+    // Doing nothing is no way to points, not even to those for what was left undone.
+    const bool worked = std::any_of(timeline.begin(), timeline.end(), [](const DrillEvent& event) {
+        return event.type.kind == site::EventType::Kind::did;
+    });
+    if (!worked) {
+        total.points = 0;
+        for (RuleScore& rule : total.rules) rule.points = 0;
+    }
+    for (const NeedlessWork& work : needless_work(drill, timeline))
+        total.needless.push_back(fmt::format("{} at {}", plain_words(site::EventType::did(work.action)),
+                                             base::elapsed_text(work.time_s)));
+    total.needless_points = needless_costs * static_cast<double>(total.needless.size());
+    for (const DrillEvent& danger : dangers_without_rule(drill, timeline))
+        total.dangers.push_back(fmt::format("{} at {}",
+                                            danger.text.empty() ? plain_words(danger.type) : danger.text,
+                                            base::elapsed_text(danger.time_s)));
+    total.danger_points = danger_costs * static_cast<double>(total.dangers.size());
+    total.points = std::max(0.0, total.points - total.needless_points - total.danger_points);
     total.percent = total.points_max > 0 ? 100 * total.points / total.points_max : 0;
     const bool safe = std::none_of(total.rules.begin(), total.rules.end(), [](const RuleScore& rule) {
         return rule.critical && rule.tested && rule.points < rule.points_max;
     });
-    const bool reached = !drill.ends_on || first_time(timeline, *drill.ends_on).has_value();
+    const auto goal_s = drill.ends_on ? first_time(timeline, *drill.ends_on) : std::nullopt;
+    const bool reached = !drill.ends_on || goal_s.has_value();
+    if (drill.ends_on)
+        total.goal = reached ? fmt::format("Goal reached at {}: {}.", base::elapsed_text(*goal_s),
+                                           plain_words(*drill.ends_on))
+                             : fmt::format("Goal not reached: {}.", plain_words(*drill.ends_on));
+    for (const RuleScore& rule : total.rules)
+        if (rule.critical && rule.tested && rule.points < rule.points_max)
+            total.missed_musts.push_back(fmt::format("{}: {}", rule.reason, rule.verdict));
     total.passed = safe && reached && total.points_max > 0 && total.percent >= drill.pass_percent;
     return total;
 }

@@ -12,6 +12,7 @@ void add_serve(CLI::App& app, int& result);  // also the default when no command
 void add_drill(CLI::App& app, int& result);
 void add_replay(CLI::App& app, int& result);
 void add_logsheet(CLI::App& app, int& result);
+void add_debrief(CLI::App& app, int& result);
 
 /// Options before the name of a command belong to serving, which they would not reach: InputError.
 void refuse_options_before(const CLI::App& app, const CLI::App& command);

@@ -67,7 +67,7 @@ record::LogRead read_session_log(const std::string& path) {
     return log;
 }
 
-ReplayResult replay(const std::string& log_path) {
+ReplayResult replay(const std::string& log_path, nlohmann::json* debrief) {
     const record::LogRead log = read_session_log(log_path);
     if (log.records.empty() || record::type_of(log.records.front()) != record::RecordType::session) {
         throw base::InputError({.file = log_path,
@@ -124,6 +124,7 @@ ReplayResult replay(const std::string& log_path) {
         result.line = comparison.seen() + 1;
         result.recorded = log.records[comparison.seen()].dump();
     }
+    if (debrief != nullptr) *debrief = session.debrief(record::Role::trainer);
     return result;
 }
 

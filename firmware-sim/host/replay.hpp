@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <nlohmann/json.hpp>
 #include <string>
 
 #include "firmware-sim/record/session_log.hpp"
@@ -22,6 +23,7 @@ struct ReplayResult {
 
 /// Feeds the inputs of a session log to a fresh core and plant and compares every record. plan::InputError
 /// when the file is no session log.
-ReplayResult replay(const std::string& log_path);
+/// `debrief`, where given: what the session that was run again has to say of its drill, for the trainer.
+ReplayResult replay(const std::string& log_path, nlohmann::json* debrief = nullptr);
 
 }  // namespace ampturn::sim::host

@@ -206,7 +206,7 @@ void Instrument::get_headers(Client& client, Parameters& parameters) {
         const bool query = header.ends_with('?');
         const std::string command = query ? header.substr(0, header.size() - 1) : header;
         if (query && has(command)) continue;  // told with the command
-        all += header + (query ? "/qonly/" : has(command + "?") ? "" : "/nquery/") + "\n";
+        all.append(header).append(query ? "/qonly/" : has(command + "?") ? "" : "/nquery/").append("\n");
     }
     respond(client, scpi::definite_block(all));
 }

@@ -37,7 +37,12 @@ ampturn.on("debrief", (d) => {
     verdict.id = "verdict";
     verdict.textContent = (d.over ? (d.passed ? "Passed" : "Not passed") : "So far") + `: ${d.points} of ${d.points_max} points (${d.percent.toFixed(0)} %, ${d.pass_percent} % wanted)`;
     const ended = make("p", d.over ? `Ended after ${ampturn.clock(d.end_s)}: ${d.ended_by}.` : "The drill is still running.");
-    parts.push(section("Result", verdict, ended, table(
+    const why = make("div");
+    if (d.goal) why.append(make("p", d.goal));
+    for (const must of d.missed_musts) why.append(make("p", "A must was missed. " + must, "lost"));
+    if (d.dangers.length) why.append(make("p", `Dangers cost ${d.danger_points} points: ${d.dangers.join("; ")}.`, "lost"));
+    if (d.needless.length) why.append(make("p", `Needless work cost ${d.needless_points} points: ${d.needless.join("; ")}.`));
+    parts.push(section("Result", verdict, ended, why, table(
       [["Points", "num"], ["Rule"], ["What was seen"], ["Why it matters"]],
       d.rules.map((r) => [r.tested ? `${r.points} / ${r.points_max}` : "not tested", r.id.replaceAll("_", " ") + (r.critical ? " (must)" : ""), r.verdict, r.reason]))));
     parts.push(section("What a good operator does", table([["Step"], ["Why"], ["Done", "num"]],

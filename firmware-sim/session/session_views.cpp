@@ -233,6 +233,12 @@ nlohmann::json Session::debrief(record::Role role) const {
     view["percent"] = result.percent;
     view["pass_percent"] = drill.pass_percent;
     view["passed"] = result.passed;
+    view["goal"] = result.goal;
+    view["missed_musts"] = result.missed_musts;
+    view["needless"] = result.needless;
+    view["needless_points"] = result.needless_points;
+    view["dangers"] = result.dangers;
+    view["danger_points"] = result.danger_points;
     view["rules"] = rules;
     view["good"] = good;
     view["recoveries"] = recoveries;

@@ -62,7 +62,7 @@ TEST(DrillRun, EndsOnItsGoalOrItsLimit) {
     goal.note({30, EventType::table_done(), "", ""});
     EXPECT_TRUE(goal.over());
     EXPECT_EQ(goal.end_s(), 30);
-    EXPECT_EQ(ended_by_text(goal), "table:done");
+    EXPECT_EQ(ended_by_text(goal), "the whole table sent");
     goal.note({31, EventType::state_entered(ampturn::core::State::standby), "", ""});
     EXPECT_EQ(goal.timeline().size(), 1U) << "what comes after the end does not count";
     DrillRun limit(drill_with({}));

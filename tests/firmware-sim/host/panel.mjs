@@ -230,6 +230,10 @@ if (low.length) fail("low contrast: " + low.join("; "));
 if (await run.end() !== 0) fail("exit code");
 await front.waitForSelector("#link:text('NO CONNECTION')");
 if (spawnSync(program, ["replay", log], { stdio: "inherit" }).status !== 0) fail("replay");
+const told_again = spawnSync(program, ["debrief", log], { encoding: "utf8" });
+for (const line of ["First start", "Passed: 100 of 100 points", "Goal reached at", "What a good operator does"])
+  if (told_again.status !== 0 || !told_again.stdout.includes(line)) fail("debrief of the log lacks " + line + ": " + told_again.stdout + told_again.stderr);
+if (/\b(did|found|table|state|trip|fault):/.test(told_again.stdout)) fail("debrief of the log has words of files: " + told_again.stdout);
 
 // Comes back by itself when the unit does, and the emergency stop works by keyboard.
 const port = new URL(run.panel).port;

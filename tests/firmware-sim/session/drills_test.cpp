@@ -157,6 +157,39 @@ TEST_P(Drills, DoneWellIsPassed) {
     EXPECT_GE(debrief["percent"].get<double>(), 99.9) << debrief["rules"].dump(1);
 }
 
+TEST_P(Drills, PressingEverythingCosts) {
+    // Law: the same drill done well, but every check and repair pressed first, gets fewer points and says why; done
+    // badly (at once, nothing looked at) it tells another story again.
+    const auto debrief_of = [&](const std::string& script, bool to_the_end) {
+        SessionBench bench(drill_setup(GetParam()));
+        if (to_the_end) {
+            follow(bench, script);
+        } else {
+            for (const char* action : {"connect_battery_negative", "connect_battery_positive",
+                                       "connect_loop_a", "connect_loop_b", "key_arm", "go"})
+                bench.act(action);
+        }
+        bench.wait_s(30);
+        bench.panel(R"({"drill":"finish"})");
+        return bench.session().debrief(ampturn::sim::record::Role::trainer);
+    };
+    const std::string everything =
+        "check_area check_area call_receiver call_receiver send_people_away clear_vents ";
+    const nlohmann::json well = debrief_of(well_done(GetParam()), true),
+                         all = debrief_of(everything + well_done(GetParam()), true),
+                         badly = debrief_of("", false);
+    EXPECT_LT(all["percent"].get<double>(), well["percent"].get<double>()) << all.dump(1);
+    EXPECT_FALSE(all["needless"].empty());
+    EXPECT_TRUE(well["needless"].empty()) << well["needless"].dump();
+    EXPECT_LT(badly["percent"].get<double>(), well["percent"].get<double>());
+    EXPECT_NE(badly["rules"], all["rules"]);
+    for (const nlohmann::json* debrief : {&well, &all, &badly})
+        for (const char* raw : {"did:", "found:", "table:", "state:"})
+            EXPECT_EQ((*debrief)["goal"].dump().find(raw) + (*debrief)["ended_by"].dump().find(raw),
+                      2 * std::string::npos)
+                << raw;
+}
+
 TEST_P(Drills, DoingNothingIsNotPassed) {
     SessionBench bench(drill_setup(GetParam()));
     bench.wait_s(bench.session().drill()->drill().time_limit_s + 1);
@@ -164,6 +197,7 @@ TEST_P(Drills, DoingNothingIsNotPassed) {
     EXPECT_TRUE(debrief["over"]);
     EXPECT_EQ(debrief["ended_by"], "time limit");
     EXPECT_FALSE(debrief["passed"]) << debrief["rules"].dump(1);
+    EXPECT_EQ(debrief["points"], 0) << "doing nothing gets nothing";
 }
 
 TEST_P(Drills, HandsOnAnEnergisedLoopAreNeverPassed) {

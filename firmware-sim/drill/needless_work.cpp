@@ -1,0 +1,87 @@
+#include "firmware-sim/drill/needless_work.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+
+namespace ampturn::sim::drill {
+
+namespace {
+
+using site::Action;
+using Kind = site::EventType::Kind;
+
+bool is_repair(Action action) {
+    switch (action) {
+        case Action::swap_leads:
+        case Action::swap_battery:
+        case Action::warm_battery:
+        case Action::dry_connectors:
+        case Action::remake_connectors:
+        case Action::replace_loop_a:
+        case Action::replace_loop_b:
+        case Action::send_people_away:
+        case Action::wait_for_lock:
+        case Action::clear_vents:
+            return true;
+        default:  // everything else moves, looks or presses
+            return false;
+    }
+}
+
+bool is_look(Action action) {
+    switch (action) {
+        case Action::measure_battery:
+        case Action::measure_loop_a:
+        case Action::measure_loop_b:
+        case Action::check_area:
+        case Action::call_receiver:
+        case Action::check_clock:
+            return true;
+        default:  // everything else moves, mends or presses
+            return false;
+    }
+}
+
+}  // namespace
+
+std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& timeline) {
+    std::set<Action> named;
+    for (const GoodStep& step : drill.good)
+        if (step.did)
+            for (const site::EventType& type : step.did->types)
+                if (type.kind == Kind::did) named.insert(std::get<Action>(type.detail));
+    std::vector<NeedlessWork> out;
+    std::map<Action, site::EventType> shown;  // by each look, with nothing done or happened since
+    for (std::size_t i = 0; i < timeline.size(); ++i) {
+        const DrillEvent& event = timeline[i];
+        if (event.type.kind != Kind::did) {
+            if (event.type.kind != Kind::found && event.type.kind != Kind::story &&
+                event.type.kind != Kind::remark)
+                shown.clear();
+            continue;
+        }
+        const Action action = std::get<Action>(event.type.detail);
+        // What follows of it stands at the same time.
+        bool mended = false;
+        const site::EventType* finding = nullptr;
+        for (std::size_t k = i + 1; k < timeline.size() && timeline[k].time_s <= event.time_s; ++k) {
+            mended |=
+                timeline[k].type.kind == Kind::fault_cleared || timeline[k].type.kind == Kind::fault_set;
+            if (timeline[k].type.kind == Kind::found && finding == nullptr) finding = &timeline[k].type;
+        }
+        if (is_look(action) && finding != nullptr) {
+            const auto before = shown.find(action);
+            if (before != shown.end() && before->second == *finding) out.push_back({event.time_s, action});
+            shown.insert_or_assign(action, *finding);
+        } else if (is_repair(action)) {
+            if (!mended && named.erase(action) == 0) out.push_back({event.time_s, action});
+            shown.clear();
+        } else {
+            shown.clear();
+        }
+    }
+    return out;
+}
+
+}  // namespace ampturn::sim::drill
