@@ -6,33 +6,44 @@ const charts = (() => {
   const made = {};
   let last = -1;
 
-  const axis = { axisLine: { lineStyle: { color: "#8a8474" } }, axisLabel: { color: "#4c5a61", fontSize: 10 }, splitLine: { lineStyle: { color: "#ece6d6" } } };
-  // Noise of the last digit must not fill the chart: the axis spans at least `span`.
-  function limits(span, zero) {
-    return {
-      min: (v) => zero ? 0 : Math.floor(Math.min(v.min, (v.min + v.max - span) / 2)),
-      max: (v) => Math.ceil(zero ? Math.max(v.max, span) : Math.max(v.max, (v.min + v.max + span) / 2)),
-    };
+  const colour = (name) => getComputedStyle(document.documentElement).getPropertyValue("--" + name).trim();
+  const axis = () => ({ axisLine: { lineStyle: { color: colour("soft") } }, axisLabel: { color: colour("soft"), fontSize: 10 },
+    splitLine: { lineStyle: { color: colour("grid") } } });
+  // Ticks at even steps; noise of the last digit must not fill the chart: the axis spans at least `span`.
+  function evenly(lists, span, zero) {
+    const values = lists.flatMap((list) => list.map((point) => point[1]));
+    if (!values.length) return { min: 0, max: span, interval: span / 2 };
+    const middle = (Math.min(...values) + Math.max(...values)) / 2;
+    const low = zero ? 0 : Math.min(...values, middle - span / 2), high = Math.max(...values, zero ? span : middle + span / 2);
+    const rough = (high - low) / 3, decade = 10 ** Math.floor(Math.log10(rough));
+    const step = [1, 2, 5, 10].map((n) => n * decade).find((n) => n >= rough);
+    return { min: Math.floor(low / step + 1e-9) * step, max: Math.ceil(high / step - 1e-9) * step, interval: step };
   }
-  function options(series, range) {
+  const ranges = { "c-current": [2, true], "c-volts": [2, false], "c-heat": [4, false] };
+  function options(series) {
     return {
       animation: false,
       grid: { left: 40, right: 10, top: series.length > 1 ? 20 : 8, bottom: 20 },
-      legend: series.length > 1 ? { top: 0, itemHeight: 8, textStyle: { fontSize: 10, color: "#17252c" } } : undefined,
-      xAxis: { type: "value", min: "dataMin", max: "dataMax", ...axis, axisLabel: { ...axis.axisLabel, formatter: (v) => ampturn.clock(v), hideOverlap: true } },
-      yAxis: { type: "value", splitNumber: 3, ...range, ...axis },
+      legend: series.length > 1 ? { top: 0, itemHeight: 8, textStyle: { fontSize: 10, color: colour("ink") } } : undefined,
+      xAxis: { type: "value", interval: 60, ...axis(), axisLabel: { ...axis().axisLabel, formatter: (v) => ampturn.clock(v), hideOverlap: true } },
+      yAxis: { type: "value", ...axis() },
       series: series.map((one) => ({ type: "line", showSymbol: false, step: "end", lineStyle: { width: 2, type: one.dash || "solid" }, color: one.colour, name: one.name, data: [] })),
     };
   }
-  function make(id, series, range) {
+  function make(id, series) {
+    made[id]?.dispose();
     made[id] = echarts.init(document.getElementById(id));
-    made[id].setOption(options(series, range));
+    if (series) made[id].setOption(options(series));
+  }
+  function draw() {
+    make("c-current", [{ name: "loop A", colour: colour("first") }, { name: "loop B", colour: colour("second"), dash: "dashed" }]);
+    make("c-volts", [{ name: "battery", colour: colour("ink") }]);
+    make("c-heat", [{ name: "winding", colour: colour("hot") }, { name: "electronics", colour: colour("cool"), dash: "dashed" }]);
+    make("c-steps");
   }
   function start() {
-    make("c-current", [{ name: "loop A", colour: "#0a5c66" }, { name: "loop B", colour: "#b45309", dash: "dashed" }], limits(2, true));
-    make("c-volts", [{ name: "battery", colour: "#17252c" }], limits(2, false));
-    make("c-heat", [{ name: "winding", colour: "#b3101c" }, { name: "electronics", colour: "#1b57b5", dash: "dashed" }], limits(4, false));
-    made["c-steps"] = echarts.init(document.getElementById("c-steps"));
+    draw();
+    matchMedia("(prefers-color-scheme: dark)").addEventListener("change", draw);
     const watcher = new ResizeObserver(() => { for (const chart of Object.values(made)) chart.resize(); });
     for (const id of Object.keys(made)) watcher.observe(document.getElementById(id));
   }
@@ -41,7 +52,8 @@ const charts = (() => {
     while (list.length && list[0][0] < time - seconds) list.shift();
   }
   function show(id, lists) {
-    made[id].setOption({ series: lists.map((list) => ({ data: list })) });
+    const to = Math.max(60, Math.ceil(last / 60) * 60);
+    made[id].setOption({ xAxis: { min: Math.max(0, to - seconds - 60), max: to }, yAxis: evenly(lists, ...ranges[id]), series: lists.map((list) => ({ data: list })) });
   }
   function steps(progress) {
     const count = progress.step_count || 0;
@@ -51,9 +63,9 @@ const charts = (() => {
     made["c-steps"].setOption({
       animation: false,
       grid: { left: 30, right: 10, top: 8, bottom: 20 },
-      xAxis: { type: "category", data: names, ...axis },
-      yAxis: { type: "value", min: 0, max: 1, interval: 0.5, ...axis, axisLabel: { ...axis.axisLabel, formatter: (v) => v * 100 + " %" } },
-      series: [{ type: "bar", color: "#0a5c66", data: done }],
+      xAxis: { type: "category", data: names, ...axis() },
+      yAxis: { type: "value", min: 0, max: 1, interval: 0.5, ...axis(), axisLabel: { ...axis().axisLabel, formatter: (v) => v * 100 + " %" } },
+      series: [{ type: "bar", color: colour("first"), data: done }],
     });
   }
   return {

@@ -97,6 +97,12 @@ function show(now) {
 
 function addLog(happening) {
   const kind = happening.name.split(":")[0];
+  // What a meter or a look shows appears where the hand is.
+  if (kind === "found" && status && happening.time_s > status.time_s - 5) {
+    refusalUntil = performance.now() + 8000;
+    byId("hands").className = "hands found";
+    setText("hands", happening.name.split(":")[1].replaceAll("_", " ") + ": " + happening.text);
+  }
   if (kind === "fault" || kind === "cleared") return;  // the trainee finds out by looking
   const log = byId("log");
   const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
