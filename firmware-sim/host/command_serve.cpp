@@ -1,5 +1,6 @@
 #include <unistd.h>
 
+#include <fmt/core.h>
 #include <fmt/format.h>
 
 #include <CLI/App.hpp>
@@ -87,6 +88,17 @@ std::string token_in(const std::string& file) {
                                 .allowed = "16 to 128 letters and digits"});
     }
     return token;
+}
+
+/// InputError for what is wrong with it.
+void check_drill(const std::string& path) {
+    const drill::Drill drill = drill::read_drill(path);
+    double points = 0;
+    for (const drill::ScoreRule& rule : drill.rules) points += rule.points;
+    fmt::print(
+        "{}: a valid drill: \"{}\", level {}, {} events, {} good steps, {} rules of {:g} points, {:g} min\n",
+        path, drill.title, drill.level, drill.events.size(), drill.good.size(), drill.rules.size(), points,
+        drill.time_limit_s / 60);
 }
 
 void serve_with(const ServeFlags& flags) {
@@ -183,12 +195,18 @@ void add_drill(CLI::App& app, int&) {
         app.add_subcommand("drill", "Run a drill on the panel, with instructor page and debrief");
     command->add_option("FILE", flags->drill, "drill (TOML); see demo/drills")->required();
     add_flags(*command, *flags);
+    auto only_check = std::make_shared<bool>(false);
+    command->add_flag("--check", *only_check, "read the drill, say what is in it, and end");
     command->footer(
-        "Example:\n  ampturn-sim drill demo/drills/first_start.toml\n"
-        "then open the panel in a browser; the trainer opens the instructor page.");
-    command->callback([flags, &app, command] {
+        "Examples:\n  ampturn-sim drill demo/drills/first_start.toml\n"
+        "then open the panel in a browser; the trainer opens the instructor page.\n"
+        "  ampturn-sim drill --check my_drill.toml");
+    command->callback([flags, only_check, &app, command] {
         refuse_options_before(app, *command);
-        serve_with(*flags);
+        if (*only_check)
+            check_drill(flags->drill);
+        else
+            serve_with(*flags);
     });
 }
 

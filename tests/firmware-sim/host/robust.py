@@ -307,6 +307,15 @@ def words_before_a_command():
         expect(done.returncode == 2 and "/dev/zero: found a device" in done.stderr and done.stderr.count("\n") == 1, done)
 
 
+def checked_drills():
+    folder = os.path.join(os.path.dirname(__file__), "../../../demo/drills")
+    for name in sorted(os.listdir(folder)):
+        done = subprocess.run([PROGRAM, "drill", "--check", os.path.join(folder, name)], capture_output=True, text=True, timeout=20)
+        expect(done.returncode == 0 and "a valid drill" in done.stdout and "100 points" in done.stdout, done)
+    done = subprocess.run([PROGRAM, "drill", "--check", "/nowhere.toml"], capture_output=True, text=True, timeout=20)
+    expect(done.returncode == 2 and done.stderr.count("\n") == 1, done)
+
+
 def everywhere():
     """Listening on all addresses, an address is printed that a browser can use."""
     unit = Unit("--listen", "0.0.0.0")
@@ -391,6 +400,7 @@ ends_by_every_signal()
 log_that_ends_early()
 damaged_log()
 words_before_a_command()
+checked_drills()
 everywhere()
 port_in_use()
 token()
