@@ -35,11 +35,8 @@ std::string_view name_of(RecordType type) {
 }
 
 std::optional<RecordType> type_of(const Record& record) {
-    const std::string what = record.value("what", std::string());
-    for (int i = 0; i <= static_cast<int>(RecordType::end); ++i) {
-        if (what == name_of(static_cast<RecordType>(i))) return static_cast<RecordType>(i);
-    }
-    return std::nullopt;
+    return run::value_named<RecordType>(record.value("what", std::string()),
+                                        static_cast<std::size_t>(RecordType::end) + 1);
 }
 
 std::optional<core::RecordKind> core_kind_of(const Record& record) {

@@ -1,5 +1,7 @@
 #include "firmware-sim/record/session_input.hpp"
 
+#include "scheduler/run/names.hpp"
+
 namespace ampturn::sim::record {
 
 using Kind = SessionInput::Kind;
@@ -21,10 +23,7 @@ std::string_view name_of(Kind kind) {
 }
 
 std::optional<Kind> input_kind_named(std::string_view name) {
-    for (const Kind kind : {Kind::open, Kind::message, Kind::overrun, Kind::close, Kind::panel}) {
-        if (name == name_of(kind)) return kind;
-    }
-    return std::nullopt;
+    return run::value_named<Kind>(name, static_cast<std::size_t>(Kind::panel) + 1);
 }
 
 std::string_view name_of(Role role) {
@@ -40,10 +39,7 @@ std::string_view name_of(Role role) {
 }
 
 std::optional<Role> role_named(std::string_view name) {
-    for (const Role role : {Role::watcher, Role::trainee, Role::trainer}) {
-        if (name == name_of(role)) return role;
-    }
-    return std::nullopt;
+    return run::value_named<Role>(name, static_cast<std::size_t>(Role::trainer) + 1);
 }
 
 }  // namespace ampturn::sim::record
