@@ -6,44 +6,9 @@
 
 namespace ampturn::sim::drill {
 
-namespace {
-
 using site::Action;
+using site::Purpose;
 using Kind = site::EventType::Kind;
-
-bool is_repair(Action action) {
-    switch (action) {
-        case Action::swap_leads:
-        case Action::swap_battery:
-        case Action::warm_battery:
-        case Action::dry_connectors:
-        case Action::remake_connectors:
-        case Action::replace_loop_a:
-        case Action::replace_loop_b:
-        case Action::send_people_away:
-        case Action::wait_for_lock:
-        case Action::clear_vents:
-            return true;
-        default:  // everything else moves, looks or presses
-            return false;
-    }
-}
-
-bool is_look(Action action) {
-    switch (action) {
-        case Action::measure_battery:
-        case Action::measure_loop_a:
-        case Action::measure_loop_b:
-        case Action::check_area:
-        case Action::call_receiver:
-        case Action::check_clock:
-            return true;
-        default:  // everything else moves, mends or presses
-            return false;
-    }
-}
-
-}  // namespace
 
 std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& timeline) {
     std::set<Action> named;
@@ -70,14 +35,14 @@ std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& time
                 timeline[k].type.kind == Kind::fault_cleared || timeline[k].type.kind == Kind::fault_set;
             if (timeline[k].type.kind == Kind::found && finding == nullptr) finding = &timeline[k].type;
         }
-        if (is_look(action) && finding != nullptr) {
+        const Purpose purpose = info(action).purpose;
+        if (purpose == Purpose::look && finding != nullptr) {
             const auto before = shown.find(action);
             if (before != shown.end() && before->second == *finding) out.push_back({event.time_s, action});
             shown.insert_or_assign(action, *finding);
-        } else if (is_repair(action)) {
-            if (!mended && named.erase(action) == 0) out.push_back({event.time_s, action});
-            shown.clear();
         } else {
+            if (purpose == Purpose::mend && !mended && named.erase(action) == 0)
+                out.push_back({event.time_s, action});
             shown.clear();
         }
     }

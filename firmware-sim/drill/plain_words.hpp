@@ -7,7 +7,7 @@
 
 namespace ampturn::sim::drill {
 
-/// What happened, as people say it: "walk the keep-out ring", "the unit was sending", "the whole table was sent".
+/// What happened, as people say it: "walk the keep-out ring", "the unit sending", "the whole table sent".
 std::string plain_words(const site::EventType& type);
 /// Any of them: "stop or emergency stop".
 std::string plain_words(const AnyOf& any);

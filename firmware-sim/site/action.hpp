@@ -48,6 +48,13 @@ enum class Action {
     leave_shelter,
 };
 
+/// What an action is for.
+enum class Purpose {
+    operate,  ///< the front, the leads, the plugs, the operator
+    look,     ///< shows how something is
+    mend      ///< takes a trouble away, where there is one
+};
+
 struct ActionInfo {
     Action action;
     const char* name;     // in drills, logs and messages
@@ -55,6 +62,7 @@ struct ActionInfo {
     double duration_s;    // 0: a control
     bool touches_loop;    // bare hands on the loop circuit: deadly while it is energised
     bool touches_supply;  // or on the battery posts: arcs under load
+    Purpose purpose = Purpose::operate;
 };
 
 const ActionInfo& info(Action action);
