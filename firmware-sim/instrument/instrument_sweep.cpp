@@ -120,15 +120,10 @@ void Instrument::get_count(Client& client, Parameters& parameters) {
 }
 void Instrument::set_loop(Client&, Parameters& parameters) {
     need_idle();
-    std::vector<core::Loop> values;
-    do {
-        if (values.size() == core::steps_max) {
-            throw Refused({ErrorCode::too_much_data, fmt::format("at most {} values", core::steps_max)});
-        }
-        constexpr core::Loop loops[] = {core::Loop::a, core::Loop::b, core::Loop::both_in_quadrature};
-        values.push_back(loops[parameters.choice({"A", "B", "BOTH"})]);
-    } while (parameters.left() > 0);
-    lists_.loop = std::move(values);
+    constexpr core::Loop loops[] = {core::Loop::a, core::Loop::b, core::Loop::both_in_quadrature};
+    lists_.loop = parameters.list(core::steps_max, [&] {
+        return loops[parameters.choice({"A", "B", "BOTH"})];
+    });
     lists_changed_ = true;
 }
 void Instrument::get_loop(Client& client, Parameters& parameters) {
@@ -140,13 +135,8 @@ void Instrument::get_loop(Client& client, Parameters& parameters) {
 namespace {
 std::vector<std::uint8_t> small_numbers(Parameters& parameters, std::uint8_t min, std::uint8_t max,
                                         const char* name) {
-    std::vector<std::uint8_t> values;
-    do {
-        if (values.size() == core::steps_max)
-            throw Refused({ErrorCode::too_much_data, fmt::format("at most {} values", core::steps_max)});
-        values.push_back(static_cast<std::uint8_t>(parameters.integer(min, max, name)));
-    } while (parameters.left() > 0);
-    return values;
+    return parameters.list(core::steps_max,
+                           [&] { return static_cast<std::uint8_t>(parameters.integer(min, max, name)); });
 }
 /// The values, or the lowest or highest where MIN, MAX or DEF is asked for.
 std::string small_answer(Parameters& parameters, std::uint8_t min, std::uint8_t max,

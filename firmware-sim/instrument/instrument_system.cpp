@@ -132,26 +132,34 @@ void Instrument::add_system() {
     add("STATus:PRESet", &Instrument::status_preset);
 }
 
+namespace {
+
+std::string code_text(const scpi::Error& error) { return fmt::format("{}", static_cast<int>(error.code)); }
+
+/// Empties the queue; "no error" where it is empty.
+std::string all_of(scpi::ErrorQueue& errors, std::string (*text)(const scpi::Error&)) {
+    std::string all = text(errors.pop());
+    while (!errors.empty()) all += "," + text(errors.pop());
+    return all;
+}
+
+}  // namespace
+
 void Instrument::next_error(Client& client, Parameters& parameters) {
     parameters.end();
     respond(client, scpi::format_error(client.status.errors().pop()));
 }
 void Instrument::all_errors(Client& client, Parameters& parameters) {
     parameters.end();
-    std::string all = scpi::format_error(client.status.errors().pop());
-    while (!client.status.errors().empty()) all += "," + scpi::format_error(client.status.errors().pop());
-    respond(client, all);
+    respond(client, all_of(client.status.errors(), scpi::format_error));
 }
 void Instrument::next_error_code(Client& client, Parameters& parameters) {
     parameters.end();
-    respond(client, fmt::format("{}", static_cast<int>(client.status.errors().pop().code)));
+    respond(client, code_text(client.status.errors().pop()));
 }
 void Instrument::all_error_codes(Client& client, Parameters& parameters) {
     parameters.end();
-    std::string all = fmt::format("{}", static_cast<int>(client.status.errors().pop().code));
-    while (!client.status.errors().empty())
-        all += fmt::format(",{}", static_cast<int>(client.status.errors().pop().code));
-    respond(client, all);
+    respond(client, all_of(client.status.errors(), code_text));
 }
 void Instrument::count_errors(Client& client, Parameters& parameters) {
     parameters.end();

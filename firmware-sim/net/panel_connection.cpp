@@ -10,6 +10,7 @@
 #include <memory>
 #include <utility>
 
+#include "firmware-sim/net/ask.hpp"
 #include "firmware-sim/net/http_response.hpp"
 #include "firmware-sim/net/server.hpp"
 #include "scheduler/base/secret.hpp"
@@ -72,15 +73,8 @@ awaitable<void> read_panel(Server& server, std::shared_ptr<WebSocket> socket,
         std::string text = beast::buffers_to_string(buffer.data());
         buffer.consume(buffer.size());
         if (text == sign_of_life) continue;
-        if (const auto wait = client->throttle.take(client->last_heard); wait.count() > 0) {
-            asio::steady_timer turn(socket->get_executor(), wait);
-            co_await turn.async_wait(asio::redirect_error(use_awaitable, error));
-        }
-        client->done = false;
-        server.requests().submit(client->input(record::SessionInput::Kind::panel, std::move(text)));
-        while (!client->done && !client->closing) {
-            co_await client->answered.async_wait(asio::redirect_error(use_awaitable, error));
-        }
+        co_await ask(server.requests(), client,
+                     client->input(record::SessionInput::Kind::panel, std::move(text)));
     }
     server.remove_client(client);
     beast::get_lowest_layer(*socket).close();

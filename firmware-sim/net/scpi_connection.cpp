@@ -14,6 +14,7 @@
 #include <memory>
 #include <utility>
 
+#include "firmware-sim/net/ask.hpp"
 #include "firmware-sim/net/http_line.hpp"
 #include "firmware-sim/net/server.hpp"
 #include "firmware-sim/scpi/framer.hpp"
@@ -27,20 +28,6 @@ using asio::ip::tcp;
 using boost::system::error_code;
 
 namespace {
-
-/// Puts one message into the queue and waits until it is dealt with; the answer is in client.reply.
-awaitable<void> ask(Server& server, std::shared_ptr<Client> client, record::SessionInput request) {
-    client->done = false;
-    client->reply.clear();
-    client->waits = true;
-    server.requests().submit(std::move(request));
-    while (!client->done && !client->closing) {
-        error_code ignored;
-        co_await client->answered.async_wait(asio::redirect_error(use_awaitable, ignored));
-    }
-    client->waits = false;
-    client->last_heard = std::chrono::steady_clock::now();
-}
 
 /// False when the far end is gone or does not read for limits::write_stall.
 template <class Stream>
@@ -70,13 +57,7 @@ awaitable<void> converse(Server& server, std::shared_ptr<Stream> stream, std::sh
                 frame->overrun
                     ? client->input(record::SessionInput::Kind::overrun, frame->overrun->detail)
                     : client->input(record::SessionInput::Kind::message, std::move(frame->message));
-            client->last_heard = std::chrono::steady_clock::now();
-            if (const auto wait = client->throttle.take(client->last_heard); wait.count() > 0) {
-                asio::steady_timer turn(stream->get_executor(), wait);
-                error_code ignored;
-                co_await turn.async_wait(asio::redirect_error(use_awaitable, ignored));
-            }
-            co_await ask(server, client, std::move(request));
+            co_await ask(server.requests(), client, std::move(request));
             const std::string reply = std::exchange(client->reply, {});
             if (client->closing || (!reply.empty() && !co_await send(*stream, reply))) {
                 open = false;

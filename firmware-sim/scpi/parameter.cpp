@@ -81,15 +81,12 @@ double Parameters::number(const Limits& limits) {
     return value;
 }
 
+void Parameters::refuse_more_than(std::size_t count_max) {
+    throw Refused({ErrorCode::too_much_data, fmt::format("at most {} values", count_max)});
+}
+
 std::vector<double> Parameters::numbers(const Limits& limits, std::size_t count_max) {
-    std::vector<double> values{number(limits)};
-    while (left() > 0) {
-        if (values.size() == count_max) {
-            throw Refused({ErrorCode::too_much_data, fmt::format("at most {} values", count_max)});
-        }
-        values.push_back(number(limits));
-    }
-    return values;
+    return list(count_max, [&] { return number(limits); });
 }
 
 std::int64_t Parameters::plain_integer(std::int64_t min, std::int64_t max, const char* name) {

@@ -37,7 +37,16 @@ class Parameters {
     const Datum& next();
     /// A number with an optional suffix of the unit, or MINimum, MAXimum, DEFault. -222 outside the limits.
     double number(const Limits& limits);
-    /// Every remaining parameter, at least one.
+    /// Every remaining parameter, at least one, as `read()` takes it from here; -223 when there are more.
+    template <class Read>
+    auto list(std::size_t count_max, Read read) {
+        std::vector<decltype(read())> values;
+        do {
+            if (values.size() == count_max) refuse_more_than(count_max);
+            values.push_back(read());
+        } while (left() > 0);
+        return values;
+    }
     std::vector<double> numbers(const Limits& limits, std::size_t count_max);
     /// A number, rounded and then held against the limits (IEEE 488.2, 10.10: the data of common commands); a word is -148.
     std::int64_t plain_integer(std::int64_t min, std::int64_t max, const char* name);
@@ -53,6 +62,8 @@ class Parameters {
     void end() const;
 
   private:
+    [[noreturn]] static void refuse_more_than(std::size_t count_max);
+
     const std::vector<Datum>& data_;
     std::size_t at_ = 0;
 };
