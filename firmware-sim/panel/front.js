@@ -10,7 +10,7 @@ const patternWords = {
   off: "off", double_blink: "double blink", short_blink: "short blink", steady: "steady", fast: "fast flashing", slow: "slow flashing", triple_blink: "triple blink",
 };
 let status = null;
-let refusalUntil = 0;
+let handsUntil = 0;
 
 function act(name) { ampturn.send({ do: name }); }
 
@@ -30,6 +30,13 @@ function blink() {
   if (box.dataset.lit !== value) box.dataset.lit = value;
 }
 setInterval(blink, 30);
+
+// What the hands met, for so long before the line goes back to what they do.
+function showHands(kind, text, ms) {
+  handsUntil = performance.now() + ms;
+  byId("hands").className = "hands " + kind;
+  setText("hands", text);
+}
 
 function setText(id, text) { const e = byId(id); if (e.textContent !== text) e.textContent = text; }
 
@@ -78,7 +85,7 @@ function show(now) {
   if (now.action_in_progress) {
     hands.className = "hands busy";
     setText("hands", now.action_in_progress.label + ": " + Math.ceil(now.action_in_progress.left_s) + " s to go");
-  } else if (performance.now() > refusalUntil) {
+  } else if (performance.now() > handsUntil) {
     hands.className = "hands";
     setText("hands", now.thunder ? "Thunder: flash to bang 20 s." : now.sheltered ? "You are in the shelter." : "Hands free.");
   }
@@ -99,9 +106,7 @@ function addLog(happening) {
   const kind = happening.name.split(":")[0];
   // What a meter or a look shows appears where the hand is.
   if (kind === "found" && status && happening.time_s > status.time_s - 5) {
-    refusalUntil = performance.now() + 8000;
-    byId("hands").className = "hands found";
-    setText("hands", happening.name.split(":")[1].replaceAll("_", " ") + ": " + happening.text);
+    showHands("found", happening.name.split(":")[1].replaceAll("_", " ") + ": " + happening.text, 8000);
   }
   if (kind === "fault" || kind === "cleared") return;  // the trainee finds out by looking
   const log = byId("log");
@@ -158,10 +163,7 @@ ampturn.on("hello", (intro) => {
 ampturn.on("status", show);
 ampturn.on("happening", addLog);
 ampturn.on("reply", (reply) => {
-  if (reply.accepted) return;
-  refusalUntil = performance.now() + 4000;
-  byId("hands").className = "hands no";
-  setText("hands", "Not done: " + reply.text);
+  if (!reply.accepted) showHands("no", "Not done: " + reply.text, 4000);
 });
 ampturn.on("debrief", (debrief) => {
   if (!debrief.over) return;
@@ -192,10 +194,7 @@ ampturn.on("link", (link) => {
   if (link.changed) sounder.alarm(true);
 });
 ampturn.on("unsent", (what) => {
-  if (!what) return;
-  refusalUntil = performance.now() + 4000;
-  byId("hands").className = "hands no";
-  setText("hands", what.text);
+  if (what) showHands("no", what.text, 4000);
 });
 byId("hear").addEventListener("change", (event) => sounder.enable(event.target.checked));
 charts.start();

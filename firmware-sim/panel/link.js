@@ -22,12 +22,10 @@ const ampturn = (() => {
   function watch() {
     const age = ageMs();
     const now = !isOpen() || age === null || age > deadAfterMs;
-    if (now !== dead || now) {
-      const changed = now !== dead;
-      dead = now;
-      document.body.classList.toggle("dead", dead);
-      if (changed || dead) tell("link", { dead, changed, age_s: age === null ? null : age / 1000 });
-    }
+    const changed = now !== dead;
+    dead = now;
+    document.body.classList.toggle("dead", dead);
+    if (changed || dead) tell("link", { dead, changed, age_s: age === null ? null : age / 1000 });
     show();
     if (isOpen() && age !== null && age > reopenAfterMs) socket.close();
   }

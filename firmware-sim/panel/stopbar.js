@@ -2,7 +2,7 @@
 // emergency and F8 stops from anywhere, also while writing; S stops and G goes where letter keys are allowed (WCAG 2.1.4).
 // Releasing is another gesture than pressing: a button of its own, twice, within five seconds.
 "use strict";
-const stopbar = (() => {
+(() => {
   const bar = ampturn.make("div", undefined, "stopbar");
   bar.setAttribute("role", "group");
   bar.setAttribute("aria-label", "Stopping");
@@ -64,5 +64,4 @@ const stopbar = (() => {
     if (event.key.toLowerCase() === "s") act("stop");
     if (event.key.toLowerCase() === "g" && byId("go")) act("go");
   });
-  return {};
 })();

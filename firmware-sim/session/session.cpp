@@ -315,9 +315,9 @@ void Session::take_panel(const record::SessionInput& input) {
         }
         return;
     }
-    const std::string asked_action = text("do");
+    const std::string action_name = text("do");
     // Stopping is for everybody.
-    const bool stops = asked_action == "stop" || asked_action == "emergency_stop";
+    const bool stops = action_name == "stop" || action_name == "emergency_stop";
     if (input.role == record::Role::watcher && !stops) {
         return panel_reply(input, false,
                            "this panel may look and stop, no more: open the link that carries the token");
@@ -325,8 +325,8 @@ void Session::take_panel(const record::SessionInput& input) {
     if (input.role != record::Role::trainer &&
         (asked.contains("fault") || asked.contains("pace") || asked.contains("remark")))
         return panel_reply(input, false, "for the trainer: open the instructor's link");
-    if (const std::string& name = asked_action; !name.empty()) {
-        const auto action = site::action_named(name);
+    if (!action_name.empty()) {
+        const auto action = site::action_named(action_name);
         if (!action) return panel_reply(input, false, "unknown action");
         const site::ActionReply reply = site_->act(*action, input.who);
         return panel_reply(input, reply.accepted, reply.text);

@@ -30,6 +30,12 @@ model::transmitter::Transmitter plain_transmitter() {
     return model::transmitter::prepare(design);
 }
 
+std::vector<std::uint8_t> image_of(const core::Table& table) {
+    std::vector<std::uint8_t> image(core::image_bytes(table.step_count));
+    EXPECT_EQ(core::write_image(table, 24'000'000, image), image.size());
+    return image;
+}
+
 /// Two steps, 1000 Hz in loop A and 2000 Hz in loop B, two seconds each.
 std::vector<std::uint8_t> two_steps() {
     core::Table table;
@@ -44,9 +50,7 @@ std::vector<std::uint8_t> two_steps() {
                       .cycles = 4'000,
                       .current_ma_peak = 3'000,
                       .ramp_cycles = 8};
-    std::vector<std::uint8_t> image(core::image_bytes(2));
-    EXPECT_EQ(core::write_image(table, 24'000'000, image), image.size());
-    return image;
+    return image_of(table);
 }
 
 class UnitRun : public testing::Test {
@@ -153,14 +157,12 @@ TEST_F(UnitRun, FindsAnOpenLoopWhereBothSend) {
                           .cycles = 20'000,
                           .current_ma_peak = 3'000,
                           .ramp_cycles = 8};
-        std::vector<std::uint8_t> image(core::image_bytes(1));
-        ASSERT_EQ(core::write_image(table, 24'000'000, image), image.size());
         run::Unit unit({.config = {}, .transmitter = plain_transmitter()},
                        model::transmitter::plant_at_rest(plain_transmitter(), 25));
         unit.set_ambient([](double) { return 25.0; });
         const auto run_for_s = [&](double s) { unit.run_until(unit.instant_at(unit.now_s() + s)); };
         run_for_s(3);
-        ASSERT_EQ(unit.load(image).reason, core::Refusal::none);
+        ASSERT_EQ(unit.load(image_of(table)).reason, core::Refusal::none);
         ASSERT_EQ(unit.control(Control::arm), Reply::accepted);
         ASSERT_EQ(unit.control(Control::go), Reply::accepted);
         run_for_s(7);
