@@ -24,6 +24,7 @@ struct Loaded {
     loop::LoopImpedance impedance;
     const loop::LoopTap* tap = nullptr;
     double turns_left = 1;  // share not shorted
+    double area_factor = 1;
 };
 
 Loaded circuit_of(const Transmitter& transmitter, std::size_t loop, const Conditions& at,
@@ -37,11 +38,13 @@ Loaded circuit_of(const Transmitter& transmitter, std::size_t loop, const Condit
     out.tap = &tap;
     out.impedance = loop::loop_impedance(tap, at.winding_c[loop], request.frequency_hz);
     out.turns_left = 1 - faults.short_fraction;
+    out.area_factor = faults.area_factor;
     const double left = out.turns_left;
     const double winding = out.impedance.resistance_ohm - tap.lead_resistance_ohm;
     out.impedance.resistance_ohm = winding * left + tap.lead_resistance_ohm + faults.extra_resistance_ohm;
     if (faults.short_fraction > 0)
         out.impedance.inductance_h *= std::max(left * left, 1e-3) * (left > 0 ? 1 : shorted_leakage);
+    out.impedance.inductance_h *= std::sqrt(faults.area_factor);
     LoopCircuit& c = out.circuit;
     c.switch_ohm = 2 * driver.rds_on_25c_ohm * (1 + driver.rds_on_beta_per_k * (at.electronics_c - 25));
     c.load.resistance_ohm = out.impedance.resistance_ohm + c.switch_ohm;
@@ -156,7 +159,8 @@ void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, con
     out.bus_v = loop.bridge_v;
     out.limited_by = loop.limited_by;
     const double per_ampere = first.tap->moment_per_ampere_m2();
-    out.moment_peak_a_m2 = loop.current.fundamental_peak_a * per_ampere * first.turns_left;
+    out.moment_peak_a_m2 =
+        loop.current.fundamental_peak_a * per_ampere * first.turns_left * first.area_factor;
     out.loop_resistance_ohm = first.impedance.resistance_ohm;
     out.loop_inductance_h = first.impedance.inductance_h;
     out.total_resistance_ohm = first.circuit.load.resistance_ohm;
@@ -186,7 +190,8 @@ void fill(OperatingPoint& out, const Circuit& circuit, const Driven& driven, con
     } else if (circuit.count() == 2) {
         out.current_b = driven.loop[1].current;
         out.moment_b_peak_a_m2 = out.current_b.fundamental_peak_a *
-                                 circuit.loaded(1).tap->moment_per_ampere_m2() * circuit.loaded(1).turns_left;
+                                 circuit.loaded(1).tap->moment_per_ampere_m2() *
+                                 circuit.loaded(1).turns_left * circuit.loaded(1).area_factor;
     }
 }
 

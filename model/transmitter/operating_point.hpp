@@ -50,6 +50,8 @@ struct CircuitFaults {
     double short_fraction = 0;        ///< share of the turns shorted out, 0..1
     double capacitance_factor = 1;
     bool open = false;
+    /// Of the loop's area, above 0 to 1; inductance goes with the size of the loop, the root of it.
+    double area_factor = 1;
 };
 
 struct Conditions {

@@ -14,9 +14,11 @@ namespace ampturn::model::transmitter {
 
 /// Faults. Neutral values mean healthy; set and clear them between calls.
 struct PlantFaults {
-    std::array<bool, 2> loop_open{};         ///< [A, B]
-    std::array<double, 2> short_fraction{};  ///< share of turns shorted, 0..1 (1: a dead short)
-    std::array<double, 2> contact_ohm{};     ///< added in series
+    std::array<bool, 2> loop_open{};          ///< [A, B]
+    std::array<double, 2> short_fraction{};   ///< share of turns shorted, 0..1 (1: a dead short)
+    std::array<double, 2> contact_ohm{};      ///< added in series
+    std::array<double, 2> area_factor{1, 1};  ///< of a loop that has lost its shape, above 0 to 1
+    bool plugs_exchanged = false;             ///< cable A on terminal B and the other way; needs both loops
     bool supply_reversed = false;
     bool battery_disconnected = false;
     double battery_capacity_factor = 1;  ///< weak battery

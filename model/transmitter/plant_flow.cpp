@@ -8,8 +8,22 @@
 
 namespace ampturn::model::transmitter {
 
+namespace {
+
+/// What the cables get of what the terminals give.
+Drive as_plugged(Drive drive, const Transmitter& transmitter, const PlantFaults& faults) {
+    if (!faults.plugs_exchanged || drive.loop == loop::LoopSelection::both || transmitter.taps_b.empty())
+        return drive;
+    drive.loop = loop::each_loop[1 - loop::index_of(drive.loop)];
+    const auto taps = static_cast<int>(transmitter.taps(drive.loop).size());
+    drive.tap_index = std::min(drive.tap_index, taps - 1);
+    return drive;
+}
+
+}  // namespace
+
 PlantFlow::PlantFlow(const Transmitter& transmitter, const PlantState& state, const Drive& drive)
-    : transmitter_(transmitter), faults_(state.faults), drive_(drive) {
+    : transmitter_(transmitter), faults_(state.faults), drive_(as_plugged(drive, transmitter, state.faults)) {
     const BatteryBank& bank = transmitter.design.battery;
     battery_c_ = drive.battery_ambient_c + faults_.battery_temperature_offset_k;
     reference_ = {bank.block.capacity_25c_ah * bank.parallel, bank.block.available_fraction,
@@ -18,8 +32,8 @@ PlantFlow::PlantFlow(const Transmitter& transmitter, const PlantState& state, co
     connected_ = !faults_.battery_disconnected && !state.cut_off;
     supplied_ = connected_ && !faults_.supply_reversed;
     if (supplied_ && drive.mode != DriveMode::off)
-        driven_ = {loop::feeds(drive.loop, loop::LoopSelection::a),
-                   loop::feeds(drive.loop, loop::LoopSelection::b)};
+        driven_ = {loop::feeds(drive_.loop, loop::LoopSelection::a),
+                   loop::feeds(drive_.loop, loop::LoopSelection::b)};
     thermal_ = transmitter.design.thermal;
     thermal_.winding_ambient_k_per_w *= faults_.winding_cooling_factor;
     thermal_.electronics_ambient_k_per_w *= faults_.electronics_cooling_factor;
@@ -47,7 +61,7 @@ OperatingPoint PlantFlow::operating_point(const Moving& m, const BatterySource& 
     at.other_load_w = faults_.battery_leakage_w;
     for (std::size_t i = 0; i < 2; ++i)
         at.faults[i] = {faults_.contact_ohm[i], faults_.short_fraction[i], faults_.capacitance_factor,
-                        faults_.loop_open[i]};
+                        faults_.loop_open[i], faults_.area_factor[i]};
     if (!check && drive_.amplitude_fraction < 1) {
         // A ramp step is a fraction of what the target gives in full.
         if (!std::isfinite(request.fundamental_peak_a))
@@ -202,6 +216,13 @@ PlantReadings PlantFlow::readings(const Moving& m, const Flow& f) const {
     r.moment_b_peak_a_m2 = p.moment_b_peak_a_m2;
     r.loop_resistance_ohm = p.loop_resistance_ohm;
     if (faults_.loop_open[loop]) r.loop_resistance_ohm = no_limit;
+    if (faults_.plugs_exchanged && drive_.loop == loop::LoopSelection::both) {
+        r.fundamental_peak_a = p.current_b.fundamental_peak_a;
+        r.fundamental_b_peak_a = p.current.fundamental_peak_a;
+        r.rms_a = p.current_b.rms_a;
+        r.peak_a = p.current_b.peak_a;
+        r.phase_rad = p.current_b.fundamental_phase_rad;
+    }
     r.capacitor_peak_v = p.largest_capacitor_peak_v();
     r.limited_by = p.limited_by;
     r.shortfall_w = p.shortfall;

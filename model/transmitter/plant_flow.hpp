@@ -25,7 +25,7 @@ struct Flow {
 
 class PlantFlow {
   public:
-    /// Keeps references: transmitter, state.faults and drive must outlive it.
+    /// Keeps references: transmitter and state.faults must outlive it.
     PlantFlow(const Transmitter& transmitter, const PlantState& state, const Drive& drive);
 
     bool connected() const { return connected_; }
@@ -46,7 +46,7 @@ class PlantFlow {
 
     const Transmitter& transmitter_;
     const PlantFaults& faults_;
-    const Drive& drive_;
+    const Drive drive_;       // as the cables are plugged
     KineticWells reference_;  // healthy, 25 C: the scale of PlantState::charge
     double usable_ = 1;       // share of it that temperature, age and faults leave
     double battery_c_ = 25;

@@ -145,4 +145,43 @@ TEST(Plant, FaultsShowInTheReadings) {
     EXPECT_EQ(read(transmitter, s, check).battery_v, 0);
 }
 
+TEST(Plant, ExchangedPlugsFeedTheOtherLoop) {
+    // Identity: what terminal A feeds with plugs exchanged is what terminal B feeds with plugs right, faults of the cables
+    // and temperatures of the windings included.
+    TransmitterDesign design = example_design();
+    design.loop_b->outline = ampturn::model::loop::square_outline(8);
+    const Transmitter transmitter = prepare(design);
+    PlantState right = plant_at_rest(transmitter, 20);
+    right.winding_c = {20, 60};
+    right.faults.contact_ohm = {0, 0.3};
+    PlantState exchanged = right;
+    exchanged.faults.plugs_exchanged = true;
+    Drive a = sending(400, 3), b = a;
+    b.loop = ampturn::model::loop::LoopSelection::b;
+    for (const auto& [left, over] : {std::pair{a, b}, std::pair{b, a}}) {
+        const PlantReadings one = read(transmitter, exchanged, left), other = read(transmitter, right, over);
+        EXPECT_EQ(one.fundamental_peak_a, other.fundamental_peak_a);
+        EXPECT_EQ(one.loop_resistance_ohm, other.loop_resistance_ohm);
+        EXPECT_EQ(one.moment_peak_a_m2, other.moment_peak_a_m2);
+        EXPECT_EQ(one.battery_w, other.battery_w);
+    }
+    EXPECT_NE(read(transmitter, right, a).battery_w, read(transmitter, right, b).battery_w);
+    exchanged.faults.loop_open[1] = true;
+    EXPECT_EQ(read(transmitter, exchanged, a).fundamental_peak_a, 0) << "cable B hangs on terminal A";
+}
+
+TEST(Plant, AFallenLoopSendsLess) {
+    // Definition: the moment goes with the area; at high frequency the current with 1 over the inductance, which goes with
+    // the size of the loop, the root of its area.
+    const Transmitter transmitter = example_transmitter();
+    PlantState s = plant_at_rest(transmitter, 20);
+    const PlantReadings up = read(transmitter, s, sending(100, 6)),
+                        fast = read(transmitter, s, sending(20000));
+    s.faults.area_factor[0] = 0.25;
+    const PlantReadings down = read(transmitter, s, sending(100, 6));
+    EXPECT_NEAR(down.fundamental_peak_a, 6, 1e-9);
+    EXPECT_NEAR(down.moment_peak_a_m2, 0.25 * up.moment_peak_a_m2, 1e-9 * up.moment_peak_a_m2);
+    EXPECT_NEAR(read(transmitter, s, sending(20000)).fundamental_peak_a / fast.fundamental_peak_a, 2, 0.05);
+}
+
 }  // namespace
