@@ -130,10 +130,10 @@ class Table {
 };
 
 constexpr const char* happening_form =
-    "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared: and a name, or table:done";
+    "a happening: did:, tried:, found:, danger:, state:, trip:, fault:, cleared:, radio: and a name, or table:done";
 constexpr const char* any_form =
     "happenings with \" or \" between them: did:, tried:, found:, danger:, state:, trip:, fault:, "
-    "cleared: and a name, or table:done";
+    "cleared:, radio: and a name, or table:done";
 
 /// What `name` stands for; a drill cannot speak of lines of story and remarks.
 site::EventType event_of(const Table& table, const char* key, const std::string& name) {

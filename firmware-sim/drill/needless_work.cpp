@@ -11,7 +11,7 @@ using site::Purpose;
 using Kind = site::EventType::Kind;
 
 std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& timeline) {
-    std::set<Action> named;
+    std::multiset<Action> named;
     for (const GoodStep& step : drill.good)
         if (step.did)
             for (const site::EventType& type : step.did->types)
@@ -22,7 +22,7 @@ std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& time
         const DrillEvent& event = timeline[i];
         if (event.type.kind != Kind::did) {
             if (event.type.kind != Kind::found && event.type.kind != Kind::story &&
-                event.type.kind != Kind::remark)
+                event.type.kind != Kind::remark && event.type.kind != Kind::radio)
                 shown.clear();
             continue;
         }
@@ -41,8 +41,13 @@ std::vector<NeedlessWork> needless_work(const Drill& drill, const Timeline& time
             if (before != shown.end() && before->second == *finding) out.push_back({event.time_s, action});
             shown.insert_or_assign(action, *finding);
         } else {
-            if (purpose == Purpose::mend && !mended && named.erase(action) == 0)
-                out.push_back({event.time_s, action});
+            if (purpose == Purpose::mend && !mended) {
+                const auto asked_for = named.find(action);
+                if (asked_for == named.end())
+                    out.push_back({event.time_s, action});
+                else
+                    named.erase(asked_for);
+            }
             shown.clear();
         }
     }

@@ -41,6 +41,8 @@ std::string plain_words(const site::EventType& type) {
                    "\"";
         case Kind::table_done:
             return "the whole table sent";
+        case Kind::radio:
+            return "the " + word + "'s word by radio";
         case Kind::story:
         case Kind::remark:
             break;

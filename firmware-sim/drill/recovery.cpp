@@ -84,6 +84,56 @@ constexpr std::array thunder_near{
     Text("Any thunder heard is a risk: the rule does not protect from the first stroke."),
 };
 
+constexpr std::array exchanged_plugs{
+    Text(
+        "The unit cannot tell: each loop carries its current. The receiver crew sees the field along the other loop."),
+    Text("Stop, battery off (negative first), unplug both loops."),
+    Text("Plug A to terminal A, B to B, by the tags; look again."),
+    Text("Everything sent since the plugs were set is suspect: write the lines down and repeat them."),
+};
+constexpr std::array reversed_loop{
+    Text(
+        "The current is right and the field stands on its head: only the arrow on the leads, or the receiver crew, "
+        "shows it."),
+    Text("Stop, battery off (negative first), unplug both loops."),
+    Text("Set the leads to their arrow; look again."),
+    Text("Write down which lines went out reversed: their phases are 180 degrees off."),
+};
+constexpr std::array stale_table{
+    Text("Read the checksum back before every day's first start and hold it against the sheet."),
+    Text("Load the table of the sheet, read it back again; only then arm."),
+    Text("A table that was sent by mistake is written down with its checksum: it may still be of use."),
+};
+constexpr std::array drifted_capacitor{
+    Text("Current falls short on tuned lines only: think of the resonance."),
+    Text(
+        "Stop, battery off, unplug both loops, wait until the capacitors have bled down; measure before touching."),
+    Text("Fit the spares, measure them too."),
+    Text("Note which lines were weak; repeat them."),
+};
+constexpr std::array empty_spare{
+    Text("Measure every battery before it is connected, also the one that should be full."),
+    Text("Low at rest: put it aside, marked, and take another."),
+    Text("Charge it tonight; find out why it was not."),
+};
+constexpr std::array fallen_mast{
+    Text("Stop at once, key to SAFE: live wire lies where people walk."),
+    Text("Battery off, negative first; unplug both loops before anybody goes near."),
+    Text("Two people raise a mast, never under a power line, and not in a wind above the mast's limit."),
+    Text(
+        "Look at guys and pegs of the others too; walk the ring; the line that was on the air is to be repeated."),
+};
+constexpr std::array dead_radio{
+    Text("No answer is no yes: without the crew's word there is no start."),
+    Text("Fresh battery, antenna, higher ground; agree on a time to call and a hand sign beforehand."),
+    Text("Call again and have table and start read back."),
+};
+constexpr std::array mains_hum{
+    Text("Clipped records cannot be mended later: do not send for them."),
+    Text("Ask the crew to move the lines off the power line, or to turn down the gain where that is enough."),
+    Text("Call again: recording, not clipped? Then start."),
+};
+
 }  // namespace
 
 std::span<const std::string_view> recovery_steps(site::Fault fault) {
@@ -118,6 +168,23 @@ std::span<const std::string_view> recovery_steps(site::Fault fault) {
             return person_in_ring;
         case site::Fault::thunder_near:
             return thunder_near;
+        case site::Fault::plugs_exchanged:
+            return exchanged_plugs;
+        case site::Fault::loop_a_reversed:
+        case site::Fault::loop_b_reversed:
+            return reversed_loop;
+        case site::Fault::stale_table:
+            return stale_table;
+        case site::Fault::capacitor_drifted:
+            return drifted_capacitor;
+        case site::Fault::spare_battery_empty:
+            return empty_spare;
+        case site::Fault::mast_down:
+            return fallen_mast;
+        case site::Fault::radio_dead:
+            return dead_radio;
+        case site::Fault::mains_hum:
+            return mains_hum;
     }
     return {};
 }

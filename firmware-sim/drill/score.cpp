@@ -140,10 +140,8 @@ std::vector<DrillEvent> dangers_without_rule(const Drill& drill, const Timeline&
     std::vector<DrillEvent> out;
     for (const DrillEvent& event : timeline) {
         // What lasts is told again and again, and the trainee's answer to it is what a rule times.
-        const bool lasts =
-            event.type == site::EventType::danger(site::Danger::person_in_ring_while_energised) ||
-            event.type == site::EventType::danger(site::Danger::thunder_while_energised);
-        if (event.type.kind != site::EventType::Kind::danger || lasts ||
+        if (event.type.kind != site::EventType::Kind::danger ||
+            site::lasts(std::get<site::Danger>(event.type.detail)) ||
             std::find(told.begin(), told.end(), event.type) != told.end())
             continue;
         told.push_back(event.type);

@@ -42,11 +42,13 @@ int run_command_line(int argc, char** argv) {
         "  ampturn-sim                                  command language on 127.0.0.1:5025, panel on :8025\n"
         "  ampturn-sim --plan demo/quick.toml --speed 60\n"
         "  ampturn-sim drill demo/drills/first_start.toml\n"
+        "  ampturn-sim course demo/drills\n"
         "  ampturn-sim replay session.jsonl\n"
         "  ampturn-sim logsheet session.jsonl --output sheet\n"
         "  ampturn-sim debrief session.jsonl");
     add_serve(app, result);
     add_drill(app, result);
+    add_course(app, result);
     add_replay(app, result);
     add_logsheet(app, result);
     add_debrief(app, result);

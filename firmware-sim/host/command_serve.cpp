@@ -6,8 +6,6 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <chrono>
-#include <filesystem>
 #include <memory>
 
 #include "firmware-sim/host/commands.hpp"
@@ -22,8 +20,8 @@ namespace ampturn::sim::host {
 namespace {
 
 struct ServeFlags {
-    std::string plan, drill, speed = "1", listen = "127.0.0.1", log, start_utc, token_file,
-                             trainer_token_file;
+    std::string plan, drill, course, trainee, results, speed = "1", listen = "127.0.0.1", log, start_utc,
+                                                       token_file, trainer_token_file;
     std::vector<std::string> host_names;
     std::uint16_t scpi_port = 5025, panel_port = 8025;
     std::uint64_t seed = 1;
@@ -101,15 +99,32 @@ void check_drill(const std::string& path) {
         drill.time_limit_s / 60);
 }
 
+void set_course(const ServeFlags& flags, ServeOptions& options) {
+    const auto refuse = [](const char* option, const std::string& found, const std::string& allowed) {
+        throw base::InputError(
+            {.file = option, .position = {}, .key = {}, .found = found, .allowed = allowed});
+    };
+    if (Pacer::parse_speed(flags.speed) == Pacer::unpaced)
+        refuse("--speed", "max", "a number: a drill runs against a clock a person can follow");
+    if (!flags.trainee.empty() && !course::good_name(flags.trainee))
+        refuse("--trainee", flags.trainee, course::name_form);
+    const bool alone = flags.course.empty();
+    course::Course course =
+        alone ? course::Course::of_file(flags.drill) : course::Course::of_folder(flags.course);
+    const std::string first = course.drills().front().drill.id;
+    options.course =
+        std::make_shared<CourseDesk>(std::move(course), flags.results, options.setup, !flags.plan.empty());
+    if (alone) options.setup = options.course->begin(first, flags.trainee);
+}
+
 void serve_with(const ServeFlags& flags) {
     ServeOptions options;
+    options.fixed_start = !flags.start_utc.empty();
     session::SessionSetup& setup = options.setup;
     setup.seed = flags.seed;
     setup.connected = !flags.cold;
     if (flags.start_utc.empty()) {
-        setup.start_utc_s = std::chrono::duration_cast<std::chrono::seconds>(
-                                std::chrono::system_clock::now().time_since_epoch())
-                                .count();
+        setup.start_utc_s = system_utc_s();
     } else if (!site::parse_utc(flags.start_utc, setup.start_utc_s)) {
         throw base::InputError({.file = "--start-utc",
                                 .position = {},
@@ -119,25 +134,9 @@ void serve_with(const ServeFlags& flags) {
     }
     setup.plan_path = site::default_plan_name;
     setup.plan_text = site::default_plan();
-    std::string plan_file = flags.plan;
-    if (!flags.drill.empty()) {
-        setup.drill_path = flags.drill;
-        setup.drill_text = base::read_input_file(flags.drill, "a drill (TOML)");
-        const drill::Drill drill = drill::parse_drill(setup.drill_text, setup.drill_path);
-        if (drill.start.plan && plan_file.empty()) {
-            plan_file = (std::filesystem::path(flags.drill).parent_path() / *drill.start.plan).string();
-        }
-        if (Pacer::parse_speed(flags.speed) == Pacer::unpaced) {
-            throw base::InputError({.file = "--speed",
-                                    .position = {},
-                                    .key = {},
-                                    .found = "max",
-                                    .allowed = "a number: a drill runs against a clock a person can follow"});
-        }
-    }
-    if (!plan_file.empty()) {
-        setup.plan_path = plan_file;
-        setup.plan_text = base::read_input_file(plan_file, "a plan (TOML)");
+    if (!flags.plan.empty()) {
+        setup.plan_path = flags.plan;
+        setup.plan_text = base::read_input_file(flags.plan, "a plan (TOML)");
     }
     options.speed = flags.speed;
     options.paused = flags.paused;
@@ -156,6 +155,7 @@ void serve_with(const ServeFlags& flags) {
                                 .found = "the trainee's token",
                                 .allowed = "another one"});
     setup.guarded = !options.server.token.empty();
+    if (!flags.drill.empty() || !flags.course.empty()) set_course(flags, options);
     options.log_path = flags.log;
     if (!(flags.log_limit_mb >= 0.1 && flags.log_limit_mb <= 4000))
         throw base::InputError({.file = "--log-limit",
@@ -195,6 +195,10 @@ void add_drill(CLI::App& app, int&) {
         app.add_subcommand("drill", "Run a drill on the panel, with instructor page and debrief");
     command->add_option("FILE", flags->drill, "drill (TOML); see demo/drills")->required();
     add_flags(*command, *flags);
+    command->add_option("--trainee", flags->trainee, "name of the trainee, for log, debrief and class sheet")
+        ->option_text("NAME");
+    command->add_option("--results", flags->results, "class sheet (CSV) to add the result to; default: none")
+        ->option_text("FILE");
     auto only_check = std::make_shared<bool>(false);
     command->add_flag("--check", *only_check, "read the drill, say what is in it, and end");
     command->footer(
@@ -207,6 +211,26 @@ void add_drill(CLI::App& app, int&) {
             check_drill(flags->drill);
         else
             serve_with(*flags);
+    });
+}
+
+void add_course(CLI::App& app, int&) {
+    auto flags = std::make_shared<ServeFlags>();
+    flags->results = "ampturn-class.csv";
+    CLI::App* command = app.add_subcommand(
+        "course", "Run a class through a folder of drills: list, again and next in the browser, class sheet");
+    command->add_option("FOLDER", flags->course, "folder with drills (*.toml), such as demo/drills")
+        ->required();
+    add_flags(*command, *flags);
+    command->add_option("--results", flags->results, "class sheet (CSV); what is in it already stays")
+        ->option_text(flags->results);
+    command->footer(
+        "Example:\n  ampturn-sim course demo/drills --results monday.csv\n"
+        "The course page starts drills; each has a session log of its own. The instructor's link shows the class\n"
+        "sheet there, and a form that makes a drill from parts.");
+    command->callback([flags, &app, command] {
+        refuse_options_before(app, *command);
+        serve_with(*flags);
     });
 }
 

@@ -10,6 +10,7 @@ namespace ampturn::sim::host {
 /// (replay differs), 2 bad input, 3 a mistake in the program.
 void add_serve(CLI::App& app, int& result);  // also the default when no command is named
 void add_drill(CLI::App& app, int& result);
+void add_course(CLI::App& app, int& result);
 void add_replay(CLI::App& app, int& result);
 void add_logsheet(CLI::App& app, int& result);
 void add_debrief(CLI::App& app, int& result);

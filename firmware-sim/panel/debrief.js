@@ -29,7 +29,7 @@ function list(texts) {
 }
 ampturn.on("debrief", (d) => {
   const parts = [];
-  const head = section(d.title, make("p", d.transmitter + ", " + d.utc.replace("T", " ").slice(0, 19) + " UTC"));
+  const head = section(d.title, make("p", (d.trainee ? d.trainee + ", " : "") + d.transmitter + ", " + d.utc.replace("T", " ").slice(0, 19) + " UTC"));
   for (const paragraph of d.story || []) head.append(make("p", paragraph));
   parts.push(head);
   if (d.rules) {

@@ -1,11 +1,13 @@
 // The unit's front and the work around it.
 "use strict";
 const byId = (id) => document.getElementById(id);
-const groups = {
-  "Battery": ["measure_battery", "swap_leads", "swap_battery", "warm_battery"],
-  "Loops": ["measure_loop_a", "measure_loop_b", "dry_connectors", "remake_connectors", "replace_loop_a", "replace_loop_b"],
-  "Around the unit": ["check_area", "send_people_away", "call_receiver", "check_clock", "wait_for_lock", "clear_vents", "take_shelter", "leave_shelter"],
-};
+const columns = [
+  { "Battery": ["measure_battery", "swap_leads", "swap_battery", "warm_battery"], "Receiver crew": ["call_receiver", "change_radio", "ask_crew_to_move"] },
+  { "Loops": ["measure_loop_a", "measure_loop_b", "dry_connectors", "remake_connectors", "replace_loop_a", "replace_loop_b"] },
+  { "Plugs and capacitors": ["check_plugs", "set_plugs_right", "measure_capacitor", "replace_capacitor"],
+    "Table and clock": ["read_back_table", "load_table", "check_clock", "wait_for_lock"] },
+  { "Around the unit": ["check_area", "send_people_away", "look_at_masts", "raise_mast", "clear_vents", "take_shelter", "leave_shelter"] },
+];
 const patternWords = {
   off: "off", double_blink: "double blink", short_blink: "short blink", steady: "steady", fast: "fast flashing", slow: "slow flashing", triple_blink: "triple blink",
 };
@@ -36,6 +38,7 @@ function showHands(kind, text, ms) {
   handsUntil = performance.now() + ms;
   byId("hands").className = "hands " + kind;
   setText("hands", text);
+  ampturn.announce(text);
 }
 
 function setText(id, text) { const e = byId(id); if (e.textContent !== text) e.textContent = text; }
@@ -57,7 +60,13 @@ function showTrips(list) {
     ampturn.make("p", trip.cause.replaceAll("_", " ") + (trip.active ? " (still there): " : " (gone): ") + trip.advice)));
 }
 
+function announceState(now) {
+  if (status && status.state === now.state) return;
+  ampturn.announce("Unit: " + now.text.replaceAll("_", " ") + (now.starts_in_s !== undefined ? ", starts in " + Math.ceil(now.starts_in_s) + " seconds" : ""));
+}
+
 function show(now) {
+  announceState(now);
   status = now;
   setText("utc", now.utc.replace("T", " ").slice(0, 19) + " UTC");
   setText("pace", now.paused ? "paused" : "speed " + now.speed);
@@ -81,6 +90,9 @@ function show(now) {
   showPlug("plug-a", now.loop_a, "connect_loop_a", "disconnect_loop_a");
   showPlug("plug-b", now.loop_b, "connect_loop_b", "disconnect_loop_b");
 
+  setText("drill-clock", ampturn.drillClock(now));
+  byId("to-course").hidden = !now.course;
+  byId("radio").hidden = !now.crew.seat;
   const hands = byId("hands");
   if (now.action_in_progress) {
     hands.className = "hands busy";
@@ -105,15 +117,15 @@ function show(now) {
 function addLog(happening) {
   const kind = happening.name.split(":")[0];
   // What a meter or a look shows appears where the hand is.
-  if (kind === "found" && status && happening.time_s > status.time_s - 5) {
+  if (kind === "found" && status && happening.time_s > status.time_s - 5 && !(happening.who && happening.who === status.crew.seat)) {
     showHands("found", happening.name.split(":")[1].replaceAll("_", " ") + ": " + happening.text, 8000);
   }
   if (kind === "fault" || kind === "cleared") return;  // the trainee finds out by looking
-  const log = byId("log");
-  const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
-  log.append(ampturn.logLine(happening));
-  while (log.children.length > 400) log.firstChild.remove();
-  if (atEnd) log.scrollTop = log.scrollHeight;
+  if (["start_recording", "stop_recording", "look_at_records", "move_lines"].includes(happening.name.split(":")[1]) || (happening.who && status && happening.who === status.crew.seat && kind === "found")) return;  // far away
+  const end = ampturn.follow("log"), line = ampturn.logLine(happening);
+  end.log.append(line);
+  end.done(400);
+  if (["say", "radio", "remark", "danger"].includes(kind) && status && happening.time_s > status.time_s - 5) ampturn.announce(line.lastChild.textContent);
 }
 
 function showDrill(intro) {
@@ -122,7 +134,7 @@ function showDrill(intro) {
   const drill = intro.drill;
   if (drill) {
     byId("h-story").textContent = "Drill";
-    box.append(ampturn.make("h3", drill.title));
+    box.append(ampturn.make("h3", drill.title + (intro.trainee ? " (" + intro.trainee + ")" : "")));
     for (const paragraph of drill.story) box.append(ampturn.make("p", paragraph));
     const finish = ampturn.make("button", "Finish the drill", "act");
     finish.id = "finish";
@@ -138,18 +150,30 @@ function showDrill(intro) {
 
 function makeWork(intro) {
   const labels = Object.fromEntries(intro.actions.map((action) => [action.name, action]));
-  byId("work").replaceChildren(...Object.entries(groups).map(([name, actions]) => {
-    const set = ampturn.make("fieldset");
-    set.append(ampturn.make("legend", name));
-    for (const action of actions) {
-      const button = ampturn.make("button", labels[action].label);
-      button.dataset.do = action;
-      button.title = labels[action].duration_s + " s of virtual time";
-      set.append(button);
+  byId("work").replaceChildren(...columns.map((groups) => {
+    const column = ampturn.make("div", undefined, "column");
+    for (const [name, actions] of Object.entries(groups)) {
+      const set = ampturn.make("fieldset");
+      set.append(ampturn.make("legend", name));
+      for (const action of actions) {
+        const button = ampturn.make("button", labels[action].label);
+        button.dataset.do = action;
+        button.title = labels[action].duration_s + " s of virtual time";
+        const key = ampturn.make("kbd", keys.of[action]);
+        key.setAttribute("aria-hidden", "true");
+        button.append(key);
+        keys.tie(action, button);
+        set.append(button);
+      }
+      keys.rove(set);
+      column.append(set);
     }
-    return set;
+    return column;
   }));
 }
+for (const id of ["key", "go", "plug-positive", "plug-negative", "plug-a", "plug-b"]) keys.tie(id, byId(id));
+keys.tie("acknowledge", document.querySelector(".ack"));
+keys.rove(document.querySelector(".plugs"));
 
 ampturn.on("hello", (intro) => {
   makeWork(intro);
@@ -174,8 +198,19 @@ ampturn.on("debrief", (debrief) => {
   const link = ampturn.make("a", "Read the debrief");
   link.href = byId("to-debrief").href;
   note.append(link);
-  box.prepend(note);
+  const more = ampturn.make("p", undefined, "row");
+  if (status?.course?.running) {
+    for (const [what, words] of [["again", "Again"], ["next", status.course.next && "Next: " + status.course.next]]) {
+      if (!words) continue;
+      const button = ampturn.make("button", words, "act");
+      button.id = what;
+      button.onclick = () => ampturn.send({ course: what });
+      more.append(button);
+    }
+  }
+  box.prepend(note, more);
   byId("finish")?.remove();
+  ampturn.announce(note.textContent);
 });
 
 document.addEventListener("click", (event) => {
@@ -195,6 +230,12 @@ ampturn.on("link", (link) => {
 });
 ampturn.on("unsent", (what) => {
   if (what) showHands("no", what.text, 4000);
+});
+byId("radio").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const words = byId("radio-text").value.trim();
+  if (words) ampturn.send({ radio: words });
+  byId("radio-text").value = "";
 });
 byId("hear").addEventListener("change", (event) => sounder.enable(event.target.checked));
 charts.start();

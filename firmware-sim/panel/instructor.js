@@ -3,14 +3,12 @@
 const byId = (id) => document.getElementById(id);
 
 function addLog(happening) {
-  const log = byId("log");
-  const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
-  log.append(ampturn.logLine(happening));
-  while (log.children.length > 1000) log.firstChild.remove();
-  if (atEnd) log.scrollTop = log.scrollHeight;
+  const end = ampturn.follow("log");
+  end.log.append(ampturn.logLine(happening));
+  end.done(1000);
 }
 ampturn.on("hello", (intro) => {
-  byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title : "Free practice with " + intro.transmitter.name;
+  byId("title").textContent = intro.drill ? "Drill: " + intro.drill.title + (intro.trainee ? ", " + intro.trainee : "") : "Free practice with " + intro.transmitter.name;
   if (!intro.faults) {
     byId("reply").textContent = "This is a trainee's link. Open the instructor's, which carries the trainer's token.";
     return;
@@ -31,6 +29,9 @@ ampturn.on("status", (now) => {
   byId("state").textContent = now.text;
   const m = now.measured;
   byId("values").textContent = `battery ${m.battery_v.toFixed(2)} V, A ${m.current_a_a_peak.toFixed(2)} A, B ${m.current_b_a_peak.toFixed(2)} A, winding ${m.winding_c.toFixed(1)} °C, electronics ${m.electronics_c.toFixed(1)} °C`;
+  byId("drill-clock").textContent = ampturn.drillClock(now);
+  byId("crew").textContent = now.crew.seat ? "Receiver seat: " + now.crew.seat + (now.crew.recording ? ", recording" : ", not recording") : "Receiver seat: nobody";
+  byId("to-course").hidden = !now.course;
   byId("speed").textContent = now.paused ? "paused" : "speed " + now.speed;
   for (const button of byId("faults").children) {
     if (!now.faults) break;

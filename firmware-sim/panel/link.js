@@ -34,13 +34,14 @@ const ampturn = (() => {
     socket.onopen = () => {
       waitMs = 300;
       if (urgent) socket.send(JSON.stringify(urgent));
-      for (const ask of asks) socket.send(JSON.stringify({ ask }));
+      for (const ask of asks) socket.send(JSON.stringify(request(ask)));
     };
     socket.onmessage = (message) => {
       const data = JSON.parse(message.data);
       if (data.kind === "status") heardAt = performance.now();
       if (data.kind === "reply" && urgent) { urgent = null; tell("unsent", null); }
       tell(data.kind, data);
+      if (data.kind === "restarted") for (const ask of asks) socket.send(JSON.stringify(request(ask)));
       if (dead) watch();
     };
     socket.onclose = () => {
@@ -49,7 +50,8 @@ const ampturn = (() => {
       waitMs = Math.min(2000, waitMs * 1.7);
     };
   }
-  let asks = ["hello"];
+  let asks = ["hello"];  // words of {ask}, or whole messages, sent when the connection comes up and when another drill begins
+  const request = (ask) => typeof ask === "string" ? { ask } : ask;
   // Stops are kept until the unit has answered and go out again when the connection is back; nothing else is kept.
   function send(object) {
     if (object.do === "stop" || object.do === "emergency_stop") {
@@ -63,7 +65,7 @@ const ampturn = (() => {
     }
   }
   function keepToken() {
-    for (const link of document.querySelectorAll("nav a")) link.href = link.getAttribute("href").split("?")[0] + query;
+    for (const link of document.querySelectorAll("nav a, a.keeps-token")) link.href = link.getAttribute("href").split("?")[0] + query;
   }
   function clock(seconds) {
     const s = Math.max(0, Math.floor(seconds));
@@ -76,6 +78,22 @@ const ampturn = (() => {
     if (text !== undefined) element.textContent = text;
     if (className) element.className = className;
     return element;
+  }
+  // Said to a screen reader, and to nobody else; the page has one such place.
+  function announce(text) {
+    const place = document.getElementById("announce");
+    if (place && text) place.append(make("p", text));
+    while (place && place.children.length > 3) place.firstChild.remove();
+  }
+  function follow(id) {  // a list that stays at its end unless somebody has scrolled up
+    const log = document.getElementById(id);
+    const atEnd = log.scrollTop + log.clientHeight > log.scrollHeight - 30;
+    return { log, done(most) { while (log.children.length > most) log.firstChild.remove(); if (atEnd) log.scrollTop = log.scrollHeight; } };
+  }
+  // How much of a drill's time is gone, and what is asked for.
+  function drillClock(now) {
+    if (!now.drill) return "";
+    return clock(now.drill.end_s ?? now.time_s) + " of " + clock(now.drill.time_limit_s) + ", " + now.drill.pass_percent + " % to pass";
   }
   // One line of the timeline in plain words. Faults are for the instructor only.
   function logLine(happening) {
@@ -98,6 +116,7 @@ const ampturn = (() => {
       table: () => text,
       say: () => text,
       remark: () => "instructor: " + text,
+      radio: () => "radio, " + (word === "receiver" ? "receiver crew: " : "transmitter: ") + text,
     };
     item.append(words[kind] ? words[kind]() : happening.name + " " + text);
     return item;
@@ -111,6 +130,6 @@ const ampturn = (() => {
       setInterval(watch, 200);
       setInterval(() => { if (isOpen()) socket.send('{"alive":true}'); }, 10000);
     },
-    send, clock, make, logLine,
+    send, clock, make, logLine, announce, follow, drillClock, query,
   };
 })();

@@ -1,5 +1,5 @@
 // Stop and emergency stop, at the foot of every page that can act: they never move, whatever else is shown. Escape stops in an
-// emergency and F8 stops from anywhere, also while writing; S stops and G goes where letter keys are allowed (WCAG 2.1.4).
+// emergency and F8 stops from anywhere, also while writing; S stops where single keys are allowed (WCAG 2.1.4).
 // Releasing is another gesture than pressing: a button of its own, twice, within five seconds.
 "use strict";
 (() => {
@@ -62,6 +62,5 @@
     if (event.key === "F8") { event.preventDefault(); act("stop"); return; }
     if (!lettersOn() || event.target.matches("input[type=text], textarea, select")) return;
     if (event.key.toLowerCase() === "s") act("stop");
-    if (event.key.toLowerCase() === "g" && byId("go")) act("go");
   });
 })();

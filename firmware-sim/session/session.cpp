@@ -282,6 +282,7 @@ void Session::take(core::Instant t, const record::SessionInput& input) {
         case record::SessionInput::Kind::close:
             instrument_->close(input.client);
             names_.erase(input.client);
+            if (receiver_client_ == input.client) leave_receiver_seat();
             break;
         case record::SessionInput::Kind::panel:
             take_panel(input);
@@ -289,72 +290,6 @@ void Session::take(core::Instant t, const record::SessionInput& input) {
     }
     after();
     close_drill();
-}
-
-void Session::panel_reply(const record::SessionInput& input, bool accepted, const std::string& text) {
-    const nlohmann::json reply{{"kind", "reply"}, {"accepted", accepted}, {"text", text}};
-    write_out(input.who, (accepted ? "accepted: " : "refused: ") + text);
-    if (outputs_.send_to_panel) outputs_.send_to_panel(input.client, reply.dump());
-}
-
-void Session::take_panel(const record::SessionInput& input) {
-    const nlohmann::json asked = nlohmann::json::parse(input.text, nullptr, false);
-    const auto text = [&](const char* key) {
-        const auto found = asked.find(key);
-        return found != asked.end() && found->is_string() ? found->get<std::string>() : std::string();
-    };
-    if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
-    if (const std::string ask = text("ask"); !ask.empty()) {
-        if (ask != "hello" && ask != "debrief") return panel_reply(input, false, "ask hello or debrief");
-        const bool trainer = input.role == record::Role::trainer;
-        if (ask == "debrief" && !trainer && drill_ && !drill_->over())
-            return panel_reply(input, false, "the debrief comes when the drill is over");
-        if (outputs_.send_to_panel) {
-            outputs_.send_to_panel(input.client,
-                                   (ask == "debrief" ? debrief(input.role) : hello_json(input.role)).dump());
-        }
-        return;
-    }
-    const std::string action_name = text("do");
-    // Stopping is for everybody.
-    const bool stops = action_name == "stop" || action_name == "emergency_stop";
-    if (input.role == record::Role::watcher && !stops) {
-        return panel_reply(input, false,
-                           "this panel may look and stop, no more: open the link that carries the token");
-    }
-    if (input.role != record::Role::trainer &&
-        (asked.contains("fault") || asked.contains("pace") || asked.contains("remark")))
-        return panel_reply(input, false, "for the trainer: open the instructor's link");
-    if (!action_name.empty()) {
-        const auto action = site::action_named(action_name);
-        if (!action) return panel_reply(input, false, "unknown action");
-        const site::ActionReply reply = site_->act(*action, input.who);
-        return panel_reply(input, reply.accepted, reply.text);
-    }
-    if (const std::string name = text("fault"); !name.empty()) {
-        const auto fault = site::fault_named(name);
-        const auto on = asked.find("on");
-        if (!fault || on == asked.end() || !on->is_boolean())
-            return panel_reply(input, false, "unknown fault");
-        site_->set_fault(*fault, on->get<bool>(), input.who);
-        return panel_reply(input, true, name);
-    }
-    if (const std::string remark = text("remark"); !remark.empty()) {
-        on_site_event({site::EventType::remark(), input.who, remark.substr(0, 500)});
-        return panel_reply(input, true, "remark noted");
-    }
-    if (const std::string pace = text("pace"); !pace.empty()) {
-        const auto wanted = pace_request_of(pace);
-        if (!wanted) return panel_reply(input, false, std::string("unknown pace: ") + pace_form);
-        if (outputs_.pace) outputs_.pace(*wanted, pace);
-        return panel_reply(input, true, pace);
-    }
-    if (text("drill") == "finish") {
-        if (!drill_ || drill_->over()) return panel_reply(input, false, "no drill is running");
-        drill_->finish(site_->now_s(), drill::DrillEnd::finished_on_panel);
-        return panel_reply(input, true, "drill finished");
-    }
-    panel_reply(input, false, "unknown request");
 }
 
 void Session::note_log_lost(const std::string& why) {
@@ -376,11 +311,11 @@ bool Session::busy() const {
         case core::State::resting:
             return true;
         case core::State::unpowered:
-            return site_->supplied() || site_->action_in_progress();
+            return site_->supplied() || site_->hands_busy();
         case core::State::standby:
         case core::State::armed:
         case core::State::tripped:
-            return site_->action_in_progress().has_value();
+            return site_->hands_busy();
     }
     return false;
 }

@@ -29,6 +29,7 @@ struct SessionSetup {
     std::string plan_path, plan_text;
     std::string drill_path, drill_text;  // empty: no drill
     bool guarded = false;                // changing the state needed a token
+    std::string trainee;                 // who does it, as given; may be empty
 
     record::Record to_record() const;
     /// Throws plan::InputError naming `file` when a field is missing or of the wrong kind.
@@ -96,6 +97,10 @@ class Session {
     void on_site_event(const site::SiteEvent& event);
     bool come_to(core::Instant& t);  // false once closed; t is never before now()
     void take_panel(const record::SessionInput& input);
+    void tell_panel(const record::SessionInput& input, const std::string& ask);
+    void act_for_panel(const record::SessionInput& input, const std::string& name);
+    void seat_panel(const record::SessionInput& input, const std::string& what);
+    void leave_receiver_seat();
     void panel_reply(const record::SessionInput& input, bool accepted, const std::string& text);
     void after();
     void record_core(const core::Record& record);
@@ -114,6 +119,7 @@ class Session {
     std::unique_ptr<instrument::Instrument> instrument_;
     std::optional<drill::DrillRun> drill_;
     std::map<std::uint32_t, std::string> names_;
+    std::optional<std::uint32_t> receiver_client_;  // who sits at the receiver
     core::Instant next_sample_;
     core::Instant reached_{
         0u};  // what run_until has come to; the site moves only when something is due there

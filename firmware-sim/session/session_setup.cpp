@@ -8,7 +8,7 @@ record::Record SessionSetup::to_record() const {
     return {{"version", base::version()}, {"git", base::git_hash()}, {"seed", seed},
             {"start_utc_s", start_utc_s}, {"connected", connected},  {"guarded", guarded},
             {"plan_path", plan_path},     {"plan_text", plan_text},  {"drill_path", drill_path},
-            {"drill_text", drill_text}};
+            {"drill_text", drill_text},   {"trainee", trainee}};
 }
 
 SessionSetup SessionSetup::from_record(const record::Record& record, const std::string& file) {
@@ -33,6 +33,7 @@ SessionSetup SessionSetup::from_record(const record::Record& record, const std::
     take("plan_text", setup.plan_text);
     take("drill_path", setup.drill_path);
     take("drill_text", setup.drill_text);
+    take("trainee", setup.trainee);
     return setup;
 }
 

@@ -133,17 +133,31 @@ nlohmann::json Session::status_json(record::Role role) const {
     if (role == record::Role::trainer) view["faults"] = faults;
     if (core.state() == core::State::warning)
         view["starts_in_s"] = site.unit().seconds(core.start_at()) - site.now_s();
-    if (const auto action = site.action_in_progress())
-        view["action_in_progress"] = {{"label", site::info(*action).label}, {"left_s", site.action_left_s()}};
-    if (drill_) view["drill"] = {{"over", drill_->over()}, {"time_limit_s", drill_->drill().time_limit_s}};
+    view["crew"] = {{"seat", site.receiver_seat()}, {"recording", site.recording()}};
+    const auto show_work = [&site](json& hands, site::Seat seat) {
+        if (const auto action = site.action_in_progress(seat))
+            hands["action_in_progress"] = {{"label", site::info(*action).label},
+                                           {"left_s", site.action_left_s(seat)}};
+    };
+    show_work(view, site::Seat::transmitter);
+    show_work(view["crew"], site::Seat::receiver);
+    if (drill_) {
+        view["drill"] = {{"over", drill_->over()},
+                         {"time_limit_s", drill_->drill().time_limit_s},
+                         {"pass_percent", drill_->drill().pass_percent}};
+        if (drill_->over()) view["drill"]["end_s"] = drill_->end_s();
+    }
     return view;
 }
 
 nlohmann::json Session::hello_json(record::Role role) const {
     json actions = json::array();
-    for (int i = 0; i <= static_cast<int>(site::Action::leave_shelter); ++i) {
+    for (int i = 0; i < site::action_count; ++i) {
         const site::ActionInfo& about = site::info(static_cast<site::Action>(i));
-        actions.push_back({{"name", about.name}, {"label", about.label}, {"duration_s", about.duration_s}});
+        actions.push_back({{"name", about.name},
+                           {"label", about.label},
+                           {"duration_s", about.duration_s},
+                           {"seat", site::name_of(about.seat)}});
     }
     json faults = json::array();
     for (int i = 0; i < site::fault_count; ++i) {
@@ -162,6 +176,7 @@ nlohmann::json Session::hello_json(record::Role role) const {
                 {"table_crc32", transmitter.table_crc32},
                 {"step_count", transmitter.table.step_count}}},
               {"role", record::name_of(role)},
+              {"trainee", setup_.trainee},
               {"actions", actions},
               {"timeline", timeline_json(recent_, role == record::Role::trainer)}};
     if (role == record::Role::trainer) view["faults"] = faults;
@@ -180,7 +195,10 @@ nlohmann::json Session::hello_json(record::Role role) const {
 
 nlohmann::json Session::debrief(record::Role role) const {
     const bool told = role == record::Role::trainer || (drill_ && drill_->over());
-    json view{{"kind", "debrief"}, {"utc", utc_text(now())}, {"transmitter", site_->transmitter().name}};
+    json view{{"kind", "debrief"},
+              {"utc", utc_text(now())},
+              {"transmitter", site_->transmitter().name},
+              {"trainee", setup_.trainee}};
     if (!drill_) {
         view["title"] = "Free practice";
         view["timeline"] = timeline_json(recent_, told);

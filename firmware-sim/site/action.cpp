@@ -16,9 +16,9 @@ constexpr std::array infos{
     ActionInfo{Action::emergency_stop, "emergency_stop", "Emergency stop", 0, false, false},
     ActionInfo{Action::release_emergency_stop, "release_emergency_stop", "Twist to release", 0, false, false},
     ActionInfo{Action::acknowledge, "acknowledge", "Acknowledge trip", 0, false, false},
-    ActionInfo{Action::measure_battery, "measure_battery", "Meter on the battery leads", 5, false, false,
+    ActionInfo{Action::measure_battery, "measure_battery", "Meter on battery", 5, false, false,
                Purpose::look},
-    ActionInfo{Action::swap_leads, "swap_leads", "Swap the two lead clips", 10, false, true, Purpose::mend},
+    ActionInfo{Action::swap_leads, "swap_leads", "Swap lead clips", 10, false, true, Purpose::mend},
     ActionInfo{Action::connect_battery_positive, "connect_battery_positive", "Connect positive", 4, false,
                true},
     ActionInfo{Action::connect_battery_negative, "connect_battery_negative", "Connect negative", 4, false,
@@ -27,37 +27,52 @@ constexpr std::array infos{
                false, true},
     ActionInfo{Action::disconnect_battery_positive, "disconnect_battery_positive", "Disconnect positive", 4,
                false, true},
-    ActionInfo{Action::swap_battery, "swap_battery", "Change to the spare battery", 60, false, true,
-               Purpose::mend},
-    ActionInfo{Action::warm_battery, "warm_battery", "Put the insulating cover on the battery", 120, false,
-               false, Purpose::mend},
+    ActionInfo{Action::swap_battery, "swap_battery", "Change the battery", 60, false, true, Purpose::mend},
+    ActionInfo{Action::warm_battery, "warm_battery", "Cover the battery", 120, false, false, Purpose::mend},
     ActionInfo{Action::measure_loop_a, "measure_loop_a", "Meter on loop A", 8, true, false, Purpose::look},
     ActionInfo{Action::measure_loop_b, "measure_loop_b", "Meter on loop B", 8, true, false, Purpose::look},
     ActionInfo{Action::connect_loop_a, "connect_loop_a", "Plug in loop A", 5, true, false},
     ActionInfo{Action::connect_loop_b, "connect_loop_b", "Plug in loop B", 5, true, false},
     ActionInfo{Action::disconnect_loop_a, "disconnect_loop_a", "Unplug loop A", 5, true, false},
     ActionInfo{Action::disconnect_loop_b, "disconnect_loop_b", "Unplug loop B", 5, true, false},
-    ActionInfo{Action::dry_connectors, "dry_connectors", "Dry and cap the plugs", 30, true, false,
+    ActionInfo{Action::dry_connectors, "dry_connectors", "Dry the plugs", 30, true, false, Purpose::mend},
+    ActionInfo{Action::remake_connectors, "remake_connectors", "Remake the plugs", 30, true, false,
                Purpose::mend},
-    ActionInfo{Action::remake_connectors, "remake_connectors", "Remake and tape the plugs", 30, true, false,
+    ActionInfo{Action::replace_loop_a, "replace_loop_a", "Lay spare cable A", 120, true, false,
                Purpose::mend},
-    ActionInfo{Action::replace_loop_a, "replace_loop_a", "Lay the spare cable, loop A", 120, true, false,
+    ActionInfo{Action::replace_loop_b, "replace_loop_b", "Lay spare cable B", 120, true, false,
                Purpose::mend},
-    ActionInfo{Action::replace_loop_b, "replace_loop_b", "Lay the spare cable, loop B", 120, true, false,
+    ActionInfo{Action::check_plugs, "check_plugs", "Look at plug tags", 6, false, false, Purpose::look},
+    ActionInfo{Action::set_plugs_right, "set_plugs_right", "Set plugs to tags", 20, true, false,
                Purpose::mend},
-    ActionInfo{Action::check_area, "check_area", "Walk the keep-out ring", 20, false, false, Purpose::look},
-    ActionInfo{Action::send_people_away, "send_people_away", "Ask people to leave the ring", 15, false, false,
-               Purpose::mend},
-    ActionInfo{Action::call_receiver, "call_receiver", "Call the receiver crew", 8, false, false,
+    ActionInfo{Action::measure_capacitor, "measure_capacitor", "Meter on capacitors", 10, true, false,
                Purpose::look},
-    ActionInfo{Action::check_clock, "check_clock", "Look at the clock status", 3, false, false,
-               Purpose::look},
-    ActionInfo{Action::wait_for_lock, "wait_for_lock", "Move the antenna, wait for lock", 60, false, false,
+    ActionInfo{Action::replace_capacitor, "replace_capacitor", "Fit spare capacitors", 40, true, false,
                Purpose::mend},
-    ActionInfo{Action::clear_vents, "clear_vents", "Clear the vents, shade the unit", 20, false, false,
+    ActionInfo{Action::read_back_table, "read_back_table", "Read checksum", 4, false, false, Purpose::look},
+    ActionInfo{Action::load_table, "load_table", "Load sheet's table", 15, false, false, Purpose::mend},
+    ActionInfo{Action::check_area, "check_area", "Walk the ring", 20, false, false, Purpose::look},
+    ActionInfo{Action::send_people_away, "send_people_away", "Ask people to leave", 15, false, false,
+               Purpose::mend},
+    ActionInfo{Action::call_receiver, "call_receiver", "Call receiver crew", 8, false, false, Purpose::look},
+    ActionInfo{Action::check_clock, "check_clock", "Look at the clock", 3, false, false, Purpose::look},
+    ActionInfo{Action::wait_for_lock, "wait_for_lock", "Move antenna, wait", 60, false, false, Purpose::mend},
+    ActionInfo{Action::clear_vents, "clear_vents", "Clear vents, shade", 20, false, false, Purpose::mend},
+    ActionInfo{Action::look_at_masts, "look_at_masts", "Look at the masts", 8, false, false, Purpose::look},
+    ActionInfo{Action::raise_mast, "raise_mast", "Raise the mast", 180, true, false, Purpose::mend},
+    ActionInfo{Action::change_radio, "change_radio", "Fresh radio battery", 30, false, false, Purpose::mend},
+    ActionInfo{Action::ask_crew_to_move, "ask_crew_to_move", "Ask crew to move", 240, false, false,
                Purpose::mend},
     ActionInfo{Action::take_shelter, "take_shelter", "Take shelter", 30, false, false},
     ActionInfo{Action::leave_shelter, "leave_shelter", "Leave the shelter", 30, false, false},
+    ActionInfo{Action::start_recording, "start_recording", "Start recording", 6, false, false,
+               Purpose::operate, Seat::receiver},
+    ActionInfo{Action::stop_recording, "stop_recording", "Stop recording", 3, false, false, Purpose::operate,
+               Seat::receiver},
+    ActionInfo{Action::look_at_records, "look_at_records", "Look at the records", 5, false, false,
+               Purpose::look, Seat::receiver},
+    ActionInfo{Action::move_lines, "move_lines", "Move the lines", 240, false, false, Purpose::mend,
+               Seat::receiver},
 };
 
 constexpr bool in_order() {
@@ -76,6 +91,14 @@ std::optional<Action> action_named(std::string_view name) {
     for (const ActionInfo& one : infos) {
         if (name == one.name) return one.action;
     }
+    return std::nullopt;
+}
+
+std::string_view name_of(Seat seat) { return seat == Seat::receiver ? "receiver" : "transmitter"; }
+
+std::optional<Seat> seat_named(std::string_view name) {
+    for (const Seat seat : {Seat::transmitter, Seat::receiver})
+        if (name == name_of(seat)) return seat;
     return std::nullopt;
 }
 

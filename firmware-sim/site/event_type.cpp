@@ -33,6 +33,7 @@ constexpr std::array kinds{
     Named<Kind>{Kind::table_done, "table"},
     Named<Kind>{Kind::story, "say"},
     Named<Kind>{Kind::remark, "remark"},
+    Named<Kind>{Kind::radio, "radio"},
 };
 
 constexpr std::array findings{
@@ -53,6 +54,21 @@ constexpr std::array findings{
     Named<Finding>{Finding::receiver_not_ready, "receiver_not_ready"},
     Named<Finding>{Finding::clock_locked, "clock_locked"},
     Named<Finding>{Finding::clock_not_locked, "clock_not_locked"},
+    Named<Finding>{Finding::plugs_right, "plugs_right"},
+    Named<Finding>{Finding::plugs_wrong, "plugs_wrong"},
+    Named<Finding>{Finding::capacitor_good, "capacitor_good"},
+    Named<Finding>{Finding::capacitor_drifted, "capacitor_drifted"},
+    Named<Finding>{Finding::table_right, "table_right"},
+    Named<Finding>{Finding::table_stale, "table_stale"},
+    Named<Finding>{Finding::masts_standing, "masts_standing"},
+    Named<Finding>{Finding::mast_down, "mast_down"},
+    Named<Finding>{Finding::radio_silence, "radio_silence"},
+    Named<Finding>{Finding::record_good, "record_good"},
+    Named<Finding>{Finding::record_empty, "record_empty"},
+    Named<Finding>{Finding::record_wrong_loop, "record_wrong_loop"},
+    Named<Finding>{Finding::record_reversed, "record_reversed"},
+    Named<Finding>{Finding::record_weak, "record_weak"},
+    Named<Finding>{Finding::record_clipped, "record_clipped"},
 };
 
 constexpr std::array dangers{
@@ -66,6 +82,8 @@ constexpr std::array dangers{
     Named<Danger>{Danger::sent_in_thunder, "sent_in_thunder"},
     Named<Danger>{Danger::person_in_ring_while_energised, "person_in_ring_while_energised"},
     Named<Danger>{Danger::thunder_while_energised, "thunder_while_energised"},
+    Named<Danger>{Danger::sent_with_mast_down, "sent_with_mast_down"},
+    Named<Danger>{Danger::mast_down_while_energised, "mast_down_while_energised"},
 };
 
 constexpr bool in_order(const auto& table) {
@@ -99,6 +117,7 @@ struct DetailName {
     std::string_view operator()(core::State state) const { return name_of(state); }
     std::string_view operator()(core::Trip trip) const { return name_of(trip); }
     std::string_view operator()(Fault fault) const { return info(fault).name; }
+    std::string_view operator()(Seat seat) const { return site::name_of(seat); }
 };
 
 template <class Detail>
@@ -108,6 +127,11 @@ std::optional<EventType> with_detail(Kind kind, const std::optional<Detail>& det
 }
 
 }  // namespace
+
+bool lasts(Danger danger) {
+    return danger == Danger::person_in_ring_while_energised || danger == Danger::thunder_while_energised ||
+           danger == Danger::mast_down_while_energised;
+}
 
 std::string_view detail_name_of(const EventType& type) {
     return type.kind == Kind::table_done ? table_done_name : std::visit(DetailName{}, type.detail);
@@ -145,6 +169,8 @@ std::optional<EventType> event_type_named(std::string_view name) {
         case Kind::remark:
             if (word.empty()) return EventType{*kind, {}};
             return std::nullopt;
+        case Kind::radio:
+            return with_detail(*kind, seat_named(word));
     }
     return std::nullopt;
 }

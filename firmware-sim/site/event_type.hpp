@@ -30,6 +30,21 @@ enum class Finding {
     receiver_not_ready,
     clock_locked,
     clock_not_locked,
+    plugs_right,
+    plugs_wrong,
+    capacitor_good,
+    capacitor_drifted,
+    table_right,
+    table_stale,
+    masts_standing,
+    mast_down,
+    radio_silence,
+    record_good,
+    record_empty,
+    record_wrong_loop,
+    record_reversed,
+    record_weak,
+    record_clipped,
 };
 
 /// What could have hurt someone.
@@ -44,7 +59,11 @@ enum class Danger {
     sent_in_thunder,
     person_in_ring_while_energised,
     thunder_while_energised,
+    sent_with_mast_down,
+    mast_down_while_energised,
 };
+/// Told again and again: the trainee's answer to it is what counts.
+bool lasts(Danger danger);
 
 /// What happened at the site or in a drill, without its time, who did it and what people are told of it.
 struct EventType {
@@ -60,8 +79,10 @@ struct EventType {
         table_done,     ///< the whole table was sent
         story,          ///< a line of the scenario for the trainee
         remark,         ///< by an instructor
+        radio,          ///< said by one seat to the other (Seat)
     };
-    using Detail = std::variant<std::monostate, Action, Finding, Danger, core::State, core::Trip, Fault>;
+    using Detail =
+        std::variant<std::monostate, Action, Finding, Danger, core::State, core::Trip, Fault, Seat>;
 
     Kind kind = Kind::remark;
     Detail detail;
@@ -79,11 +100,12 @@ struct EventType {
     static EventType table_done() { return {Kind::table_done, {}}; }
     static EventType story() { return {Kind::story, {}}; }
     static EventType remark() { return {Kind::remark, {}}; }
+    static EventType radio(Seat from) { return {Kind::radio, from}; }
 };
 
 /// The name in drill files, session logs and panel messages, of the form CLASS:WORD:
 ///     did:ACTION   tried:ACTION   found:FINDING   danger:DANGER   state:STATE   trip:CAUSE
-///     fault:FAULT   cleared:FAULT   table:done   say:   remark:
+///     fault:FAULT   cleared:FAULT   table:done   say:   remark:   radio:SEAT
 std::string name_of(const EventType& type);
 /// The type a name stands for; nothing when there is none of that name.
 std::optional<EventType> event_type_named(std::string_view name);

@@ -36,6 +36,23 @@ constexpr std::array infos{
     FaultInfo{Fault::person_in_ring, "person_in_ring", "Somebody walks into the ring",
               "a person inside the keep-out"},
     FaultInfo{Fault::thunder_near, "thunder_near", "Thunder: flash to bang 20 s", "storm about 7 km away"},
+    FaultInfo{Fault::plugs_exchanged, "plugs_exchanged", "Plugs: A and B exchanged",
+              "cable A on terminal B and the other way"},
+    FaultInfo{Fault::loop_a_reversed, "loop_a_reversed", "Loop A: its two leads exchanged",
+              "the field of A turned round, the current as ever"},
+    FaultInfo{Fault::loop_b_reversed, "loop_b_reversed", "Loop B: its two leads exchanged",
+              "the field of B turned round, the current as ever"},
+    FaultInfo{Fault::stale_table, "stale_table", "Table: yesterday's in the unit",
+              "every dwell half as long, another checksum"},
+    FaultInfo{Fault::capacitor_drifted, "capacitor_drifted", "Series capacitors: drifted",
+              "30 % above their values, tuned lines off resonance"},
+    FaultInfo{Fault::spare_battery_empty, "spare_battery_empty", "Spare battery: nobody charged it",
+              "the next battery put in has 8 % of its charge"},
+    FaultInfo{Fault::mast_down, "mast_down", "Mast: down in the wind",
+              "loop A on the ground with a third of its area"},
+    FaultInfo{Fault::radio_dead, "radio_dead", "Radio: dead", "nobody hears, nobody answers"},
+    FaultInfo{Fault::mains_hum, "mains_hum", "Receiver: a power line close by",
+              "the records clip on the mains and its harmonics"},
 };
 
 constexpr bool in_order() {

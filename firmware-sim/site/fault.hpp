@@ -26,7 +26,18 @@ enum class Fault {
     receiver_not_ready,
     person_in_ring,
     thunder_near,
+    plugs_exchanged,
+    loop_a_reversed,
+    loop_b_reversed,
+    stale_table,
+    capacitor_drifted,
+    spare_battery_empty,
+    mast_down,
+    radio_dead,
+    mains_hum,
 };
+
+inline constexpr double wet_contact_ohm = 0.6;
 
 struct FaultInfo {
     Fault fault;
@@ -38,6 +49,6 @@ struct FaultInfo {
 const FaultInfo& info(Fault fault);
 std::optional<Fault> fault_named(std::string_view name);
 std::string all_fault_names();
-inline constexpr int fault_count = static_cast<int>(Fault::thunder_near) + 1;
+inline constexpr int fault_count = static_cast<int>(Fault::mains_hum) + 1;
 
 }  // namespace ampturn::sim::site

@@ -15,6 +15,27 @@ using run::explain;
 namespace {
 
 constexpr double danger_again_s = 10;
+constexpr double fallen_area = 0.35;  // of a loop whose mast lies on the ground
+constexpr double drifted_capacitance = 1.3;
+
+/// What must not be while the loop is live.
+struct StandingDanger {
+    Fault fault;
+    Danger sent, lasting;
+    const char *sent_text, *lasting_text;
+};
+constexpr std::array standing_dangers{
+    StandingDanger{Fault::person_in_ring, Danger::sent_with_person_in_ring,
+                   Danger::person_in_ring_while_energised,
+                   "the loop was energised with somebody inside the keep-out ring",
+                   "somebody is inside the keep-out ring and the loop is energised"},
+    StandingDanger{Fault::thunder_near, Danger::sent_in_thunder, Danger::thunder_while_energised,
+                   "the loop was energised with a thunderstorm near",
+                   "a thunderstorm is near and the loop is energised"},
+    StandingDanger{Fault::mast_down, Danger::sent_with_mast_down, Danger::mast_down_while_energised,
+                   "the loop was energised with a mast down and wire within reach",
+                   "a mast is down, wire within reach, and the loop is energised"},
+};
 constexpr double flutter_period_s = 7, flutter_open_s = 1.5;
 constexpr double drift_ppm = 80;
 
@@ -35,9 +56,9 @@ Site::Site(TransmitterSetup transmitter, const SiteStart& start, std::int64_t st
     const double air_c = transmitter_.air_c;
     unit_.set_ambient([air_c](double) { return air_c; });
     positive_ = negative_ = plugged_[0] = plugged_[1] = start.connected;
+    (void)load(transmitter_.table);
     apply_faults();
     for (const Fault fault : start.faults) set_fault(fault, true, {});
-    (void)load(transmitter_.table);
     next_mark_s_ = 1;
     next_mark_ = in_seconds(1);
 }
@@ -49,7 +70,7 @@ core::Instant Site::in_seconds(double seconds) const {
 
 core::Instant Site::next_due() const {
     return std::max(unit_.now(),
-                    std::min({unit_.next_due(), action_ends_, next_mark_, next_flutter_, next_danger_}));
+                    std::min({unit_.next_due(), next_work_ends(), next_mark_, next_flutter_, next_danger_}));
 }
 
 void Site::run_until(core::Instant t) {
@@ -58,7 +79,8 @@ void Site::run_until(core::Instant t) {
         if (next > t) return;
         unit_.run_until(next);
         notice_state();
-        if (action_ends_ <= next) finish_action();
+        for (const Seat seat : {Seat::transmitter, Seat::receiver})
+            if (const auto& work = work_of(seat); work && work->ends <= next) finish_action(seat);
         if (next_danger_ <= next) tell_danger();
         if (next_flutter_ <= next) {
             flutter_open_ = !flutter_open_;
@@ -84,8 +106,21 @@ void Site::arrive_at(core::Instant t) {
     notice_state();
 }
 
-double Site::action_left_s() const {
-    return action_in_progress_ ? unit_.seconds(action_ends_) - unit_.now_s() : 0;
+std::optional<Action> Site::action_in_progress(Seat seat) const {
+    return work_of(seat) ? std::optional(work_of(seat)->action) : std::nullopt;
+}
+
+double Site::action_left_s(Seat seat) const {
+    return work_of(seat) ? unit_.seconds(work_of(seat)->ends) - unit_.now_s() : 0;
+}
+
+bool Site::hands_busy() const { return work_[0] || work_[1]; }
+
+core::Instant Site::next_work_ends() const {
+    core::Instant next = core::Instant::never();
+    for (const auto& work : work_)
+        if (work) next = std::min(next, work->ends);
+    return next;
 }
 
 void Site::happen(const EventType& type, const std::string& who, std::string text) {
@@ -102,15 +137,10 @@ void Site::notice_state() {
     }
     happen(EventType::state_entered(now));
     if (now == core::State::sending) {
-        if (has(Fault::person_in_ring)) {
-            happen(EventType::danger(Danger::sent_with_person_in_ring), {},
-                   "the loop was energised with somebody inside the keep-out ring");
-        }
-        if (has(Fault::thunder_near)) {
-            happen(EventType::danger(Danger::sent_in_thunder), {},
-                   "the loop was energised with a thunderstorm near");
-        }
+        for (const StandingDanger& danger : standing_dangers)
+            if (has(danger.fault)) happen(EventType::danger(danger.sent), {}, danger.sent_text);
     }
+    if (now == core::State::standby && has(Fault::stale_table) && table_is_right()) load_stale_table();
     watch_danger();
     const bool whole =
         before == core::State::sending && (now == core::State::standby || now == core::State::resting);
@@ -118,7 +148,9 @@ void Site::notice_state() {
 }
 
 bool Site::danger_lasts() const {
-    return core::may_energise(state()) && (has(Fault::person_in_ring) || has(Fault::thunder_near));
+    return core::may_energise(state()) &&
+           std::any_of(standing_dangers.begin(), standing_dangers.end(),
+                       [this](const StandingDanger& danger) { return has(danger.fault); });
 }
 
 /// A danger that begins while the loop is live is told at once by tell_danger(), and again as long as it lasts.
@@ -130,12 +162,9 @@ void Site::watch_danger() {
 }
 
 void Site::tell_danger() {
-    if (core::may_energise(state()) && has(Fault::person_in_ring))
-        happen(EventType::danger(Danger::person_in_ring_while_energised), {},
-               "somebody is inside the keep-out ring and the loop is energised");
-    if (core::may_energise(state()) && has(Fault::thunder_near))
-        happen(EventType::danger(Danger::thunder_while_energised), {},
-               "a thunderstorm is near and the loop is energised");
+    for (const StandingDanger& danger : standing_dangers)
+        if (core::may_energise(state()) && has(danger.fault))
+            happen(EventType::danger(danger.lasting), {}, danger.lasting_text);
     next_danger_ = danger_lasts() ? in_seconds(danger_again_s) : core::Instant::never();
 }
 
@@ -151,9 +180,12 @@ void Site::apply_faults() {
     for (const std::size_t i : {std::size_t{0}, std::size_t{1}}) {
         faults.loop_open[i] = !plugged_[i] || has(open[i]) || loose_open(i);
         faults.short_fraction[i] = has(shorted[i]) ? 1.0 : 0.0;
-        faults.contact_ohm[i] = has(wet[i]) ? 0.6 : 0.0;
+        faults.contact_ohm[i] = has(wet[i]) ? wet_contact_ohm : 0.0;
         if (has(wet[i])) faults.battery_leakage_w += 8;
     }
+    faults.plugs_exchanged = has(Fault::plugs_exchanged);
+    if (has(Fault::mast_down)) faults.area_factor[0] = fallen_area;
+    if (has(Fault::capacitor_drifted)) faults.capacitance_factor = drifted_capacitance;
     faults.supply_reversed = has(Fault::reversed_leads);
     faults.battery_disconnected = !supplied();
     if (has(Fault::weak_battery)) {
@@ -183,8 +215,11 @@ void Site::set_fault(Fault fault, bool on, const std::string& who) {
     }
     happen(on ? EventType::fault_set(fault) : EventType::fault_cleared(fault), who, info(fault).effect);
     apply_faults();
-    if ((fault == Fault::person_in_ring || fault == Fault::thunder_near) && on && danger_lasts())
-        tell_danger();
+    if (fault == Fault::stale_table && on && table_is_right()) load_stale_table();
+    const bool dangerous =
+        std::any_of(standing_dangers.begin(), standing_dangers.end(),
+                    [fault](const StandingDanger& danger) { return danger.fault == fault; });
+    if (dangerous && on && danger_lasts()) tell_danger();
     watch_danger();
     notice_state();
 }
@@ -209,6 +244,17 @@ core::TableCheck Site::load(const core::Table& table) {
     std::array<std::uint8_t, core::image_bytes_max> bytes{};
     const std::size_t size = core::write_image(table, transmitter_.setup.config.clock_hz, bytes);
     return load_image(std::span(bytes).first(size));
+}
+
+bool Site::table_is_right() const { return unit_.core().table() == transmitter_.table; }
+
+/// Where the unit takes no table now (armed, sending) it comes with the next standby.
+void Site::load_stale_table() {
+    core::Table old = transmitter_.table;
+    old.table_id ^= 1u;
+    for (std::size_t i = 0; i < old.step_count; ++i)
+        old.steps[i].cycles = std::max(1u, old.steps[i].cycles / 2);
+    (void)load(old);
 }
 
 core::Reading Site::measure() {

@@ -52,6 +52,12 @@ class Site {
 
     ActionReply act(Action action, const std::string& who);
     void set_fault(Fault fault, bool on, const std::string& who);
+    /// Somebody sits at the receiver from here on: the crew records when they start it, and answers what they have to show.
+    /// Without anybody the crew is a simulated one that records from when it is ready.
+    void take_receiver_seat(const std::string& who);
+    void leave_receiver_seat();
+    /// One seat to the other.
+    ActionReply say_by_radio(Seat from, const std::string& text, const std::string& who);
     bool has(Fault fault) const { return faults_[static_cast<std::size_t>(fault)]; }
 
     /// The same as the controls of the front, for the command language.
@@ -74,23 +80,46 @@ class Site {
     bool in_shelter() const { return in_shelter_; }
     bool clock_locked() const { return supplied() && !has(Fault::clock_drift); }
     int batteries_used() const { return batteries_used_; }
-    /// What the hands are doing, and how long still.
-    std::optional<Action> action_in_progress() const { return action_in_progress_; }
-    double action_left_s() const;
+    /// Who sits at the receiver; empty: nobody.
+    const std::string& receiver_seat() const { return crew_; }
+    bool recording() const { return recording_; }
+    /// What a pair of hands is doing, and how long still.
+    std::optional<Action> action_in_progress(Seat seat = Seat::transmitter) const;
+    double action_left_s(Seat seat = Seat::transmitter) const;
+    bool hands_busy() const;
+    /// The table in the unit is the one of the sheet.
+    bool table_is_right() const;
 
   private:
+    struct Work {
+        Action action;
+        std::string who;
+        core::Instant ends;
+    };
     void happen(const EventType& type, const std::string& who = {}, std::string text = {});
-    void finish_action();
+    std::optional<Work>& work_of(Seat seat) { return work_[static_cast<std::size_t>(seat)]; }
+    const std::optional<Work>& work_of(Seat seat) const { return work_[static_cast<std::size_t>(seat)]; }
+    core::Instant next_work_ends() const;
+    void finish_action(Seat seat);
     std::string why_impossible(Action action) const;
+    std::string why_impossible_for_crew(Action action) const;
     void notice_dangers(Action action, const std::string& who);
-    void operate(Action action);
-    void inspect(Action action);
-    void found(Finding finding, const std::string& text);
-    void inspect_battery();
-    void inspect_loop(std::size_t index);
-    void inspect_area();
-    void ask_receiver();
-    void inspect_clock();
+    void operate(const Work& work);
+    void load_stale_table();
+    // What a look shows (site_looks.cpp).
+    struct Look {
+        Finding finding;
+        std::string text;
+    };
+    std::optional<Look> look(Action action);
+    Look look_at_battery() const;
+    Look look_at_loop(std::size_t index) const;
+    Look look_at_plugs() const;
+    Look look_at_area();
+    Look look_at_table() const;
+    Look call_receiver();
+    Look look_at_records();
+    bool receiver_can_record() const;
     void apply_faults();
     void notice_state();
     bool danger_lasts() const;
@@ -109,9 +138,9 @@ class Site {
     std::array<bool, 2> plugged_{};
     bool area_checked_ = false, in_shelter_ = false;
     int batteries_used_ = 1;
-    std::optional<Action> action_in_progress_;
-    std::string acting_;  // who does it
-    core::Instant action_ends_ = core::Instant::never();
+    std::array<std::optional<Work>, seat_count> work_;
+    std::string crew_;
+    bool recording_ = true;
     core::Instant next_mark_ = core::Instant::never();
     std::uint64_t next_mark_s_ = 0;  // second of UTC, counted from start_utc_s_
     core::Instant next_flutter_ = core::Instant::never();

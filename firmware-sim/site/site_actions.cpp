@@ -15,6 +15,7 @@ using run::name_of;
 
 namespace {
 
+constexpr double empty_spare_charge = 0.08;
 constexpr double safe_capacitor_v = 50;  // IEC 61140: 50 V a.c. is the touch voltage limit (from memory)
 
 bool energised(core::State state) { return core::may_energise(state); }
@@ -31,6 +32,12 @@ std::span<const Fault> mended_by(Action action) {
     static constexpr std::array people{Fault::person_in_ring};
     static constexpr std::array clock{Fault::clock_drift};
     static constexpr std::array vents{Fault::blocked_vents};
+    static constexpr std::array plugs{Fault::plugs_exchanged, Fault::loop_a_reversed, Fault::loop_b_reversed};
+    static constexpr std::array capacitors{Fault::capacitor_drifted};
+    static constexpr std::array table{Fault::stale_table};
+    static constexpr std::array mast{Fault::mast_down};
+    static constexpr std::array radio{Fault::radio_dead};
+    static constexpr std::array hum{Fault::mains_hum};
     switch (action) {
         case Action::connect_battery_negative:
             return lead;
@@ -52,6 +59,19 @@ std::span<const Fault> mended_by(Action action) {
             return clock;
         case Action::clear_vents:
             return vents;
+        case Action::set_plugs_right:
+            return plugs;
+        case Action::replace_capacitor:
+            return capacitors;
+        case Action::load_table:
+            return table;
+        case Action::raise_mast:
+            return mast;
+        case Action::change_radio:
+            return radio;
+        case Action::ask_crew_to_move:
+        case Action::move_lines:
+            return hum;
         default:  // mends nothing
             return {};
     }
@@ -66,22 +86,21 @@ ActionReply Site::act(Action action, const std::string& who) {
         return {reply == core::Reply::accepted, why_not(reply, *control_pressed, before)};
     }
     const ActionInfo& about = info(action);
-    std::string why = action_in_progress_
-                          ? fmt::format("hands are busy for {:.0f} s: {}", std::ceil(action_left_s()),
-                                        info(*action_in_progress_).label)
-                          : why_impossible(action);
+    std::optional<Work>& work = work_of(about.seat);
+    std::string why = work ? fmt::format("hands are busy for {:.0f} s: {}",
+                                         std::ceil(action_left_s(about.seat)), info(work->action).label)
+                           : why_impossible(action);
     if (!why.empty()) {
         happen(EventType::tried(action), who, why);
         return {false, why};
     }
     notice_dangers(action, who);
-    action_in_progress_ = action;
-    acting_ = who;
-    action_ends_ = in_seconds(about.duration_s);
+    work = Work{action, who, in_seconds(about.duration_s)};
     return {true, fmt::format("{} ({:g} s)", about.label, about.duration_s)};
 }
 
 std::string Site::why_impossible(Action action) const {
+    if (info(action).seat == Seat::receiver) return why_impossible_for_crew(action);
     const bool sheltered = in_shelter_ && action != Action::leave_shelter;
     if (sheltered) return "you are in the shelter";
     switch (action) {
@@ -112,10 +131,24 @@ std::string Site::why_impossible(Action action) const {
         case Action::replace_loop_b:
             return plugged_[1] ? "unplug loop B first" : "";
         case Action::dry_connectors:
+        case Action::set_plugs_right:
+        case Action::measure_capacitor:
+        case Action::replace_capacitor:
+        case Action::raise_mast:
             return plugged_[0] || plugged_[1] ? "unplug both loops first" : "";
         case Action::check_clock:
         case Action::wait_for_lock:
+        case Action::read_back_table:
             return supplied() ? "" : "the unit has no supply";
+        case Action::load_table:
+            return !supplied() ? "the unit has no supply"
+                   : energised(state()) || state() == core::State::armed || state() == core::State::warning
+                       ? "the unit takes no table while armed or sending: stop first"
+                       : "";
+        case Action::ask_crew_to_move:
+            return has(Fault::radio_dead) ? "the radio is dead"
+                   : !crew_.empty()       ? "somebody sits at the receiver: say it by radio"
+                                          : "";
         case Action::take_shelter:
             return in_shelter_ ? "you are in the shelter already" : "";
         case Action::leave_shelter:
@@ -123,6 +156,26 @@ std::string Site::why_impossible(Action action) const {
         default:
             return "";
     }
+}
+
+std::string Site::why_impossible_for_crew(Action action) const {
+    if (crew_.empty()) return "nobody sits at the receiver";
+    switch (action) {
+        case Action::start_recording:
+            return recording_              ? "the recorder runs already"
+                   : receiver_can_record() ? ""
+                                           : "the recorder is not set up yet";
+        case Action::stop_recording:
+            return recording_ ? "" : "the recorder stands already";
+        case Action::move_lines:
+            return recording_ ? "stop recording first" : "";
+        default:
+            return "";
+    }
+}
+
+bool Site::receiver_can_record() const {
+    return !has(Fault::receiver_not_ready) && now_s() >= receiver_ready_after_s_;
 }
 
 void Site::notice_dangers(Action action, const std::string& who) {
@@ -155,85 +208,11 @@ void Site::notice_dangers(Action action, const std::string& who) {
     }
 }
 
-void Site::found(Finding finding, const std::string& text) {
-    happen(EventType::found(finding), acting_, text);
-}
-
-void Site::inspect_battery() {
-    const model::transmitter::BatteryBank& bank = transmitter_.setup.transmitter.design.battery;
-    const double temperature_c = transmitter_.air_c + unit_.plant().faults.battery_temperature_offset_k;
-    const model::transmitter::KineticWells wells = model::transmitter::wells(bank, temperature_c);
-    const double soc = model::transmitter::soc_available(wells, unit_.plant().charge);
-    const double rest_v = model::transmitter::battery_source(bank, soc, temperature_c).ocv_v;
-    if (has(Fault::reversed_leads)) {
-        found(Finding::battery_reversed,
-              fmt::format("{:.2f} V: the positive clip is on the negative lead", -rest_v));
-    } else if (has(Fault::weak_battery)) {
-        found(Finding::battery_low,
-              fmt::format("{:.2f} V at rest, falls at once with the test lamp: weak", rest_v));
-    } else if (has(Fault::cold_battery)) {
-        found(Finding::battery_low,
-              fmt::format("{:.2f} V at rest, but the case is at {:.0f} C: little of its charge can be had",
-                          rest_v, temperature_c));
-    } else if (soc < 0.4) {
-        found(Finding::battery_low, fmt::format("{:.2f} V at rest: low", rest_v));
-    } else {
-        found(Finding::battery_good, fmt::format("{:.2f} V at rest, polarity right", rest_v));
-    }
-}
-
-void Site::inspect_loop(std::size_t index) {
-    const bool a = index == 0;
-    const auto& taps = a ? transmitter_.setup.transmitter.taps_a : transmitter_.setup.transmitter.taps_b;
-    const model::loop::LoopTap& tap = taps.back();
-    const double ohm = tap.resistance_dc_20c_ohm + tap.lead_resistance_ohm;
-    if (has(a ? Fault::open_loop_a : Fault::open_loop_b)) {
-        found(a ? Finding::loop_a_open : Finding::loop_b_open, "no continuity: the cable is broken");
-    } else if (has(a ? Fault::loose_connector_a : Fault::loose_connector_b)) {
-        found(a ? Finding::loop_a_open : Finding::loop_b_open,
-              fmt::format("{:.2f} ohm, and nothing when the plug is moved: loose", ohm));
-    } else if (has(a ? Fault::shorted_loop_a : Fault::shorted_loop_b)) {
-        found(a ? Finding::loop_a_shorted : Finding::loop_b_shorted,
-              fmt::format("0.02 ohm where {:.2f} is right: crushed", ohm));
-    } else if (has(a ? Fault::wet_connector_a : Fault::wet_connector_b)) {
-        found(a ? Finding::loop_a_leaking : Finding::loop_b_leaking,
-              fmt::format("{:.2f} ohm, insulation 0.08 Mohm where 1 is asked: wet plug", ohm + 0.6));
-    } else {
-        found(a ? Finding::loop_a_good : Finding::loop_b_good,
-              fmt::format("{:.2f} ohm, insulation above 20 Mohm", ohm));
-    }
-}
-
-void Site::inspect_area() {
-    area_checked_ = !has(Fault::person_in_ring);
-    if (area_checked_) {
-        found(Finding::area_clear, "nobody and no animal inside the keep-out ring");
-    } else {
-        found(Finding::area_not_clear, "somebody is inside the keep-out ring");
-    }
-}
-
-void Site::ask_receiver() {
-    if (has(Fault::receiver_not_ready) || now_s() < receiver_ready_after_s_) {
-        found(Finding::receiver_not_ready, "receiver crew: wait, not recording yet");
-    } else {
-        found(Finding::receiver_ready, "receiver crew: recording, table name and start read back");
-    }
-}
-
-void Site::inspect_clock() {
-    if (clock_locked()) {
-        found(Finding::clock_locked, "locked to the second marks");
-    } else {
-        found(Finding::clock_not_locked, "not locked: the reference drifts");
-    }
-}
-
-/// What the action moves: leads, plugs, the operator.
-void Site::operate(Action action) {
-    switch (action) {
+/// What the action moves: leads, plugs, tables, people.
+void Site::operate(const Work& work) {
+    switch (work.action) {
         case Action::swap_leads:
-            set_fault(Fault::reversed_leads, !has(Fault::reversed_leads), acting_);
+            set_fault(Fault::reversed_leads, !has(Fault::reversed_leads), work.who);
             break;
         case Action::connect_battery_positive:
             positive_ = true;
@@ -249,6 +228,13 @@ void Site::operate(Action action) {
             break;
         case Action::swap_battery:
             ++batteries_used_;
+            model::transmitter::exchange_battery(transmitter_.setup.transmitter, unit_.plant(),
+                                                 transmitter_.air_c,
+                                                 has(Fault::spare_battery_empty) ? empty_spare_charge : 1);
+            set_fault(Fault::spare_battery_empty, false, work.who);
+            break;
+        case Action::load_table:
+            (void)load(transmitter_.table);
             break;
         case Action::connect_loop_a:
             plugged_[0] = true;
@@ -268,42 +254,44 @@ void Site::operate(Action action) {
         case Action::leave_shelter:
             in_shelter_ = false;
             break;
+        case Action::start_recording:
+            recording_ = true;
+            break;
+        case Action::stop_recording:
+            recording_ = false;
+            break;
         default:  // moves nothing: measures, asks or mends
             break;
     }
 }
 
-/// What the action shows to the one who does it.
-void Site::inspect(Action action) {
-    switch (action) {
-        case Action::measure_battery:
-            return inspect_battery();
-        case Action::measure_loop_a:
-            return inspect_loop(0);
-        case Action::measure_loop_b:
-            return inspect_loop(1);
-        case Action::check_area:
-            return inspect_area();
-        case Action::call_receiver:
-            return ask_receiver();
-        case Action::check_clock:
-            return inspect_clock();
-        default:  // shows nothing
-            return;
-    }
-}
-
-void Site::finish_action() {
-    const Action action = *std::exchange(action_in_progress_, std::nullopt);
-    action_ends_ = core::Instant::never();
-    happen(EventType::did(action), acting_, info(action).label);
-    operate(action);
-    for (const Fault fault : mended_by(action)) set_fault(fault, false, acting_);
-    if (action == Action::swap_battery)
-        model::transmitter::exchange_battery(transmitter_.setup.transmitter, unit_.plant(), 1);
-    inspect(action);
+void Site::finish_action(Seat seat) {
+    const Work work = *std::exchange(work_of(seat), std::nullopt);
+    happen(EventType::did(work.action), work.who, info(work.action).label);
+    operate(work);
+    for (const Fault fault : mended_by(work.action)) set_fault(fault, false, work.who);
+    if (const auto shown = look(work.action)) happen(EventType::found(shown->finding), work.who, shown->text);
     apply_faults();
     notice_state();
+}
+
+void Site::take_receiver_seat(const std::string& who) {
+    crew_ = who;
+    recording_ = false;
+}
+
+void Site::leave_receiver_seat() {
+    crew_.clear();
+    recording_ = true;
+    work_of(Seat::receiver).reset();
+}
+
+ActionReply Site::say_by_radio(Seat from, const std::string& text, const std::string& who) {
+    if (has(Fault::radio_dead)) return {false, "the radio is dead: nobody hears you"};
+    if (from == Seat::transmitter && crew_.empty())
+        return {false, "nobody sits at the receiver: call the crew instead"};
+    happen(EventType::radio(from), who, text);
+    return {true, "said"};
 }
 
 }  // namespace ampturn::sim::site

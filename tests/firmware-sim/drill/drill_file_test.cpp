@@ -101,7 +101,7 @@ TEST(DrillFile, TheDrillsOfTheDemoAreGood) {
         EXPECT_EQ(points, 100) << drill.id;
         ++count;
     }
-    EXPECT_EQ(count, 12);
+    EXPECT_EQ(count, 20);
 }
 
 }  // namespace

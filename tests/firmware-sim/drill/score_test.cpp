@@ -40,7 +40,7 @@ TEST(Score, OrderGivesAShareForEachRightNeighbour) {
     const RuleScore swapped = judge(r, {at(1, b), at(2, a), at(3, c), at(4, d)});
     EXPECT_EQ(swapped.points, 6);
     EXPECT_EQ(swapped.verdict, "stop at 00:01 came before go");
-    EXPECT_EQ(judge(r, {at(1, a), at(2, b)}).verdict, "walk the keep-out ring is missing");
+    EXPECT_EQ(judge(r, {at(1, a), at(2, b)}).verdict, "walk the ring is missing");
     // Measured before and again after: the second time counts.
     EXPECT_EQ(judge(r, {at(0, c), at(1, a), at(2, b), at(3, c), at(4, d)}).points, 9);
     EXPECT_TRUE(judge(r, {}).tested);
@@ -117,7 +117,7 @@ TEST(Score, NeedlessWorkCosts) {
     EXPECT_EQ(needless({at(1, lay), at(1, EventType::fault_cleared(Fault::open_loop_a))}).size(), 0u);
     const Score twice = score(drill, {at(1, lay), at(5, lay), at(9, done)}, 10);
     EXPECT_EQ(twice.points, 100 - 2 * needless_costs);
-    EXPECT_EQ(twice.needless.at(0), "lay the spare cable, loop A at 00:01");
+    EXPECT_EQ(twice.needless.at(0), "lay spare cable A at 00:01");
     drill.good = {{EventType::did(Action::replace_loop_a), "lay it", "because"}};
     EXPECT_EQ(needless({at(1, lay), at(5, lay)}).size(), 1u) << "the good steps ask for one";
 }

@@ -1,60 +1,18 @@
 // A whole drill by clicks in a real browser, the instructor's page beside it, the debrief at the end. Screenshots are kept.
 //   node panel.mjs PROGRAM SOURCE_DIR SCREENSHOT_DIR
-import { createRequire } from "node:module";
 import { spawn, spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { browser, drill, fail, folder, newPage, problems, program, shot, shots, shows, startUnit, units } from "./panel_bench.mjs";
 
-const [program, source, shots] = process.argv.slice(2);
-const { chromium } = createRequire(join(source, "build/npm/package.json"))("playwright-core");
-mkdirSync(shots, { recursive: true });
-const folder = mkdtempSync(join(tmpdir(), "ampturn-panel-"));
 const log = join(folder, "log.jsonl");
-const units = [];
-process.on("exit", () => {
-  for (const unit of units) unit.kill("SIGKILL");
-  rmSync(folder, { recursive: true, force: true });
-});
-
-function fail(text) { throw new Error(text); }
-
-async function startUnit(drill, ...flags) {
-  const unit = spawn(program, ["drill", join(source, "demo/drills", drill), "--scpi-port", "0", "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z", ...flags]);
-  units.push(unit);
-  let text = "";
-  unit.stderr.on("data", (data) => process.stderr.write(data));
-  await new Promise((resolve, reject) => {
-    unit.stdout.on("data", (data) => { text += data; if (text.includes("\nlog ")) resolve(); });
-    unit.on("exit", (code) => reject(new Error("ampturn-sim ended with " + code)));
-  });
-  return { unit, panel: text.match(/panel (\S+)/)[1], trainer: text.match(/instructor (\S+)/)[1], end: () => new Promise((resolve) => { unit.on("exit", resolve); unit.kill("SIGTERM"); }) };
-}
-
-const browser = await chromium.launch({
-  executablePath: "/usr/bin/chromium",
-  args: ["--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
-});
-const problems = [];
-async function newPage(width, height, url) {
-  const page = await browser.newPage({ viewport: { width, height } });
-  page.on("pageerror", (error) => problems.push(String(error)));
-  page.on("console", (message) => { if (message.type() === "error" && !/WebSocket|ERR_CONNECTION/.test(message.text())) problems.push(message.text()); });
-  page.setDefaultTimeout(20000);
-  await page.goto(url);
-  await page.waitForSelector("#link:text('connected')");
-  return page;
-}
-const shot = (page, name, full = false) => page.screenshot({ path: join(shots, name + ".png"), fullPage: full });
-const shows = (page, text) => page.waitForFunction((t) => document.getElementById("textline").textContent.includes(t), text);
 async function work(page, name) {  // presses by its label and waits until the log says that it is done
   const before = await page.locator("#log li.did").count();
-  await page.getByRole("button", { name, exact: typeof name === "string" }).click();
+  await page.getByRole("button", { name }).click();
   await page.waitForFunction((count) => document.querySelectorAll("#log li.did").length > count, before);
 }
 const plug = (page, name) => work(page, name);
 
-const run = await startUnit("first_start.toml", "--speed", "25", "--log", log);
+const run = await startUnit(...drill("first_start.toml"), "--speed", "25", "--log", log);
 const front = await newPage(1280, 800, run.panel);
 const instructor = await newPage(1280, 800, run.trainer);
 await front.waitForSelector("#drill h3");
@@ -63,7 +21,7 @@ await shot(front, "front-1280x800-start");
 // A fault from the instructor reaches the unit; the trainee's log does not tell.
 await instructor.click("#fault-receiver_not_ready");
 await instructor.waitForSelector("#fault-receiver_not_ready[aria-pressed=true]");
-await work(front, "Call the receiver crew");
+await work(front, "Call receiver crew");
 await front.waitForSelector("#log li.found:has-text('not ready')");
 await front.waitForSelector("#hands.found:has-text('not ready')");
 if (await front.locator("#log li.fault").count()) fail("the trainee's log tells of faults");
@@ -76,12 +34,12 @@ await work(front, "Meter on loop A");
 await work(front, "Meter on loop B");
 await plug(front, /Loop A plug/);
 await plug(front, /Loop B plug/);
-await work(front, "Meter on the battery leads");
+await work(front, "Meter on battery");
 await plug(front, /Battery positive/);
 await plug(front, /Battery negative/);
 await shows(front, "standby");
-await work(front, "Walk the keep-out ring");
-await work(front, "Call the receiver crew");
+await work(front, "Walk the ring");
+await work(front, "Call receiver crew");
 await front.click("#key");
 await shows(front, "armed");
 await shot(front, "front-1280x800-armed");
@@ -158,7 +116,7 @@ await other.close();
 if (await debrief.locator("body").innerText() === "") fail("empty debrief");
 
 // What the trainee may not know is not sent to it; refusals say what is missing; keys reach the stops from anywhere.
-const busy = await startUnit("somebody_in_the_ring.toml", "--speed", "5", "--log", log + "1");
+const busy = await startUnit(...drill("somebody_in_the_ring.toml"), "--speed", "5", "--log", log + "1");
 const told = [];
 const trainee = await browser.newPage({ viewport: { width: 1280, height: 800 } });
 trainee.on("websocket", (socket) => socket.on("framereceived", (frame) => told.push(String(frame.payload))));

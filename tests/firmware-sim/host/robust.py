@@ -312,6 +312,12 @@ def checked_drills():
     for name in sorted(os.listdir(folder)):
         done = subprocess.run([PROGRAM, "drill", "--check", os.path.join(folder, name)], capture_output=True, text=True, timeout=20)
         expect(done.returncode == 0 and "a valid drill" in done.stdout and "100 points" in done.stdout, done)
+    first = os.path.join(folder, "first_start.toml")
+    for words, found in ((["course", "/nowhere"], "/nowhere"), (["course", os.path.dirname(folder)], "title"), (["course", folder, "--speed", "max"], "--speed"),
+                         (["course", folder, "--results", first], "class sheet"), (["course", folder, "--results", "/dev/zero"], "/dev/zero"),
+                         (["drill", first, "--trainee", "=1+1"], "--trainee"), (["--seed", "3", "course", folder], "--seed")):
+        done = subprocess.run([PROGRAM, *words], capture_output=True, text=True, timeout=20)
+        expect(done.returncode == 2 and found in done.stderr and len(done.stderr.strip().splitlines()) == 1, (words, done))
     done = subprocess.run([PROGRAM, "drill", "--check", "/nowhere.toml"], capture_output=True, text=True, timeout=20)
     expect(done.returncode == 2 and done.stderr.count("\n") == 1, done)
 

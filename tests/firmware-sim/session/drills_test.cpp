@@ -96,6 +96,27 @@ std::string well_done(const std::string& drill) {
                "disconnect_loop_a measure_loop_a remake_connectors measure_loop_a connect_loop_a" + n +
                "on:fault:person_in_ring send_people_away" + s + "on:table:done";
     }
+    const std::string unplug = "disconnect_loop_a disconnect_loop_b ",
+                      plug = " connect_loop_a connect_loop_b ";
+    if (drill == "swapped_plugs")
+        return "check_plugs" + f + unplug + "set_plugs_right check_plugs" + plug + n + s + "on:table:done";
+    if (drill == "reversed_loop")
+        return s + "8 call_receiver on:found:record_reversed stop is:standby" + f + unplug +
+               "set_plugs_right check_plugs" + plug + n + s + "on:table:done";
+    if (drill == "stale_table")
+        return "is:standby read_back_table load_table read_back_table" + s + "on:table:done";
+    if (drill == "drifted_capacitor")
+        return "is:standby" + f + unplug + "measure_capacitor replace_capacitor measure_capacitor" + plug +
+               n + s + "on:table:done";
+    if (drill == "gust")
+        return s + "on:fault:mast_down 2 stop is:standby" + f + unplug +
+               "look_at_masts raise_mast look_at_masts" + plug + n + s + "on:table:done";
+    if (drill == "radio_silence")
+        return "check_area call_receiver change_radio call_receiver key_arm go on:table:done";
+    if (drill == "empty_spare")
+        return l + "measure_battery swap_battery measure_battery swap_battery" + n + s + "on:table:done";
+    if (drill == "power_line")
+        return "check_area call_receiver ask_crew_to_move call_receiver key_arm go on:table:done";
     return {};
 }
 
@@ -331,7 +352,7 @@ std::vector<std::string> drill_names() {
     return names;
 }
 
-TEST(DrillNames, AreThoseOfTheDemo) { EXPECT_EQ(drill_names().size(), 12u); }
+TEST(DrillNames, AreThoseOfTheDemo) { EXPECT_EQ(drill_names().size(), 20u); }
 
 INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()),
                          [](const auto& one) { return one.param; });

@@ -52,15 +52,19 @@ class SessionBench {
         return answer;
     }
     /// A panel message; the reply is in last_reply.
-    bool panel(const std::string& json, record::Role role = record::Role::trainer) {
+    bool panel(const std::string& json, record::Role role = record::Role::trainer,
+               std::uint32_t client = 100) {
         last_reply = nullptr;
-        input(record::SessionInput::Kind::panel, 100, json, role);
+        input(record::SessionInput::Kind::panel, client, json, role);
         return last_reply.is_object() && last_reply.value("accepted", false);
     }
+    void close(std::uint32_t client) {
+        input(record::SessionInput::Kind::close, client, "", record::Role::trainee);
+    }
     /// Does an action and waits until the hands are free again.
-    bool act(const std::string& action) {
-        const bool accepted = panel("{\"do\":\"" + action + "\"}");
-        while (session_.site().action_in_progress()) session_.run_until(session_.next_due());
+    bool act(const std::string& action, std::uint32_t client = 100) {
+        const bool accepted = panel("{\"do\":\"" + action + "\"}", record::Role::trainer, client);
+        while (session_.site().hands_busy()) session_.run_until(session_.next_due());
         return accepted;
     }
     void wait_s(double seconds) {
