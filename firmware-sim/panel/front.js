@@ -91,6 +91,7 @@ function show(now) {
   showPlug("plug-b", now.loop_b, "connect_loop_b", "disconnect_loop_b");
 
   setText("drill-clock", ampturn.drillClock(now));
+  byId("finish").hidden = !now.drill || now.drill.over;
   byId("to-course").hidden = !now.course;
   byId("radio").hidden = !now.crew.seat;
   const hands = byId("hands");
@@ -136,11 +137,7 @@ function showDrill(intro) {
     byId("h-story").textContent = "Drill";
     box.append(ampturn.make("h3", drill.title + (intro.trainee ? " (" + intro.trainee + ")" : "")));
     for (const paragraph of drill.story) box.append(ampturn.make("p", paragraph));
-    const finish = ampturn.make("button", "Finish the drill", "act");
-    finish.id = "finish";
-    finish.onclick = () => ampturn.send({ drill: "finish" });
     for (const caution of drill.cautions) box.append(ampturn.make("p", caution, "caution"));
-    box.append(finish);
   } else {
     byId("h-story").textContent = "Practice";
     box.append(ampturn.make("p", "Free practice with " + intro.transmitter.name + ". Table " + intro.transmitter.table_name + ", " + intro.transmitter.step_count + " steps, checksum " + intro.transmitter.table_crc32 + "."));
@@ -209,7 +206,6 @@ ampturn.on("debrief", (debrief) => {
     }
   }
   box.prepend(note, more);
-  byId("finish")?.remove();
   ampturn.announce(note.textContent);
 });
 
@@ -231,6 +227,7 @@ ampturn.on("link", (link) => {
 ampturn.on("unsent", (what) => {
   if (what) showHands("no", what.text, 4000);
 });
+byId("finish").onclick = () => ampturn.send({ drill: "finish" });
 byId("radio").addEventListener("submit", (event) => {
   event.preventDefault();
   const words = byId("radio-text").value.trim();

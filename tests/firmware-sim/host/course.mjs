@@ -107,10 +107,11 @@ await trainer.getByRole("button", { name: "Start Wind & hum" }).click();
 await trainer.waitForURL(/\/\?token=/);
 
 // Two seats.
+await list.waitForSelector("#radio", { state: "hidden" });
 const crew = await newPage(1280, 800, run.panel + "receiver");
 await crew.click("#take");
 await crew.waitForSelector("#seat:has-text('recorder stands')");
-await list.waitForSelector("#radio:not([hidden])");
+await list.waitForSelector("#radio", { state: "visible" });
 await list.fill("#radio-text", "Are you recording?");
 await list.press("#radio-text", "Enter");
 await crew.waitForSelector("#log li.radio:has-text('Are you recording?')");

@@ -17,6 +17,8 @@ const front = await newPage(1280, 800, run.panel);
 const instructor = await newPage(1280, 800, run.trainer);
 await front.waitForSelector("#drill h3");
 await shot(front, "front-1280x800-start");
+const hidden = await front.evaluate(() => { const box = document.getElementById("drill"); return box.scrollHeight - box.clientHeight; });
+if (hidden > 0) fail("of story and cautions " + hidden + " px are below the fold");
 
 // A fault from the instructor reaches the unit; the trainee's log does not tell.
 await instructor.click("#fault-receiver_not_ready");
