@@ -1,11 +1,16 @@
 #pragma once
 
-#include <nlohmann/json_fwd.hpp>
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
-/// Field cases as JSON: the layout of tests/reference/em/cases_open.json. One case, or lists under the keys
-/// dipole_cases, loop_cases and impedance_cases. Reference outputs in a request are ignored, and compared on request.
+#include "scheduler/field_request/field_points.hpp"
+#include "scheduler/field_request/request_node.hpp"
+
+/// Requests for fields as JSON, in two layouts. Cases: the layout of tests/reference/em/cases_open.json, one case or lists under
+/// the keys dipole_cases, loop_cases and impedance_cases; reference outputs in a request are ignored, and compared on
+/// request. Points: grounds, frequencies, sources and receivers as lists, every one with every other (field_points.hpp).
 namespace ampturn::field_request {
 
 /// How one computed case compares with the reference output that came with the request.
@@ -23,9 +28,22 @@ struct FieldsAnswer {
     std::vector<FieldsComparison> comparisons;  // of the cases that came with reference outputs
 };
 
-/// Computes every case of a request. `file_name` is for messages only. InputError names file, line, key, what
-/// was found and what is allowed.
-FieldsAnswer answer_fields_request(const std::string& text, const std::string& file_name);
+/// A request that has been read. `file` is for messages only; every InputError names file, line, key, what was found and what is
+/// allowed.
+class FieldsRequest {
+  public:
+    /// InputError when the text is not a JSON object.
+    FieldsRequest(std::string text, const std::string& file);
+
+    /// What is asked for, when it is points; InputError when something is wrong with it.
+    std::optional<FieldPoints> points() const;
+    /// Computes every case; the answer does not depend on `threads` (at least 1). Uses the request up.
+    FieldsAnswer answer(unsigned threads = 1) &&;
+
+  private:
+    RequestText text_;
+    Node::Json json_;
+};
 
 /// Counts and the worst case, for people.
 std::string describe_comparisons(const FieldsAnswer& answer);

@@ -1,11 +1,9 @@
 #include "firmware-sim/course/course.hpp"
 
 #include <gtest/gtest.h>
-#include <unistd.h>
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
 #include <functional>
 
 #include "firmware-sim/course/class_sheet.hpp"
@@ -21,19 +19,11 @@ using ampturn::sim::site::Fault;
 
 namespace {
 
-/// A folder of its own for each test.
 class Files : public ::testing::Test {
   protected:
-    Files()
-        : folder_(std::filesystem::temp_directory_path() / ("ampturn-course-" + std::to_string(::getpid()))) {
-        std::filesystem::remove_all(folder_);
-        std::filesystem::create_directories(folder_);
-    }
-    ~Files() override { std::filesystem::remove_all(folder_); }
-    std::string path(const std::string& name) const { return folder_ + "/" + name; }
+    std::string path(const std::string& name) const { return folder_.file(name); }
     std::string write(const std::string& name, const std::string& text) const {
-        std::ofstream(path(name)) << text;
-        return path(name);
+        return folder_.write(name, text);
     }
     static std::string refusal(const std::function<void()>& act) {
         try {
@@ -43,7 +33,7 @@ class Files : public ::testing::Test {
         }
         return {};
     }
-    std::string folder_;
+    ampturn::test::ScratchDirectory folder_;
 };
 
 using Courses = Files;
@@ -64,10 +54,12 @@ TEST_F(Courses, AreTakenByLevelThenTitle) {
 }
 
 TEST_F(Courses, SayWhatIsWrong) {
-    EXPECT_NE(refusal([&] { (void)Course::of_folder(folder_); }).find("no drill"), std::string::npos);
+    EXPECT_NE(refusal([&] { (void)Course::of_folder(folder_.path().string()); }).find("no drill"),
+              std::string::npos);
     EXPECT_NE(refusal([&] { (void)Course::of_folder(path("nowhere")); }).find("nowhere"), std::string::npos);
     write("bad.toml", "title = \"x\"\nlevel = 9\n");
-    EXPECT_NE(refusal([&] { (void)Course::of_folder(folder_); }).find("bad.toml:2"), std::string::npos);
+    EXPECT_NE(refusal([&] { (void)Course::of_folder(folder_.path().string()); }).find("bad.toml:2"),
+              std::string::npos);
 }
 
 Attempt attempt(const std::string& trainee, const std::string& drill, double percent, bool passed) {
@@ -107,7 +99,7 @@ TEST_F(ClassSheets, KeepWhatWasDoneFromOneClassToTheNext) {
     EXPECT_EQ(again.best("Ada", "gust")->percent, 85.5) << "passed comes before points";
     EXPECT_EQ(ClassSheet(file).attempts(), again.attempts());
     EXPECT_EQ(ClassSheet(file).attempts()[0].log, "a,b\n.jsonl");
-    EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder_), {}), 1)
+    EXPECT_EQ(std::distance(std::filesystem::directory_iterator(folder_.path()), {}), 1)
         << "no temporary file stays";
 }
 

@@ -6,8 +6,11 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
+#include <algorithm>
 #include <cstdlib>
+#include <filesystem>
 #include <string>
+#include <vector>
 
 #include "scheduler/cli/terminal.hpp"
 #include "tests/paths.hpp"
@@ -55,6 +58,32 @@ TEST(CommandLine, ExplainIsTheConfigurationPage) {
         ampturn::test::read_whole_file(ampturn::test::source_path("docs/configuration.md"));
     const ProgramResult result = run_program(program, {"explain", "--markdown"});
     EXPECT_EQ(result.out, page) << "make it again: ampturn explain --markdown --out docs/configuration.md";
+}
+
+TEST(CommandLine, FieldsOfPointsInThreeFormats) {
+    const ampturn::test::ScratchDirectory folder;
+    const std::string request = folder.write(
+        "request.json",
+        R"({"model": {"resistivity_ohm_m": [100], "thickness_m": []}, "wavenumbers": "full", "frequencies_Hz": [1000, 4000],
+            "sources": [{"moment_A_m2": [500, 0, 0], "source_height_m": 3}], "receivers": {"offset_m": [200, 400, 800], "bearing_deg": 30}})");
+    const ProgramResult csv = run_program(program, {"fields", request, "--format", "csv"});
+    EXPECT_EQ(csv.exit_code, 0) << csv.err;
+    EXPECT_EQ(std::count(csv.out.begin(), csv.out.end(), '\n'), 7);
+    const std::string data = folder.file("x.f64");
+    EXPECT_EQ(run_program(program, {"fields", request, "--format", "float64", "--out", data}).exit_code, 0);
+    EXPECT_EQ(std::filesystem::file_size(data), 6u * 14 * 8);
+    EXPECT_THAT(ampturn::test::read_whole_file(data + ".json"), HasSubstr("\"data\": \"x.f64\""));
+    const std::string cases = ampturn::test::source_path("tests/reference/em/cases_open.json");
+    for (const std::vector<std::string>& words :
+         {std::vector<std::string>{"fields", request, "--format", "float64"},
+          {"fields", request, "--format", "xml"},
+          {"fields", request, "--check"},
+          {"fields", cases, "--format", "csv"}}) {
+        const ProgramResult refused = run_program(program, words);
+        EXPECT_EQ(refused.exit_code, 2) << words.back();
+        EXPECT_EQ(std::count(refused.err.begin(), refused.err.end(), '\n'), 1) << refused.err;
+        EXPECT_EQ(refused.out, "");
+    }
 }
 
 TEST(CommandLine, ExplainOneKey) {

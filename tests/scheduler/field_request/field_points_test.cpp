@@ -1,0 +1,191 @@
+#include "scheduler/field_request/field_points.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <nlohmann/json.hpp>
+#include <numbers>
+#include <sstream>
+
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/field_request/fields_request.hpp"
+
+namespace {
+
+using namespace ampturn::field_request;
+using ampturn::base::InputError;
+using ampturn::base::InputProblem;
+using Json = nlohmann::json;
+
+/// Two grounds, two frequencies, three receivers, a dipole and a loop.
+Json request() {
+    return {{"models",
+             {{{"resistivity_ohm_m", {100}}, {"thickness_m", Json::array()}},
+              {{"resistivity_ohm_m", {50, 800}}, {"thickness_m", {30}}}}},
+            {"wavenumbers", "full"},
+            {"frequencies_Hz", {1000, 20000}},
+            {"sources",
+             {{{"moment_A_m2", {10, 5, 0}}, {"source_height_m", 2}, {"x_m", 3}, {"y_m", -4}},
+              {{"loop",
+                {{"turns", 3},
+                 {"current_A", 2},
+                 {"vertices_xyz_m", {{0, -2, -1}, {0, 2, -1}, {0, 2, -5}, {0, -2, -5}}}}}}}},
+            {"receivers", {{"x_m", {120, 200.5, 800}}, {"y_m", {30, -80, 10}}, {"z_m", {0, -1, 0}}}}};
+}
+
+FieldPoints points_of(const Json& json) { return FieldsRequest(json.dump(1), "x.json").points().value(); }
+
+std::string written(const FieldPoints& points, PointFormat format, unsigned threads = 1) {
+    std::string text;
+    write_points(points, format, threads, [&](std::string_view piece) { text += piece; });
+    return text;
+}
+
+TEST(FieldPoints, AreTheFieldsOfEachWithEach) {
+    // Identity: the engine asked for one point at a time.
+    const FieldPoints points = points_of(request());
+    const Json answer = Json::parse(written(points, PointFormat::json));
+    EXPECT_EQ(answer["shape"], (Json{2, 2, 3, 2, 14}));
+    ASSERT_EQ(answer["rows"].size(), points.row_count());
+    std::size_t row = 0;
+    for (const auto& ground : points.grounds)
+        for (const double f : points.frequencies_hz)
+            for (const auto& receiver : points.receivers)
+                for (const auto& source : points.sources) {
+                    const auto expected =
+                        ampturn::model::fields::field(ground, f, source, receiver, points.options);
+                    const Json& got = answer["rows"][row++];
+                    ASSERT_EQ(got.size(), point_columns);
+                    const auto& e = expected.fields;
+                    const std::complex<double> parts[] = {e.ex_v_per_m, e.ey_v_per_m, e.hx_a_per_m,
+                                                          e.hy_a_per_m, e.hz_a_per_m};
+                    const double e_size = std::max(std::abs(parts[0]), std::abs(parts[1])),
+                                 h_size =
+                                     std::max({std::abs(parts[2]), std::abs(parts[3]), std::abs(parts[4])});
+                    for (std::size_t k = 0; k < 5; ++k) {
+                        const std::complex<double> value(got[2 * k].get<double>(),
+                                                         got[2 * k + 1].get<double>());
+                        EXPECT_LE(std::abs(value - parts[k]), 2e-7 * (k < 2 ? e_size : h_size))
+                            << row << " " << k;
+                    }
+                    EXPECT_EQ(got[13], expected.dipoles);
+                }
+}
+
+TEST(FieldPoints, ComeInThreeFormatsWithTheSameNumbers) {
+    const FieldPoints points = points_of(request());
+    const Json answer = Json::parse(written(points, PointFormat::json));
+    const std::string binary = written(points, PointFormat::float64);
+    ASSERT_EQ(binary.size(), points.row_count() * point_columns * sizeof(double));
+    std::istringstream lines(written(points, PointFormat::csv));
+    std::string line;
+    std::getline(lines, line);
+    EXPECT_TRUE(line.starts_with("ground,frequency_Hz,receiver,source,x_m,y_m,z_m,Ex_re_V_per_m,")) << line;
+    EXPECT_TRUE(line.ends_with("integration,dipoles"));
+    for (std::size_t row = 0; row < points.row_count(); ++row) {
+        ASSERT_TRUE(std::getline(lines, line));
+        std::istringstream cells(line);
+        std::vector<double> values;
+        for (std::string cell; std::getline(cells, cell, ',');) values.push_back(std::stod(cell));
+        ASSERT_EQ(values.size(), 7 + point_columns);
+        const std::size_t source = row % 2, receiver = row / 2 % 3, frequency = row / 6 % 2,
+                          ground = row / 12;
+        EXPECT_EQ(values[0], ground + 1);
+        EXPECT_EQ(values[1], points.frequencies_hz[frequency]);
+        EXPECT_EQ(values[2], receiver + 1);
+        EXPECT_EQ(values[3], source + 1);
+        EXPECT_EQ(values[6], points.receivers[receiver].z_m);
+        for (std::size_t k = 0; k < point_columns; ++k) {
+            double raw = 0;
+            std::memcpy(&raw, binary.data() + (row * point_columns + k) * sizeof raw, sizeof raw);
+            EXPECT_EQ(values[7 + k], answer["rows"][row][k].get<double>());
+            EXPECT_NEAR(raw, values[7 + k], 1e-8 * std::abs(raw));
+        }
+    }
+    const Json described = Json::parse(describe_points(points, "x.f64"));
+    EXPECT_EQ(described["bytes"], binary.size());
+    EXPECT_EQ(described["shape"], answer["shape"]);
+    EXPECT_EQ(described["columns"].size(), point_columns);
+}
+
+TEST(FieldPoints, DoNotDependOnThreads) {
+    Json many = request();
+    many["models"].erase(1);
+    many["sources"].erase(1);
+    Json x = Json::array();
+    for (int i = 0; i < 9001; ++i) x.push_back(50 + 0.37 * i);
+    many["receivers"] = {{"offset_m", x}, {"bearing_deg", 33}};
+    const FieldPoints points = points_of(many);
+    EXPECT_NEAR(points.receivers[10].y_m, 53.7 * std::sin(33 * std::numbers::pi / 180), 1e-9);
+    const std::string one = written(points, PointFormat::float64);
+    for (const unsigned threads : {2u, 3u, 16u})
+        EXPECT_TRUE(written(points, PointFormat::float64, threads) == one) << threads;
+}
+
+TEST(FieldPoints, EveryKeyChangesSomething) {
+    const std::string plain = written(points_of(request()), PointFormat::float64);
+    const auto differs = [&](const char* pointer, const Json& value) {
+        Json changed = request();
+        changed[Json::json_pointer(pointer)] = value;
+        EXPECT_TRUE(written(points_of(changed), PointFormat::float64) != plain) << pointer;
+    };
+    differs("/models/1/thickness_m/0", 40);
+    differs("/models/0/relative_permittivity", Json{9});
+    differs("/wavenumbers", "quasi_static");
+    differs("/tolerance", 1e-4);
+    differs("/integration", "reference");
+    differs("/frequencies_Hz/1", 21000);
+    differs("/sources/0/x_m", 4);
+    differs("/sources/0/y_m", 4);
+    differs("/sources/1/loop/turns", 4);
+    differs("/receivers/y_m", 31);
+    differs("/receivers/z_m", 0);
+}
+
+TEST(FieldPoints, SayWhatIsWrong) {
+    const auto complaint = [](const char* pointer, const Json& value) -> InputProblem {
+        Json changed = request();
+        if (value.is_null())
+            changed.erase(pointer + 1);
+        else
+            changed[Json::json_pointer(pointer)] = value;
+        try {
+            (void)points_of(changed);
+        } catch (const InputError& error) {
+            return error.problems().front();
+        }
+        ADD_FAILURE() << pointer << " accepted";
+        return {};
+    };
+    struct Row {
+        const char* pointer;
+        Json value;
+        const char *key, *found;
+    };
+    const Row rows[] = {{"/models", Json::array(), "models", "no ground"},
+                        {"/models/1/resistivity_ohm_m/1", -1, "models[1].resistivity_ohm_m[1]", "-1"},
+                        {"/model", Json::object(), "", "both or neither"},
+                        {"/frequencies_Hz/1", 0.5, "frequencies_Hz[1]", "0.5"},
+                        {"/frequencies_Hz", Json::array(), "frequencies_Hz", "no frequency"},
+                        {"/sources", Json::array(), "sources", "no source"},
+                        {"/sources/0/colour", 1, "sources[0]", "unknown key"},
+                        {"/sources/0/source_height_m", -1, "sources[0].source_height_m", "-1"},
+                        {"/sources", nullptr, "", "no \"sources\""},
+                        {"/receivers/x_m/1", 3e4, "receivers", "at receiver 2 of source 1"},
+                        {"/receivers/y_m", Json{1, 2}, "receivers.y_m", "2 values"},
+                        {"/receivers/x_m", Json::array(), "receivers.x_m", "no receiver"},
+                        {"/receivers/offset_m", Json{100}, "receivers", "offset_m beside"},
+                        {"/receivers/x_m/2", "far", "receivers.x_m[2]", "\"far\""},
+                        {"/colour", 1, "", "unknown key"},
+                        {"/tolerance", 1, "tolerance", "1"}};
+    for (const Row& row : rows) {
+        const InputProblem problem = complaint(row.pointer, row.value);
+        EXPECT_EQ(problem.key, row.key);
+        EXPECT_NE(problem.found.find(row.found), std::string::npos) << problem.found;
+        EXPECT_GE(problem.position.line, 1) << row.pointer;
+    }
+}
+
+}  // namespace
