@@ -8,8 +8,8 @@
 #include <type_traits>
 
 #include "model/base/constants.hpp"
-#include "model/integrals/dispatch.hpp"
-#include "model/integrals/vector_math.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::model::fields {
 
@@ -32,7 +32,7 @@ struct Target {
     std::uint64_t* missed;  // of each receiver: 0 where E and H are within the tolerance
 };
 
-using V4 = integrals::lane::V<4>;
+using V4 = lane::V<4>;
 AMPTURN_LANE V4 swapped(V4 v) { return __builtin_shufflevector(v, v, 1, 0, 3, 2); }
 AMPTURN_LANE V4 first_twice(V4 v) { return __builtin_shufflevector(v, v, 0, 1, 0, 1); }
 AMPTURN_LANE V4 second_twice(V4 v) { return __builtin_shufflevector(v, v, 2, 3, 2, 3); }
@@ -102,15 +102,14 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
         last = piece;
         const double t = (block.log_offset[i] - piece->centre) * piece->per_unit;
         const double* row = piece->coefficients + (piece->count - 1) * integrals::interpolated_count;
-        V4 e = integrals::lane::load<4>(row), h = integrals::lane::load<4>(row + 4),
-           z = integrals::lane::load<4>(row + 8), v{};
-        if constexpr (vertical) v = integrals::lane::load<4>(row + 12);
+        V4 e = lane::load<4>(row), h = lane::load<4>(row + 4), z = lane::load<4>(row + 8), v{};
+        if constexpr (vertical) v = lane::load<4>(row + 12);
         const auto next = [&] {
             row -= integrals::interpolated_count;
-            e = e * t + integrals::lane::load<4>(row);
-            h = h * t + integrals::lane::load<4>(row + 4);
-            z = z * t + integrals::lane::load<4>(row + 8);
-            if constexpr (vertical) v = v * t + integrals::lane::load<4>(row + 12);
+            e = e * t + lane::load<4>(row);
+            h = h * t + lane::load<4>(row + 4);
+            z = z * t + lane::load<4>(row + 8);
+            if constexpr (vertical) v = v * t + lane::load<4>(row + 12);
         };
         next();
         for (std::size_t k = piece->count - 2; k > 0; k -= 2) {
@@ -158,9 +157,9 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             FieldResult& result = target.results[i];
             std::memcpy(reinterpret_cast<char*>(&result) + how_at, &how, sizeof how);
             double* out = reinterpret_cast<double*>(&result);
-            integrals::lane::store(out, e_field);
-            integrals::lane::store(out + 4, h_field);
-            integrals::lane::store(out + 8, z_field);
+            lane::store(out, e_field);
+            lane::store(out + 4, h_field);
+            lane::store(out + 8, z_field);
             target.missed[i] = misses(e_field, h_field, z_field, block.tolerance_squared);
         }
     }
@@ -175,10 +174,10 @@ AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, const Target* targets, 
 template <std::size_t width>
 AMPTURN_LANE void turn(const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im) {
     for (std::size_t i = 0; i < count; i += width) {
-        const auto e = integrals::lane::exp_minus(integrals::lane::C<width>{
-            integrals::lane::all<width>(0.0), k0_per_m * integrals::lane::load<width>(offset_m + i)});
-        integrals::lane::store(re + i, e.re);
-        integrals::lane::store(im + i, e.im);
+        const auto e = lane::exp_minus(
+            lane::C<width>{lane::all<width>(0.0), k0_per_m * lane::load<width>(offset_m + i)});
+        lane::store(re + i, e.re);
+        lane::store(im + i, e.im);
     }
 }
 AMPTURN_DISPATCH(phases, (const double* offset_m, double k0_per_m, std::size_t count, double* re, double* im),
@@ -206,8 +205,7 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
     for (std::size_t g = 0; g < groups.size(); ++g) {
         SourceGroup& group = groups[g];
         // Whole vectors are read.
-        const std::size_t padded =
-            (receivers.size() + integrals::lane_count - 1) / integrals::lane_count * integrals::lane_count;
+        const std::size_t padded = (receivers.size() + lane_count - 1) / lane_count * lane_count;
         for (auto* array :
              {&group.offset_m, &group.log_offset, &group.inverse_cube, &group.cosine, &group.sine})
             array->resize(padded);

@@ -4,6 +4,9 @@
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/lane_count.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::model::integrals {
 
@@ -41,6 +44,51 @@ Complex root(Complex a) {
     return {a.real() >= 0 ? large : small, a.imag() < 0 ? -im : im};
 }
 
+/// Nodes v^2 of the trapezoidal rule below, with e^{-v^2} (half of it at 0).
+constexpr double rule_step = 0.2;
+constexpr std::size_t rule_count = 40;  // what is beyond 33 weighs nothing
+struct Rule {
+    double v2[rule_count], weight[rule_count];
+};
+const Rule& rule() {
+    static const Rule made = [] {
+        Rule r{};
+        for (std::size_t i = 0; i < rule_count; ++i) {
+            r.v2[i] = rule_step * rule_step * static_cast<double>(i * i);
+            r.weight[i] = i > 32 ? 0 : (i == 0 ? 0.5 : 1.0) * std::exp(-r.v2[i]);
+        }
+        return r;
+    }();
+    return made;
+}
+
+struct Sums {
+    double k0_re[lane_count], k0_im[lane_count], k1_re[lane_count], k1_im[lane_count];
+};
+double total(const double* x) { return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7])); }
+
+template <std::size_t width>
+AMPTURN_LANE void sum_rule(const Rule& rule, Complex over_w, Sums& out) {
+    constexpr std::size_t parts = lane_count / width;
+    lane::C<width> k0[parts], k1[parts];
+    for (std::size_t k = 0; k < parts; ++k) k0[k] = k1[k] = {lane::all<width>(0.0), lane::all<width>(0.0)};
+    for (std::size_t i = 0; i < rule_count; i += lane_count)
+        for (std::size_t k = 0; k < parts; ++k) {
+            const auto v2 = lane::load<width>(rule.v2 + i + k * width);
+            const auto weight = lane::load<width>(rule.weight + i + k * width);
+            const auto r = lane::root(lane::C<width>{2.0 + v2 * over_w.real(), v2 * over_w.imag()});
+            k0[k] = k0[k] + weight * lane::reciprocal(r);
+            k1[k] = k1[k] + (weight * v2) * r;
+        }
+    for (std::size_t k = 0; k < parts; ++k) {
+        lane::store(out.k0_re + k * width, k0[k].re);
+        lane::store(out.k0_im + k * width, k0[k].im);
+        lane::store(out.k1_re + k * width, k1[k].re);
+        lane::store(out.k1_im + k * width, k1[k].im);
+    }
+}
+AMPTURN_DISPATCH(trapezoid, (const Rule& rule, Complex over_w, Sums& out), sum_rule<width>(rule, over_w, out))
+
 /// e^w sqrt(w) K_n(w), n = 0 and 1.
 Orders01 scaled_k(Complex w) {
     const Complex over_w = inverse(w);
@@ -59,16 +107,10 @@ Orders01 scaled_k(Complex w) {
     }
     // K_0: int e^{-v^2} (2 + v^2/w)^{-1/2} dv; K_1: int v^2 e^{-v^2} (2 + v^2/w)^{1/2} dv. The integrand is
     // analytic in |Im v| < Re sqrt(2 w), so step 0.2 leaves e^{-10 pi Re sqrt(2 w)}.
-    constexpr double step = 0.2;
-    Complex k0 = 0.5 / std::sqrt(2.0), k1 = 0;
-    for (int i = 1; i <= 32; ++i) {
-        const double v2 = step * step * i * i;
-        const double weight = std::exp(-v2);
-        const Complex r = root(2.0 + v2 * over_w);
-        k0 += weight * inverse(r);
-        k1 += weight * v2 * r;
-    }
-    return {2 * step * k0, 2 * step * k1};
+    Sums sums;
+    trapezoid(rule(), over_w, sums);
+    return {2 * rule_step * Complex(total(sums.k0_re), total(sums.k0_im)),
+            2 * rule_step * Complex(total(sums.k1_re), total(sums.k1_im))};
 }
 
 }  // namespace

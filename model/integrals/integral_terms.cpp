@@ -3,8 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
-#include "model/integrals/dispatch.hpp"
-#include "model/integrals/vector_math.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::model::integrals {
 

@@ -1,13 +1,16 @@
 #include "model/integrals/interpolation.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <iterator>
+#include <mutex>
 #include <stdexcept>
 
 #include "model/base/constants.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 #include "model/integrals/contour_table.hpp"
-#include "model/integrals/dispatch.hpp"
-#include "model/integrals/vector_math.hpp"
 
 namespace ampturn::model::integrals {
 
@@ -32,10 +35,20 @@ std::vector<Real> lagrange_values(const std::vector<Real>& nodes, const std::vec
     return share;
 }
 
-Real cosine_of(std::size_t k, std::size_t j, std::size_t n) {
-    return std::cos(static_cast<Real>(pi) * static_cast<Real>(k) * (static_cast<Real>(j) + 0.5L) /
-                    static_cast<Real>(n));
-}
+/// cos(pi k (j + 1/2) / n), of which there are 4 n different ones.
+class Cosines {
+  public:
+    explicit Cosines(std::size_t n) : n_(n) {
+        for (std::size_t i = 0; i < 4 * n; ++i)
+            values_.push_back(
+                std::cos(static_cast<Real>(pi) * static_cast<Real>(i) / static_cast<Real>(2 * n)));
+    }
+    Real operator()(std::size_t k, std::size_t j) const { return values_[k * (2 * j + 1) % (4 * n_)]; }
+
+  private:
+    std::size_t n_;
+    std::vector<Real> values_;
+};
 
 /// Coefficients of t^k of the Chebyshev polynomials T_0 ... T_{n-1}: [polynomial][k].
 std::vector<std::vector<Real>> chebyshev_monomials(std::size_t n) {
@@ -55,17 +68,18 @@ PiecewiseFit make_pieces(const std::vector<Real>& nodes, const std::vector<Real>
     const std::size_t n = nodes.size(), m = coefficients;
     PiecewiseFit result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
     const auto monomials = chebyshev_monomials(m);
+    const Cosines cosine(m);
     for (std::size_t p = 0; p < pieces; ++p) {
         const Real width = (to - from) / static_cast<Real>(pieces);
         const Real centre = from + (static_cast<Real>(p) + 0.5L) * width;
         std::vector<std::vector<Real>> at_node;  // [sub-node][node]
         for (std::size_t i = 0; i < m; ++i)
-            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5L * width * cosine_of(1, i, m)));
+            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5L * width * cosine(1, i)));
         for (std::size_t j = 0; j < n; ++j) {
             std::vector<Real> power(m, 0);
             for (std::size_t k = 0; k < m; ++k) {
                 Real c = 0;
-                for (std::size_t i = 0; i < m; ++i) c += cosine_of(k, i, m) * at_node[i][j];
+                for (std::size_t i = 0; i < m; ++i) c += cosine(k, i) * at_node[i][j];
                 c *= (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(m);
                 for (std::size_t q = 0; q <= k; ++q) power[q] += c * monomials[k][q];
             }
@@ -92,12 +106,13 @@ PiecewiseFit make_chebyshev_pieces(int points) {
 
 InterpolationMatrix make_chebyshev_coefficients(int points) {
     const auto n = static_cast<std::size_t>(points);
+    const Cosines cosine(n);
     InterpolationMatrix map{n, n, std::vector<double>(n * n)};
     for (std::size_t k = 0; k < n; ++k)
         for (std::size_t j = 0; j < n; ++j) {
             // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
             const Real value =
-                (k % 2 == 0 ? 1 : -1) * cosine_of(k, j, n) * (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(n);
+                (k % 2 == 0 ? 1 : -1) * cosine(k, j) * (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(n);
             map.weights[k * n + j] = static_cast<double>(value);
         }
     return map;
@@ -122,12 +137,21 @@ std::size_t index_of(int points) {
     throw std::logic_error("interpolation: no such number of Chebyshev points");
 }
 
-template <class Make>
-auto make_all(Make make) {
-    std::vector<decltype(make(0))> all;
-    for (const int points : chebyshev_counts) all.push_back(make(points));
-    return all;
-}
+/// One of each number of points, made when it is first asked for.
+template <class Made>
+class MadeOnce {
+  public:
+    template <class Make>
+    const Made& of(int points, Make make) {
+        const std::size_t i = index_of(points);
+        std::call_once(made_[i], [&] { maps_[i] = make(points); });
+        return maps_[i];
+    }
+
+  private:
+    std::array<std::once_flag, std::size(chebyshev_counts)> made_;
+    std::array<Made, std::size(chebyshev_counts)> maps_;
+};
 
 /// `block` rows out at a time share what they read; returns how many are done.
 template <std::size_t width, std::size_t block>
@@ -169,13 +193,13 @@ void apply(const InterpolationMatrix& map, const double* in, double* out) {
 }
 
 const PiecewiseFit& chebyshev_pieces(int points) {
-    static const std::vector<PiecewiseFit> maps = make_all(make_chebyshev_pieces);
-    return maps[index_of(points)];
+    static MadeOnce<PiecewiseFit> maps;
+    return maps.of(points, make_chebyshev_pieces);
 }
 
 const InterpolationMatrix& chebyshev_coefficients(int points) {
-    static const std::vector<InterpolationMatrix> maps = make_all(make_chebyshev_coefficients);
-    return maps[index_of(points)];
+    static MadeOnce<InterpolationMatrix> maps;
+    return maps.of(points, make_chebyshev_coefficients);
 }
 
 const PiecewiseFit& equispaced_piece() {

@@ -1,7 +1,7 @@
 #include "model/integrals/lagged_sums.hpp"
 
-#include "model/integrals/dispatch.hpp"
-#include "model/integrals/vector_math.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::model::integrals {
 

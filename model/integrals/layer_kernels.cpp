@@ -6,8 +6,8 @@
 
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
-#include "model/integrals/dispatch.hpp"
-#include "model/integrals/vector_math.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::model::integrals {
 

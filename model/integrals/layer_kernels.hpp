@@ -5,12 +5,10 @@
 #include <memory>
 #include <vector>
 
+#include "model/base/lane_count.hpp"
 #include "model/ground/earth.hpp"
 
 namespace ampturn::model::integrals {
-
-/// Lengths of arrays that vectors run over are multiples of this.
-inline constexpr std::size_t lane_count = 8;
 
 /// Complex numbers as two arrays, which loops vectorise over.
 struct ComplexArray {

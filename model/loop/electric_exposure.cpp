@@ -48,22 +48,6 @@ double icnirp2010_level_v_per_m(ExposureGroup group, double f) {
     return f < 3000 ? 5e5 / f : 170;
 }
 
-ChargedLoop::Side::Side(const LoopPoint& from_, const LoopPoint& to_)
-    : from(from_), to(to_), length_m(size(minus(to, from))), unit(minus(to, from)) {
-    unit = {unit.x_m / length_m, unit.y_m / length_m, unit.z_m / length_m};
-}
-
-// The gradient of over_distance(), negated: with s along the side and d across it, both closed forms.
-LoopPoint ChargedLoop::Side::field(const LoopPoint& at) const {
-    const LoopPoint r1 = minus(at, from), r2 = minus(at, to);
-    const double s1 = dot(r1, unit), s2 = dot(r2, unit);
-    const LoopPoint across = along(r1, unit, -s1);
-    const double d2 = std::max(dot(across, across), 1e-18 * length_m * length_m);
-    const double n1 = std::sqrt(s1 * s1 + d2), n2 = std::sqrt(s2 * s2 + d2);
-    const LoopPoint out = along({0, 0, 0}, across, (s1 / n1 - s2 / n2) / d2);
-    return along(out, unit, 1 / n2 - 1 / n1);
-}
-
 ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : vertices_(std::move(vertices)) {
     check_range(radius_m, "radius_m", more_than(0));
     double lowest_m = std::numeric_limits<double>::infinity();
@@ -71,6 +55,13 @@ ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : ver
     const double lift_m = std::max(0.0, 2 * radius_m - lowest_m);
     for (LoopPoint& v : vertices_) v.z_m -= lift_m;
 
+    struct Side {
+        LoopPoint from, to;
+    };
+    struct Piece {
+        Side wire, image;
+    };
+    std::vector<Piece> pieces;
     const std::size_t cuts = std::max<std::size_t>(1, 48 / vertices_.size());
     for (std::size_t i = 0; i < vertices_.size(); ++i) {
         const LoopPoint side = minus(vertices_[(i + 1) % vertices_.size()], vertices_[i]);
@@ -78,45 +69,40 @@ ChargedLoop::ChargedLoop(std::vector<LoopPoint> vertices, double radius_m) : ver
             const auto parts = static_cast<double>(cuts), from = static_cast<double>(k);
             const LoopPoint start = along(vertices_[i], side, from / parts),
                             end = along(vertices_[i], side, (from + 1) / parts);
-            pieces_.push_back({.wire = {start, end}, .image = {mirrored(start), mirrored(end)}});
+            pieces.push_back({.wire = {start, end}, .image = {mirrored(start), mirrored(end)}});
         }
     }
     // One volt on the bundle's surface at the middle of every piece, a radius off, level and across.
-    const auto count = static_cast<Eigen::Index>(pieces_.size());
+    const auto count = static_cast<Eigen::Index>(pieces.size());
     Eigen::MatrixXd potential(count, count);
     for (Eigen::Index row = 0; row < count; ++row) {
-        const Side& wire = pieces_[static_cast<std::size_t>(row)].wire;
+        const Side& wire = pieces[static_cast<std::size_t>(row)].wire;
         const LoopPoint side = minus(wire.to, wire.from);
         LoopPoint at = along(wire.from, side, 0.5);
         const double level = std::hypot(side.x_m, side.y_m);
-        if (level > 1e-9 * wire.length_m)
+        if (level > 1e-9 * size(side))
             at = along(at, {-side.y_m / level, side.x_m / level, 0}, radius_m);
         else
             at.x_m += radius_m;
         for (Eigen::Index column = 0; column < count; ++column) {
-            const Piece& q = pieces_[static_cast<std::size_t>(column)];
+            const Piece& q = pieces[static_cast<std::size_t>(column)];
             potential(row, column) =
                 over_distance(q.wire.from, q.wire.to, at) - over_distance(q.image.from, q.image.to, at);
         }
     }
     const Eigen::VectorXd charge = potential.partialPivLu().solve(Eigen::VectorXd::Ones(count));
-    for (Eigen::Index i = 0; i < count; ++i) pieces_[static_cast<std::size_t>(i)].charge = charge(i);
-}
-
-double ChargedLoop::capacitance_f() const {
-    double out = 0;
-    for (const Piece& p : pieces_) out += 4 * pi * eps0_f_per_m * p.charge * p.wire.length_m;
-    return out;
-}
-
-double ChargedLoop::field_per_volt(const LoopPoint& at) const {
-    LoopPoint sum{0, 0, 0};
-    for (const Piece& p : pieces_) {
-        sum = along(sum, p.wire.field(at), p.charge);
-        sum = along(sum, p.image.field(at), -p.charge);
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
+        const double q = charge(static_cast<Eigen::Index>(i));
+        sides_.add(pieces[i].wire.from, pieces[i].wire.to, q);
+        sides_.add(pieces[i].image.from, pieces[i].image.to, -q);
+        charge_m_ += q * size(minus(pieces[i].wire.to, pieces[i].wire.from));
     }
-    return size(sum);
+    sides_.finish();
 }
+
+double ChargedLoop::capacitance_f() const { return 4 * pi * eps0_f_per_m * charge_m_; }
+
+double ChargedLoop::field_per_volt(const LoopPoint& at) const { return sides_.field(at); }
 
 double ChargedLoop::vector_potential_per_ampere(const LoopPoint& at) const {
     LoopPoint sum{0, 0, 0};

@@ -4,6 +4,7 @@
 #include <span>
 #include <vector>
 
+#include "model/loop/charged_sides.hpp"
 #include "model/loop/exposure.hpp"
 
 /// Electric field near a loop at volts to ground, for keep-out distances. A planning aid on the safe side: local law
@@ -37,19 +38,9 @@ class ChargedLoop {
     double capacitance_f() const;
 
   private:
-    struct Side {
-        Side(const LoopPoint& from, const LoopPoint& to);
-        LoopPoint field(const LoopPoint& at) const;  // of a uniform charge of one
-        LoopPoint from, to;
-        double length_m;
-        LoopPoint unit;
-    };
-    struct Piece {
-        Side wire, image;
-        double charge = 0;  // of one volt, over 4 pi eps0: no unit
-    };
     std::vector<LoopPoint> vertices_;
-    std::vector<Piece> pieces_;
+    ChargedSides sides_;   // pieces of the wire at one volt, and their images
+    double charge_m_ = 0;  // of all pieces, over 4 pi eps0
 };
 
 /// Radius around all turns of a hexagonal bundle, on the large side: (sqrt(turns) + 1)/2 pitches.

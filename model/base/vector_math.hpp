@@ -8,7 +8,7 @@
 
 /// Complex arithmetic on several numbers at once, with the same bits whatever instruction set runs it: only
 /// +, -, *, / and sqrt, no fused operation, no library call.
-namespace ampturn::model::integrals::lane {
+namespace ampturn::model::lane {
 
 #define AMPTURN_LANE [[gnu::always_inline]] inline
 
@@ -162,4 +162,4 @@ AMPTURN_LANE C<width> exp_minus(C<width> a) {
     return {magnitude * cos_y, -(magnitude * sin_y)};
 }
 
-}  // namespace ampturn::model::integrals::lane
+}  // namespace ampturn::model::lane
