@@ -14,6 +14,7 @@
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
+#include "scheduler/reading/place_reading.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
@@ -164,12 +165,22 @@ class Explorer {
           sectors_(sectors),
           directions_(directions_of(sectors)),
           offsets_m_(sampled_offsets_m(options.offset_min_m, options.offset_max_m)),
-          background_crest_(setup::background_crest(plan, earth)) {}
+          grid_(options.offset_min_m, options.offset_max_m),
+          background_(setup::background_crest(plan, earth).with_mains(setup::mains_b_t(plan, {}))),
+          normal_a_(plan.loop_azimuth_deg(model::loop::LoopSelection::a, options.site_index),
+                    plan.loop_a.tilt_deg),
+          normal_b_(plan.loop_azimuth_deg(model::loop::LoopSelection::b, options.site_index),
+                    plan.loop_b.tilt_deg) {
+        for (const double offset_m : offsets_m_) weights_.push_back(grid_.at(offset_m));
+    }
 
     ReachFrequency explore(const reading::SurveyFrequency& f) const {
         const reading::OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
-                                           plan_.loop_b.centre_height_m, options_.offset_min_m,
-                                           options_.offset_max_m);
+                                           plan_.loop_b.centre_height_m, grid_, options_.field_tolerance_rel);
+        std::array<std::vector<reading::OffsetFields::Axes>, 2> axes;
+        for (const std::size_t loop : {0u, 1u})
+            for (const reading::OffsetGrid::Weights& at : weights_)
+                axes[loop].push_back(fields.axes(loop, at));
         const double surface_ohm = std::abs(fields.plane_impedance_ohm());
         ReachFrequency out{};
         out.frequency_hz = f.frequency_hz;
@@ -193,7 +204,8 @@ class Explorer {
         std::vector<Ratios> of_sector(sectors_.size(), Ratios(offsets_m_.size()));
         Ratios worst(offsets_m_.size());
         for (const Direction& direction : directions_) {
-            const Ratios here = along(direction.bearing_deg, f, fields, noise, noise_at_level);
+            const Ratios here =
+                along(direction.bearing_deg, f, axes, fields.plane_impedance_ohm(), noise, noise_at_level);
             for (const std::size_t s : direction.sectors) of_sector[s].worsen(here);
             worst.worsen(here);
         }
@@ -204,35 +216,31 @@ class Explorer {
     }
 
   private:
-    Ratios along(double bearing_deg, const reading::SurveyFrequency& f, const reading::OffsetFields& fields,
-                 const model::receiver::NoiseAt& noise,
+    Ratios along(double bearing_deg, const reading::SurveyFrequency& f,
+                 const std::array<std::vector<reading::OffsetFields::Axes>, 2>& axes,
+                 std::complex<double> plane_impedance_ohm, const model::receiver::NoiseAt& noise,
                  const std::array<model::receiver::NoiseAt, level_count>& noise_at_level) const {
-        const double azimuth_a = plan_.loop_azimuth_deg(model::loop::LoopSelection::a, options_.site_index),
-                     azimuth_b = plan_.loop_azimuth_deg(model::loop::LoopSelection::b, options_.site_index);
         reading::ReadingInput input{.frequency_hz = f.frequency_hz,
                                     .a = {},
                                     .b = {},
                                     .sent_a = f.recorded_a,
                                     .sent_b = f.recorded_b,
                                     .noise = {},
-                                    .plane_impedance_ohm = fields.plane_impedance_ohm()};
+                                    .plane_impedance_ohm = plane_impedance_ohm};
         reading::add_receiver(plan_, plan_.receiver.contact_resistance_ohm, input);
-        const auto needed_in = [&](const model::receiver::NoiseAt& n) {
-            input.noise = n;
-            return reading::needed_moment_factor(input, plan_.targets);
-        };
+        const reading::PlaceTargets targets(plan_.targets, plane_impedance_ohm);
+        const reading::Way way(bearing_deg);
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
-            input.a = fields.at(0, azimuth_a, plan_.loop_a.tilt_deg, offsets_m_[i], bearing_deg);
-            input.b = fields.at(1, azimuth_b, plan_.loop_b.tilt_deg, offsets_m_[i], bearing_deg);
-            input.no_record =
-                reading::clips(plan_, background_crest_.with_mains(setup::mains_b_t(plan_, {})), input)
-                    ? reading::NoRecord::clipped
-                    : reading::NoRecord::none;
-            out.error[i] = needed_in(noise);
-            out.bias[i] = reading::bias_ratio(reading::read_tensor_if_any(input), plan_.targets);
+            input.a = reading::OffsetFields::turned(axes[0][i], normal_a_, way);
+            input.b = reading::OffsetFields::turned(axes[1][i], normal_b_, way);
+            input.no_record = reading::clips(plan_, background_, input) ? reading::NoRecord::clipped
+                                                                        : reading::NoRecord::none;
+            const reading::PlaceReading here(input, targets);
+            out.bias[i] = here.bias_ratio();
+            out.error[i] = here.needed_moment_factor(noise);
             for (std::size_t l = 0; l < level_count; ++l)
-                out.error_at_level[l][i] = needed_in(noise_at_level[l]);
+                out.error_at_level[l][i] = here.needed_moment_factor(noise_at_level[l]);
         }
         return out;
     }
@@ -243,7 +251,10 @@ class Explorer {
     const std::vector<Sector>& sectors_;
     std::vector<Direction> directions_;
     std::vector<double> offsets_m_;
-    setup::BackgroundCrest background_crest_;
+    reading::OffsetGrid grid_;
+    std::vector<reading::OffsetGrid::Weights> weights_;  // of each offset
+    setup::Crest background_;
+    reading::LoopNormal normal_a_, normal_b_;
 };
 
 std::vector<Sector> sectors_of(const plan::Plan& plan, int count) {

@@ -6,6 +6,7 @@
 
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/offset_intervals.hpp"
+#include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 
 namespace ampturn::reach {
@@ -25,6 +26,8 @@ struct ReachOptions {
     double offset_max_m = 0;  // 0: 10 km
     int hour = -1;            // local, for the natural field; -1: the middle of the plan's day
     unsigned threads = 1;     // results do not depend on it
+    /// Of the fields; ratios are judged to per cents, and a tighter one changes no verdict.
+    double field_tolerance_rel = reading::OffsetFields::search_tolerance_rel;
 };
 
 /// Bearings from the site; `also_opposite`: the sector stands for from + 180 to to + 180 too (upright loops).

@@ -5,11 +5,14 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <span>
+#include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/reading/offset_fields.hpp"
-#include "scheduler/reading/reading_quality.hpp"
+#include "scheduler/reading/place_reading.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -21,64 +24,141 @@ namespace ampturn::reach {
 namespace {
 
 constexpr double nearest_m = 20, farthest_m = 19'000;
-constexpr std::size_t grid_points_most = 10'000;
+constexpr std::size_t grid_points_most = 1'000'000;
 
-struct Counts {
-    int usable = 0, far_field = 0, sufficient_snr = 0;
+/// The way from a candidate to a station, the same at every frequency.
+struct Pair {
+    bool in_range;
+    reading::OffsetGrid::Weights at;
+    reading::Way way{0};
 };
 
-/// Scores one frequency for every candidate.
-std::vector<Counts> counts_at(const plan::Plan& plan, const reading::SurveyFrequency& f,
-                              const model::ground::LayeredEarth& earth, int hour, int azimuth_site,
-                              const std::vector<const plan::Station*>& stations,
-                              const std::vector<std::vector<plan::OffsetBearing>>& ways) {
-    std::vector<Counts> out(ways.size());
-    double from_m = farthest_m, to_m = nearest_m;
-    for (const auto& row : ways)
-        for (const plan::OffsetBearing& way : row)
-            if (way.offset_m >= nearest_m && way.offset_m <= farthest_m) {
-                from_m = std::min(from_m, way.offset_m);
-                to_m = std::max(to_m, way.offset_m);
-            }
-    if (from_m > to_m) return out;
-    const reading::OffsetFields fields(earth, f.frequency_hz, plan.loop_a.centre_height_m,
-                                       plan.loop_b.centre_height_m, std::max(nearest_m, 0.99 * from_m),
-                                       std::min(20'000.0, 1.01 * to_m));
-    const double azimuth_a = plan.loop_azimuth_deg(model::loop::LoopSelection::a, azimuth_site),
-                 azimuth_b = plan.loop_azimuth_deg(model::loop::LoopSelection::b, azimuth_site);
-    const setup::BackgroundCrest background = setup::background_crest(plan, earth);
-    for (std::size_t s = 0; s < stations.size(); ++s) {
-        if (!stations[s]->requires_frequency(f.frequency_hz)) continue;
-        reading::ReadingInput input{.frequency_hz = f.frequency_hz,
-                                    .a = {},
-                                    .b = {},
-                                    .sent_a = f.recorded_a,
-                                    .sent_b = f.recorded_b,
-                                    .noise = setup::noise_at_station(plan, *stations[s], hour, f.frequency_hz,
-                                                                     std::abs(fields.plane_impedance_ohm())),
-                                    .plane_impedance_ohm = fields.plane_impedance_ohm()};
-        reading::add_receiver(plan, setup::contact_resistance_of(plan, *stations[s]), input);
-        input.sent_a.dwell_s *= stations[s]->sweeps;
-        input.sent_b.dwell_s *= stations[s]->sweeps;
-        for (std::size_t c = 0; c < ways.size(); ++c) {
-            const plan::OffsetBearing& way = ways[c][s];
-            if (way.offset_m < nearest_m || way.offset_m > farthest_m) continue;
-            input.a = fields.at(0, azimuth_a, plan.loop_a.tilt_deg, way.offset_m, way.bearing_deg);
-            input.b = fields.at(1, azimuth_b, plan.loop_b.tilt_deg, way.offset_m, way.bearing_deg);
-            input.no_record =
-                reading::clips(plan, background.with_mains(setup::mains_b_t(plan, *stations[s])), input)
-                    ? reading::NoRecord::clipped
-                    : reading::NoRecord::none;
-            const std::optional<reading::TensorReading> reading = reading::read_tensor_if_any(input);
-            const bool far_field = reading::bias_ratio(reading, plan.targets) <= 1;
-            const bool sufficient_snr = reading::error_ratio(reading, plan.targets) <= 1;
-            out[c].far_field += far_field;
-            out[c].sufficient_snr += sufficient_snr;
-            out[c].usable += far_field && sufficient_snr;
+/// Offsets between candidates and stations, so far as they are looked at.
+reading::OffsetGrid grid_of(const std::vector<SiteCandidate>& candidates,
+                            const std::vector<const plan::Station*>& stations) {
+    double from_m = 2 * farthest_m, to_m = 0;
+    for (const SiteCandidate& candidate : candidates)
+        for (const plan::Station* station : stations) {
+            // On the map, whose distances are those on the ground to far better than the margin below.
+            const double offset_m = std::hypot(candidate.place.x_m - station->place.x_m,
+                                               candidate.place.y_m - station->place.y_m);
+            if (offset_m < 0.99 * nearest_m || offset_m > 1.01 * farthest_m) continue;
+            from_m = std::min(from_m, offset_m);
+            to_m = std::max(to_m, offset_m);
         }
-    }
-    return out;
+    if (from_m > to_m) return {nearest_m, 2 * nearest_m};  // nothing will be asked
+    return {0.98 * from_m, std::min(20'000.0, 1.02 * to_m)};
 }
+
+/// All that one frequency needs to judge any place.
+struct FrequencyJudge {
+    reading::OffsetFields fields;
+    reading::PlaceTargets targets;
+    struct OfStation {
+        bool wanted;
+        reading::ReadingInput input;  // but the fields
+        setup::Crest background;
+    };
+    std::vector<OfStation> stations;
+};
+
+class SearchJudge {
+  public:
+    SearchJudge(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
+                const std::vector<reading::SurveyFrequency>& frequencies,
+                const std::vector<const plan::Station*>& stations, const reading::OffsetGrid& grid,
+                const SiteSearchOptions& options, int hour)
+        : plan_(plan),
+          stations_(stations),
+          grid_(grid),
+          normal_a_(plan.loop_azimuth_deg(model::loop::LoopSelection::a, options.azimuth_site_index),
+                    plan.loop_a.tilt_deg),
+          normal_b_(plan.loop_azimuth_deg(model::loop::LoopSelection::b, options.azimuth_site_index),
+                    plan.loop_b.tilt_deg) {
+        const setup::BackgroundCrest background = setup::background_crest(plan, earth);
+        std::vector<std::optional<FrequencyJudge>> made(frequencies.size());
+        base::parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
+            made[i].emplace(judge_of(earth, frequencies[i], background, hour, options.field_tolerance_rel));
+        });
+        for (std::optional<FrequencyJudge>& judge : made) frequencies_.push_back(std::move(*judge));
+    }
+
+    void score(std::span<SiteCandidate> candidates) const {
+        std::vector<Pair> pairs;  // candidate by candidate
+        for (SiteCandidate& candidate : candidates) {
+            candidate.nearest_station_m = std::numeric_limits<double>::infinity();
+            for (const plan::Station* station : stations_) {
+                const plan::OffsetBearing way = plan::offset_bearing(candidate.place, station->place);
+                candidate.nearest_station_m = std::min(candidate.nearest_station_m, way.offset_m);
+                const bool in_range = way.offset_m >= nearest_m && way.offset_m <= farthest_m;
+                pairs.push_back({in_range, in_range ? grid_.at(way.offset_m) : reading::OffsetGrid::Weights{},
+                                 reading::Way(way.bearing_deg)});
+            }
+        }
+        for (const FrequencyJudge& f : frequencies_)
+            for (std::size_t s = 0; s < stations_.size(); ++s) {
+                if (!f.stations[s].wanted) continue;
+                reading::ReadingInput input = f.stations[s].input;
+                for (std::size_t c = 0; c < candidates.size(); ++c)
+                    if (const Pair& pair = pairs[c * stations_.size() + s]; pair.in_range)
+                        score(f, f.stations[s].background, pair, input, candidates[c]);
+            }
+    }
+
+    int reading_count() const {
+        int count = 0;
+        for (const FrequencyJudge& f : frequencies_)
+            for (const FrequencyJudge::OfStation& station : f.stations) count += station.wanted;
+        return count;
+    }
+
+  private:
+    FrequencyJudge judge_of(const model::ground::LayeredEarth& earth, const reading::SurveyFrequency& f,
+                            const setup::BackgroundCrest& background, int hour, double tolerance_rel) const {
+        reading::OffsetFields fields(earth, f.frequency_hz, plan_.loop_a.centre_height_m,
+                                     plan_.loop_b.centre_height_m, grid_, tolerance_rel);
+        const std::complex<double> plane_ohm = fields.plane_impedance_ohm();
+        FrequencyJudge judge{std::move(fields), {plan_.targets, plane_ohm}, {}};
+        for (const plan::Station* station : stations_) {
+            reading::ReadingInput input{
+                .frequency_hz = f.frequency_hz,
+                .a = {},
+                .b = {},
+                .sent_a = f.recorded_a,
+                .sent_b = f.recorded_b,
+                .noise = setup::noise_at_station(plan_, *station, hour, f.frequency_hz, std::abs(plane_ohm)),
+                .plane_impedance_ohm = plane_ohm};
+            reading::add_receiver(plan_, setup::contact_resistance_of(plan_, *station), input);
+            input.sent_a.dwell_s *= station->sweeps;
+            input.sent_b.dwell_s *= station->sweeps;
+            judge.stations.push_back({station->requires_frequency(f.frequency_hz), input,
+                                      background.with_mains(setup::mains_b_t(plan_, *station))});
+        }
+        return judge;
+    }
+
+    void score(const FrequencyJudge& f, const setup::Crest& background, const Pair& pair,
+               reading::ReadingInput& input, SiteCandidate& candidate) const {
+        const reading::OffsetFields::Axes axes = f.fields.axes(0, pair.at);
+        input.a = reading::OffsetFields::turned(axes, normal_a_, pair.way);
+        input.b = reading::OffsetFields::turned(f.fields.same_height() ? axes : f.fields.axes(1, pair.at),
+                                                normal_b_, pair.way);
+        input.no_record =
+            reading::clips(plan_, background, input) ? reading::NoRecord::clipped : reading::NoRecord::none;
+        const reading::PlaceReading here(input, f.targets);
+        const bool far_field = here.bias_ratio() <= 1;
+        const bool sufficient_snr = here.error_ratio(input.noise) <= 1;
+        candidate.far_field_count += far_field;
+        candidate.sufficient_snr_count += sufficient_snr;
+        candidate.usable_count += far_field && sufficient_snr;
+    }
+
+    const plan::Plan& plan_;
+    const std::vector<const plan::Station*>& stations_;
+    reading::OffsetGrid grid_;
+    reading::LoopNormal normal_a_, normal_b_;
+    std::vector<FrequencyJudge> frequencies_;
+};
 
 }  // namespace
 
@@ -148,24 +228,18 @@ SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candid
     const std::size_t given = candidates.size();
     for (const plan::Site& site : plan.sites) candidates.push_back({.name = site.name, .place = site.place});
 
-    std::vector<std::vector<plan::OffsetBearing>> ways(candidates.size());
-    for (std::size_t c = 0; c < candidates.size(); ++c) {
-        double nearest = std::numeric_limits<double>::infinity();
-        for (const plan::Station* s : stations) {
-            ways[c].push_back(plan::offset_bearing(candidates[c].place, s->place));
-            nearest = std::min(nearest, ways[c].back().offset_m);
-        }
-        candidates[c].nearest_station_m = nearest;
-    }
-    std::vector<std::vector<Counts>> counts(frequencies.size());
-    base::parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
-        counts[i] =
-            counts_at(plan, frequencies[i], setup.earth, hour, options.azimuth_site_index, stations, ways);
-    });
+    const SearchJudge judge(plan, setup.earth, frequencies, stations, grid_of(candidates, stations), options,
+                            hour);
+    constexpr std::size_t together = 128;  // candidates a thread takes at once
+    base::parallel_for(
+        (candidates.size() + together - 1) / together, options.threads, [&](std::size_t block) {
+            const std::size_t begin = block * together;
+            judge.score(std::span(candidates).subspan(begin, std::min(together, candidates.size() - begin)));
+        });
 
     SiteSearch out{.survey_name = plan.survey.name,
                    .invented = plan.survey.invented,
-                   .reading_count = 0,
+                   .reading_count = judge.reading_count(),
                    .candidates = {},
                    .planned = {},
                    .stations = {},
@@ -174,15 +248,6 @@ SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candid
                    .keep_out_public_m = setup.keep_out.public_m,
                    .keep_out_occupational_m = setup.keep_out.occupational_m};
     for (const plan::Station* s : stations) out.stations.push_back(*s);
-    for (std::size_t i = 0; i < frequencies.size(); ++i) {
-        for (const plan::Station* s : stations)
-            out.reading_count += s->requires_frequency(frequencies[i].frequency_hz);
-        for (std::size_t c = 0; c < candidates.size(); ++c) {
-            candidates[c].usable_count += counts[i][c].usable;
-            candidates[c].far_field_count += counts[i][c].far_field;
-            candidates[c].sufficient_snr_count += counts[i][c].sufficient_snr;
-        }
-    }
     out.planned.assign(candidates.begin() + static_cast<std::ptrdiff_t>(given), candidates.end());
     candidates.resize(given);
     std::stable_sort(

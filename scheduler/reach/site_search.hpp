@@ -5,6 +5,7 @@
 
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/waypoints.hpp"
+#include "scheduler/reading/offset_fields.hpp"
 
 namespace ampturn::reach {
 
@@ -37,10 +38,11 @@ struct SiteSearchOptions {
     int hour = -1;                      // as in ReachOptions
     double grid_step_m = 0;             // of the grid the candidates lie on, for maps; 0: no grid
     unsigned threads = 1;
+    double field_tolerance_rel = reading::OffsetFields::search_tolerance_rel;  // as in ReachOptions
 };
 
 /// Square grid over the stations' box widened by `margin_m` on each side. InputError when it would hold more
-/// than 10 000 points.
+/// than a million points.
 std::vector<SiteCandidate> grid_candidates(const plan::Plan& plan, double step_m, double margin_m);
 /// Points read from a file; InputError when the plan has no coordinates to place them by.
 std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vector<Waypoint>& points);

@@ -13,14 +13,6 @@ namespace {
 
 constexpr double infinite = std::numeric_limits<double>::infinity();
 
-/// Largest |dZ/Z|^2 allowed, from sd(rho)/rho = sqrt(2) |dZ/Z| and sd(phase) = |dZ/Z| / sqrt(2).
-double relative_variance_allowed(const plan::Targets& targets) {
-    const double of_rho = targets.rho_error_percent / 100 / std::sqrt(2.0);
-    const double of_phase = targets.phase_error_deg * model::pi / 180 * std::sqrt(2.0);
-    const double smaller = std::min(of_rho, of_phase);
-    return smaller * smaller;
-}
-
 double variance_of(const model::ground::TensorVariance& v, plan::Element element) {
     switch (element) {
         case plan::Element::xx:
@@ -65,6 +57,13 @@ std::vector<DwellTerm> terms_in(const OneSecondReadings& readings, const plan::T
 }
 
 }  // namespace
+
+double relative_variance_allowed(const plan::Targets& targets) {
+    const double of_rho = targets.rho_error_percent / 100 / std::sqrt(2.0);
+    const double of_phase = targets.phase_error_deg * model::pi / 180 * std::sqrt(2.0);
+    const double smaller = std::min(of_rho, of_phase);
+    return smaller * smaller;
+}
 
 ErrorBar worst_error(const TensorReading& reading, const plan::Targets& targets, NoiseView view) {
     ErrorBar worst{};

@@ -16,6 +16,9 @@ struct ErrorBar {
     double resistivity_percent, phase_deg;
 };
 
+/// Largest |dZ/Z|^2 allowed: sd(rho)/rho = sqrt(2) |dZ/Z|, sd(phase) = |dZ/Z| / sqrt(2).
+double relative_variance_allowed(const plan::Targets& targets);
+
 /// The largest; an element of the diagonal, where Z is near zero, against the plane wave's |Z|. Zero unless
 /// both loops were sent.
 ErrorBar worst_error(const TensorReading& reading, const plan::Targets& targets,

@@ -135,16 +135,16 @@ void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, Reading
 }
 
 bool clips(const plan::Plan& plan, const setup::Crest& background, const ReadingInput& input) {
-    double h_a_per_m = 0, e_v_per_m = 0;  // the largest line of a channel
+    double h2 = 0, e2 = 0;  // the largest line of a channel, squared
     const auto count = [&](const FieldPerMoment& unit, const Transmission& sent) {
-        const double m = sent.moment_a_m2_peak;
-        h_a_per_m = std::max(
-            {h_a_per_m, m * std::abs(unit.horizontal.hx_a_per_m), m * std::abs(unit.horizontal.hy_a_per_m)});
-        e_v_per_m = std::max(
-            {e_v_per_m, m * std::abs(unit.horizontal.ex_v_per_m), m * std::abs(unit.horizontal.ey_v_per_m)});
+        const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
+        const model::ground::HorizontalFields& f = unit.horizontal;
+        h2 = std::max({h2, m2 * std::norm(f.hx_a_per_m), m2 * std::norm(f.hy_a_per_m)});
+        e2 = std::max({e2, m2 * std::norm(f.ex_v_per_m), m2 * std::norm(f.ey_v_per_m)});
     };
     count(input.a, input.sent_a);
     count(input.b, input.sent_b);
+    const double h_a_per_m = std::sqrt(h2), e_v_per_m = std::sqrt(e2);
     const plan::Receiver& receiver = plan.receiver;
     return h_a_per_m + background.h_a_per_m > 1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
            e_v_per_m + background.e_v_per_m > receiver.e_full_scale_v / receiver.dipole_m;

@@ -60,7 +60,7 @@ TEST(Intervals, CommonPartsOfTwoLists) {
 }
 
 TEST(OffsetFields, AgreesWithTheEngineAtAnyPlace) {
-    const reading::OffsetFields table(three_layers, 2825, 4.5, 4.4, 30, 4000);
+    const reading::OffsetFields table(three_layers, 2825, 4.5, 4.4, reading::OffsetGrid(30, 4000));
     for (const double offset_m : {30.0, 61.7, 333.3, 1234.5, 4000.0})
         for (const double bearing_deg : {0.0, 33.0, 101.0, 275.0}) {
             const double azimuth_deg = 14, bearing = bearing_deg * M_PI / 180,
@@ -89,7 +89,7 @@ TEST(BiasRatio, AgreesWithTheClosedFormsOverUniformGround) {
     constexpr double f = 1000, rho = 100;
     const model::ground::LayeredEarth ground(std::vector<model::ground::Layer>{{.resistivity_ohm_m = rho}});
     const double delta_m = model::skin_depth_m(rho, f);
-    const reading::OffsetFields table(ground, f, 0, 0, 0.05 * delta_m, 25 * delta_m);
+    const reading::OffsetFields table(ground, f, 0, 0, reading::OffsetGrid(0.05 * delta_m, 25 * delta_m));
     plan::Targets targets;
     test::OutsideCheck check("distance of a reading from the plane wave, in its tolerances",
                              "tests/reference/field/hmd_near_field_bias.csv: closed forms",
@@ -144,7 +144,7 @@ double error_of(const std::vector<reading::DwellTerm>& terms, double dwell_a_s, 
 
 TEST(DwellTerms, SayTheSameAsTheJudgement) {
     // Identity: the terms against the judgement; closed form of the law of stacking.
-    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, reading::OffsetGrid(30, 4000));
     plan::Targets targets;
     targets.elements = {plan::Element::xx, plan::Element::xy, plan::Element::yx, plan::Element::yy};
     targets.rho_bias_percent = targets.phase_bias_deg = 1e9;  // errors alone decide
@@ -170,7 +170,7 @@ TEST(DwellTerms, SayTheSameAsTheJudgement) {
 
 TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
     // Identity: the terms against the bars of the judgement.
-    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, reading::OffsetGrid(30, 4000));
     plan::Targets
         targets;  // the stricter target: 5 % of resistivity is 1.43 deg of phase, so resistivity decides
     for (const double offset_m : {100.0, 500.0, 900.0, 2500.0}) {
@@ -187,7 +187,7 @@ TEST(DwellTerms, CorrelatedOnesSayTheSameAsTheCorrelatedBars) {
 }
 
 TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
-    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, reading::OffsetGrid(30, 4000));
     reading::ReadingInput in = reading_at(table, 500);
     in.b = in.a;
     const reading::DwellTerms terms = reading::dwell_terms(in, plan::Targets{});
@@ -202,7 +202,7 @@ TEST(DwellTerms, AreInfiniteWhereTheLoopsActAlike) {
 
 TEST(ErrorRatio, IsInfiniteUntilBothLoopsWereSentAndTheBiasIsNot) {
     // Identity: the ratio against the terms.
-    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, 30, 4000);
+    const reading::OffsetFields table(three_layers, 8525, 4.5, 4.5, reading::OffsetGrid(30, 4000));
     reading::ReadingInput in = reading_at(table, 500);
     const double bias = reading::bias_ratio(reading::read_tensor(in), plan::Targets{});
     in.sent_b = {};

@@ -19,7 +19,7 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
     const model::ground::LayeredEarth earth(
         {{600, 14, 9}, {90, 38, 20}, {3500, std::numeric_limits<double>::infinity(), 6}});
     constexpr double f = 14725, moment_a = 1500, moment_b = 900, dwell_a_s = 10, dwell_b_s = 6, enbw = 1.5;
-    const OffsetFields table(earth, f, 4.5, 4.5, 100, 2000);
+    const OffsetFields table(earth, f, 4.5, 4.5, OffsetGrid(100, 2000));
     constexpr double pi = 3.14159265358979323846, mu0 = 4e-7 * pi;
     for (const double bearing_deg : {10.0, 60.0, 140.0}) {
         ReadingInput in{.frequency_hz = f,

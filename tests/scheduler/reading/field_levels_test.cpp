@@ -27,7 +27,7 @@ TEST(FieldLevels, AndStackingTimesAreThoseOfTheReferenceTable) {
         const double delta_m = r / 150, rho = delta_m * delta_m * model::pi * f * model::mu0_h_per_m;
         const model::ground::LayeredEarth ground(
             std::vector<model::ground::Layer>{{.resistivity_ohm_m = rho}});
-        const OffsetFields fields(ground, f, 0, 0, 0.9 * r, 1.1 * r);
+        const OffsetFields fields(ground, f, 0, 0, OffsetGrid(0.9 * r, 1.1 * r), 1e-7);
         const auto b_pt = [&](double bearing_deg) {
             const FieldPerMoment u = fields.at(0, 0, 0, r, bearing_deg);
             return 1e12 * model::mu0_h_per_m * moment_rms *
