@@ -222,15 +222,19 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
     return groups;
 }
 
-void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
-                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
-                  std::span<FieldResult> results) {
+namespace {
+
+/// Results of some members: each member's row begins at `row(member)`.
+template <class Row>
+void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member> members,
+                   std::span<const Receiver> receivers, InterpolatedFields& shared,
+                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback, const Row& row) {
     const integrals::LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
     std::array<InterpolatedFields::Choice, block_size> choices;
     std::array<double, block_size> phase_re, phase_im;
-    std::vector<Target> targets(group.members.size());
-    std::vector<std::array<std::uint64_t, block_size>> missed(group.members.size());
+    std::vector<Target> targets(members.size());
+    std::vector<std::array<std::uint64_t, block_size>> missed(members.size());
     InterpolatedFields::Choice choice{};
     double last_height_m = -1;
     for (std::size_t begin = 0; begin < n; begin += block_size) {
@@ -247,8 +251,8 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
         if (kernels.full_wave())
             phases(&group.offset_m[begin], kernels.k0_per_m(), count, phase_re.data(), phase_im.data());
         for (std::size_t s = 0; s < targets.size(); ++s) {
-            const SourceGroup::Member& m = group.members[s];
-            targets[s] = {m.a[0], m.a[1], m.a[2], &results[m.source * n + begin], missed[s].data()};
+            const SourceGroup::Member& m = members[s];
+            targets[s] = {m.a[0], m.a[1], m.a[2], row(m) + begin, missed[s].data()};
         }
         const Block block{.count = count,
                           .choices = choices.data(),
@@ -268,9 +272,26 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
             std::uint64_t any = 0;
             for (std::size_t i = 0; i < count; ++i) any |= missed[s][i];
             for (std::size_t i = 0; i < count && any != 0; ++i)
-                if (missed[s][i] != 0) targets[s].results[i] = fallback(group.members[s].source, begin + i);
+                if (missed[s][i] != 0) targets[s].results[i] = fallback(members[s].source, begin + i);
         }
     }
+}
+
+}  // namespace
+
+void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
+                  std::span<FieldResult> results) {
+    batch_members(group, group.members, receivers, shared, fallback,
+                  [&](const SourceGroup::Member& m) { return &results[m.source * receivers.size()]; });
+}
+
+void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
+                  std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
+                  std::span<FieldResult> results) {
+    batch_members(group, std::span(&member, 1), receivers, shared, fallback,
+                  [&](const SourceGroup::Member&) { return results.data(); });
 }
 
 }  // namespace ampturn::model::fields

@@ -32,4 +32,10 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 
+/// The same of one member alone: results[receiver], of the first receivers.size() of the group's.
+void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
+                  std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
+                  std::span<FieldResult> results);
+
 }  // namespace ampturn::model::fields

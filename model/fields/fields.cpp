@@ -11,6 +11,8 @@
 
 #include "model/base/check_range.hpp"
 #include "model/fields/field_batch.hpp"
+#include "model/fields/loop_batch.hpp"
+#include "model/fields/loop_convergence.hpp"
 #include "model/fields/loop_dipoles.hpp"
 #include "model/fields/point_fields.hpp"
 #include "model/integrals/field_workspace.hpp"
@@ -19,58 +21,18 @@ namespace ampturn::model::fields {
 
 namespace {
 
-void add(const Estimate& term, Estimate& sum) {
-    sum.fields = sum.fields + term.fields;
-    sum.e_error += term.e_error;
-    sum.h_error += term.h_error;
-    sum.integration = std::max(sum.integration, term.integration);
-}
-
-FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles) {
-    const bool sound = std::isfinite(e_size(x.fields)) && std::isfinite(h_size(x.fields)) &&
-                       x.e_error <= 1e-3 * e_size(x.fields) && x.h_error <= 1e-3 * h_size(x.fields);
-    if (!sound) throw std::runtime_error("field: no method reached 1e-3 for this ground and offset");
-    return {.fields = x.fields,
-            .e_error_v_per_m = x.e_error,
-            .h_error_a_per_m = x.h_error,
-            .integration = x.integration,
-            .source_model = model,
-            .dipoles = static_cast<int>(dipoles)};
-}
-
-/// Orders of the quadrature over the loop, rising until two agree.
-constexpr std::array loop_orders{2, 3, 4, 6, 8, 10, 12, 16, 20, 24};
-
 template <class PointFields>
 FieldResult loop_field(PointFields& point_fields, LoopQuadrature& loop, const Receiver& receiver,
                        double tolerance_rel) {
-    Estimate previous = point_fields.at(loop.whole(), receiver);
-    SourceModel previous_model = SourceModel::dipole;
-    std::size_t previous_count = 1;
-    for (const int order : loop_orders) {
-        const std::vector<Dipole> dipoles = loop.dipoles(order, receiver);
-        Estimate next;
-        for (const Dipole& dipole : dipoles) add(point_fields.at(dipole, receiver), next);
-        const double e_change = e_size(next.fields - previous.fields);
-        const double h_change = h_size(next.fields - previous.fields);
-        // The change is the error of the coarser rule; the finer one is better by far more than ten.
-        const bool coarse_holds = e_change <= tolerance_rel * e_size(next.fields) &&
-                                  h_change <= tolerance_rel * h_size(next.fields);
-        if (coarse_holds && previous_model == SourceModel::dipole) {
-            previous.e_error += e_change;
-            previous.h_error += h_change;
-            return finish(previous, previous_model, previous_count);
-        }
-        if (coarse_holds || order == loop_orders.back()) {
-            next.e_error += e_change;
-            next.h_error += h_change;
-            return finish(next, SourceModel::dipole_area, dipoles.size());
-        }
-        previous = next;
-        previous_model = SourceModel::dipole_area;
-        previous_count = dipoles.size();
+    LoopConvergence convergence(point_fields.at(loop.whole(), receiver));
+    std::optional<FieldResult> result;
+    for (std::size_t i = 0; !result; ++i) {
+        const std::vector<Dipole> dipoles = loop.dipoles(loop_orders[i], receiver);
+        Estimate finer;
+        for (const Dipole& dipole : dipoles) add(point_fields.at(dipole, receiver), finer);
+        result = convergence.next(finer, dipoles.size(), i + 1 == loop_orders.size(), tolerance_rel);
     }
-    return finish(previous, previous_model, previous_count);
+    return *result;
 }
 
 void check_source(const Source& source) {
@@ -150,7 +112,8 @@ struct FieldJob::Prepared {
     std::vector<Source> sources;
     std::vector<Receiver> receivers;
     double nearest_m, farthest_m;
-    std::vector<SourceGroup> groups;  // the dipoles
+    std::vector<SourceGroup> groups;                // the dipoles
+    std::vector<std::unique_ptr<LoopBatch>> loops;  // by source; none for dipoles and where receivers are few
 
     /// A workspace that no other thread uses, for as long as it lives.
     class WorkspaceLease {
@@ -186,7 +149,13 @@ FieldJob::FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers)
     std::tie(prepared_->nearest_m, prepared_->farthest_m) = offset_range_m(sources, receivers);
     // Few offsets are done sooner, and a little more exactly, each by its own contours.
     constexpr std::size_t worth_sharing = 6;
-    if (receivers.size() >= worth_sharing) prepared_->groups = group_dipoles(sources, receivers);
+    prepared_->loops.resize(sources.size());
+    if (receivers.size() >= worth_sharing) {
+        prepared_->groups = group_dipoles(sources, receivers);
+        for (std::size_t i = 0; i < sources.size(); ++i)
+            if (const auto* loop = std::get_if<Loop>(&sources[i]))
+                prepared_->loops[i] = std::make_unique<LoopBatch>(*loop, receivers);
+    }
     prepared_->sources = std::move(sources);
     prepared_->receivers = std::move(receivers);
 }
@@ -226,9 +195,13 @@ void FieldJob::compute(const ground::LayeredEarth& earth, double frequency_hz, c
             continue;
         }
         LoopQuadrature loop(std::get<Loop>(sources[i]));
-        for (std::size_t j = 0; j < row.size(); ++j)
+        const LoopBatch* batch = options.reference ? nullptr : prepared_->loops[i].get();
+        if (batch != nullptr) batch->compute(shared, row);
+        for (std::size_t j = 0; j < row.size(); ++j) {
+            if (batch != nullptr && batch->has(j)) continue;
             row[j] = options.reference ? loop_field(direct, loop, receivers[j], options.tolerance_rel)
                                        : loop_field(shared, loop, receivers[j], options.tolerance_rel);
+        }
     }
 }
 

@@ -185,6 +185,16 @@ struct PlaneFrame {
 LoopQuadrature::LoopQuadrature(const Loop& loop)
     : loop_(loop), whole_(loop_as_dipole(loop)), radius_m_(loop_radius_m(loop)) {}
 
+double LoopQuadrature::distance_m(const Receiver& receiver) const {
+    const Point point{receiver.x_m, receiver.y_m, receiver.z_m};
+    const Point centre{whole_.x_m, whole_.y_m, -whole_.height_m};
+    return length(point - centre);
+}
+
+bool LoopQuadrature::is_far(const Receiver& receiver) const {
+    return distance_m(receiver) >= small_ratio * radius_m_;
+}
+
 const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
     std::vector<Dipole>& dipoles = far_[order];
     if (!dipoles.empty()) return dipoles;
@@ -201,9 +211,8 @@ const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
 }
 
 std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver) {
+    if (is_far(receiver)) return far_dipoles(order);
     const Point point{receiver.x_m, receiver.y_m, receiver.z_m};
-    const Point centre{whole_.x_m, whole_.y_m, -whole_.height_m};
-    if (length(point - centre) >= small_ratio * radius_m_) return far_dipoles(order);
     const GaussLegendre rule = gauss_legendre(order);
     std::vector<Dipole> dipoles;
     const std::vector<Cell> whole = cells_of(loop_);

@@ -23,9 +23,12 @@ class LoopQuadrature {
 
     const Dipole& whole() const { return whole_; }
 
-  private:
+    /// Where dipoles() are far_dipoles(), the same for all.
+    bool is_far(const Receiver& receiver) const;
+    double distance_m(const Receiver& receiver) const;
     const std::vector<Dipole>& far_dipoles(int order);
 
+  private:
     Loop loop_;
     Dipole whole_;
     double radius_m_;

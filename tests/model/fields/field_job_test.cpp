@@ -1,11 +1,13 @@
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cstring>
 #include <stdexcept>
 #include <thread>
 #include <vector>
 
 #include "model/fields/fields.hpp"
+#include "tests/model/fields/field_vectors.hpp"
 
 // One job, many frequencies: results depend on neither the threads nor what was computed before.
 
@@ -67,6 +69,34 @@ TEST(FieldJob, ResultsDoNotDependOnWhatWasComputedBefore) {
     const Results first = computed(job, 4e3, Wavenumbers::quasi_static);
     for (const double f : frequencies_hz) computed(job, f, Wavenumbers::full);
     EXPECT_TRUE(same_bits(first, computed(job, 4e3, Wavenumbers::quasi_static)));
+}
+
+TEST(FieldJob, LoopsAreThoseOfReceiversOneByOne) {
+    // Law: together or alone, near (each with rules of its own) and far (in batches) of a tilted triangle and an upright square.
+    std::vector<Receiver> receivers;
+    for (int i = 0; i < 60; ++i)
+        receivers.push_back(
+            {(i % 2 == 0 ? 1 : -1) * (7 + 0.9 * i * i), 4.0 + 11 * (i % 7), i % 3 == 0 ? -2.0 : 0.0});
+    const std::vector<Source> loops{
+        Loop{.vertices_xyz_m = {{-3, 0, -1}, {3, 0, -1}, {3, 0, -7}, {-3, 0, -7}}, .turns = 5},
+        Loop{.vertices_xyz_m = {{-2, -2, -3}, {3, -2, -3}, {0, 2, -5}}, .turns = 2, .current_a = -3}};
+    for (const Wavenumbers wavenumbers : {Wavenumbers::full, Wavenumbers::quasi_static})
+        for (const double tolerance : {1e-5, 1e-7}) {
+            const FieldOptions options{.wavenumbers = wavenumbers, .tolerance_rel = tolerance};
+            const auto together = fields_at(two_layers(), 2.7e4, loops, receivers, options);
+            int rules = 0;
+            for (std::size_t s = 0; s < loops.size(); ++s)
+                for (std::size_t j = 0; j < receivers.size(); ++j) {
+                    const FieldResult alone = field(two_layers(), 2.7e4, loops[s], receivers[j], options);
+                    const FieldResult& x = together[s][j];
+                    const Fields off = difference(x.fields, alone.fields);
+                    EXPECT_LE(e_size(off), 2 * tolerance * e_size(alone.fields)) << s << " " << j;
+                    EXPECT_LE(h_size(off), 2 * tolerance * h_size(alone.fields)) << s << " " << j;
+                    rules |= 1 << std::min(30, x.dipoles);
+                }
+            EXPECT_GT(__builtin_popcount(static_cast<unsigned>(rules)), 2)
+                << "rules of several orders were taken";
+        }
 }
 
 TEST(FieldJob, AgreesWithTheReferencePath) {

@@ -1,0 +1,46 @@
+#pragma once
+
+#include <array>
+#include <cstddef>
+#include <mutex>
+#include <span>
+#include <vector>
+
+#include "model/fields/field_batch.hpp"
+#include "model/fields/fields.hpp"
+#include "model/fields/loop_convergence.hpp"
+#include "model/fields/loop_dipoles.hpp"
+
+namespace ampturn::model::fields {
+
+/// A loop seen by many receivers that are far enough from it to share its dipoles: each rule is a batch of dipoles
+/// (field_batch.hpp), and drops the receivers that need no finer one. Receivers nearer than that are left to others.
+class LoopBatch {
+  public:
+    LoopBatch(const Loop& loop, std::span<const Receiver> receivers);
+
+    /// Whether compute() gives the receiver's result.
+    bool has(std::size_t receiver) const { return has_[receiver]; }
+    /// Results of those it has, to the tolerance of `shared`. Several threads may compute with one batch.
+    void compute(InterpolatedFields& shared, std::span<FieldResult> results) const;
+
+  private:
+    /// The dipoles of a rule, each with the way to every receiver.
+    struct Rule {
+        std::vector<Source> dipoles;
+        std::vector<SourceGroup> groups;
+    };
+    const Rule& rule(std::size_t index) const;  // 0: the whole loop as one; then loop_orders
+    void sum(const Rule& rule, std::size_t count, InterpolatedFields& shared,
+             std::vector<FieldResult>& scratch, std::span<Estimate> sums) const;
+
+    std::vector<bool> has_;
+    std::vector<std::size_t> place_;   // of each of those it has, nearest first, among all receivers
+    std::vector<Receiver> receivers_;  // the same
+    mutable LoopQuadrature quadrature_;
+    mutable std::mutex mutex_;  // of what follows
+    mutable std::array<std::once_flag, loop_orders.size() + 1> made_;
+    mutable std::array<Rule, loop_orders.size() + 1> rules_;
+};
+
+}  // namespace ampturn::model::fields
