@@ -3,6 +3,7 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
+#include <cstdio>
 #include <memory>
 #include <string>
 #include <thread>
@@ -11,6 +12,7 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/day_of_inputs.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
@@ -20,12 +22,15 @@
 #include "scheduler/report/day_json.hpp"
 #include "scheduler/report/day_tables.hpp"
 #include "scheduler/report/day_text.hpp"
+#include "scheduler/report/draw_rows.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "scheduler/report/report.hpp"
 #include "scheduler/tune/make_it_go.hpp"
 
 namespace ampturn::cli {
 namespace {
+
+constexpr int most_runs = 1'000'000;
 
 struct DayArguments {
     PlanArgument plan;
@@ -34,20 +39,21 @@ struct DayArguments {
     std::optional<int> batteries;
     std::uint64_t seed = 1;
     int runs = 0;
+    std::string draws, rows;
     unsigned threads = 0;  // 0: as many as the machine has
     bool json = false, summary = false, strict = false, make_it_go = false;
     std::vector<std::string> without;
 };
 
-/// "09:30" as seconds after midnight.
-double seconds_of_clock(const std::string& text) {
-    int hours = 0, minutes = 0;
-    char rest = 0;
-    if (std::sscanf(text.c_str(), "%2d:%2d%c", &hours, &minutes, &rest) != 2 || hours < 0 || hours > 23 ||
-        minutes < 0 || minutes > 59)
-        throw base::InputError(base::InputProblem{
-            .file = "--start", .found = "\"" + text + "\"", .allowed = "a local time hh:mm, 00:00 to 23:59"});
-    return 3600.0 * hours + 60.0 * minutes;
+report::DayInputs inputs_of(const DayArguments& arguments) {
+    return {.plan_path = arguments.plan.path,
+            .plan_text = arguments.plan.text(),
+            .settings = arguments.plan.settings,
+            .start = arguments.start,
+            .temperature_c = arguments.temperature_c,
+            .batteries = arguments.batteries,
+            .without = arguments.without,
+            .seed = arguments.seed};
 }
 
 void write_files(const DayArguments& arguments, const day::DayResult& day,
@@ -70,11 +76,11 @@ std::string quoted(const std::string& word) {
     return out + "'";
 }
 
-void make_it_go(const DayArguments& arguments, const day::Overrides& given, ExitCode& result) {
-    const plan::Plan plan = tune::without_stations(arguments.plan.load(), arguments.without);
-    const unsigned threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
-    const tune::MadeToGo made = tune::make_day_go(plan, given, {.seed = arguments.seed, .threads = threads});
+void make_it_go(const DayArguments& arguments, unsigned threads, ExitCode& result) {
+    const report::DayInputs inputs = inputs_of(arguments);
+    const plan::Plan plan = tune::without_stations(given_plan_of(inputs), arguments.without);
+    const tune::MadeToGo made =
+        tune::make_day_go(plan, overrides_of(inputs), {.seed = arguments.seed, .threads = threads});
     std::string plan_words = quoted(arguments.plan.path), day_words;
     for (const std::string& setting : arguments.plan.settings) plan_words += " --set " + quoted(setting);
     if (!arguments.start.empty() && !made.change.start_s) day_words += " --start " + arguments.start;
@@ -86,15 +92,39 @@ void make_it_go(const DayArguments& arguments, const day::Overrides& given, Exit
     if (arguments.strict && !made.goes) result = ExitCode::plan_fails;
 }
 
+/// Some of many runs into a file, for `merge`.
+void draw(const DayArguments& arguments, unsigned threads) {
+    report::DrawsHead head{.inputs = inputs_of(arguments)};
+    char rest = 0;
+    if (std::sscanf(arguments.draws.c_str(), "%9d:%9d%c", &head.first, &head.count, &rest) != 2 ||
+        head.first < 0 || head.count < 1 || head.first + head.count > most_runs)
+        throw base::InputError(
+            {.file = "--draws",
+             .position = {},
+             .key = {},
+             .found = arguments.draws,
+             .allowed = fmt::format("FIRST:COUNT, runs counted from 0, {} in all", most_runs)});
+    const plan::Plan plan = plan_of(head.inputs);
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    base::OutputFile out(arguments.rows);
+    out.write(draws_head_line(head));
+    Progress progress("Monte Carlo runs", static_cast<std::size_t>(head.count));
+    day::draw_days(plan, setup,
+                   {.first = head.first,
+                    .runs = head.count,
+                    .seed = arguments.seed,
+                    .threads = threads,
+                    .progress = [&](int) { progress.advance(); }},
+                   [&](int run, day::DayDraw&& drawn) { out.write(report::draw_line(run, drawn)); });
+    out.commit();
+}
+
 void run(const DayArguments& arguments, ExitCode& result) {
-    const day::Overrides overrides{
-        .start_s = arguments.start.empty() ? std::nullopt : std::optional(seconds_of_clock(arguments.start)),
-        .temperature_c = arguments.temperature_c,
-        .batteries = arguments.batteries};
-    if (arguments.make_it_go) return make_it_go(arguments, overrides, result);
-    plan::Plan plan = tune::without_stations(day::apply(arguments.plan.load(), overrides), arguments.without);
     const unsigned threads =
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    if (arguments.make_it_go) return make_it_go(arguments, threads, result);
+    if (!arguments.draws.empty()) return draw(arguments, threads);
+    plan::Plan plan = plan_of(inputs_of(arguments));
     const day::DayOptions options{.seed = arguments.seed, .threads = threads};
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     day::DayResult day;
@@ -167,7 +197,13 @@ void add_day(CLI::App& app, ExitCode& result) {
     command
         ->add_option("--runs", arguments->runs,
                      "Monte Carlo runs: repeat the day so often, what is not known exactly drawn anew")
-        ->check(CLI::Range(1, 1'000'000));
+        ->check(CLI::Range(1, most_runs));
+    CLI::Option* draws = command->add_option(
+        "--draws", arguments->draws,
+        "FIRST:COUNT: only these of many runs, counted from 0, a row each into --rows; see `ampturn merge`");
+    draws->needs(command->add_option("--rows", arguments->rows, "File for the rows of --draws"));
+    for (const char* other : {"--runs", "--make-it-go", "--order", "--out", "--json", "--summary"})
+        draws->excludes(command->get_option(other));
     command->add_option("--seed", arguments->seed, "Seed of Monte Carlo runs and of measurement noise")
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")

@@ -21,6 +21,7 @@ void add_tune(CLI::App& app, ExitCode& result);
 void add_compare(CLI::App& app, ExitCode& result);
 void add_sheet(CLI::App& app, ExitCode& result);
 void add_day(CLI::App& app, ExitCode& result);
+void add_merge(CLI::App& app, ExitCode& result);
 void add_fields(CLI::App& app, ExitCode& result);
 void add_curve(CLI::App& app, ExitCode& result);
 void add_table(CLI::App& app, ExitCode& result);

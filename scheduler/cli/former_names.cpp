@@ -12,7 +12,7 @@ struct Renamed {
     std::string_view then, now;
 };
 constexpr Renamed commands[] = {{"lines", "frequencies"}, {"rig", "transmitter"}};
-constexpr Renamed flags[] = {{"--draws", "--runs"}, {"--stand", "--site"}};
+constexpr Renamed flags[] = {{"--stand", "--site"}};
 
 std::string is_called(const Renamed& renamed) {
     return fmt::format("`{}` is called `{}` now; ", renamed.then, renamed.now);

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <mutex>
 #include <numeric>
+#include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/day/assess_day.hpp"
@@ -66,15 +67,6 @@ reading::FieldDetail field_detail_for(const plan::Plan& plan, const setup::Surve
     return detail;
 }
 
-struct RunOutcome {
-    std::vector<double> inputs;  // standard normal, quantity by quantity, then layer by layer
-    bool completed;
-    bool battery_short;
-    double energy_wh, lowest_v, end_s, passed_count, batteries_used;
-    std::vector<bool> usable;
-    BatteryTrace battery;  // empty beyond the first battery_runs_most runs
-};
-
 std::vector<double> inputs_of(const plan::Plan& plan, std::uint64_t seed, int run_index) {
     std::vector<double> out;
     const auto add = [&](std::uint64_t stream) {
@@ -129,9 +121,10 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     return plan;
 }
 
-RunOutcome one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
-                   const reading::FieldDetail& detail, std::uint64_t seed, int run_index) {
-    RunOutcome out{.inputs = inputs_of(nominal, seed, run_index)};
+DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
+                const reading::FieldDetail& detail, std::uint64_t seed, int run_index) {
+    DayDraw out;
+    out.inputs = inputs_of(nominal, seed, run_index);
     const plan::Plan plan = drawn(nominal, out.inputs);
     setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
     setup.transmitter.design.loop_a.tilt_deg = plan.loop_a.tilt_deg;
@@ -200,18 +193,17 @@ double rank_correlation(const std::vector<double>& x, const std::vector<double>&
     return aa > 0 && bb > 0 ? ab / std::sqrt(aa * bb) : 0;
 }
 
-std::vector<double> column(const std::vector<RunOutcome>& runs, double RunOutcome::*field) {
+std::vector<double> column(const std::vector<DayDraw>& runs, double DayDraw::*field) {
     std::vector<double> out;
-    for (const RunOutcome& d : runs) out.push_back(d.*field);
+    for (const DayDraw& d : runs) out.push_back(d.*field);
     return out;
 }
 
-MonteCarloSummary summarise(const plan::Plan& plan, std::vector<RunOutcome>& runs,
-                            std::size_t frequency_count) {
+MonteCarloSummary summarise(const plan::Plan& plan, std::vector<DayDraw>& runs, std::size_t frequency_count) {
     MonteCarloSummary out{.runs = static_cast<int>(runs.size())};
     const auto count = static_cast<double>(runs.size());
     std::vector<double> usable(plan.stations.size() * frequency_count, 0);
-    for (const RunOutcome& d : runs) {
+    for (const DayDraw& d : runs) {
         out.completes_probability += d.completed / count;
         out.carried_batteries_suffice_probability += !d.battery_short / count;
         for (std::size_t i = 0; i < usable.size(); ++i) usable[i] += d.usable[i];
@@ -220,17 +212,17 @@ MonteCarloSummary summarise(const plan::Plan& plan, std::vector<RunOutcome>& run
         out.readings.push_back({.station_index = static_cast<int>(i / frequency_count),
                                 .frequency_index = static_cast<int>(i % frequency_count),
                                 .usable_probability = usable[i] / count});
-    const std::vector<double> passed = column(runs, &RunOutcome::passed_count);
-    const std::vector<double> lowest = column(runs, &RunOutcome::lowest_v);
-    const std::vector<double> end = column(runs, &RunOutcome::end_s);
-    out.energy_wh = percentiles(column(runs, &RunOutcome::energy_wh));
+    const std::vector<double> passed = column(runs, &DayDraw::passed_count);
+    const std::vector<double> lowest = column(runs, &DayDraw::lowest_v);
+    const std::vector<double> end = column(runs, &DayDraw::end_s);
+    out.energy_wh = percentiles(column(runs, &DayDraw::energy_wh));
     out.lowest_battery_v = percentiles(lowest);
     out.end_s = percentiles(end);
     out.passed_count = percentiles(passed);
-    out.batteries_used = percentiles(column(runs, &RunOutcome::batteries_used));
+    out.batteries_used = percentiles(column(runs, &DayDraw::batteries_used));
     for (std::size_t q = 0; q < runs.front().inputs.size(); ++q) {
         std::vector<double> input;
-        for (const RunOutcome& d : runs) input.push_back(d.inputs[q]);
+        for (const DayDraw& d : runs) input.push_back(d.inputs[q]);
         out.influences.push_back(
             {.input = q < quantity_count ? quantity_names[q]
                                          : "resistivity of layer " + std::to_string(q - quantity_count + 1),
@@ -239,7 +231,7 @@ MonteCarloSummary summarise(const plan::Plan& plan, std::vector<RunOutcome>& run
              .on_end_of_day = rank_correlation(input, end)});
     }
     std::vector<BatteryTrace> traces;
-    for (RunOutcome& d : runs) traces.push_back(std::move(d.battery));
+    for (DayDraw& d : runs) traces.push_back(std::move(d.battery));
     out.battery = battery_percentiles(plan.day.start_s, traces);
     std::stable_sort(out.influences.begin(), out.influences.end(),
                      [](const Influence& a, const Influence& b) {
@@ -254,8 +246,8 @@ MonteCarloSummary run_monte_carlo(const plan::Plan& given, const MonteCarloOptio
     return run_monte_carlo(given, setup::survey_setup_of(given), options);
 }
 
-MonteCarloSummary run_monte_carlo(const plan::Plan& given, const setup::SurveySetup& setup,
-                                  const MonteCarloOptions& options) {
+void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const MonteCarloOptions& options,
+               const std::function<void(int run, DayDraw&&)>& take) {
     plan::Plan nominal = given;
     // What a run scales must stand in the plan as a number.
     nominal.battery.cell_resistance_ohm = setup.transmitter.design.battery.block.r25_ohm_per_cell;
@@ -266,20 +258,35 @@ MonteCarloSummary run_monte_carlo(const plan::Plan& given, const setup::SurveySe
     }
     const reading::FieldDetail detail = field_detail_for(nominal, setup);
 
-    const auto count = static_cast<std::size_t>(options.runs);
-    std::vector<RunOutcome> runs(count);
     std::mutex progress_mutex;
     int done = 0;
-    base::parallel_for(count, options.threads, [&](std::size_t i) {
-        runs[i] = one_run(nominal, setup, detail, options.seed, static_cast<int>(i));
-        if (!options.progress) return;
-        const std::scoped_lock lock(progress_mutex);
-        options.progress(++done);
-    });
+    const int together = 64 * static_cast<int>(options.threads);  // of memory only
+    for (int begin = 0; begin < options.runs; begin += together) {
+        std::vector<DayDraw> draws(static_cast<std::size_t>(std::min(together, options.runs - begin)));
+        base::parallel_for(draws.size(), options.threads, [&](std::size_t i) {
+            draws[i] =
+                one_run(nominal, setup, detail, options.seed, options.first + begin + static_cast<int>(i));
+            if (!options.progress) return;
+            const std::scoped_lock lock(progress_mutex);
+            options.progress(++done);
+        });
+        for (std::size_t i = 0; i < draws.size(); ++i)
+            take(options.first + begin + static_cast<int>(i), std::move(draws[i]));
+    }
+}
 
-    MonteCarloSummary out = summarise(nominal, runs, setup.frequencies_hz.size());
-    out.seed = options.seed;
+MonteCarloSummary summary_of(const plan::Plan& plan, const setup::SurveySetup& setup,
+                             std::vector<DayDraw> draws, std::uint64_t seed) {
+    MonteCarloSummary out = summarise(plan, draws, setup.frequencies_hz.size());
+    out.seed = seed;
     return out;
+}
+
+MonteCarloSummary run_monte_carlo(const plan::Plan& plan, const setup::SurveySetup& setup,
+                                  const MonteCarloOptions& options) {
+    std::vector<DayDraw> draws;
+    draw_days(plan, setup, options, [&](int, DayDraw&& draw) { draws.push_back(std::move(draw)); });
+    return summary_of(plan, setup, std::move(draws), options.seed);
 }
 
 }  // namespace ampturn::day

@@ -36,7 +36,19 @@ struct MonteCarloSummary {
     BatteryPercentiles battery;                // the first battery_runs_most runs
 };
 
+/// What one run came to.
+struct DayDraw {
+    std::vector<double> inputs;  // standard normal, quantity by quantity, then layer by layer
+    bool completed = false;
+    bool battery_short = false;
+    /// lowest_v is infinite where no battery supplied.
+    double energy_wh = 0, lowest_v = 0, end_s = 0, passed_count = 0, batteries_used = 0;
+    std::vector<bool> usable;  // station by station, frequency by frequency
+    BatteryTrace battery;      // empty beyond the first battery_runs_most runs
+};
+
 struct MonteCarloOptions {
+    int first = 0;  // of the runs
     int runs = 100;
     std::uint64_t seed = 1;
     unsigned threads = 1;
@@ -44,7 +56,14 @@ struct MonteCarloOptions {
     std::function<void(int)> progress;
 };
 
-/// Results depend on plan, runs and seed only, never on the thread count: every run is a function of (seed,
+/// The runs first to first + runs - 1, one by one, in order, to `take`, which is called from one thread.
+void draw_days(const plan::Plan& plan, const setup::SurveySetup& setup, const MonteCarloOptions& options,
+               const std::function<void(int run, DayDraw&&)>& take);
+/// Of runs 0, 1 and so on, all there and in order, however they came about: what run_monte_carlo() says of them.
+MonteCarloSummary summary_of(const plan::Plan& plan, const setup::SurveySetup& setup,
+                             std::vector<DayDraw> draws, std::uint64_t seed);
+
+/// Both in one. Results depend on plan, runs and seed only, never on the thread count: every run is a function of (seed,
 /// run, quantity). runs >= 1.
 ///
 /// Every run sends the table of `setup`, the plan's own: a table is uploaded once, whatever the day brings.

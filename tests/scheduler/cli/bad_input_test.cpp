@@ -294,7 +294,6 @@ TEST(BadInput, RenamedKeysAndCommandsNameTheNewOne) {
     for (const auto& [arguments, words] :
          {std::pair{std::vector<std::string>{"lines", quick}, "`lines` is called `frequencies` now"},
           {{"rig", quick}, "`rig` is called `transmitter` now"},
-          {{"day", quick, "--draws=5"}, "`--draws` is called `--runs` now"},
           {{"reach", quick, "--stand", "T"}, "`--stand` is called `--site` now"}}) {
         const ProgramResult result = run_program(program, arguments);
         EXPECT_EQ(result.exit_code, 2) << words;

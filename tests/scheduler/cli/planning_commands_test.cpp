@@ -106,6 +106,20 @@ TEST(PlanningCommands, DayRefusesWhatItCannotDo) {
         expect_refused(refused);
 }
 
+TEST(PlanningCommands, DrawsAndMergeRefuseWhatTheyCannotDo) {
+    for (const Refused& refused : std::vector<Refused>{
+             {{"day", quick, "--draws", "5", "--rows", "OUT"}, "FIRST:COUNT"},
+             {{"day", quick, "--draws", "0:0", "--rows", "OUT"}, "FIRST:COUNT"},
+             {{"day", quick, "--draws", "999999:2", "--rows", "OUT"}, "1000000"},
+             {{"day", quick, "--draws", "0:5"}, "--rows"},
+             {{"day", quick, "--draws", "0:5", "--rows", "OUT", "--runs", "5"}, "--runs"},
+             {{"day", quick, "--draws", "0:5", "--rows", "OUT", "--start", "25:00"}, "--start"},
+             {{"merge"}, "PART"},
+             {{"merge", "/nowhere.jsonl"}, "/nowhere.jsonl"},
+             {{"merge", quick}, "quick.toml:1"}})
+        expect_refused(refused);
+}
+
 TEST(PlanningCommands, CompareAndSheetRefuseWhatTheyCannotDo) {
     for (const Refused& refused :
          std::vector<Refused>{{{"compare"}, "PLAN_A"},
