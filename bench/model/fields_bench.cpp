@@ -203,7 +203,7 @@ BENCHMARK(gsl_adaptive)->Unit(benchmark::kMicrosecond);
 struct Parts {
     LayeredEarth earth = bench_earth();
     LayerKernels kernels{earth, 1e4, Wavenumbers::full};
-    std::shared_ptr<const ContourTable> table = band_table(14, 0);
+    std::shared_ptr<const ContourTable> table = band_table(BandAccuracy::fast, 14, 0);
     ComplexArray lambda = table->zeta;
     SurfaceResponse response;
     TermArrays terms;

@@ -35,6 +35,55 @@ FieldResult loop_field(PointFields& point_fields, LoopQuadrature& loop, const Re
     return *result;
 }
 
+/// Both components of a change against the vectors.
+bool within(const Fields& change, const Fields& whole, double tolerance_rel) {
+    return e_size(change) <= tolerance_rel * e_size(whole) && h_size(change) <= tolerance_rel * h_size(whole);
+}
+
+/// A receiver close to a loop: what comes straight through the air needs many dipoles, each in closed form; what the ground
+/// sends back comes from farther off and needs few, each with integrals. Nothing where that does not reach the tolerance.
+std::optional<FieldResult> near_loop_field(InterpolatedFields& shared, LoopQuadrature& loop,
+                                           const Receiver& receiver) {
+    if (!loop.is_parallelogram()) return std::nullopt;  // other rules have points outside the loop
+    const double tolerance_rel = shared.tolerance_rel();
+    Estimate sum;
+    std::size_t dipole_count = 0;
+    Fields direct{};
+    bool direct_holds = false;
+    for (std::size_t i = 0; i < loop_orders.size() && !direct_holds; ++i) {
+        const std::vector<Dipole> dipoles = loop.dipoles(loop_orders[i], receiver);
+        Fields finer{};
+        for (const Dipole& dipole : dipoles) finer = finer + direct_wave(shared.kernels(), dipole, receiver);
+        direct_holds = i > 0 && within(finer - direct, finer, 0.1 * tolerance_rel);
+        sum.e_error = e_size(finer - direct);
+        sum.h_error = h_size(finer - direct);
+        direct = finer;
+        dipole_count = dipoles.size();
+    }
+    if (!direct_holds) return std::nullopt;
+    Fields before{};
+    for (std::size_t i = 0; i < loop_orders.size(); ++i) {
+        Estimate reflected;
+        for (const Dipole& dipole : loop.far_dipoles(loop_orders[i])) {
+            Estimate whole = shared.at(dipole, receiver);
+            whole.fields = whole.fields - direct_wave(shared.kernels(), dipole, receiver);
+            add(whole, reflected);
+        }
+        const Fields change = reflected.fields - before;
+        before = reflected.fields;
+        if (i == 0 || !within(change, direct + reflected.fields, 0.3 * tolerance_rel)) continue;
+        sum.fields = direct + reflected.fields;
+        sum.e_error += reflected.e_error + e_size(change);
+        sum.h_error += reflected.h_error + h_size(change);
+        sum.integration = reflected.integration;
+        if (sum.e_error > tolerance_rel * e_size(sum.fields) ||
+            sum.h_error > tolerance_rel * h_size(sum.fields))
+            return std::nullopt;
+        return finish(sum, SourceModel::dipole_area, dipole_count);
+    }
+    return std::nullopt;
+}
+
 void check_source(const Source& source) {
     if (const auto* dipole = std::get_if<Dipole>(&source)) {
         check_range(dipole->height_m, "dipole.height_m", 0, 1000);
@@ -199,8 +248,12 @@ void FieldJob::compute(const ground::LayeredEarth& earth, double frequency_hz, c
         if (batch != nullptr) batch->compute(shared, row);
         for (std::size_t j = 0; j < row.size(); ++j) {
             if (batch != nullptr && batch->has(j)) continue;
-            row[j] = options.reference ? loop_field(direct, loop, receivers[j], options.tolerance_rel)
-                                       : loop_field(shared, loop, receivers[j], options.tolerance_rel);
+            std::optional<FieldResult> near;
+            if (!options.reference && !loop.is_far(receivers[j]))
+                near = near_loop_field(shared, loop, receivers[j]);
+            row[j] = near                ? *near
+                     : options.reference ? loop_field(direct, loop, receivers[j], options.tolerance_rel)
+                                         : loop_field(shared, loop, receivers[j], options.tolerance_rel);
         }
     }
 }

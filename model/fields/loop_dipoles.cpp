@@ -191,6 +191,8 @@ double LoopQuadrature::distance_m(const Receiver& receiver) const {
     return length(point - centre);
 }
 
+bool LoopQuadrature::is_parallelogram() const { return !cells_of(loop_).front().triangle; }
+
 bool LoopQuadrature::is_far(const Receiver& receiver) const {
     return distance_m(receiver) >= small_ratio * radius_m_;
 }

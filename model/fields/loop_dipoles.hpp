@@ -26,6 +26,7 @@ class LoopQuadrature {
     /// Where dipoles() are far_dipoles(), the same for all.
     bool is_far(const Receiver& receiver) const;
     double distance_m(const Receiver& receiver) const;
+    bool is_parallelogram() const;
     const std::vector<Dipole>& far_dipoles(int order);
 
   private:

@@ -82,6 +82,11 @@ Fields operator-(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
+Fields direct_wave(const integrals::LayerKernels& kernels, const Dipole& dipole, const Receiver& receiver) {
+    const Geometry g(dipole, receiver);
+    return assemble(integrals::direct_integrals(g.place, kernels.k0_per_m()), g, kernels.omega_rad_per_s());
+}
+
 DirectFields::DirectFields(const integrals::LayerKernels& kernels, double tolerance_rel,
                            integrals::FieldWorkspace& workspace)
     : kernels_(kernels), tolerance_rel_(tolerance_rel), workspace_(workspace) {}

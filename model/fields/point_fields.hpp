@@ -20,6 +20,9 @@ double h_size(const Fields& f);
 Fields operator+(const Fields& a, const Fields& b);
 Fields operator-(const Fields& a, const Fields& b);
 
+/// The wave that comes straight through the air, in closed form.
+Fields direct_wave(const integrals::LayerKernels& kernels, const Dipole& dipole, const Receiver& receiver);
+
 /// Fields of point dipoles by contours for each very offset; where two unlike ones disagree by more than the
 /// tolerance, along the real axis.
 class DirectFields {

@@ -65,7 +65,7 @@ int rounded_up(int level_panel_count) {
     return (level_panel_count + step - 1) / step * step;
 }
 
-enum class Kind { single_main, single_check, single_lean, band, band_check };
+enum class Kind { single_main, single_check, single_lean, band, band_check, fine_band, fine_band_check };
 
 std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const ContourShape& shape,
                                                double rightmost) {
@@ -82,13 +82,14 @@ std::shared_ptr<const ContourTable> kept_table(Kind kind, int points, const Cont
     }
     const double lowest_fraction = std::exp(-0.5 * band_log_width);
     std::vector<double> fractions{1.0};
-    if (kind == Kind::band) {
+    if (kind == Kind::band || kind == Kind::fine_band) {
         fractions.clear();
         for (int i = 0; i < points; ++i)
             fractions.push_back(std::exp(0.5 * band_log_width * chebyshev_node(points, i)));
     }
-    if (kind == Kind::band_check) fractions = {lowest_fraction, 1 / lowest_fraction};
-    const bool shared = kind == Kind::band || kind == Kind::band_check;
+    const bool check = kind == Kind::band_check || kind == Kind::fine_band_check;
+    if (check) fractions = {lowest_fraction, 1 / lowest_fraction};
+    const bool shared = check || kind == Kind::band || kind == Kind::fine_band;
     std::shared_ptr<const ContourTable> table =
         make_table(shape, panels, fractions, shared ? lowest_fraction : 1);
     if (panels <= most_panels_kept) {
@@ -115,12 +116,14 @@ std::shared_ptr<const ContourTable> lean_offset_table(double rightmost) {
     return kept_table(Kind::single_lean, 1, lean_shape(), rightmost);
 }
 
-std::shared_ptr<const ContourTable> band_table(int points, double rightmost) {
-    return kept_table(Kind::band, points, fast_shape(), rightmost);
+std::shared_ptr<const ContourTable> band_table(BandAccuracy accuracy, int points, double rightmost) {
+    return accuracy == BandAccuracy::fine ? kept_table(Kind::fine_band, points, main_shape(), rightmost)
+                                          : kept_table(Kind::band, points, fast_shape(), rightmost);
 }
 
-std::shared_ptr<const ContourTable> band_check_table(double rightmost) {
-    return kept_table(Kind::band_check, 2, fast_check_shape(), rightmost);
+std::shared_ptr<const ContourTable> band_check_table(BandAccuracy accuracy, double rightmost) {
+    return accuracy == BandAccuracy::fine ? kept_table(Kind::fine_band_check, 2, check_shape(), rightmost)
+                                          : kept_table(Kind::band_check, 2, fast_check_shape(), rightmost);
 }
 
 }  // namespace ampturn::model::integrals

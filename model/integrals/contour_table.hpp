@@ -27,11 +27,14 @@ std::shared_ptr<const ContourTable> lean_offset_table(double rightmost);
 /// Offsets that share a contour reach from 1/w to w times the reference, w = 2^{3/4}; this is ln w^2.
 inline constexpr double band_log_width = 1.0397207708399179;
 
+/// Few nodes, good to 1e-8 or so; or those of the single offset's contours, good to 1e-12.
+enum class BandAccuracy { fast, fine };
+
 /// For the Chebyshev points (first kind) in the logarithm of offset over a band around the reference.
-std::shared_ptr<const ContourTable> band_table(int points, double rightmost);
+std::shared_ptr<const ContourTable> band_table(BandAccuracy accuracy, int points, double rightmost);
 
 /// An unlike contour as lean as the band's, for the two ends of the band.
-std::shared_ptr<const ContourTable> band_check_table(double rightmost);
+std::shared_ptr<const ContourTable> band_check_table(BandAccuracy accuracy, double rightmost);
 
 /// Node t of the Chebyshev points, in (-1, 1), and barycentric weight.
 double chebyshev_node(int points, int index);

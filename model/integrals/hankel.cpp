@@ -22,7 +22,7 @@ Orders01 power_series_j(Complex z) {
         term1 *= q / static_cast<double>(k * (k + 1));
         sum0 += term0;
         sum1 += term1;
-        if (std::abs(term0) < 1e-18 * std::abs(sum0) && std::abs(term1) < 1e-18 * std::abs(sum1)) break;
+        if (std::norm(term0) < 1e-36 * std::norm(sum0) && std::norm(term1) < 1e-36 * std::norm(sum1)) break;
     }
     return {sum0, sum1};
 }

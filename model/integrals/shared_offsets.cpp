@@ -15,6 +15,9 @@ using Complex = std::complex<double>;
 
 constexpr std::size_t member_count = curve_members.size();
 
+/// What the fast contours hold nearly everywhere.
+constexpr double finest_of_fast_rel = 5e-8;
+
 /// Shares of the tolerance: the rest is for the loop's quadrature and for adding up.
 constexpr double tail_share = 0.1;
 
@@ -58,7 +61,10 @@ struct SharedOffsets::Curve {
 
 SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, double nearest_m,
                              double farthest_m, FieldWorkspace& workspace)
-    : kernels_(kernels), tolerance_rel_(tolerance_rel), workspace_(workspace) {
+    : kernels_(kernels),
+      tolerance_rel_(tolerance_rel),
+      accuracy_(tolerance_rel < finest_of_fast_rel ? BandAccuracy::fine : BandAccuracy::fast),
+      workspace_(workspace) {
     const double low = std::log(nearest_m), high = std::log(farthest_m);
     const double count = std::max(1.0, std::ceil((high - low) / band_log_width - 1e-9));
     first_log_ = 0.5 * (low + high - count * band_log_width);
@@ -97,8 +103,8 @@ SharedOffsets::Band& SharedOffsets::band_of(int index) {
         }
         kernels_.evaluate(s.kernels.lambda, s.kernels.response);
     };
-    evaluate(band->main, band_table(chebyshev_counts[0], rightmost));
-    evaluate(band->check, band_check_table(rightmost));
+    evaluate(band->main, band_table(accuracy_, chebyshev_counts[0], rightmost));
+    evaluate(band->check, band_check_table(accuracy_, rightmost));
     return *band;
 }
 
@@ -167,7 +173,7 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
     std::vector<double>& chebyshev = workspace_.chebyshev;
     for (int points = chebyshev_counts[0]; points != 0;) {
         const std::shared_ptr<const ContourTable> table =
-            band_table(points, kernels_.rightmost_per_m() * band.reference_m);
+            band_table(accuracy_, points, kernels_.rightmost_per_m() * band.reference_m);
         const auto n = static_cast<std::size_t>(points);
         values.assign(n * interpolated_count, 0);
         chebyshev.resize(n * interpolated_count);
@@ -196,8 +202,8 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
         for (std::size_t m = 0; m < members; ++m) {
             const double tail = largest_coefficient(n - 3, n, m);
             const double allowed = tail_share * tolerance_rel_ * largest[m] + forms.rounding[m];
-            // The lean contour itself, where the check happens to share its error.
-            constexpr double least_error_rel = 2e-9;
+            // The contour itself, where the check happens to share its error.
+            const double least_error_rel = accuracy_ == BandAccuracy::fine ? 1e-12 : 2e-9;
             error[m] = tail + forms.rounding[m] + least_error_rel * largest[m];
             if (tail <= allowed) continue;
             enough = false;

@@ -59,7 +59,9 @@ class SharedOffsets {
                 std::size_t members, Curve& out);
 
     const LayerKernels& kernels_;
-    double tolerance_rel_, first_log_;  // lower end of band 0
+    double tolerance_rel_;
+    BandAccuracy accuracy_;
+    double first_log_;  // lower end of band 0
     FieldWorkspace& workspace_;
     std::map<int, std::unique_ptr<Band>> bands_;
     std::map<Key, std::unique_ptr<Curve>> curves_;

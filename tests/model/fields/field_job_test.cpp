@@ -1,6 +1,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <cmath>
 #include <cstring>
 #include <stdexcept>
 #include <thread>
@@ -118,6 +119,63 @@ TEST(FieldJob, AgreesWithTheReferencePath) {
             EXPECT_LE(std::abs(a.hz_a_per_m - b.hz_a_per_m), 1e-7 * h) << i;
         }
     }
+}
+
+TEST(FieldJob, CloseToALoopTheAirWaveIsTakenApart) {
+    // Against the reference path, which has contours for each of hundreds of dipoles: upright, tilted and flat, before and beside.
+    struct Row {
+        Loop loop;
+        Receiver receiver;
+        Wavenumbers waves;
+    };
+    const Loop upright{.vertices_xyz_m = {{0, -2, -1}, {0, 2, -1}, {0, 2, -5}, {0, -2, -5}}, .turns = 3},
+        tilted{.vertices_xyz_m = {{0, -2, -1}, {0, 2, -1}, {1.5, 2, -4}, {1.5, -2, -4}}, .turns = 2},
+        flat{.vertices_xyz_m = {{-2, -2, -1}, {2, -2, -1}, {2, 2, -1}, {-2, 2, -1}}, .current_a = 4};
+    for (const Row& row : {Row{upright, {1.0, 0.3, -2}, Wavenumbers::full},
+                           Row{upright, {1.5, 2.9, 0}, Wavenumbers::quasi_static},
+                           Row{tilted, {-2.0, 0.5, 0}, Wavenumbers::full},
+                           Row{flat, {3.1, 0.4, 0}, Wavenumbers::quasi_static}}) {
+        const FieldResult exact = field(two_layers(), 2e4, row.loop, row.receiver,
+                                        {.wavenumbers = row.waves, .tolerance_rel = 1e-9, .reference = true});
+        for (const double tolerance : {1e-5, 1e-7}) {
+            const FieldResult fast = field(two_layers(), 2e4, row.loop, row.receiver,
+                                           {.wavenumbers = row.waves, .tolerance_rel = tolerance});
+            const Fields off = difference(fast.fields, exact.fields);
+            EXPECT_LE(e_size(off), tolerance * e_size(exact.fields)) << row.receiver.x_m;
+            EXPECT_LE(h_size(off), tolerance * h_size(exact.fields)) << row.receiver.x_m;
+            EXPECT_LE(fast.e_error_v_per_m, tolerance * e_size(exact.fields));
+            EXPECT_LE(fast.h_error_a_per_m, tolerance * h_size(exact.fields));
+        }
+    }
+}
+
+TEST(FieldJob, TightTolerancesHoldWithoutContoursForEachOffset) {
+    // Dipoles with many offsets at 1e-8 to 1e-10: against the reference path, and nearly all of them by shared contours.
+    std::vector<Receiver> receivers;
+    for (int i = 0; i < 80; ++i)
+        receivers.push_back({25.0 * std::pow(100.0, i / 79.0), 4, i % 2 == 0 ? 0.0 : -1.0});
+    const FieldJob job({Dipole{.moment_a_m2 = {1, 0.4, 0}, .height_m = 2},
+                        Dipole{.moment_a_m2 = {0, 0.3, 1}, .height_m = 2}},
+                       receivers);
+    for (const Wavenumbers wavenumbers : {Wavenumbers::full, Wavenumbers::quasi_static})
+        for (const double f : {300.0, 2e4, 4e5}) {
+            Results reference(160), fast(160);
+            job.compute(two_layers(), f,
+                        {.wavenumbers = wavenumbers, .tolerance_rel = 1e-10, .reference = true}, reference);
+            for (const double tolerance : {1e-8, 1e-9, 1e-10}) {
+                job.compute(two_layers(), f, {.wavenumbers = wavenumbers, .tolerance_rel = tolerance}, fast);
+                int shared = 0;
+                for (std::size_t i = 0; i < fast.size(); ++i) {
+                    const Fields off = difference(fast[i].fields, reference[i].fields);
+                    const double e = e_size(reference[i].fields), h = h_size(reference[i].fields);
+                    EXPECT_LE(e_size(off), tolerance * e + reference[i].e_error_v_per_m) << f << " " << i;
+                    EXPECT_LE(h_size(off), tolerance * h + reference[i].h_error_a_per_m) << f << " " << i;
+                    shared += fast[i].integration == Integration::interpolated ||
+                              fast[i].integration == Integration::filter;
+                }
+                EXPECT_GE(shared, 120) << f << " Hz to " << tolerance;
+            }
+        }
 }
 
 TEST(FieldJob, RefusesTooLittleRoom) {
