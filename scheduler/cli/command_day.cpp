@@ -12,7 +12,6 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/day_of_inputs.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
@@ -25,6 +24,7 @@
 #include "scheduler/report/draw_rows.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "scheduler/report/report.hpp"
+#include "scheduler/tune/day_inputs.hpp"
 #include "scheduler/tune/make_it_go.hpp"
 
 namespace ampturn::cli {
@@ -45,7 +45,7 @@ struct DayArguments {
     std::vector<std::string> without;
 };
 
-report::DayInputs inputs_of(const DayArguments& arguments) {
+tune::DayInputs inputs_of(const DayArguments& arguments) {
     return {.plan_path = arguments.plan.path,
             .plan_text = arguments.plan.text(),
             .settings = arguments.plan.settings,
@@ -77,10 +77,10 @@ std::string quoted(const std::string& word) {
 }
 
 void make_it_go(const DayArguments& arguments, unsigned threads, ExitCode& result) {
-    const report::DayInputs inputs = inputs_of(arguments);
-    const plan::Plan plan = tune::without_stations(given_plan_of(inputs), arguments.without);
+    const tune::DayInputs inputs = inputs_of(arguments);
+    const plan::Plan plan = tune::without_stations(tune::given_plan_of(inputs), arguments.without);
     const tune::MadeToGo made =
-        tune::make_day_go(plan, overrides_of(inputs), {.seed = arguments.seed, .threads = threads});
+        tune::make_day_go(plan, tune::overrides_of(inputs), {.seed = arguments.seed, .threads = threads});
     std::string plan_words = quoted(arguments.plan.path), day_words;
     for (const std::string& setting : arguments.plan.settings) plan_words += " --set " + quoted(setting);
     if (!arguments.start.empty() && !made.change.start_s) day_words += " --start " + arguments.start;
@@ -104,7 +104,7 @@ void draw(const DayArguments& arguments, unsigned threads) {
              .key = {},
              .found = arguments.draws,
              .allowed = fmt::format("FIRST:COUNT, runs counted from 0, {} in all", most_runs)});
-    const plan::Plan plan = plan_of(head.inputs);
+    const plan::Plan plan = tune::plan_of(head.inputs);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     base::OutputFile out(arguments.rows);
     out.write(draws_head_line(head));
@@ -124,7 +124,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
         arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
     if (arguments.make_it_go) return make_it_go(arguments, threads, result);
     if (!arguments.draws.empty()) return draw(arguments, threads);
-    plan::Plan plan = plan_of(inputs_of(arguments));
+    plan::Plan plan = tune::plan_of(inputs_of(arguments));
     const day::DayOptions options{.seed = arguments.seed, .threads = threads};
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     day::DayResult day;

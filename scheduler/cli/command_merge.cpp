@@ -11,13 +11,13 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/day_of_inputs.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/report/battery_percentiles_output.hpp"
 #include "scheduler/report/draw_rows.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
 #include "scheduler/setup/survey_setup.hpp"
+#include "scheduler/tune/day_inputs.hpp"
 
 namespace ampturn::cli {
 
@@ -36,9 +36,9 @@ void run(const MergeArguments& arguments) {
     for (const std::string& file : arguments.parts)
         parts.push_back(report::read_draws(
             base::read_input_file(file, "a part that `day --draws` has written", part_bytes_max), file));
-    const report::DayInputs inputs = parts.front().head.inputs;
+    const tune::DayInputs inputs = parts.front().head.inputs;
     std::vector<day::DayDraw> draws = report::merged_draws(std::move(parts), arguments.parts, arguments.runs);
-    const plan::Plan plan = plan_of(inputs);
+    const plan::Plan plan = tune::plan_of(inputs);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     const day::DayResult day = day::simulate_day(plan, setup, {.seed = inputs.seed, .threads = 1});
     const day::MonteCarloSummary runs = day::summary_of(plan, setup, std::move(draws), inputs.seed);

@@ -59,7 +59,7 @@ DrawsHead head_of(const Json& json, const std::string& file) {
     const std::string ours = std::string(base::version()) + " (" + std::string(base::git_hash()) + ")";
     if (made_by != ours) refuse(file, 1, "rows of version " + made_by, "of this one, " + ours);
     DrawsHead head;
-    DayInputs& inputs = head.inputs;
+    tune::DayInputs& inputs = head.inputs;
     json.at("plan_path").get_to(inputs.plan_path);
     json.at("plan_text").get_to(inputs.plan_text);
     json.at("settings").get_to(inputs.settings);
@@ -99,7 +99,7 @@ std::string range_text(int from, int to) {
 }  // namespace
 
 std::string draws_head_line(const DrawsHead& head) {
-    const DayInputs& inputs = head.inputs;
+    const tune::DayInputs& inputs = head.inputs;
     return Json{{"schema", schema},
                 {"version", base::version()},
                 {"git", base::git_hash()},

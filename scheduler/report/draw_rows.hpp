@@ -1,31 +1,17 @@
 #pragma once
 
-#include <cstdint>
-#include <optional>
 #include <string>
 #include <vector>
 
 #include "scheduler/day/monte_carlo.hpp"
+#include "scheduler/tune/day_inputs.hpp"
 
 namespace ampturn::report {
-
-/// All that decides what a run of a day comes to, besides the program's version.
-struct DayInputs {
-    std::string plan_path, plan_text;
-    std::vector<std::string> settings;  // KEY=VALUE
-    std::string start;                  // hh:mm; empty: the plan's
-    std::optional<double> temperature_c;
-    std::optional<int> batteries;
-    std::vector<std::string> without;  // stations
-    std::uint64_t seed = 1;
-
-    bool operator==(const DayInputs&) const = default;
-};
 
 /// A part of many runs, as a file of JSON lines: the first says of what, then a row a run. Numbers are written so that they read back
 /// to the bit.
 struct DrawsHead {
-    DayInputs inputs;
+    tune::DayInputs inputs;
     int first = 0, count = 0;
 };
 std::string draws_head_line(const DrawsHead& head);

@@ -75,6 +75,7 @@ TEST(FieldPoints, AreTheFieldsOfEachWithEach) {
 }
 
 TEST(FieldPoints, ComeInThreeFormatsWithTheSameNumbers) {
+    // Definition: a row is a ground, a frequency, a receiver and a source; text has nine digits of what is binary.
     const FieldPoints points = points_of(request());
     const Json answer = Json::parse(written(points, PointFormat::json));
     const std::string binary = written(points, PointFormat::float64);
@@ -111,6 +112,7 @@ TEST(FieldPoints, ComeInThreeFormatsWithTheSameNumbers) {
 }
 
 TEST(FieldPoints, DoNotDependOnThreads) {
+    // Law; and offset and bearing are a place by their definition.
     Json many = request();
     many["models"].erase(1);
     many["sources"].erase(1);

@@ -11,7 +11,7 @@
 namespace ampturn::report {
 namespace {
 
-DayInputs inputs() {
+tune::DayInputs inputs() {
     return {.plan_path = "plan.toml",
             .plan_text = "title = \"x\"\n# a comment, \\ and \xc3\xa5\n",
             .settings = {"battery.capacity_ah=30"},
@@ -62,7 +62,7 @@ struct Part {
     std::string text;
     std::vector<day::DayDraw> draws;
 };
-Part part(int first, int count, const DayInputs& of = inputs()) {
+Part part(int first, int count, const tune::DayInputs& of = inputs()) {
     Part out{draws_head_line({of, first, count}), {}};
     std::mt19937 random(static_cast<unsigned>(first + 1));
     for (int run = first; run < first + count; ++run) {
@@ -115,7 +115,7 @@ TEST(DrawRows, NameWhatIsMissing) {
 
 TEST(DrawRows, RefuseWhatDoesNotBelongTogether) {
     const std::string a = part(0, 5).text;
-    DayInputs other = inputs();
+    tune::DayInputs other = inputs();
     other.seed = 2;
     EXPECT_NE(refusal({a, part(5, 5, other).text}).find("another seed"), std::string::npos);
     other = inputs();

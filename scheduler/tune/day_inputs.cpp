@@ -1,4 +1,4 @@
-#include "scheduler/cli/day_of_inputs.hpp"
+#include "scheduler/tune/day_inputs.hpp"
 
 #include <cstdio>
 #include <optional>
@@ -7,11 +7,10 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
-#include "scheduler/day/day.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/tune/make_it_go.hpp"
 
-namespace ampturn::cli {
+namespace ampturn::tune {
 
 namespace {
 
@@ -28,20 +27,20 @@ double seconds_of_clock(const std::string& text) {
 
 }  // namespace
 
-day::Overrides overrides_of(const report::DayInputs& inputs) {
+day::Overrides overrides_of(const DayInputs& inputs) {
     return {.start_s = inputs.start.empty() ? std::nullopt : std::optional(seconds_of_clock(inputs.start)),
             .temperature_c = inputs.temperature_c,
             .batteries = inputs.batteries};
 }
 
-plan::Plan given_plan_of(const report::DayInputs& inputs) {
+plan::Plan given_plan_of(const DayInputs& inputs) {
     std::vector<plan::file::Setting> settings;
     for (const std::string& setting : inputs.settings) settings.push_back(plan::file::parse_setting(setting));
     return plan::file::parse_plan(inputs.plan_text, base::shown_path(inputs.plan_path), settings);
 }
 
-plan::Plan plan_of(const report::DayInputs& inputs) {
-    return tune::without_stations(day::apply(given_plan_of(inputs), overrides_of(inputs)), inputs.without);
+plan::Plan plan_of(const DayInputs& inputs) {
+    return without_stations(day::apply(given_plan_of(inputs), overrides_of(inputs)), inputs.without);
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::tune
