@@ -180,6 +180,7 @@ ampturn.on("hello", (intro) => {
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
   byId("log").scrollTop = byId("log").scrollHeight;
+  if (intro.drill && intro.drill.over) ampturn.send({ ask: "debrief" });  // a page that comes late shows how it ended, too
 });
 ampturn.on("status", show);
 ampturn.on("happening", addLog);
@@ -187,7 +188,7 @@ ampturn.on("reply", (reply) => {
   if (!reply.accepted) showHands("no", "Not done: " + reply.text, 4000);
 });
 ampturn.on("debrief", (debrief) => {
-  if (!debrief.over) return;
+  if (!debrief.over || byId("result")) return;
   const box = byId("drill");
   const note = ampturn.make("p", undefined, "verdict");
   note.id = "result";

@@ -112,6 +112,8 @@ void Session::take_panel(const record::SessionInput& input) {
         if (outputs_.pace) outputs_.pace(*wanted, pace);
         return panel_reply(input, true, pace);
     }
+    if (asked.has("course"))
+        return panel_reply(input, false, "no course runs here: ampturn-sim course FOLDER begins one");
     if (asked.text("drill") == "finish") {
         if (!drill_ || drill_->over()) return panel_reply(input, false, "no drill is running");
         drill_->finish(site_->now_s(), drill::DrillEnd::finished_on_panel);

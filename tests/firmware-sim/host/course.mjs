@@ -55,6 +55,12 @@ if (presses >= 40) fail("a drill by keyboard took " + presses + " presses");
 if (!(await list.textContent("#drill-clock")).match(/^0\d:\d\d of 40:00, 70 % to pass$/)) fail("clock: " + await list.textContent("#drill-clock"));
 await shot(list, "course-result");
 
+// Who comes late sees how it ended, too.
+const late = await newPage(1280, 800, run.panel);
+await late.waitForSelector("#result:has-text('Passed: 100 of 100')");
+await late.waitForSelector("#again");
+await late.close();
+
 // Tab leads from group to group, arrows move inside.
 await list.focus("#plug-positive");
 await list.keyboard.press("ArrowRight");
