@@ -25,7 +25,8 @@ struct Attempt {
 /// temporary name first, with each attempt.
 class ClassSheet {
   public:
-    /// Without a path nothing is written. InputError for a file that is none of ours: line, column, found, allowed.
+    /// Without a path nothing is written. InputError for a file that is none of ours (line, column, found, allowed), and for a
+    /// place that cannot be written.
     explicit ClassSheet(std::string path);
 
     const std::vector<Attempt>& attempts() const { return attempts_; }

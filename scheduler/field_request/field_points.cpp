@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <bit>
+#include <charconv>
 #include <cmath>
 #include <cstdint>
 #include <cstring>
@@ -100,6 +101,14 @@ std::vector<Block> blocks_of(const FieldPoints& points) {
     return blocks;
 }
 
+/// Nine significant digits.
+void append_number(std::string& text, double value) {
+    std::array<char, 32> digits;
+    const auto [end, failed] =
+        std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::general, 9);
+    text.append(digits.data(), end);
+}
+
 void append(std::string& text, const FieldPoints& points, const Block& block, std::size_t receiver,
             std::size_t source, const FieldResult& result, PointFormat format) {
     const std::array<double, point_columns> row = row_of(result);
@@ -110,18 +119,22 @@ void append(std::string& text, const FieldPoints& points, const Block& block, st
         std::memcpy(text.data() + at, row.data(), sizeof row);
         return;
     }
-    auto to = std::back_inserter(text);
     if (format == PointFormat::csv) {
         const Receiver& r = points.receivers[receiver];
-        fmt::format_to(to, "{},{:.9g},{},{},{:.9g},{:.9g},{:.9g}", block.ground + 1,
-                       points.frequencies_hz[block.frequency], receiver + 1, source + 1, r.x_m, r.y_m, r.z_m);
-        for (const double value : row) fmt::format_to(to, ",{:.9g}", value);
+        fmt::format_to(std::back_inserter(text), "{},", block.ground + 1);
+        append_number(text, points.frequencies_hz[block.frequency]);
+        fmt::format_to(std::back_inserter(text), ",{},{}", receiver + 1, source + 1);
+        for (const double value : {r.x_m, r.y_m, r.z_m}) append_number(text += ',', value);
+        for (const double value : row) append_number(text += ',', value);
         text += '\n';
         return;
     }
     const bool first = block.ground == 0 && block.frequency == 0 && receiver == 0 && source == 0;
     text += first ? "\n  [" : ",\n  [";
-    for (const double value : row) fmt::format_to(to, "{:.9g},", value);
+    for (const double value : row) {
+        append_number(text, value);
+        text += ',';
+    }
     text.back() = ']';
 }
 

@@ -315,6 +315,7 @@ def checked_drills():
     first = os.path.join(folder, "first_start.toml")
     for words, found in ((["course", "/nowhere"], "/nowhere"), (["course", os.path.dirname(folder)], "title"), (["course", folder, "--speed", "max"], "--speed"),
                          (["course", folder, "--results", first], "class sheet"), (["course", folder, "--results", "/dev/zero"], "/dev/zero"),
+                         (["course", folder, "--results", "/nowhere/x.csv"], "/nowhere/x.csv"),
                          (["drill", first, "--trainee", "=1+1"], "--trainee"), (["--seed", "3", "course", folder], "--seed")):
         done = subprocess.run([PROGRAM, *words], capture_output=True, text=True, timeout=20)
         expect(done.returncode == 2 and found in done.stderr and len(done.stderr.strip().splitlines()) == 1, (words, done))
