@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "firmware-sim/course/drill_parts.hpp"
+#include "firmware-sim/session/panel_message.hpp"
 #include "firmware-sim/site/utc_text.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
@@ -100,18 +101,14 @@ CourseDesk::Reply CourseDesk::make(const record::SessionInput& input, const json
 }
 
 std::optional<CourseDesk::Reply> CourseDesk::take(const record::SessionInput& input) {
-    const json asked = json::parse(input.text, nullptr, false);
-    if (!asked.is_object() || !asked.contains("course")) return std::nullopt;
-    const auto text = [&](const char* key) {
-        const auto found = asked.find(key);
-        return found != asked.end() && found->is_string() ? found->get<std::string>() : std::string();
-    };
-    const std::string what = text("course");
+    const session::PanelMessage asked(input.text);
+    if (!asked.has("course")) return std::nullopt;
+    const std::string what = asked.text("course");
     if (what == "list") return Reply{list(input.role).dump(), {}};
-    if (what == "start") return start(input, course_.find(text("drill")), text("trainee"));
+    if (what == "start") return start(input, course_.find(asked.text("drill")), asked.text("trainee"));
     if (what == "again") return start(input, course_.find(running_), trainee_);
     if (what == "next") return start(input, course_.after(running_), trainee_);
-    if (what == "make") return make(input, asked.value("parts", json()));
+    if (what == "make") return make(input, asked.value("parts"));
     return Reply{refusal("list, start, again, next or make"), {}};
 }
 

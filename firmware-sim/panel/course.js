@@ -1,21 +1,9 @@
 // The list of drills with a start for each, the class sheet, and for the trainer a form that makes a drill from parts.
 "use strict";
 const byId = (id) => document.getElementById(id);
-const make = ampturn.make;
+const { make, table } = ampturn;
 let csv = "", shown = false;
 
-function table(heads, rows) {
-  const element = make("table"), top = make("thead"), head = make("tr"), body = make("tbody");
-  for (const [text, className] of heads) { const th = make("th", text, className); th.scope = "col"; head.append(th); }
-  for (const row of rows) {
-    const line = make("tr");
-    row.forEach((cell, i) => { const td = make("td", cell instanceof Node ? undefined : cell, heads[i][1]); if (cell instanceof Node) td.append(cell); line.append(td); });
-    body.append(line);
-  }
-  top.append(head);
-  element.append(top, body);
-  return element;
-}
 function startButton(drill) {
   const button = make("button", "Start", "act noprint");
   button.setAttribute("aria-label", "Start " + drill.title);

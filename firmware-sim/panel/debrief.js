@@ -1,26 +1,11 @@
 // What happened, what was done, points with reasons, and the right order of steps.
 "use strict";
-const make = ampturn.make;
+const { make, table } = ampturn;
 
 function section(title, ...content) {
   const box = make("section");
   box.append(make("h2", title), ...content);
   return box;
-}
-function table(heads, rows) {
-  const element = make("table");
-  const head = make("tr");
-  for (const [text, className] of heads) { const th = make("th", text, className); th.scope = "col"; head.append(th); }
-  const body = make("tbody");
-  for (const row of rows) {
-    const line = make("tr");
-    row.forEach((cell, i) => line.append(make("td", cell, heads[i][1])));
-    body.append(line);
-  }
-  const top = make("thead");
-  top.append(head);
-  element.append(top, body);
-  return element;
 }
 function list(texts) {
   const element = make("ol", undefined, "steps");

@@ -13,6 +13,7 @@ const patternWords = {
 };
 let status = null;
 let handsUntil = 0;
+let crewActions = new Set();  // what the receiver crew does, far away
 
 function act(name) { ampturn.send({ do: name }); }
 
@@ -122,7 +123,7 @@ function addLog(happening) {
     showHands("found", happening.name.split(":")[1].replaceAll("_", " ") + ": " + happening.text, 8000);
   }
   if (kind === "fault" || kind === "cleared") return;  // the trainee finds out by looking
-  if (["start_recording", "stop_recording", "look_at_records", "move_lines"].includes(happening.name.split(":")[1]) || (happening.who && status && happening.who === status.crew.seat && kind === "found")) return;  // far away
+  if (crewActions.has(happening.name.split(":")[1]) || (happening.who && status && happening.who === status.crew.seat && kind === "found")) return;  // far away
   const end = ampturn.follow("log"), line = ampturn.logLine(happening);
   end.log.append(line);
   end.done(400);
@@ -173,6 +174,7 @@ keys.tie("acknowledge", document.querySelector(".ack"));
 keys.rove(document.querySelector(".plugs"));
 
 ampturn.on("hello", (intro) => {
+  crewActions = new Set(intro.actions.filter((action) => action.seat === "receiver").map((action) => action.name));
   makeWork(intro);
   showDrill(intro);
   byId("to-instructor").hidden = intro.role !== "trainer";

@@ -95,6 +95,18 @@ const ampturn = (() => {
     if (!now.drill) return "";
     return clock(now.drill.end_s ?? now.time_s) + " of " + clock(now.drill.time_limit_s) + ", " + now.drill.pass_percent + " % to pass";
   }
+  function table(heads, rows) {  // heads: [text, class]; cells are texts or elements
+    const element = make("table"), top = make("thead"), head = make("tr"), body = make("tbody");
+    for (const [text, className] of heads) { const th = make("th", text, className); th.scope = "col"; head.append(th); }
+    for (const row of rows) {
+      const line = make("tr");
+      row.forEach((cell, i) => { const td = make("td", undefined, heads[i][1]); if (cell !== undefined) td.append(cell); line.append(td); });
+      body.append(line);
+    }
+    top.append(head);
+    element.append(top, body);
+    return element;
+  }
   // One line of the timeline in plain words. Faults are for the instructor only.
   function logLine(happening) {
     const colon = happening.name.indexOf(":");
@@ -130,6 +142,6 @@ const ampturn = (() => {
       setInterval(watch, 200);
       setInterval(() => { if (isOpen()) socket.send('{"alive":true}'); }, 10000);
     },
-    send, clock, make, logLine, announce, follow, drillClock, query,
+    send, clock, make, table, logLine, announce, follow, drillClock, query,
   };
 })();

@@ -1,30 +1,10 @@
+#include "firmware-sim/session/panel_message.hpp"
 #include "firmware-sim/session/session.hpp"
 
 /// What panels ask for.
 namespace ampturn::sim::session {
 
 namespace {
-
-/// A panel's message: an object whose members are texts, or true and false.
-class Asked {
-  public:
-    explicit Asked(const std::string& text) : asked_(nlohmann::json::parse(text, nullptr, false)) {}
-    bool is_object() const { return asked_.is_object(); }
-    bool has(const char* key) const { return asked_.contains(key); }
-    /// Empty where there is none.
-    std::string text(const char* key) const {
-        const auto found = asked_.find(key);
-        return found != asked_.end() && found->is_string() ? found->get<std::string>() : std::string();
-    }
-    std::optional<bool> flag(const char* key) const {
-        const auto found = asked_.find(key);
-        return found != asked_.end() && found->is_boolean() ? std::optional(found->get<bool>())
-                                                            : std::nullopt;
-    }
-
-  private:
-    nlohmann::json asked_;
-};
 
 constexpr std::size_t longest_words = 500;
 
@@ -75,7 +55,7 @@ void Session::leave_receiver_seat() {
 }
 
 void Session::take_panel(const record::SessionInput& input) {
-    const Asked asked(input.text);
+    const PanelMessage asked(input.text);
     if (!asked.is_object()) return panel_reply(input, false, "not a JSON object");
     if (const std::string ask = asked.text("ask"); !ask.empty()) return tell_panel(input, ask);
     const std::string action = asked.text("do");

@@ -132,6 +132,11 @@ std::pair<double, double> offset_range_m(std::span<const Source> sources,
 
 }  // namespace
 
+void check_field_job(const Source& source, std::span<const Receiver> receivers) {
+    check_source(source);
+    check_pairs(source, receivers);
+}
+
 std::string method_text(const FieldResult& result) {
     std::string text;
     switch (result.integration) {
@@ -191,10 +196,7 @@ struct FieldJob::Prepared {
 
 FieldJob::FieldJob(std::vector<Source> sources, std::vector<Receiver> receivers)
     : prepared_(std::make_unique<Prepared>()) {
-    for (const Source& source : sources) {
-        check_source(source);
-        check_pairs(source, receivers);
-    }
+    for (const Source& source : sources) check_field_job(source, receivers);
     std::tie(prepared_->nearest_m, prepared_->farthest_m) = offset_range_m(sources, receivers);
     // Few offsets are done sooner, and a little more exactly, each by its own contours.
     constexpr std::size_t worth_sharing = 6;

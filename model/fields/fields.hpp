@@ -78,6 +78,9 @@ struct FieldOptions {
     bool reference = false;
 };
 
+/// Whether the engine takes a source with these receivers: RangeError as of FieldJob otherwise.
+void check_field_job(const Source& source, std::span<const Receiver> receivers);
+
 /// Sources and receivers, checked and made ready once for any number of frequencies and grounds. Sources
 /// share the work that does not depend on them, so two loops at a place cost hardly more than one.
 class FieldJob {

@@ -65,7 +65,6 @@ const Rule& rule() {
 struct Sums {
     double k0_re[lane_count], k0_im[lane_count], k1_re[lane_count], k1_im[lane_count];
 };
-double total(const double* x) { return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7])); }
 
 template <std::size_t width>
 AMPTURN_LANE void sum_rule(const Rule& rule, Complex over_w, Sums& out) {
@@ -109,8 +108,8 @@ Orders01 scaled_k(Complex w) {
     // analytic in |Im v| < Re sqrt(2 w), so step 0.2 leaves e^{-10 pi Re sqrt(2 w)}.
     Sums sums;
     trapezoid(rule(), over_w, sums);
-    return {2 * rule_step * Complex(total(sums.k0_re), total(sums.k0_im)),
-            2 * rule_step * Complex(total(sums.k1_re), total(sums.k1_im))};
+    return {2 * rule_step * Complex(sum_of_lanes(sums.k0_re), sum_of_lanes(sums.k0_im)),
+            2 * rule_step * Complex(sum_of_lanes(sums.k1_re), sum_of_lanes(sums.k1_im))};
 }
 
 }  // namespace

@@ -165,10 +165,6 @@ AMPTURN_DISPATCH(sum_one, (const Split* t, Split w, std::size_t n, Accumulators*
 AMPTURN_DISPATCH(sum_two, (const Split* t, Split w, std::size_t n, Accumulators* sum),
                  multiply_add<width, 2, false>(t, w, n, sum))
 
-double total(const double (&x)[lane_count]) {
-    return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
-}
-
 }  // namespace
 
 void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& r,
@@ -223,8 +219,8 @@ TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const Carr
     TermSums sums;
     auto split = [&](const ComplexArray& a) { return Split{a.re.data() + begin, a.im.data() + begin}; };
     auto keep = [&](std::size_t t, const Accumulators& sum) {
-        sums.value[t] = {total(sum.re), total(sum.im)};
-        sums.magnitude[t] = total(sum.size);
+        sums.value[t] = {sum_of_lanes(sum.re), sum_of_lanes(sum.im)};
+        sums.magnitude[t] = sum_of_lanes(sum.size);
     };
     // Two terms of one carrier at a time share what they read of it.
     for (const bool order_1 : {false, true}) {

@@ -48,7 +48,7 @@ template <std::size_t width>
 AMPTURN_LANE double total(const lane::V<width>* parts) {
     double x[lane_count];
     for (std::size_t k = 0; k < lane_count / width; ++k) lane::store(x + k * width, parts[k]);
-    return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7]));
+    return sum_of_lanes(x);
 }
 
 /// Sums of `terms` kernels times one set of weights, eight running sums each.

@@ -49,8 +49,6 @@ AMPTURN_LANE void add_up(const Columns& c, std::size_t count, const LoopPoint& a
 AMPTURN_DISPATCH(add_up_sides, (const Columns& c, std::size_t count, const LoopPoint& at, double* sums),
                  add_up<width>(c, count, at, sums))
 
-double total(const double* x) { return ((x[0] + x[4]) + (x[2] + x[6])) + ((x[1] + x[5]) + (x[3] + x[7])); }
-
 }  // namespace
 
 void ChargedSides::add(const LoopPoint& from, const LoopPoint& to, double charge) {
@@ -84,7 +82,7 @@ double ChargedSides::field(const LoopPoint& at) const {
     add_up_sides({c[0].data(), c[1].data(), c[2].data(), c[3].data(), c[4].data(), c[5].data(), c[6].data(),
                   c[7].data(), c[8].data(), c[9].data(), c[10].data()},
                  c[0].size(), at, sums);
-    return size({total(sums), total(sums + lane_count), total(sums + 2 * lane_count)});
+    return size({sum_of_lanes(sums), sum_of_lanes(sums + lane_count), sum_of_lanes(sums + 2 * lane_count)});
 }
 
 }  // namespace ampturn::model::loop

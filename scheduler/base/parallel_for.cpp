@@ -29,4 +29,8 @@ void parallel_for(std::size_t count, unsigned threads, const std::function<void(
         if (failure) std::rethrow_exception(failure);
 }
 
+unsigned thread_count(unsigned wanted) {
+    return wanted > 0 ? wanted : std::max(1u, std::thread::hardware_concurrency());
+}
+
 }  // namespace ampturn::base

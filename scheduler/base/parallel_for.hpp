@@ -10,4 +10,7 @@ namespace ampturn::base {
 /// is reported does not depend on the thread count.
 void parallel_for(std::size_t count, unsigned threads, const std::function<void(std::size_t)>& work);
 
+/// So many threads; for 0 as many as the machine has.
+unsigned thread_count(unsigned wanted);
+
 }  // namespace ampturn::base

@@ -3,14 +3,13 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <memory>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
@@ -27,8 +26,7 @@ struct CompareArguments {
 };
 
 void run(const CompareArguments& arguments) {
-    const day::DayOptions options{.seed = arguments.seed,
-                                  .threads = std::max(1u, std::thread::hardware_concurrency())};
+    const day::DayOptions options{.seed = arguments.seed, .threads = base::thread_count(0)};
     if (arguments.path_a == base::standard_input_path && arguments.path_b == base::standard_input_path)
         throw base::InputError({"PLAN_B", {}, "", "standard input again", "a file: it can be read once"});
     const plan::Plan a = PlanArgument{.path = arguments.path_a, .settings = {}}.load(),

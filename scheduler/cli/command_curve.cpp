@@ -3,14 +3,13 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <map>
 #include <memory>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/curve/curve_output.hpp"
@@ -44,8 +43,7 @@ void refuse_clashes(const curve::Curve& curve) {
 }
 
 void run(const CurveOptions& options) {
-    const unsigned threads =
-        options.threads > 0 ? options.threads : std::max(1u, std::thread::hardware_concurrency());
+    const unsigned threads = base::thread_count(options.threads);
     const curve::Curve curve = curve::curve_of(options.plan.load(), threads);
     if (!options.edi.empty()) {
         refuse_clashes(curve);

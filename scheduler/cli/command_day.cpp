@@ -6,11 +6,11 @@
 #include <cstdio>
 #include <memory>
 #include <string>
-#include <thread>
 #include <utility>
 #include <vector>
 
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
@@ -120,8 +120,7 @@ void draw(const DayArguments& arguments, unsigned threads) {
 }
 
 void run(const DayArguments& arguments, ExitCode& result) {
-    const unsigned threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const unsigned threads = base::thread_count(arguments.threads);
     if (arguments.make_it_go) return make_it_go(arguments, threads, result);
     if (!arguments.draws.empty()) return draw(arguments, threads);
     plan::Plan plan = tune::plan_of(inputs_of(arguments));

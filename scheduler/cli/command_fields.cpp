@@ -4,19 +4,18 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <CLI/Validators.hpp>
-#include <algorithm>
 #include <cstdio>
 #include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
 #include <string_view>
-#include <thread>
 #include <utility>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/field_request/fields_request.hpp"
 
@@ -73,8 +72,7 @@ void answer_points(const field_request::FieldPoints& points, const FieldsOptions
 }
 
 void run(const FieldsOptions& options, ExitCode& result) {
-    const unsigned threads =
-        options.threads > 0 ? options.threads : std::max(1u, std::thread::hardware_concurrency());
+    const unsigned threads = base::thread_count(options.threads);
     auto request = std::make_optional<field_request::FieldsRequest>(
         base::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
         base::shown_path(options.request));

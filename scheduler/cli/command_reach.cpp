@@ -3,13 +3,12 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <memory>
 #include <optional>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
@@ -71,8 +70,7 @@ void search(const ReachArguments& arguments, const plan::Plan& plan) {
 void run(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
     arguments.options.site_index = site_named(plan, arguments.site);
-    arguments.options.threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    arguments.options.threads = base::thread_count(arguments.threads);
     if (arguments.grid_m || !arguments.candidates.empty()) {
         search(arguments, plan);
         return;

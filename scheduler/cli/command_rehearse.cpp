@@ -3,12 +3,11 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <memory>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/staged_folder.hpp"
@@ -35,8 +34,7 @@ struct RehearseArguments {
 void run(const RehearseArguments& arguments) {
     const plan::Plan plan = day::apply(
         arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
-    const unsigned threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const unsigned threads = base::thread_count(arguments.threads);
     const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
     if (!arguments.out.empty()) base::make_output_directory(arguments.out);
     std::optional<StagedFolder> keep;

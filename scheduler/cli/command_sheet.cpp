@@ -3,12 +3,11 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <memory>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/day/day.hpp"
@@ -25,8 +24,8 @@ struct SheetArguments {
 
 void run(const SheetArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
-    const day::DayResult day = day::simulate_day(
-        plan, {.seed = arguments.seed, .threads = std::max(1u, std::thread::hardware_concurrency())});
+    const day::DayResult day =
+        day::simulate_day(plan, {.seed = arguments.seed, .threads = base::thread_count(0)});
     const std::string calendar = arguments.calendar.empty() ? "" : sheet::calendar_text(plan, day);
     base::write_output_file(arguments.out, sheet::field_sheet_html(plan, day));
     fmt::print("field sheet: {}\n", arguments.out);

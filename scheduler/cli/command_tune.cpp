@@ -3,14 +3,13 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <algorithm>
 #include <filesystem>
 #include <memory>
 #include <string>
-#include <thread>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
@@ -117,8 +116,7 @@ void refuse_own_input(const TuneArguments& arguments) {
 void run(const TuneArguments& arguments) {
     refuse_own_input(arguments);
     const plan::Plan plan = arguments.plan.load();
-    const unsigned threads =
-        arguments.threads > 0 ? arguments.threads : std::max(1u, std::thread::hardware_concurrency());
+    const unsigned threads = base::thread_count(arguments.threads);
     (arguments.for_question ? tune_for_question : tune_for_targets)(arguments, plan, threads);
 }
 

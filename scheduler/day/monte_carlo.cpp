@@ -199,47 +199,6 @@ std::vector<double> column(const std::vector<DayDraw>& runs, double DayDraw::*fi
     return out;
 }
 
-MonteCarloSummary summarise(const plan::Plan& plan, std::vector<DayDraw>& runs, std::size_t frequency_count) {
-    MonteCarloSummary out{.runs = static_cast<int>(runs.size())};
-    const auto count = static_cast<double>(runs.size());
-    std::vector<double> usable(plan.stations.size() * frequency_count, 0);
-    for (const DayDraw& d : runs) {
-        out.completes_probability += d.completed / count;
-        out.carried_batteries_suffice_probability += !d.battery_short / count;
-        for (std::size_t i = 0; i < usable.size(); ++i) usable[i] += d.usable[i];
-    }
-    for (std::size_t i = 0; i < usable.size(); ++i)
-        out.readings.push_back({.station_index = static_cast<int>(i / frequency_count),
-                                .frequency_index = static_cast<int>(i % frequency_count),
-                                .usable_probability = usable[i] / count});
-    const std::vector<double> passed = column(runs, &DayDraw::passed_count);
-    const std::vector<double> lowest = column(runs, &DayDraw::lowest_v);
-    const std::vector<double> end = column(runs, &DayDraw::end_s);
-    out.energy_wh = percentiles(column(runs, &DayDraw::energy_wh));
-    out.lowest_battery_v = percentiles(lowest);
-    out.end_s = percentiles(end);
-    out.passed_count = percentiles(passed);
-    out.batteries_used = percentiles(column(runs, &DayDraw::batteries_used));
-    for (std::size_t q = 0; q < runs.front().inputs.size(); ++q) {
-        std::vector<double> input;
-        for (const DayDraw& d : runs) input.push_back(d.inputs[q]);
-        out.influences.push_back(
-            {.input = q < quantity_count ? quantity_names[q]
-                                         : "resistivity of layer " + std::to_string(q - quantity_count + 1),
-             .on_passed_count = rank_correlation(input, passed),
-             .on_lowest_voltage = rank_correlation(input, lowest),
-             .on_end_of_day = rank_correlation(input, end)});
-    }
-    std::vector<BatteryTrace> traces;
-    for (DayDraw& d : runs) traces.push_back(std::move(d.battery));
-    out.battery = battery_percentiles(plan.day.start_s, traces);
-    std::stable_sort(out.influences.begin(), out.influences.end(),
-                     [](const Influence& a, const Influence& b) {
-                         return std::abs(a.on_passed_count) > std::abs(b.on_passed_count);
-                     });
-    return out;
-}
-
 }  // namespace
 
 MonteCarloSummary run_monte_carlo(const plan::Plan& given, const MonteCarloOptions& options) {
@@ -276,9 +235,45 @@ void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const M
 }
 
 MonteCarloSummary summary_of(const plan::Plan& plan, const setup::SurveySetup& setup,
-                             std::vector<DayDraw> draws, std::uint64_t seed) {
-    MonteCarloSummary out = summarise(plan, draws, setup.frequencies_hz.size());
-    out.seed = seed;
+                             std::vector<DayDraw> runs, std::uint64_t seed) {
+    const std::size_t frequency_count = setup.frequencies_hz.size();
+    MonteCarloSummary out{.runs = static_cast<int>(runs.size()), .seed = seed};
+    const auto count = static_cast<double>(runs.size());
+    std::vector<double> usable(plan.stations.size() * frequency_count, 0);
+    for (const DayDraw& d : runs) {
+        out.completes_probability += d.completed / count;
+        out.carried_batteries_suffice_probability += !d.battery_short / count;
+        for (std::size_t i = 0; i < usable.size(); ++i) usable[i] += d.usable[i];
+    }
+    for (std::size_t i = 0; i < usable.size(); ++i)
+        out.readings.push_back({.station_index = static_cast<int>(i / frequency_count),
+                                .frequency_index = static_cast<int>(i % frequency_count),
+                                .usable_probability = usable[i] / count});
+    const std::vector<double> passed = column(runs, &DayDraw::passed_count);
+    const std::vector<double> lowest = column(runs, &DayDraw::lowest_v);
+    const std::vector<double> end = column(runs, &DayDraw::end_s);
+    out.energy_wh = percentiles(column(runs, &DayDraw::energy_wh));
+    out.lowest_battery_v = percentiles(lowest);
+    out.end_s = percentiles(end);
+    out.passed_count = percentiles(passed);
+    out.batteries_used = percentiles(column(runs, &DayDraw::batteries_used));
+    for (std::size_t q = 0; q < runs.front().inputs.size(); ++q) {
+        std::vector<double> input;
+        for (const DayDraw& d : runs) input.push_back(d.inputs[q]);
+        out.influences.push_back(
+            {.input = q < quantity_count ? quantity_names[q]
+                                         : "resistivity of layer " + std::to_string(q - quantity_count + 1),
+             .on_passed_count = rank_correlation(input, passed),
+             .on_lowest_voltage = rank_correlation(input, lowest),
+             .on_end_of_day = rank_correlation(input, end)});
+    }
+    std::vector<BatteryTrace> traces;
+    for (DayDraw& d : runs) traces.push_back(std::move(d.battery));
+    out.battery = battery_percentiles(plan.day.start_s, traces);
+    std::stable_sort(out.influences.begin(), out.influences.end(),
+                     [](const Influence& a, const Influence& b) {
+                         return std::abs(a.on_passed_count) > std::abs(b.on_passed_count);
+                     });
     return out;
 }
 

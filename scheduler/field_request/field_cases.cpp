@@ -235,11 +235,12 @@ class CaseList {
             if (one.group == Case::no_group) continue;
             const Group& group = groups_[one.group];
             try {
-                const std::vector<Receiver> receiver{group.receivers[one.receiver]};
-                const model::fields::FieldJob job({group.source}, receiver);
-                FieldResult ignored;
+                const Receiver& receiver = group.receivers[one.receiver];
                 if (one.receiver == 0)
-                    job.compute(group.earth, group.frequency_hz, group.options, {&ignored, 1});
+                    (void)model::fields::field(group.earth, group.frequency_hz, group.source, receiver,
+                                               group.options);
+                else
+                    model::fields::check_field_job(group.source, {&receiver, 1});
             } catch (const model::RangeError& refused) {
                 complain_of(refused, Node(*one.json, one.path, text_));
             }

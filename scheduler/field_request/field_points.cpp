@@ -197,7 +197,7 @@ FieldPoints field_points_of(const Node& root) {
     points.options = options_of(root, root, wavenumbers_of(root["wavenumbers"]));
     for (std::size_t s = 0; s < points.sources.size(); ++s) {
         try {
-            const FieldJob checked({points.sources[s]}, points.receivers);
+            model::fields::check_field_job(points.sources[s], points.receivers);
         } catch (const model::RangeError& refused) {
             if (refused.name().starts_with("receiver"))
                 root["receivers"].complain(
