@@ -182,7 +182,7 @@ ampturn.on("hello", (intro) => {
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
   byId("log").scrollTop = byId("log").scrollHeight;
-  if (intro.drill && intro.drill.over) ampturn.send({ ask: "debrief" });  // a page that comes late shows how it ended, too
+  if (intro.drill && intro.drill.over) ampturn.ask("debrief");  // a page that comes late shows how it ended, too
 });
 ampturn.on("status", show);
 ampturn.on("happening", addLog);

@@ -34,14 +34,14 @@ const ampturn = (() => {
     socket.onopen = () => {
       waitMs = 300;
       if (urgent) socket.send(JSON.stringify(urgent));
-      for (const ask of asks) socket.send(JSON.stringify(request(ask)));
+      asks.forEach(ask);
     };
     socket.onmessage = (message) => {
       const data = JSON.parse(message.data);
       if (data.kind === "status") heardAt = performance.now();
       if (data.kind === "reply" && urgent) { urgent = null; tell("unsent", null); }
       tell(data.kind, data);
-      if (data.kind === "restarted") for (const ask of asks) socket.send(JSON.stringify(request(ask)));
+      if (data.kind === "restarted") asks.forEach(ask);
       if (dead) watch();
     };
     socket.onclose = () => {
@@ -51,7 +51,8 @@ const ampturn = (() => {
     };
   }
   let asks = ["hello"];  // words of {ask}, or whole messages, sent when the connection comes up and when another drill begins
-  const request = (ask) => typeof ask === "string" ? { ask } : ask;
+  // What a page wants to know or to be: goes out as soon as there is a connection, before the first picture too, and changes nothing.
+  function ask(what) { if (isOpen()) socket.send(JSON.stringify(typeof what === "string" ? { ask: what } : what)); }
   // Stops are kept until the unit has answered and go out again when the connection is back; nothing else is kept.
   function send(object) {
     if (object.do === "stop" || object.do === "emergency_stop") {
@@ -135,13 +136,13 @@ const ampturn = (() => {
   }
   return {
     on(kind, handler) { (handlers[kind] ||= []).push(handler); },
-    start(ask) {
-      asks = ask;
+    start(wanted) {
+      asks = wanted;
       keepToken();
       connect();
       setInterval(watch, 200);
       setInterval(() => { if (isOpen()) socket.send('{"alive":true}'); }, 10000);
     },
-    send, clock, make, table, logLine, announce, follow, drillClock, query,
+    send, ask, clock, make, table, logLine, announce, follow, drillClock, query,
   };
 })();

@@ -34,7 +34,7 @@ ampturn.on("hello", (intro) => {
     intro.transmitter.cautions.map((text) => ampturn.make("p", text, "caution"))));
   byId("log").replaceChildren();
   for (const happening of intro.timeline) addLog(happening);
-  if (wanted) ampturn.send({ seat: "take" });  // again, after another drill has begun or the connection was lost
+  if (wanted) ampturn.ask({ seat: "take" });  // again, after another drill has begun or the connection was lost
 });
 ampturn.on("status", (now) => {
   status = now;
