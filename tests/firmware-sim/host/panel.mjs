@@ -23,9 +23,10 @@ if (hidden > 0) fail("of story and cautions " + hidden + " px are below the fold
 // A fault from the instructor reaches the unit; the trainee's log does not tell.
 await instructor.click("#fault-receiver_not_ready");
 await instructor.waitForSelector("#fault-receiver_not_ready[aria-pressed=true]");
+const met = front.waitForSelector("#hands.found:has-text('not ready')");  // asked before: it stands for some seconds only
 await work(front, "Call receiver crew");
+await met;
 await front.waitForSelector("#log li.found:has-text('not ready')");
-await front.waitForSelector("#hands.found:has-text('not ready')");
 if (await front.locator("#log li.fault").count()) fail("the trainee's log tells of faults");
 await instructor.click("#fault-receiver_not_ready");
 await instructor.fill("#remark-text", "Good habit: asked before sending.");
