@@ -25,10 +25,10 @@ CorrelatedPair correlated_pair(double natural_h_psd, double sensor_h_psd, double
     const double h = std::sqrt(natural_h_psd + sensor_h_psd);
     if (h == 0) return {0, 0, std::sqrt(sensor_e_psd)};
     // Of E's natural part |Z|^2 S_n, the share S_n/(S_n + S_h) is foretold by H; the rest is free.
-    const double foretold = natural_h_psd / (h * h);
+    const double share = natural_h_psd / (h * h);
     return {.h = h,
-            .correlated = impedance_ohm * (natural_h_psd / h),
-            .free = std::sqrt(std::norm(impedance_ohm) * natural_h_psd * (1 - foretold) + sensor_e_psd)};
+            .foretold = natural_h_psd / h,
+            .free = std::sqrt(std::norm(impedance_ohm) * natural_h_psd * (1 - share) + sensor_e_psd)};
 }
 
 double MainsWander::cycles(double time_s) const {
@@ -48,13 +48,6 @@ double StepEnvelope::at(double cycle) const {
     };
     if (cycle < ramp_cycles) return level(cycle) / (levels + 1);
     return after_dwell < ramp_cycles ? 1 - level(after_dwell) / (levels + 1) : 0;
-}
-
-double Adc::quantized(double value) const {
-    // Adding and taking away 1.5 * 2^52 rounds to the nearest whole number.
-    constexpr double rounder = 0x1.8p52;
-    const double steps = (value / step + rounder) - rounder;
-    return std::clamp(steps * step, -full_scale, full_scale);
 }
 
 Adc adc(double full_scale, int bits, double decimation) {

@@ -22,14 +22,13 @@ double impulse_height(const ImpulseStatistics& statistics, double standard_norma
 /// Magnetic and electric noise of one axis pair (Hy, Ex) or (Hx, -Ey) at one frequency, drawn from two
 /// independent unit complex numbers g, q:
 ///
-///     H = h g,   E = correlated g + free q
+///     H = h g,   E = Z foretold g + free q
 ///
 /// so that H has the density S_n + S_h, E has |Z|^2 S_n + S_e, and their cross-density is Z S_n: the natural
 /// field ties them, the sensors do not.
 struct CorrelatedPair {
-    double h;                         // A/m per root hertz
-    std::complex<double> correlated;  // V/m per root hertz
-    double free;                      // V/m per root hertz
+    double h, foretold;  // A/m per root hertz
+    double free;         // V/m per root hertz
 };
 /// Densities >= 0, one-sided.
 CorrelatedPair correlated_pair(double natural_h_psd, double sensor_h_psd, double sensor_e_psd,
@@ -57,7 +56,12 @@ struct StepEnvelope {
 /// Analogue-to-digital converter: rounds to steps of 2 full_scale/2^bits, holds at the ends.
 struct Adc {
     double step, full_scale;
-    double quantized(double value) const;
+    double quantized(double value) const {
+        // Adding and taking away 1.5 * 2^52 rounds to the nearest whole number.
+        constexpr double rounder = 0x1.8p52;
+        const double rounded = ((value / step + rounder) - rounder) * step;
+        return rounded > full_scale ? full_scale : rounded < -full_scale ? -full_scale : rounded;
+    }
     bool clips(double value) const { return value > full_scale || value < -full_scale; }
 };
 /// bits 2 to 32, full_scale > 0. `decimation` >= 1: samples kept one in so many after an ideal filter; the

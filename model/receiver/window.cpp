@@ -49,13 +49,14 @@ std::vector<double> periodic_samples(const Window& w, std::size_t length) {
         return samples;
     }
     // From the first sample on, where the middle's cosines stand half a turn on: every other term changes
-    // sign.
-    std::vector<double> samples(length);
-    for (std::size_t n = 0; n < length; ++n) {
+    // sign. The second half is the first one's mirror image.
+    std::vector<double> samples(length, w.coefficients.front());
+    for (std::size_t n = 0; 2 * n <= length; ++n) {
         const double x = 2 * pi * static_cast<double>(n) / static_cast<double>(length);
-        double sign = 1;
-        for (std::size_t k = 0; k < w.coefficients.size(); ++k, sign = -sign)
+        double sign = -1;
+        for (std::size_t k = 1; k < w.coefficients.size(); ++k, sign = -sign)
             samples[n] += sign * w.coefficients[k] * std::cos(static_cast<double>(k) * x);
+        if (n > 0) samples[length - n] = samples[n];
     }
     return samples;
 }

@@ -7,6 +7,8 @@
 #include <string>
 
 #include "model/base/constants.hpp"
+#include "model/base/dispatch.hpp"
+#include "model/base/lane_count.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
@@ -19,36 +21,67 @@ std::array<Complex, 4> channels(const LineRecord& record) {
     return {record.ex, record.ey, record.hx, record.hy};
 }
 
+/// sum x cosine and sum x sine, in as many running sums as lanes.
+AMPTURN_DISPATCH(products,
+                 (const double* x, const double* cosine, const double* sine, std::size_t count,
+                  double& with_cosine, double& with_sine),
+                 {
+                     double c[model::lane_count] = {};
+                     double s[model::lane_count] = {};
+                     std::size_t n = 0;
+                     for (; n + model::lane_count <= count; n += model::lane_count)
+                         for (std::size_t j = 0; j < model::lane_count; ++j) {
+                             c[j] += x[n + j] * cosine[n + j];
+                             s[j] += x[n + j] * sine[n + j];
+                         }
+                     with_cosine = model::sum_of_lanes(c);
+                     with_sine = model::sum_of_lanes(s);
+                     for (; n < count; ++n) {
+                         with_cosine += x[n] * cosine[n];
+                         with_sine += x[n] * sine[n];
+                     }
+                 })
+
 }  // namespace
 
-LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::size_t record_length,
-                           plan::Window window)
-    : frequency_hz_(frequency_hz), cosine_(record_length), sine_(record_length) {
+std::vector<double> window_weights(plan::Window window, std::size_t record_length) {
+    return model::receiver::periodic_samples(plan::window_of(window), record_length);
+}
+
+LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::span<const double> weights)
+    : frequency_hz_(frequency_hz), cosine_(weights.size()), sine_(weights.size()) {
     if (!(frequency_hz > 0 && frequency_hz < sample_rate_hz / 2))
         throw std::invalid_argument("line at " + std::to_string(frequency_hz) +
                                     " Hz, allowed above 0 and below " + std::to_string(sample_rate_hz / 2) +
                                     " Hz, half the sample rate");
-    if (record_length < 2) throw std::invalid_argument("line: record of fewer than 2 samples");
-    const std::vector<double> weights =
-        model::receiver::periodic_samples(plan::window_of(window), record_length);
-    const double scale = 2 / (static_cast<double>(record_length) * model::receiver::coherent_gain(weights));
-    for (std::size_t n = 0; n < record_length; ++n) {
-        // Whole cycles are taken out before the sine, so that long records keep their phase.
-        const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;
-        const double phase = 2 * model::pi * (cycles - std::floor(cycles));
-        cosine_[n] = scale * weights[n] * std::cos(phase);
-        sine_[n] = scale * weights[n] * std::sin(phase);
+    if (weights.size() < 2) throw std::invalid_argument("line: record of fewer than 2 samples");
+    const double scale = 2 / (static_cast<double>(weights.size()) * model::receiver::coherent_gain(weights));
+    const Complex turn = std::polar(1.0, 2 * model::pi * frequency_hz / sample_rate_hz);
+    Complex phasor;
+    for (std::size_t n = 0; n < weights.size(); ++n) {
+        if (n % 64 ==
+            0) {  // a fresh sine now and then, whole cycles taken out, so that long records keep their phase
+            const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;
+            phasor = std::polar(1.0, 2 * model::pi * (cycles - std::floor(cycles)));
+        }
+        cosine_[n] = scale * weights[n] * phasor.real();
+        sine_[n] = scale * weights[n] * phasor.imag();
+        phasor = {phasor.real() * turn.real() - phasor.imag() * turn.imag(),
+                  phasor.real() * turn.imag() + phasor.imag() * turn.real()};
     }
 }
 
-Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {
-    double in_phase = 0, quadrature = 0;
-    for (std::size_t n = 0; n < cosine_.size(); ++n) {
-        in_phase += record[n] * cosine_[n];
-        quadrature -= record[n] * sine_[n];
-    }
+std::array<Complex, 4> LineDetector::amplitudes(const RecordView& record, double start_s) const {
     const double cycles = frequency_hz_ * start_s;
-    return Complex(in_phase, quadrature) * std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+    const Complex turn = std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+    std::array<Complex, 4> out;
+    const std::array channels{record.ex, record.ey, record.hx, record.hy};
+    for (std::size_t c = 0; c < out.size(); ++c) {
+        double in_phase = 0, against = 0;
+        products(channels[c].data(), cosine_.data(), sine_.data(), cosine_.size(), in_phase, against);
+        out[c] = Complex(in_phase, -against) * turn;
+    }
+    return out;
 }
 
 double clock_error_from_lines(std::span<const TimedLines> lines, double limit) {

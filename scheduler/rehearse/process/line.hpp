@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <complex>
 #include <span>
 #include <vector>
@@ -7,6 +8,14 @@
 #include "scheduler/plan/plan.hpp"
 
 namespace ampturn::rehearse::process {
+
+/// The channels of one record, time domain; V/m and A/m.
+struct RecordView {
+    std::span<const double> ex, ey, hx, hy;
+};
+
+/// w[0] .. w[record_length - 1] of a plan's window.
+std::vector<double> window_weights(plan::Window window, std::size_t record_length);
 
 /// Complex peak amplitude of a line of known frequency in one record,
 ///
@@ -16,11 +25,12 @@ namespace ampturn::rehearse::process {
 /// the error has E|n|^2 = 2 S b/T, b the window's noise bandwidth in bins, T the record's length.
 class LineDetector {
   public:
-    /// 0 < frequency_hz < sample_rate_hz/2, record_length >= 2; else std::invalid_argument.
-    LineDetector(double frequency_hz, double sample_rate_hz, std::size_t record_length, plan::Window window);
+    /// weights: the window's, as many as a record has samples. 0 < frequency_hz < sample_rate_hz/2, 2 weights or more;
+    /// else std::invalid_argument.
+    LineDetector(double frequency_hz, double sample_rate_hz, std::span<const double> weights);
 
-    /// record of record_length samples, its first at start_s.
-    std::complex<double> amplitude(std::span<const double> record, double start_s) const;
+    /// Of the channels of a record of record_length samples, its first at start_s.
+    std::array<std::complex<double>, 4> amplitudes(const RecordView& record, double start_s) const;
     std::size_t record_length() const { return cosine_.size(); }
     double frequency_hz() const { return frequency_hz_; }
 

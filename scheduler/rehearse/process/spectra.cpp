@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <stdexcept>
 #include <utility>
 
+#include "model/base/dispatch.hpp"
 #include "model/receiver/line_placement.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
@@ -17,12 +19,16 @@ using Complex = std::complex<double>;
 
 /// Adds one observation of E, H (and R = H) to a piece.
 void add_observation(CrossSpectra& piece, const Complex (&e)[2], const Complex (&h)[2]) {
-    piece.ex_ey += e[0] * std::conj(e[1]);
+    // Plain products: std::complex's look out for infinities.
+    const auto times_conjugate = [](Complex a, Complex b) {
+        return Complex(a.real() * b.real() + a.imag() * b.imag(), a.imag() * b.real() - a.real() * b.imag());
+    };
+    piece.ex_ey += times_conjugate(e[0], e[1]);
     for (int i = 0; i < 2; ++i) {
         piece.ee[i] += std::norm(e[i]);
         for (int j = 0; j < 2; ++j) {
-            piece.eh[i][j] += e[i] * std::conj(h[j]);
-            piece.hh[i][j] += h[i] * std::conj(h[j]);
+            piece.eh[i][j] += times_conjugate(e[i], h[j]);
+            piece.hh[i][j] += times_conjugate(h[i], h[j]);
         }
     }
 }
@@ -76,46 +82,72 @@ NaturalBand natural_band(const BandRequest& request) {
     return band;
 }
 
+/// E and H of the horizontal axes as x + i y, so that one transform serves two channels.
 struct StepSpectra::Work {
-    record::Fourier transform;
-    std::array<std::vector<Complex>, 4> spectra;
-    explicit Work(std::size_t length) : transform(length) {
-        for (auto& spectrum : spectra) spectrum.resize(transform.bins());
-    }
+    record::ComplexFourier electric, magnetic;
+    explicit Work(std::size_t length) : electric(length), magnetic(length) {}
 };
 
-StepSpectra::StepSpectra(double sample_rate_hz, std::size_t record_length, plan::Window window,
-                         std::vector<NaturalBand> bands)
+namespace {
+
+/// Transforms of x and y at a bin, from that of x + i y.
+struct PairOfBins {
+    Complex x, y;
+};
+PairOfBins bins_of(std::span<const Complex> both, std::size_t bin) {
+    const Complex here = both[bin], mirrored = std::conj(both[bin == 0 ? 0 : both.size() - bin]);
+    const Complex sum = here + mirrored, difference = here - mirrored;
+    return {0.5 * sum, {0.5 * difference.imag(), -0.5 * difference.real()}};
+}
+
+AMPTURN_DISPATCH(weigh,
+                 (const double* x, const double* y, const double* weights, std::size_t count, double* both), {
+                     for (std::size_t n = 0; n < count; ++n) {
+                         both[2 * n] = x[n] * weights[n];
+                         both[2 * n + 1] = y[n] * weights[n];
+                     }
+                 })
+
+}  // namespace
+
+StepSpectra::StepSpectra(double sample_rate_hz, std::vector<double> weights, std::vector<NaturalBand> bands,
+                         Keep keep)
     : sample_rate_hz_(sample_rate_hz),
-      weights_(model::receiver::periodic_samples(plan::window_of(window), record_length)),
+      weights_(std::move(weights)),
       bands_(std::move(bands)),
       pieces_(bands_.size()),
-      work_(std::make_unique<Work>(record_length)) {
+      work_(std::make_unique<Work>(weights_.size())) {
     double squares = 0;
     for (const double w : weights_) squares += w * w;
     density_scale_ = 2 / (sample_rate_hz * squares);
-    for (auto& power : power_) power.assign(record_length / 2 + 1, 0.0);
+    if (keep == Keep::densities)
+        for (auto& power : power_) power.assign(weights_.size() / 2 + 1, 0.0);
 }
 StepSpectra::~StepSpectra() = default;
 StepSpectra::StepSpectra(StepSpectra&&) noexcept = default;
 
 void StepSpectra::add(const RecordView& record) {
-    const std::array channels{record.ex, record.ey, record.hx, record.hy};
-    for (std::size_t c = 0; c < 4; ++c) {
-        auto series = work_->transform.series();
-        for (std::size_t n = 0; n < weights_.size(); ++n) series[n] = channels[c][n] * weights_[n];
-        work_->transform.forward();
-        auto spectrum = work_->transform.spectrum();
-        for (std::size_t k = 0; k < spectrum.size(); ++k) {
-            work_->spectra[c][k] = spectrum[k];
-            power_[c][k] += std::norm(spectrum[k]);
-        }
+    const auto transform = [&](std::span<const double> x, std::span<const double> y,
+                               record::ComplexFourier& fourier) {
+        weigh(x.data(), y.data(), weights_.data(), weights_.size(),
+              reinterpret_cast<double*>(fourier.series().data()));
+        fourier.forward();
+        return std::span<const Complex>(fourier.spectrum());
+    };
+    const auto electric = transform(record.ex, record.ey, work_->electric);
+    const auto magnetic = transform(record.hx, record.hy, work_->magnetic);
+    for (std::size_t k = 0; k < power_[0].size(); ++k) {
+        const PairOfBins e = bins_of(electric, k), h = bins_of(magnetic, k);
+        power_[0][k] += std::norm(e.x);
+        power_[1][k] += std::norm(e.y);
+        power_[2][k] += std::norm(h.x);
+        power_[3][k] += std::norm(h.y);
     }
     for (std::size_t band = 0; band < bands_.size(); ++band) {
         CrossSpectra piece{};
         for (const std::size_t bin : bands_[band].bins) {
-            const Complex e[2] = {work_->spectra[0][bin], work_->spectra[1][bin]};
-            const Complex h[2] = {work_->spectra[2][bin], work_->spectra[3][bin]};
+            const PairOfBins of_e = bins_of(electric, bin), of_h = bins_of(magnetic, bin);
+            const Complex e[2] = {of_e.x, of_e.y}, h[2] = {of_h.x, of_h.y};
             add_observation(piece, e, h);
         }
         pieces_[band].push_back(piece);
@@ -125,6 +157,7 @@ void StepSpectra::add(const RecordView& record) {
 
 std::vector<double> StepSpectra::density(int channel) const {
     std::vector<double> mean = power_[channel];
+    if (mean.empty()) throw std::logic_error("spectra: densities were not kept");
     const auto last = mean.size() - 1;
     for (std::size_t k = 0; k <= last; ++k)
         mean[k] *= density_scale_ / static_cast<double>(records_) * (k == 0 || k == last ? 0.5 : 1.0);

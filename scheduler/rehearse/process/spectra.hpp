@@ -12,11 +12,6 @@
 
 namespace ampturn::rehearse::process {
 
-/// The four (five with Hz) channels of one record, time domain; V/m and A/m.
-struct RecordView {
-    std::span<const double> ex, ey, hx, hy;
-};
-
 /// Cross-spectra of two polarisations at a line. Reference: which loop sends (known), so that noise of H does
 /// not pull the impedance down as plain least squares does (by 1/(1 + 1/SNR_H)).
 std::vector<CrossSpectra> line_cross_spectra(const LineRecords& a, const LineRecords& b);
@@ -40,18 +35,21 @@ struct BandRequest {
 /// Every second free bin (neighbours share noise through the window). May be empty.
 NaturalBand natural_band(const BandRequest& request);
 
-/// Running spectra of the records of one step: mean power density of each channel, and the cross-spectra of
-/// each natural band, record by record.
+/// Running spectra of the records of one step: the cross-spectra of each natural band, record by record, and, where
+/// asked for, the mean power density of each channel.
 class StepSpectra {
   public:
-    StepSpectra(double sample_rate_hz, std::size_t record_length, plan::Window window,
-                std::vector<NaturalBand> bands);
+    enum class Keep { bands_only, densities };
+    /// weights: the window's, as many as a record has samples.
+    StepSpectra(double sample_rate_hz, std::vector<double> weights, std::vector<NaturalBand> bands,
+                Keep keep);
     ~StepSpectra();
     StepSpectra(StepSpectra&&) noexcept;
 
     void add(const RecordView& record);
 
-    /// One-sided mean power density, unit^2/Hz, bins 0 .. N/2; order ex, ey, hx, hy. Needs one record.
+    /// One-sided mean power density, unit^2/Hz, bins 0 .. N/2; order ex, ey, hx, hy. Needs one record, and
+    /// Keep::densities, else std::logic_error.
     std::vector<double> density(int channel) const;
     std::size_t records() const { return records_; }
     const std::vector<NaturalBand>& bands() const { return bands_; }

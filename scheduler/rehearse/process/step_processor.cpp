@@ -12,13 +12,17 @@ using record::hx;
 using record::hy;
 
 StepProcessor::StepProcessor(const record::StepRecording& step, plan::Window window,
-                             std::vector<NaturalBand> bands)
+                             std::vector<NaturalBand> bands, StepSpectra::Keep keep)
+    : StepProcessor(step, window_weights(window, step.sampling.record_length), std::move(bands), keep) {}
+
+StepProcessor::StepProcessor(const record::StepRecording& step, std::vector<double> weights,
+                             std::vector<NaturalBand> bands, StepSpectra::Keep keep)
     : sample_rate_hz_(step.sampling.sample_rate_hz),
       record_length_(step.sampling.record_length),
       records_left_(step.sampling.record_count),
       next_first_(static_cast<std::size_t>(std::ceil(step.ramp_s * step.sampling.sample_rate_hz))),
-      detector_(step.frequency_hz, sample_rate_hz_, record_length_, window),
-      spectra_(sample_rate_hz_, record_length_, window, std::move(bands)) {
+      detector_(step.frequency_hz, sample_rate_hz_, weights),
+      spectra_(sample_rate_hz_, std::move(weights), std::move(bands), keep) {
     for (auto& channel : record_) channel.resize(record_length_);
 }
 
@@ -42,12 +46,14 @@ void StepProcessor::add(const record::ChannelBlock& block, std::size_t first_sam
 
 void StepProcessor::finish_record() {
     const double start_s = static_cast<double>(next_first_) / sample_rate_hz_;
+    const RecordView record{record_[ex], record_[ey], record_[hx], record_[hy]};
+    const auto amplitude = detector_.amplitudes(record, start_s);
     lines_.push_back({.middle_s = start_s + record_s() / 2,
-                      .ex = detector_.amplitude(record_[ex], start_s),
-                      .ey = detector_.amplitude(record_[ey], start_s),
-                      .hx = detector_.amplitude(record_[hx], start_s),
-                      .hy = detector_.amplitude(record_[hy], start_s)});
-    spectra_.add({record_[ex], record_[ey], record_[hx], record_[hy]});
+                      .ex = amplitude[ex],
+                      .ey = amplitude[ey],
+                      .hx = amplitude[hx],
+                      .hy = amplitude[hy]});
+    spectra_.add(record);
     next_first_ += record_length_;
     filled_ = 0;
     --records_left_;

@@ -14,7 +14,8 @@ namespace ampturn::rehearse::process {
 /// the dwell begins and stop where it ends; what is left over at the end is not used.
 class StepProcessor {
   public:
-    StepProcessor(const record::StepRecording& step, plan::Window window, std::vector<NaturalBand> bands);
+    StepProcessor(const record::StepRecording& step, plan::Window window, std::vector<NaturalBand> bands,
+                  StepSpectra::Keep keep);
 
     void add(const record::ChannelBlock& block, std::size_t first_sample);
 
@@ -24,6 +25,8 @@ class StepProcessor {
     double record_s() const;
 
   private:
+    StepProcessor(const record::StepRecording& step, std::vector<double> weights,
+                  std::vector<NaturalBand> bands, StepSpectra::Keep keep);
     void finish_record();
 
     double sample_rate_hz_;

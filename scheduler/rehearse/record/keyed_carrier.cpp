@@ -7,12 +7,6 @@
 #include "model/base/constants.hpp"
 
 namespace ampturn::rehearse::record {
-namespace {
-
-constexpr std::size_t stretch = 512;  // samples between fresh sines
-
-}  // namespace
-
 std::vector<KeyedCarrier> keyed_carriers(const plan::Noise& noise, const Impedance& impedance,
                                          std::uint64_t seed, std::uint64_t stream) {
     const run::CounterRandom random(seed, run::combine(stream, run::stream_of("interferer direction")));
@@ -60,18 +54,10 @@ void KeyedCarrierWave::add(ChannelBlock& block) {
             shift_hz_ = shift;
             to_next_bit_ += sample_rate_hz_ / carrier_.bits_per_s;
         }
-        const auto left = static_cast<double>(std::min(stretch, block.size() - begin));
+        const auto left = static_cast<double>(block.size() - begin);
         const auto count = static_cast<std::size_t>(std::min(left, std::ceil(to_next_bit_)));
         const double cycles_a_sample = (carrier_.frequency_hz + shift_hz_) / sample_rate_hz_;
-        std::complex<double> phasor = std::polar(1.0, 2 * model::pi * phase_cycles_);
-        const std::complex<double> turn = std::polar(1.0, 2 * model::pi * cycles_a_sample);
-        for (std::size_t n = begin; n < begin + count; ++n) {
-            for (std::size_t c = 0; c < channel_count; ++c)
-                block.samples[c][n] += carrier_.amplitude[c].real() * phasor.real() -
-                                       carrier_.amplitude[c].imag() * phasor.imag();
-            phasor = {phasor.real() * turn.real() - phasor.imag() * turn.imag(),
-                      phasor.real() * turn.imag() + phasor.imag() * turn.real()};
-        }
+        add_tone(block, begin, count, phase_cycles_, cycles_a_sample, carrier_.amplitude);
         phase_cycles_ += static_cast<double>(count) * cycles_a_sample;
         phase_cycles_ -= std::floor(phase_cycles_);
         to_next_bit_ -= static_cast<double>(count);

@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "scheduler/plan/plan.hpp"
-#include "scheduler/rehearse/record/noise_stream.hpp"
+#include "scheduler/rehearse/record/source_line.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::rehearse::record {
@@ -16,8 +16,8 @@ namespace ampturn::rehearse::record {
 /// correlated by the ground.
 struct KeyedCarrier {
     double frequency_hz;
-    double bits_per_s;                                          // 0: not keyed
-    std::array<std::complex<double>, channel_count> amplitude;  // peak
+    double bits_per_s;  // 0: not keyed
+    ChannelAmplitudes amplitude;
 };
 /// Those of the plan whose level is known; directions from (seed, stream).
 std::vector<KeyedCarrier> keyed_carriers(const plan::Noise& noise, const Impedance& impedance,

@@ -31,17 +31,21 @@ struct DensityAt {
 using Densities = std::function<DensityAt(double frequency_hz)>;
 using Impedance = std::function<std::complex<double>(double frequency_hz)>;
 
-/// Coefficients of the natural and sensor noise on the bins of one block length and sample rate; shared by
-/// the steps and polarisations recorded at that rate.
+/// Coefficients of the natural and sensor noise on the bins of one block length and sample rate, for x + i y of the two
+/// horizontal axes as one complex series: bins 0 .. N-1 of its transform, the upper half belonging to negative
+/// frequencies. Shared by the steps and polarisations recorded at that rate.
 struct NoiseShape {
     double sample_rate_hz;
     std::size_t block_length;
     model::receiver::ImpulseStatistics impulses;
-    std::vector<model::receiver::CorrelatedPair> pair;  // times root of bin width
-    std::vector<double> impulse_h, vertical_h;          // of the impulse train's spectrum; sensor of Hz
-    std::vector<std::complex<double>> impedance_ohm;
+    std::vector<double> h;         // of H's Gaussian value
+    std::vector<double> foretold;  // of the same value in E, over the impedance
+    std::vector<double> free;      // of E's own Gaussian value
+    std::vector<double> impulse;   // of the impulse train's transform, in H
+    std::vector<double> impedance_re_ohm, impedance_im_ohm;
+    std::vector<double> vertical;  // of Hz, bins 0 .. N/2
 };
-/// Nothing below 1 Hz: the models end there. block_length even.
+/// Nothing below 1 Hz: the models end there. block_length a multiple of 16.
 NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, double sample_rate_hz,
                        std::size_t block_length, const model::receiver::ImpulseStatistics& impulses);
 
@@ -62,31 +66,5 @@ class NoiseStream {
     struct Work;
     std::unique_ptr<Work> work_;
 };
-
-/// One period of the mains field at a station in each channel, looked up by phase.
-class MainsWave {
-  public:
-    /// Harmonics below half the sample rate. Magnetic direction the same for all (the line's), phases of the
-    /// harmonics from (seed, stream); E from the ground's impedance.
-    MainsWave(const model::receiver::Mains& mains, const Impedance& impedance, double sample_rate_hz,
-              std::uint64_t seed, std::uint64_t stream);
-    /// Adds the field from sample `first_s` of absolute time on.
-    void add(ChannelBlock& block, double first_s, double sample_rate_hz) const;
-
-  private:
-    bool any_ = false;
-    model::receiver::MainsWander wander_{};
-    std::array<std::vector<double>, 4> table_;  // one longer than a period, for interpolation
-};
-
-/// One spectral line of the source as a receiver meets it: peak complex amplitude in each channel.
-struct SourceLine {
-    double frequency_hz;  // in receiver time
-    std::array<std::complex<double>, channel_count> amplitude;
-};
-/// Adds the lines times the envelope of the fundamental; time 0 is the start of the ramp.
-void add_source(ChannelBlock& block, std::span<const SourceLine> lines,
-                const model::receiver::StepEnvelope& envelope, double fundamental_hz, double first_s,
-                double sample_rate_hz);
 
 }  // namespace ampturn::rehearse::record

@@ -3,7 +3,25 @@
 #include <algorithm>
 #include <cmath>
 
+#include "model/base/dispatch.hpp"
+
 namespace ampturn::rehearse::record {
+
+namespace {
+
+/// Samples as the converter gives them; adds those that met its end to `clipped`.
+AMPTURN_DISPATCH(convert,
+                 (const model::receiver::Adc& by, double* samples, std::size_t count, std::size_t& clipped), {
+                     const model::receiver::Adc adc = by;
+                     std::uint64_t met = 0;
+                     for (std::size_t n = 0; n < count; ++n) {
+                         met += adc.clips(samples[n]) ? 1 : 0;
+                         samples[n] = adc.quantized(samples[n]);
+                     }
+                     clipped += met;
+                 })
+
+}  // namespace
 
 std::size_t sample_count(const StepRecording& step) {
     return static_cast<std::size_t>(
@@ -30,10 +48,7 @@ std::size_t synthesise(const StepRecording& step, const Surroundings& surroundin
         const std::size_t channels = surroundings.with_vertical ? channel_count : channel_count - 1;
         for (std::size_t c = 0; c < channels; ++c) {
             const model::receiver::Adc& adc = c == ex || c == ey ? surroundings.adc_e : surroundings.adc_h;
-            for (double& sample : block.samples[c]) {
-                clipped += adc.clips(sample) ? 1 : 0;
-                sample = adc.quantized(sample);
-            }
+            convert(adc, block.samples[c].data(), block.size(), clipped);
         }
         sink(block, first);
     }

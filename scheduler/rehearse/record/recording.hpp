@@ -9,7 +9,7 @@
 
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/record/keyed_carrier.hpp"
-#include "scheduler/rehearse/record/noise_stream.hpp"
+#include "scheduler/rehearse/record/mains_wave.hpp"
 #include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::rehearse::record {

@@ -132,8 +132,8 @@ class StationNoise {
   private:
     /// Long enough for the shape of the noise, short against the step.
     static std::size_t block_length(const record::StepRecording& step) {
-        std::size_t length = 8192;
-        while (length > 1024 && length > record::sample_count(step) / 4) length /= 2;
+        std::size_t length = 2048;
+        while (length > 512 && length > record::sample_count(step) / 4) length /= 2;
         return length;
     }
 
@@ -366,7 +366,10 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
         g.bands = bands_beside(plan, step);
         g.natural.resize(g.bands.size());
     }
-    process::StepProcessor processor(step, plan.receiver.window, g.bands);
+    const bool for_spectrum = sent.loop == model::loop::LoopSelection::a && sent.sweep_number == 1;
+    process::StepProcessor processor(
+        step, plan.receiver.window, g.bands,
+        for_spectrum ? process::StepSpectra::Keep::densities : process::StepSpectra::Keep::bands_only);
     const record::Surroundings around = surroundings.at(step, g.hour);
     const auto kept = kept_recording(rehearsal, station_index, sent, step, around.with_vertical);
     const std::size_t clipped =
@@ -381,8 +384,7 @@ void gather(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
         return;
     }
     add_processed(processor, sent, g);
-    if (sent.loop == model::loop::LoopSelection::a && sent.sweep_number == 1)
-        add_spectrum(processor, step, plan.receiver.window, spectrum);
+    if (for_spectrum) add_spectrum(processor, step, plan.receiver.window, spectrum);
 }
 
 double clock_error_of(const Rehearsal& rehearsal, const std::vector<Accumulated>& accumulated) {

@@ -24,9 +24,9 @@ TEST(CorrelatedPair, HasTheDensitiesAskedFor) {
         const CorrelatedPair pair = correlated_pair(natural, sensor_h, sensor_e, z);
         const double scale = natural + 1;
         EXPECT_NEAR(pair.h * pair.h, natural + sensor_h, 1e-12 * scale);
-        EXPECT_NEAR(std::norm(pair.correlated) + pair.free * pair.free, std::norm(z) * natural + sensor_e,
+        EXPECT_NEAR(std::norm(z * pair.foretold) + pair.free * pair.free, std::norm(z) * natural + sensor_e,
                     1e-12 * scale);
-        EXPECT_LT(std::abs(pair.correlated * pair.h - z * natural), 1e-12 * scale);
+        EXPECT_LT(std::abs(z * pair.foretold * pair.h - z * natural), 1e-12 * scale);
     }
     EXPECT_EQ(correlated_pair(0, 0, 4, z).free, 2);
 }

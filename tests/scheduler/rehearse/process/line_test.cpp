@@ -30,9 +30,12 @@ TEST(LineDetector, ReadsAmplitudeAndPhaseOffAndOnTheBins) {
     const Complex a = std::polar(3.0, 0.7);
     // 100 Hz is a bin of 1 s; 104.37 Hz is not: what is left is the window's image of the negative frequency.
     for (const double frequency_hz : {100.0, 104.37}) {
-        const LineDetector detector(frequency_hz, 1000, 1000, plan::Window::hann);
-        const Complex read = detector.amplitude(tone(frequency_hz, 1000, 1000, 5.25, a), 5.25);
-        EXPECT_LT(std::abs(read - a), frequency_hz == 100 ? 1e-11 : 1e-6);
+        const LineDetector detector(frequency_hz, 1000, window_weights(plan::Window::hann, 1000));
+        const std::vector<double> x = tone(frequency_hz, 1000, 1000, 5.25, a), none(1000);
+        const auto read = detector.amplitudes({x, none, none, x}, 5.25);
+        for (const std::size_t channel : {0u, 3u})
+            EXPECT_LT(std::abs(read[channel] - a), frequency_hz == 100 ? 1e-11 : 1e-6);
+        EXPECT_EQ(read[1], 0.0);
     }
 }
 
@@ -45,12 +48,12 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
     const double density = 2 * sigma * sigma / rate_hz;
     for (const auto window : {plan::Window::rectangular, plan::Window::hann, plan::Window::blackman_harris}) {
         const run::CounterRandom random(3, static_cast<std::uint64_t>(window.kind));
-        const LineDetector detector(123.4, rate_hz, length, window);
+        const LineDetector detector(123.4, rate_hz, window_weights(window, length));
         double power = 0;
         std::vector<double> x(length);
         for (std::size_t k = 0; k < records; ++k) {
             for (std::size_t n = 0; n < length; ++n) x[n] = sigma * random.normal(k * length + n);
-            power += std::norm(detector.amplitude(x, 0));
+            power += std::norm(detector.amplitudes({x, x, x, x}, 0)[2]);
         }
         const double enbw_bins = model::receiver::noise_bandwidth_bins(plan::window_of(window));
         const double expected = 2 * density * enbw_bins / (static_cast<double>(length) / rate_hz);
@@ -59,9 +62,9 @@ TEST(LineDetector, NoiseIsTheBandwidthFormula) {
 }
 
 TEST(LineDetector, RefusesLinesBeyondHalfTheRate) {
-    EXPECT_THROW(LineDetector(500, 1000, 100, plan::Window::hann), std::invalid_argument);
-    EXPECT_THROW(LineDetector(0, 1000, 100, plan::Window::hann), std::invalid_argument);
-    EXPECT_THROW(LineDetector(10, 1000, 1, plan::Window::hann), std::invalid_argument);
+    EXPECT_THROW(LineDetector(500, 1000, window_weights(plan::Window::hann, 100)), std::invalid_argument);
+    EXPECT_THROW(LineDetector(0, 1000, window_weights(plan::Window::hann, 100)), std::invalid_argument);
+    EXPECT_THROW(LineDetector(10, 1000, window_weights(plan::Window::hann, 1)), std::invalid_argument);
 }
 
 TEST(ClockError, IsReadFromTheTurningOfTheLines) {

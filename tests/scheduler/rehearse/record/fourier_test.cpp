@@ -12,6 +12,7 @@
 
 namespace {
 
+using ampturn::rehearse::record::ComplexFourier;
 using ampturn::rehearse::record::Fourier;
 using ampturn::run::CounterRandom;
 
@@ -49,6 +50,27 @@ TEST(Fourier, AgreesWithTheSumThatDefinesItAndComesBack) {
     }
     transform.backward();
     for (std::size_t n = 0; n < length; ++n) EXPECT_NEAR(transform.series()[n] / length, x[n], 1e-13);
+}
+
+TEST(ComplexFourier, AgreesWithTheSumThatDefinesItAndComesBack) {
+    // Independent: the defining sum, term by term.
+    constexpr std::size_t length = 45;
+    const CounterRandom random(7, 3);
+    ComplexFourier transform(length);
+    std::vector<std::complex<double>> x(length);
+    for (std::size_t n = 0; n < length; ++n)
+        transform.series()[n] = x[n] = {random.normal(2 * n), random.normal(2 * n + 1)};
+    transform.forward();
+    for (std::size_t k = 0; k < length; ++k) {
+        std::complex<double> sum = 0;
+        for (std::size_t n = 0; n < length; ++n)
+            sum += x[n] * std::polar(1.0, -2 * std::numbers::pi * static_cast<double>(k * n) / length);
+        EXPECT_LT(std::abs(transform.spectrum()[k] - sum), 1e-12);
+    }
+    transform.backward();
+    for (std::size_t n = 0; n < length; ++n)
+        EXPECT_LT(std::abs(transform.series()[n] / static_cast<double>(length) - x[n]), 1e-13);
+    EXPECT_THROW(ComplexFourier(0), std::invalid_argument);
 }
 
 TEST(Fourier, RefusesOddLengths) { EXPECT_THROW(Fourier(9), std::invalid_argument); }

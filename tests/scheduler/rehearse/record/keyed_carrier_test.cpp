@@ -44,7 +44,8 @@ TEST(KeyedCarrier, HasTheDensityOfMinimumShiftKeying) {
     constexpr double half_width_hz = 200;
     constexpr std::size_t length = 1024, records = 600;
     KeyedCarrierWave wave(carriers_with(half_width_hz).front(), rate_hz, 5, 1);
-    StepSpectra spectra(rate_hz, length, plan::Window::hann, {});
+    StepSpectra spectra(rate_hz, window_weights(plan::Window::hann, length), {},
+                        StepSpectra::Keep::densities);
     double power = 0;
     for (std::size_t r = 0; r < records; ++r) {
         const ChannelBlock block = blocks_of(wave, length);

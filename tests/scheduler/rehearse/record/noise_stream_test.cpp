@@ -26,7 +26,8 @@ Complex ground(double frequency_hz) { return z_ground * std::sqrt(frequency_hz /
 /// Mean spectra of `records` records of a stream.
 StepSpectra spectra_of(NoiseStream& stream, std::size_t record_length, std::size_t records,
                        std::vector<NaturalBand> bands) {
-    StepSpectra spectra(rate_hz, record_length, plan::Window::hann, std::move(bands));
+    StepSpectra spectra(rate_hz, window_weights(plan::Window::hann, record_length), std::move(bands),
+                        StepSpectra::Keep::densities);
     ChannelBlock block;
     std::array<std::vector<double>, channel_count> held;
     for (std::size_t done = 0; done < records;) {
@@ -119,47 +120,6 @@ TEST(NoiseStream, IsAFunctionOfSeedAndStream) {
     EXPECT_EQ(first(1, 2), first(1, 2));
     EXPECT_NE(first(1, 2), first(1, 3));
     EXPECT_NE(first(1, 2), first(2, 2));
-}
-
-TEST(MainsWave, HasTheLevelsOfItsHarmonicsCorrelatedByTheGround) {
-    // Closed form: the powers of harmonics add.
-    const model::receiver::Mains mains{
-        .frequency_hz = 50, .fundamental_b_t = 1e-9, .weak_grid = false, .orders = 40};
-    const MainsWave wave(mains, ground, rate_hz, 3, 4);
-    ChannelBlock block;
-    block.resize(8192 * 20);
-    for (auto& channel : block.samples) std::fill(channel.begin(), channel.end(), 0.0);
-    wave.add(block, 3600, rate_hz);
-    const auto power = [&](std::size_t c) {
-        double sum = 0;
-        for (const double x : block.samples[c]) sum += x * x / static_cast<double>(block.size());
-        return sum;
-    };
-    double expected_h = 0, expected_e = 0;
-    for (int order = 1; order <= 40; ++order) {
-        const double h = 1e-9 * model::receiver::mains_relative_level(order) / model::mu0_h_per_m;
-        expected_h += h * h;
-        expected_e += h * h * std::norm(ground(50.0 * order));
-    }
-    EXPECT_NEAR((power(hx) + power(hy)) / expected_h, 1, 1e-3);
-    EXPECT_NEAR((power(ex) + power(ey)) / expected_e, 1, 1e-3);
-}
-
-TEST(AddSource, GivesLineTimesEnvelope) {
-    // Closed form: envelope times cosine.
-    ChannelBlock block;
-    block.resize(4000);
-    for (auto& channel : block.samples) std::fill(channel.begin(), channel.end(), 0.0);
-    SourceLine line{.frequency_hz = 100, .amplitude = {}};
-    line.amplitude[ex] = std::polar(2.0, 0.5);
-    const model::receiver::StepEnvelope envelope{.ramp_cycles = 5, .dwell_cycles = 30, .levels = 5};
-    add_source(block, std::span(&line, 1), envelope, 100, 0.013, 8000);
-    for (const std::size_t n : {0u, 700u, 1500u, 2900u, 3600u}) {
-        const double t = 0.013 + static_cast<double>(n) / 8000;
-        const double expected = envelope.at(100 * t) * 2 * std::cos(2 * std::numbers::pi * 100 * t + 0.5);
-        EXPECT_NEAR(block.samples[ex][n], expected, 1e-12) << n;
-        EXPECT_EQ(block.samples[hy][n], 0);
-    }
 }
 
 }  // namespace

@@ -73,7 +73,7 @@ struct Quiet {
 TEST(Recording, StreamsEverySampleOnceAndRecordsFillTheDwell) {
     // Definition: the fields the step was made with.
     Quiet q;
-    StepProcessor processor(q.step, plan::Window::rectangular, {});
+    StepProcessor processor(q.step, plan::Window::rectangular, {}, StepSpectra::Keep::bands_only);
     std::size_t expected_first = 0;
     const std::size_t clipped =
         synthesise(q.step, q.surroundings, [&](const ChannelBlock& block, std::size_t first) {

@@ -61,7 +61,7 @@ TransferFit measure(std::uint64_t seed, Complex z_source) {
             .envelope = {10, dwell_s * line_hz},
             .lines = {{line_hz * (1 + 2e-6), source(0.3 + 1.4 * static_cast<double>(p), 2e-6, z_source)}},
             .stream = p};
-        StepProcessor processor(step, plan::Window::hann, {});
+        StepProcessor processor(step, plan::Window::hann, {}, StepSpectra::Keep::bands_only);
         synthesise(step, surroundings, [&](const ChannelBlock& b, std::size_t n) { processor.add(b, n); });
         lines[p] = processor.lines();
     }

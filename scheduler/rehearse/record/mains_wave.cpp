@@ -1,0 +1,88 @@
+#include "scheduler/rehearse/record/mains_wave.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/base/dispatch.hpp"
+#include "scheduler/rehearse/record/fourier.hpp"
+#include "scheduler/run/counter_random.hpp"
+
+namespace ampturn::rehearse::record {
+namespace {
+
+using Complex = std::complex<double>;
+
+constexpr std::size_t table_length = 1u << 14;
+constexpr std::size_t stretch = 256;  // samples over which the phase runs straight
+
+/// Where in the table so many samples fall: index and the part of the way to the next.
+AMPTURN_DISPATCH(places, (double start, double slope, std::size_t count, std::int32_t* index, double* part), {
+    for (std::size_t n = 0; n < count; ++n) {
+        double cycle = start + slope * static_cast<double>(static_cast<std::int32_t>(n));
+        cycle -= static_cast<double>(static_cast<std::int32_t>(cycle));
+        const double place = cycle * static_cast<double>(table_length);
+        index[n] = static_cast<std::int32_t>(place);
+        part[n] = place - static_cast<double>(index[n]);
+    }
+})
+
+}  // namespace
+
+MainsWave::MainsWave(const model::receiver::Mains& mains, const Impedance& impedance, double sample_rate_hz,
+                     std::uint64_t seed, std::uint64_t stream) {
+    if (mains.frequency_hz <= 0 || mains.fundamental_b_t <= 0) return;
+    any_ = true;
+    const run::CounterRandom random(seed, run::combine(stream, run::stream_of("mains")));
+    const auto angle = [&](std::uint64_t index) { return 2 * model::pi * random.uniform(index); };
+    wander_ = {.nominal_hz = mains.frequency_hz,
+               .half_width_hz = mains.weak_grid ? 0.01 * mains.frequency_hz : 0.1,
+               .phase_rad = {angle(0), angle(1), angle(2)}};
+    const double azimuth = angle(3);
+    std::vector<Complex> h(table_length / 2 + 1), e(h.size());
+    for (int order = 1; order <= mains.orders; ++order) {
+        const double frequency_hz = order * mains.frequency_hz;
+        if (frequency_hz >= 0.45 * sample_rate_hz) break;
+        const double peak = std::sqrt(2.0) * mains.fundamental_b_t *
+                            model::receiver::mains_relative_level(order) / model::mu0_h_per_m;
+        const auto k = static_cast<std::size_t>(order);
+        h[k] = std::polar(peak / 2, angle(3 + k));  // half: the other half is the negative frequency's
+        e[k] = impedance(frequency_hz) * h[k];
+    }
+    table_.resize(2 * (table_length + 1));
+    Fourier transform(table_length);
+    for (const std::size_t which : {0u, 1u}) {
+        const std::vector<Complex>& spectrum = which == 0 ? e : h;
+        std::copy(spectrum.begin(), spectrum.end(), transform.spectrum().begin());
+        transform.backward();
+        for (std::size_t n = 0; n <= table_length; ++n)
+            table_[2 * n + which] = transform.series()[n % table_length];
+    }
+    direction_ = {std::sin(azimuth), -std::cos(azimuth), std::cos(azimuth), std::sin(azimuth)};
+}
+
+void MainsWave::add(ChannelBlock& block, double first_s, double sample_rate_hz) const {
+    if (!any_) return;
+    std::array<std::int32_t, stretch> index;
+    std::array<double, stretch> part;
+    for (std::size_t begin = 0; begin < block.size(); begin += stretch) {
+        const std::size_t count = std::min(block.size() - begin, stretch);
+        const double start = wander_.cycles(first_s + static_cast<double>(begin) / sample_rate_hz);
+        const double stop = wander_.cycles(first_s + static_cast<double>(begin + count) / sample_rate_hz);
+        const double slope = (stop - start) / static_cast<double>(count);
+        places(start - std::floor(start), slope, count, index.data(), part.data());
+        std::array<double*, 4> x;
+        for (std::size_t c = 0; c < x.size(); ++c) x[c] = block.samples[c].data() + begin;
+        for (std::size_t n = 0; n < count; ++n) {
+            const double* pair = table_.data() + 2 * index[n];
+            const double e = pair[0] + part[n] * (pair[2] - pair[0]);
+            const double h = pair[1] + part[n] * (pair[3] - pair[1]);
+            x[ex][n] += direction_[ex] * e;
+            x[ey][n] += direction_[ey] * e;
+            x[hx][n] += direction_[hx] * h;
+            x[hy][n] += direction_[hy] * h;
+        }
+    }
+}
+
+}  // namespace ampturn::rehearse::record
