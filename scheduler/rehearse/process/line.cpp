@@ -9,6 +9,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/dispatch.hpp"
 #include "model/base/lane_count.hpp"
+#include "model/base/vector_math.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
@@ -26,16 +27,24 @@ AMPTURN_DISPATCH(products,
                  (const double* x, const double* cosine, const double* sine, std::size_t count,
                   double& with_cosine, double& with_sine),
                  {
-                     double c[model::lane_count] = {};
-                     double s[model::lane_count] = {};
+                     using Real = model::lane::V<width>;
+                     constexpr std::size_t vectors = model::lane_count / width;
+                     Real c[vectors]{};
+                     Real s[vectors]{};
                      std::size_t n = 0;
                      for (; n + model::lane_count <= count; n += model::lane_count)
-                         for (std::size_t j = 0; j < model::lane_count; ++j) {
-                             c[j] += x[n + j] * cosine[n + j];
-                             s[j] += x[n + j] * sine[n + j];
+                         for (std::size_t v = 0; v < vectors; ++v) {
+                             const Real some = model::lane::load<width>(x + n + v * width);
+                             c[v] += some * model::lane::load<width>(cosine + n + v * width);
+                             s[v] += some * model::lane::load<width>(sine + n + v * width);
                          }
-                     with_cosine = model::sum_of_lanes(c);
-                     with_sine = model::sum_of_lanes(s);
+                     double lanes[2][model::lane_count];
+                     for (std::size_t v = 0; v < vectors; ++v) {
+                         model::lane::store(lanes[0] + v * width, c[v]);
+                         model::lane::store(lanes[1] + v * width, s[v]);
+                     }
+                     with_cosine = model::sum_of_lanes(lanes[0]);
+                     with_sine = model::sum_of_lanes(lanes[1]);
                      for (; n < count; ++n) {
                          with_cosine += x[n] * cosine[n];
                          with_sine += x[n] * sine[n];

@@ -5,6 +5,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/base/dispatch.hpp"
+#include "model/base/vector_math.hpp"
 
 namespace ampturn::rehearse::record {
 namespace {
@@ -45,18 +46,30 @@ struct Channel {
 
 AMPTURN_DISPATCH(add_phasors,
                  (Phasors & p, const Channel* channels, std::size_t channel_number, std::size_t count), {
+                     using Real = model::lane::V<width>;
+                     constexpr std::size_t vectors = lanes / width;
+                     Real re[vectors];
+                     Real im[vectors];
+                     for (std::size_t v = 0; v < vectors; ++v) {
+                         re[v] = model::lane::load<width>(p.re.data() + v * width);
+                         im[v] = model::lane::load<width>(p.im.data() + v * width);
+                     }
                      for (std::size_t n = 0; n < count; n += lanes) {
-                         for (std::size_t c = 0; c < channel_number; ++c) {
-                             double* x = channels[c].samples + n;
-                             const double a = channels[c].re;
-                             const double b = channels[c].im;
-                             for (std::size_t j = 0; j < lanes; ++j) x[j] += a * p.re[j] - b * p.im[j];
+                         for (std::size_t c = 0; c < channel_number; ++c)
+                             for (std::size_t v = 0; v < vectors; ++v) {
+                                 double* x = channels[c].samples + n + v * width;
+                                 const Real tone = channels[c].re * re[v] - channels[c].im * im[v];
+                                 model::lane::store(x, model::lane::load<width>(x) + tone);
+                             }
+                         for (std::size_t v = 0; v < vectors; ++v) {
+                             const Real turned = re[v] * p.turn_re - im[v] * p.turn_im;
+                             im[v] = re[v] * p.turn_im + im[v] * p.turn_re;
+                             re[v] = turned;
                          }
-                         for (std::size_t j = 0; j < lanes; ++j) {
-                             const double re = p.re[j] * p.turn_re - p.im[j] * p.turn_im;
-                             p.im[j] = p.re[j] * p.turn_im + p.im[j] * p.turn_re;
-                             p.re[j] = re;
-                         }
+                     }
+                     for (std::size_t v = 0; v < vectors; ++v) {
+                         model::lane::store(p.re.data() + v * width, re[v]);
+                         model::lane::store(p.im.data() + v * width, im[v]);
                      }
                  })
 
