@@ -3,8 +3,11 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
+#include <memory>
 #include <numbers>
+#include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/rehearse/question/question.hpp"
@@ -62,6 +65,55 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const day::DayResult& 
     if (clipped > 0)
         notes.push_back(fmt::format("{} samples met the end of the converter's range.", clipped));
     return notes;
+}
+
+/// A station on its way.
+struct Underway {
+    std::vector<station::SentStep> steps;
+    std::unique_ptr<station::StationNoise> noise;
+    std::vector<station::StepMeasured> measured;
+    std::atomic<std::size_t> left;  // steps to be measured
+};
+
+struct Done {
+    station::StationMeasured measured;
+    station::StationInversion inversion;
+};
+
+/// Every step of every station is a piece of work of its own, and a function of the seed and its names only; who measures a
+/// station's last step finishes the station. Threads cannot show in the result.
+std::vector<Done> stations_done(const station::Rehearsal& rehearsal, const setup::SurveySetup& setup,
+                                const std::vector<int>& chosen, const RehearsalOptions& options) {
+    std::vector<Underway> underway(chosen.size());
+    std::vector<Done> done(chosen.size());
+    std::vector<std::pair<std::size_t, std::size_t>> work;  // station and step
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        underway[i].steps = station::steps_sent_to(rehearsal.day, chosen[i]);
+        underway[i].left = underway[i].steps.size();
+        underway[i].noise = std::make_unique<station::StationNoise>(rehearsal, chosen[i]);
+        underway[i].measured.resize(underway[i].steps.size());
+        for (std::size_t step = 0; step < underway[i].steps.size(); ++step) work.emplace_back(i, step);
+    }
+    const auto finish = [&](std::size_t i) {
+        done[i].measured = station::station_measured(rehearsal, chosen[i], underway[i].measured);
+        if (underway[i].steps.empty())
+            done[i].inversion.note = "nothing was sent to it that day";
+        else if (options.invert)
+            done[i].inversion = station::invert_station(rehearsal.plan, setup.transmitter.design, chosen[i],
+                                                        done[i].measured.frequencies);
+        underway[i].measured = {};
+        underway[i].noise.reset();
+        if (options.station_done) options.station_done();
+    };
+    base::parallel_for(work.size(), options.threads, [&](std::size_t w) {
+        const auto [i, step] = work[w];
+        underway[i].measured[step] =
+            station::measure_step(rehearsal, chosen[i], underway[i].steps[step], *underway[i].noise);
+        if (--underway[i].left == 0) finish(i);
+    });
+    for (std::size_t i = 0; i < chosen.size(); ++i)
+        if (underway[i].steps.empty()) finish(i);
+    return done;
 }
 
 }  // namespace
@@ -131,22 +183,7 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
                                        .seed = options.seed,
                                        .with_vertical = options.with_vertical,
                                        .keep_directory = options.keep_directory};
-    struct Done {
-        station::StationMeasured measured;
-        station::StationInversion inversion;
-    };
-    std::vector<Done> done(chosen.size());
-    // A station is worked on by one thread from first to last, so threads cannot show in the result.
-    base::parallel_for(chosen.size(), options.threads, [&](std::size_t i) {
-        done[i].measured = station::measure_station(rehearsal, chosen[i]);
-        if (station::steps_sent_to(day, chosen[i]).empty())
-            done[i].inversion.note = "nothing was sent to it that day";
-        else if (options.invert)
-            done[i].inversion = station::invert_station(plan, setup.transmitter.design, chosen[i],
-                                                        done[i].measured.frequencies);
-        if (options.station_done) options.station_done();
-    });
-
+    std::vector<Done> done = stations_done(rehearsal, setup, chosen, options);
     station::RehearsalResult result{};
     result.plan_path = plan.source.path;
     result.plan_crc32 = day.plan_crc32;

@@ -1,0 +1,27 @@
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "model/ground/earth.hpp"
+#include "scheduler/day/day_result.hpp"
+#include "scheduler/plan/plan.hpp"
+#include "scheduler/rehearse/station/schedule.hpp"
+
+namespace ampturn::rehearse::station {
+
+/// What all stations of a rehearsal share; outlives them.
+struct Rehearsal {
+    const plan::Plan& plan;
+    const day::DayResult& day;
+    model::ground::LayeredEarth earth;
+    const FieldTable& fields;
+    const std::vector<HarmonicRatios>& harmonics;  // row by row of the table
+    std::uint64_t seed;
+    bool with_vertical = false;
+    std::optional<std::string> keep_directory;
+};
+
+}  // namespace ampturn::rehearse::station

@@ -1,0 +1,98 @@
+#include "scheduler/rehearse/station/station_noise.hpp"
+
+#include <cmath>
+
+#include "model/base/constants.hpp"
+#include "model/ground/plane_wave.hpp"
+#include "scheduler/run/counter_random.hpp"
+#include "scheduler/setup/receiver_of_plan.hpp"
+
+namespace ampturn::rehearse::station {
+namespace {
+
+/// Long enough for the shape of the noise, short against the step.
+std::size_t block_length(const record::StepRecording& step) {
+    std::size_t length = 2048;
+    while (length > 512 && length > record::sample_count(step) / 4) length /= 2;
+    return length;
+}
+
+record::Impedance recorded_impedance(const Rehearsal& rehearsal, const plan::Station& station) {
+    const double contact_ohm = setup::contact_resistance_of(rehearsal.plan, station);
+    return [&rehearsal, contact_ohm](double f) {
+        return model::ground::plane_wave_impedance_ohm(rehearsal.earth, f) *
+               setup::wire_response_of(rehearsal.plan.receiver, contact_ohm, f);
+    };
+}
+
+}  // namespace
+
+record::Densities densities_at(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
+                               const plan::Station& station, int hour) {
+    auto without_mains = std::make_shared<plan::Plan>(plan);
+    without_mains->noise.mains_hz = 0;
+    without_mains->receiver.adc_bits = 32;  // the records are rounded by the converter itself
+    auto without_spectrum =
+        std::make_shared<plan::Plan>(*without_mains);  // where a spectrum of the plan's own ends
+    without_spectrum->noise.spectrum.reset();
+    without_spectrum->noise.natural_factor = 0;
+    return [=](double frequency_hz) -> record::DensityAt {
+        const auto& own = without_mains->noise.spectrum;
+        const bool covered =
+            !own || (frequency_hz >= own->frequency_hz.front() && frequency_hz <= own->frequency_hz.back());
+        const double z = std::abs(model::ground::plane_wave_impedance_ohm(earth, frequency_hz));
+        const model::receiver::NoiseAt at = setup::noise_at_station(
+            covered ? *without_mains : *without_spectrum, station, hour, frequency_hz, z);
+        return {.natural_h = at.h.natural, .sensor_h = at.h.sensor, .sensor_e = at.e.sensor};
+    };
+}
+
+StationNoise::StationNoise(const Rehearsal& rehearsal, int station_index)
+    : rehearsal_(rehearsal),
+      station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
+      stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
+      impedance_(recorded_impedance(rehearsal, station_)),
+      carriers_(record::keyed_carriers(rehearsal.plan.noise, impedance_, rehearsal.seed, stream_)) {}
+
+int StationNoise::level_hour(int hour) const {
+    return rehearsal_.plan.noise.natural_by_hour.empty() ? 0 : hour;
+}
+
+const record::Densities& StationNoise::densities(int hour) {
+    const std::lock_guard lock(mutex_);
+    record::Densities& kept = densities_[level_hour(hour)];
+    if (!kept) kept = densities_at(rehearsal_.plan, rehearsal_.earth, station_, hour);
+    return kept;
+}
+
+record::Surroundings StationNoise::at(const record::StepRecording& step, int hour) {
+    const plan::Plan& plan = rehearsal_.plan;
+    const double rate_hz = step.sampling.sample_rate_hz;
+    const std::size_t block = block_length(step);
+    const record::Densities& density = densities(hour);
+    const std::lock_guard lock(mutex_);
+    auto& noise = noises_[{rate_hz, block, level_hour(hour)}];
+    if (!noise)
+        noise = std::make_unique<record::NoiseShape>(
+            record::noise_shape(density, impedance_, rate_hz, block, {}));
+    auto& mains = mains_[rate_hz];
+    if (!mains)
+        mains = std::make_unique<record::MainsWave>(
+            model::receiver::Mains{.frequency_hz = plan.noise.mains_hz,
+                                   .fundamental_b_t = setup::mains_b_t(plan, station_),
+                                   .weak_grid = plan.noise.weak_grid,
+                                   .orders = plan.noise.mains_orders},
+            impedance_, rate_hz, rehearsal_.seed, stream_);
+    const plan::Receiver& receiver = plan.receiver;
+    return {.noise = noise.get(),
+            .mains = mains.get(),
+            .carriers = carriers_,
+            .adc_e = model::receiver::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
+                                          step.sampling.decimation),
+            .adc_h = model::receiver::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m,
+                                          receiver.adc_bits, step.sampling.decimation),
+            .with_vertical = rehearsal_.with_vertical || receiver.vertical_coil,
+            .seed = rehearsal_.seed};
+}
+
+}  // namespace ampturn::rehearse::station
