@@ -80,17 +80,16 @@ LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::span
     }
 }
 
-std::array<Complex, 4> LineDetector::amplitudes(const RecordView& record, double start_s) const {
+Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {
     const double cycles = frequency_hz_ * start_s;
-    const Complex turn = std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
-    std::array<Complex, 4> out;
-    const std::array channels{record.ex, record.ey, record.hx, record.hy};
-    for (std::size_t c = 0; c < out.size(); ++c) {
-        double in_phase = 0, against = 0;
-        products(channels[c].data(), cosine_.data(), sine_.data(), cosine_.size(), in_phase, against);
-        out[c] = Complex(in_phase, -against) * turn;
-    }
-    return out;
+    double in_phase = 0, against = 0;
+    products(record.data(), cosine_.data(), sine_.data(), cosine_.size(), in_phase, against);
+    return Complex(in_phase, -against) * std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+}
+
+std::array<Complex, 4> LineDetector::amplitudes(const RecordView& record, double start_s) const {
+    return {amplitude(record.ex, start_s), amplitude(record.ey, start_s), amplitude(record.hx, start_s),
+            amplitude(record.hy, start_s)};
 }
 
 double clock_error_from_lines(std::span<const TimedLines> lines, double limit) {

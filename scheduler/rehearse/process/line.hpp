@@ -29,7 +29,8 @@ class LineDetector {
     /// else std::invalid_argument.
     LineDetector(double frequency_hz, double sample_rate_hz, std::span<const double> weights);
 
-    /// Of the channels of a record of record_length samples, its first at start_s.
+    /// Of a record of record_length samples, its first at start_s; of its channels one by one.
+    std::complex<double> amplitude(std::span<const double> record, double start_s) const;
     std::array<std::complex<double>, 4> amplitudes(const RecordView& record, double start_s) const;
     std::size_t record_length() const { return cosine_.size(); }
     double frequency_hz() const { return frequency_hz_; }

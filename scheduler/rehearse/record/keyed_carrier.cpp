@@ -44,25 +44,36 @@ bool KeyedCarrierWave::bit(std::uint64_t index) const {
     return (bits[index % 128 / 32] >> (index % 32) & 1u) != 0;
 }
 
+KeyedCarrierWave::Run KeyedCarrierWave::next_run(std::size_t samples_left) {
+    while (to_next_bit_ <= 0) {  // a bit begins at or before this sample
+        const double shift = bit(next_bit_++) ? carrier_.bits_per_s / 4 : -carrier_.bits_per_s / 4;
+        // The part of the way since the last sample that belongs to the new bit.
+        phase_cycles_ += (shift - shift_hz_) * -to_next_bit_ / sample_rate_hz_;
+        shift_hz_ = shift;
+        to_next_bit_ += sample_rate_hz_ / carrier_.bits_per_s;
+    }
+    const double samples = std::min(static_cast<double>(samples_left), std::ceil(to_next_bit_));
+    const Run run{.count = static_cast<std::size_t>(samples),
+                  .phase_cycles = phase_cycles_,
+                  .cycles_a_sample = (carrier_.frequency_hz + shift_hz_) / sample_rate_hz_};
+    phase_cycles_ += samples * run.cycles_a_sample;
+    phase_cycles_ -= std::floor(phase_cycles_);
+    to_next_bit_ -= samples;
+    return run;
+}
+
 void KeyedCarrierWave::add(ChannelBlock& block) {
     if (!heard_) return;
     for (std::size_t begin = 0; begin < block.size();) {
-        while (to_next_bit_ <= 0) {  // a bit begins at or before this sample
-            const double shift = bit(next_bit_++) ? carrier_.bits_per_s / 4 : -carrier_.bits_per_s / 4;
-            // The part of the way since the last sample that belongs to the new bit.
-            phase_cycles_ += (shift - shift_hz_) * -to_next_bit_ / sample_rate_hz_;
-            shift_hz_ = shift;
-            to_next_bit_ += sample_rate_hz_ / carrier_.bits_per_s;
-        }
-        const auto left = static_cast<double>(block.size() - begin);
-        const auto count = static_cast<std::size_t>(std::min(left, std::ceil(to_next_bit_)));
-        const double cycles_a_sample = (carrier_.frequency_hz + shift_hz_) / sample_rate_hz_;
-        add_tone(block, begin, count, phase_cycles_, cycles_a_sample, carrier_.amplitude);
-        phase_cycles_ += static_cast<double>(count) * cycles_a_sample;
-        phase_cycles_ -= std::floor(phase_cycles_);
-        to_next_bit_ -= static_cast<double>(count);
-        begin += count;
+        const Run run = next_run(block.size() - begin);
+        add_tone(block, begin, run.count, run.phase_cycles, run.cycles_a_sample, carrier_.amplitude);
+        begin += run.count;
     }
+}
+
+void KeyedCarrierWave::skip(std::size_t samples) {
+    if (!heard_) return;
+    while (samples > 0) samples -= next_run(samples).count;
 }
 
 }  // namespace ampturn::rehearse::record

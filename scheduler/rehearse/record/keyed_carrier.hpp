@@ -29,9 +29,18 @@ class KeyedCarrierWave {
   public:
     KeyedCarrierWave(const KeyedCarrier& carrier, double sample_rate_hz, std::uint64_t seed,
                      std::uint64_t stream);
+    bool heard() const { return heard_; }
     void add(ChannelBlock& block);
+    /// Goes on by so many samples that nobody records.
+    void skip(std::size_t samples);
 
   private:
+    /// Samples up to the next bit, over which the phase runs straight.
+    struct Run {
+        std::size_t count;
+        double phase_cycles, cycles_a_sample;
+    };
+    Run next_run(std::size_t samples_left);
     bool bit(std::uint64_t index) const;
 
     KeyedCarrier carrier_;

@@ -61,28 +61,48 @@ MainsWave::MainsWave(const model::receiver::Mains& mains, const Impedance& imped
     direction_ = {std::sin(azimuth), -std::cos(azimuth), std::cos(azimuth), std::sin(azimuth)};
 }
 
-void MainsWave::add(ChannelBlock& block, double first_s, double sample_rate_hz) const {
-    if (!any_) return;
+void MainsWave::along(std::span<double> e, std::span<double> h, double first_s, double sample_rate_hz) const {
     std::array<std::int32_t, stretch> index;
     std::array<double, stretch> part;
-    for (std::size_t begin = 0; begin < block.size(); begin += stretch) {
-        const std::size_t count = std::min(block.size() - begin, stretch);
+    for (std::size_t begin = 0; begin < e.size(); begin += stretch) {
+        const std::size_t count = std::min(e.size() - begin, stretch);
         const double start = wander_.cycles(first_s + static_cast<double>(begin) / sample_rate_hz);
         const double stop = wander_.cycles(first_s + static_cast<double>(begin + count) / sample_rate_hz);
         const double slope = (stop - start) / static_cast<double>(count);
         places(start - std::floor(start), slope, count, index.data(), part.data());
-        std::array<double*, 4> x;
-        for (std::size_t c = 0; c < x.size(); ++c) x[c] = block.samples[c].data() + begin;
         for (std::size_t n = 0; n < count; ++n) {
             const double* pair = table_.data() + 2 * index[n];
-            const double e = pair[0] + part[n] * (pair[2] - pair[0]);
-            const double h = pair[1] + part[n] * (pair[3] - pair[1]);
-            x[ex][n] += direction_[ex] * e;
-            x[ey][n] += direction_[ey] * e;
-            x[hx][n] += direction_[hx] * h;
-            x[hy][n] += direction_[hy] * h;
+            e[begin + n] = pair[0] + part[n] * (pair[2] - pair[0]);
+            h[begin + n] = pair[1] + part[n] * (pair[3] - pair[1]);
         }
     }
+}
+
+void MainsWave::add(ChannelBlock& block, double first_s, double sample_rate_hz) const {
+    if (!any_) return;
+    std::array<double, stretch> e, h;
+    for (std::size_t begin = 0; begin < block.size(); begin += stretch) {
+        const std::size_t count = std::min(block.size() - begin, stretch);
+        along(std::span(e).first(count), std::span(h).first(count),
+              first_s + static_cast<double>(begin) / sample_rate_hz, sample_rate_hz);
+        for (std::size_t c = 0; c < direction_.size(); ++c) {
+            double* x = block.samples[c].data() + begin;
+            const double* field = c == ex || c == ey ? e.data() : h.data();
+            for (std::size_t n = 0; n < count; ++n) x[n] += direction_[c] * field[n];
+        }
+    }
+}
+
+double MainsWave::crest_e_v_per_m() const {
+    double crest = 0;
+    for (std::size_t n = 0; n < table_.size(); n += 2) crest = std::max(crest, std::abs(table_[n]));
+    return crest;
+}
+
+double MainsWave::crest_h_a_per_m() const {
+    double crest = 0;
+    for (std::size_t n = 1; n < table_.size(); n += 2) crest = std::max(crest, std::abs(table_[n]));
+    return crest;
 }
 
 }  // namespace ampturn::rehearse::record

@@ -2,6 +2,7 @@
 
 #include <array>
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "scheduler/rehearse/record/noise_stream.hpp"
@@ -17,6 +18,16 @@ class MainsWave {
               std::uint64_t seed, std::uint64_t stream);
     /// Adds the field from sample `first_s` of absolute time on.
     void add(ChannelBlock& block, double first_s, double sample_rate_hz) const;
+
+    /// False: no mains, nothing below is to be asked for.
+    bool any() const { return any_; }
+    /// The same field along its own directions, over what e and h (of equal size) hold. Channel c of Ex, Ey is direction()[c]
+    /// times e; of Hx, Hy times h.
+    void along(std::span<double> e, std::span<double> h, double first_s, double sample_rate_hz) const;
+    const std::array<double, 4>& direction() const { return direction_; }
+    /// Most that either comes to.
+    double crest_e_v_per_m() const;
+    double crest_h_a_per_m() const;
 
   private:
     bool any_ = false;
