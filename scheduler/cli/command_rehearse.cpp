@@ -13,6 +13,8 @@
 #include "scheduler/cli/staged_folder.hpp"
 #include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
+#include "scheduler/rehearse/coverage.hpp"
+#include "scheduler/rehearse/coverage_output.hpp"
 #include "scheduler/rehearse/rehearsal_json.hpp"
 #include "scheduler/rehearse/rehearsal_page.hpp"
 #include "scheduler/rehearse/rehearse.hpp"
@@ -27,9 +29,31 @@ struct RehearseArguments {
     std::optional<int> batteries;
     std::uint64_t seed = 1;
     int runs = 1000;
-    unsigned threads = 0;  // 0: as many as the machine has
+    std::optional<int> days;  // a coverage study of so many, instead of a rehearsal
+    unsigned threads = 0;     // 0: as many as the machine has
     bool json = false, vertical = false;
 };
+
+void study_coverage(const RehearseArguments& arguments, const plan::Plan& plan,
+                    const setup::SurveySetup& setup, const day::DayResult& day) {
+    rehearse::CoverageResult result;
+    {
+        Progress progress("days of noise", static_cast<std::size_t>(*arguments.days));
+        result = rehearse::coverage_study(plan, setup, day,
+                                          {.seed = arguments.seed,
+                                           .days = *arguments.days,
+                                           .threads = base::thread_count(arguments.threads),
+                                           .stations = arguments.stations,
+                                           .day_done = [&] { progress.advance(); }});
+    }
+    if (!arguments.out.empty()) {
+        base::write_output_file(arguments.out + "/coverage.json", rehearse::coverage_json_text(result));
+        base::write_output_file(arguments.out + "/coverage.csv", rehearse::coverage_csv(result));
+        base::write_output_file(arguments.out + "/coverage.html", rehearse::coverage_html(result));
+    }
+    fmt::print("{}", arguments.json ? rehearse::coverage_json_text(result) : rehearse::coverage_text(result));
+    if (!arguments.out.empty() && !arguments.json) fmt::print("page: {}/coverage.html\n", arguments.out);
+}
 
 void run(const RehearseArguments& arguments) {
     const plan::Plan plan = day::apply(
@@ -37,6 +61,12 @@ void run(const RehearseArguments& arguments) {
     const unsigned threads = base::thread_count(arguments.threads);
     const std::size_t stations = rehearse::station_indices(plan, arguments.stations).size();
     if (!arguments.out.empty()) base::make_output_directory(arguments.out);
+    if (arguments.days) {
+        const setup::SurveySetup setup = setup::survey_setup_of(plan);
+        study_coverage(arguments, plan, setup,
+                       day::simulate_day(plan, setup, {.seed = arguments.seed, .threads = threads}));
+        return;
+    }
     std::optional<StagedFolder> keep;
     if (!arguments.keep.empty()) keep.emplace(arguments.keep);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
@@ -75,18 +105,28 @@ void add_rehearse(CLI::App& app, ExitCode&) {
     add_plan_argument(*command, arguments->plan);
     command->add_option("--out", arguments->out,
                         "Folder for rehearsal.json, CSV tables and rehearsal.html (made if missing)");
-    command->add_option(
+    CLI::Option* keep = command->add_option(
         "--keep", arguments->keep,
         "Folder for the time series: float32 with a JSON side-car, CSV for short ones; all of them or, interrupted, none");
     command->add_option("--station", arguments->stations, "Only this station (may be given several times)");
-    command->add_flag("--hz", arguments->vertical, "Record Hz too");
+    CLI::Option* vertical = command->add_flag("--hz", arguments->vertical, "Record Hz too");
     command->add_flag("--json", arguments->json, "Print rehearsal.json instead of text");
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
+    CLI::Option* runs =
+        command
+            ->add_option("--runs", arguments->runs,
+                         "Monte Carlo runs for the question: data sets drawn from each ground")
+            ->check(CLI::Range(1, 1'000'000))
+            ->capture_default_str();
     command
-        ->add_option("--runs", arguments->runs,
-                     "Monte Carlo runs for the question: data sets drawn from each ground")
-        ->check(CLI::Range(1, 1'000'000))
-        ->capture_default_str();
+        ->add_option(
+            "--spectra", arguments->days,
+            "How far error bars hold, over so many days of noise: lines drawn from their distribution instead "
+            "of from samples; no sections, no question")
+        ->check(CLI::Range(1, 100'000))
+        ->excludes(keep)
+        ->excludes(vertical)
+        ->excludes(runs);
     command->add_option("--seed", arguments->seed, "Seed of all noise and runs")->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
@@ -98,7 +138,8 @@ void add_rehearse(CLI::App& app, ExitCode&) {
         "synthetic.\n\n"
         "Examples:\n  ampturn rehearse demo/quick.toml\n"
         "  ampturn rehearse demo/vesslarook.toml --batteries 3 --out out\n"
-        "  ampturn rehearse demo/quick.toml --station far --keep series");
+        "  ampturn rehearse demo/quick.toml --station far --keep series\n"
+        "  ampturn rehearse demo/vesslarook.toml --spectra 100");
     command->callback([arguments] { run(*arguments); });
 }
 

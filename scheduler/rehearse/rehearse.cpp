@@ -6,10 +6,10 @@
 #include <atomic>
 #include <cmath>
 #include <memory>
-#include <numbers>
 #include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/rehearse/agreement.hpp"
 #include "scheduler/rehearse/question/question.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/rehearse/station/schedule.hpp"
@@ -133,37 +133,6 @@ std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::
     return indices;
 }
 
-station::Agreement agreement_of(const std::vector<station::StationFrequencyResult>& measured) {
-    station::Agreement a{};
-    double scatter = 0, jackknife = 0, upper = 0, inside_1 = 0, inside_2 = 0;
-    for (const station::StationFrequencyResult& m : measured) {
-        if (!m.measured || m.mains_clash_order != 0) continue;
-        for (const station::CurvePoint* p : {&m.xy, &m.yx}) {
-            const double relative = std::sqrt(p->planned_variance_ohm2) / std::abs(p->true_impedance_ohm);
-            if (!(relative < 0.3)) continue;  // beyond, first-order bars mean little
-            ++a.elements;
-            scatter += std::norm(p->impedance_ohm - p->recordable_impedance_ohm) / p->planned_variance_ohm2;
-            jackknife += p->variance_ohm2 / p->planned_variance_ohm2;
-            upper += std::pow(p->planned_upper.resistivity_percent / p->planned.resistivity_percent, 2);
-            const std::complex<double> ratio = p->impedance_ohm / p->recordable_impedance_ohm;
-            const double ln_rho =
-                std::abs(std::log(std::norm(ratio))) / (p->jackknife.resistivity_percent / 100);
-            const double phase = std::abs(std::arg(ratio)) * 180 / std::numbers::pi / p->jackknife.phase_deg;
-            for (const double x : {ln_rho, phase}) {
-                inside_1 += x < 1 ? 0.5 : 0;
-                inside_2 += x < 2 ? 0.5 : 0;
-            }
-        }
-    }
-    if (a.elements == 0) return a;
-    a.scatter_over_planned = std::sqrt(scatter / a.elements);
-    a.jackknife_over_planned = std::sqrt(jackknife / a.elements);
-    a.planned_upper_over_planned = std::sqrt(upper / a.elements);
-    a.inside_one_sd = inside_1 / a.elements;
-    a.inside_two_sd = inside_2 / a.elements;
-    return a;
-}
-
 station::RehearsalResult rehearse(const plan::Plan& plan, const day::DayResult& day,
                                   const RehearsalOptions& options) {
     return rehearse(plan, setup::survey_setup_of(plan), day, options);
@@ -209,7 +178,9 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
             result.measured.push_back(std::move(m));
         }
     }
-    result.agreement = agreement_of(result.measured);
+    AgreementSum agreement;
+    for (const station::StationFrequencyResult& m : result.measured) agreement.add(m);
+    result.agreement = agreement.value();
     std::vector<reading::FrequencyResponse> responses;
     for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
     result.answer =

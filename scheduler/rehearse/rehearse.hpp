@@ -36,7 +36,4 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const day::DayResult& 
 /// an unknown one (as from --station).
 std::vector<int> station_indices(const plan::Plan& plan, const std::vector<std::string>& names);
 
-/// How scatter, jackknife and planning agree over a set of measured points.
-station::Agreement agreement_of(const std::vector<station::StationFrequencyResult>& measured);
-
 }  // namespace ampturn::rehearse

@@ -80,11 +80,19 @@ LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::span
     }
 }
 
-Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {
-    const double cycles = frequency_hz_ * start_s;
+Complex LineDetector::part(std::span<const double> samples, std::size_t first) const {
     double in_phase = 0, against = 0;
-    products(record.data(), cosine_.data(), sine_.data(), cosine_.size(), in_phase, against);
-    return Complex(in_phase, -against) * std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+    products(samples.data(), cosine_.data() + first, sine_.data() + first, samples.size(), in_phase, against);
+    return {in_phase, -against};
+}
+
+Complex LineDetector::turn(double start_s) const {
+    const double cycles = frequency_hz_ * start_s;
+    return std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+}
+
+Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {
+    return part(record, 0) * turn(start_s);
 }
 
 std::array<Complex, 4> LineDetector::amplitudes(const RecordView& record, double start_s) const {

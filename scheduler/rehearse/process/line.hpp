@@ -29,6 +29,9 @@ class LineDetector {
     /// else std::invalid_argument.
     LineDetector(double frequency_hz, double sample_rate_hz, std::span<const double> weights);
 
+    /// What samples of a record from sample `first` on add to its amplitude, before its phase is turned by turn(start_s).
+    std::complex<double> part(std::span<const double> samples, std::size_t first) const;
+    std::complex<double> turn(double start_s) const;
     /// Of a record of record_length samples, its first at start_s; of its channels one by one.
     std::complex<double> amplitude(std::span<const double> record, double start_s) const;
     std::array<std::complex<double>, 4> amplitudes(const RecordView& record, double start_s) const;

@@ -67,9 +67,9 @@ class LineDraw::Records {
           length_(step.sampling.record_length),
           record_s_(static_cast<double>(length_) / rate_hz_),
           first_(static_cast<std::size_t>(std::ceil(step.ramp_s * rate_hz_))),
-          amplitudes_(step.sampling.record_count),
-          electric_(length_),
-          magnetic_(length_) {}
+          amplitudes_(step.sampling.record_count) {
+        block_.resize(some);
+    }
 
     LineRecords all() {
         add_source();
@@ -193,16 +193,33 @@ class LineDraw::Records {
         }
     }
 
+    /// Reads two series that `next` goes on with, some samples at a time, through all records.
+    template <class Next>
+    void read_pairs(Next next, const std::array<Complex, 4>& of_first,
+                    const std::array<Complex, 4>& of_second) {
+        for (std::size_t r = 0; r < amplitudes_.size(); ++r) {
+            Complex first = 0, second = 0;
+            for (std::size_t done = 0; done < length_; done += some) {
+                const std::size_t count = std::min(some, length_ - done);
+                next(r * length_ + done, count);
+                first += draw_.detector_.part(std::span(block_.samples[0]).first(count), done);
+                second += draw_.detector_.part(std::span(block_.samples[1]).first(count), done);
+            }
+            const Complex turn = draw_.detector_.turn(start_s(r));
+            for (std::size_t c = 0; c < 4; ++c)
+                amplitudes_[r][c] += (of_first[c] * first + of_second[c] * second) * turn;
+        }
+    }
+
     void add_mains() {
         if (!around_.mains->any()) return;
         const std::array<double, 4>& direction = around_.mains->direction();
-        for (std::size_t r = 0; r < amplitudes_.size(); ++r) {
-            around_.mains->along(electric_, magnetic_, step_.start_s + start_s(r), rate_hz_);
-            const Complex e = draw_.detector_.amplitude(electric_, start_s(r)),
-                          h = draw_.detector_.amplitude(magnetic_, start_s(r));
-            for (std::size_t c = 0; c < 4; ++c)
-                amplitudes_[r][c] += direction[c] * (c == ex || c == ey ? e : h);
-        }
+        const auto next = [&](std::size_t sample, std::size_t count) {
+            around_.mains->along(std::span(block_.samples[0]).first(count),
+                                 std::span(block_.samples[1]).first(count),
+                                 step_.start_s + static_cast<double>(first_ + sample) / rate_hz_, rate_hz_);
+        };
+        read_pairs(next, {direction[ex], direction[ey], 0, 0}, {0, 0, direction[hx], direction[hy]});
     }
 
     void add_carrier(std::size_t i) {
@@ -212,18 +229,22 @@ class LineDraw::Records {
         record::KeyedCarrierWave wave(unit, rate_hz_, around_.seed, run::combine(step_.stream, i));
         if (!wave.heard()) return;
         wave.skip(first_);
-        record::ChannelBlock block;
-        block.resize(length_);
-        for (std::size_t r = 0; r < amplitudes_.size(); ++r) {
-            std::fill(block.samples[0].begin(), block.samples[0].end(), 0.0);
-            std::fill(block.samples[1].begin(), block.samples[1].end(), 0.0);
-            wave.add(block);
-            const Complex cosine = draw_.detector_.amplitude(block.samples[0], start_s(r)),
-                          sine = draw_.detector_.amplitude(block.samples[1], start_s(r));
-            for (std::size_t c = 0; c < 4; ++c)
-                amplitudes_[r][c] += amplitude[c].real() * cosine - amplitude[c].imag() * sine;
-        }
+        const auto next = [&](std::size_t, std::size_t count) {
+            block_.resize(count);
+            for (const std::size_t c : {0u, 1u})
+                std::fill(block_.samples[c].begin(), block_.samples[c].end(), 0.0);
+            wave.add(block_);
+        };
+        const auto parts = [&](auto part) {
+            return std::array<Complex, 4>{part(amplitude[0]), part(amplitude[1]), part(amplitude[2]),
+                                          part(amplitude[3])};
+        };
+        read_pairs(next, parts([](Complex z) { return z.real(); }),
+                   parts([](Complex z) { return -z.imag(); }));
+        block_.resize(some);
     }
+
+    static constexpr std::size_t some = 1024;  // samples worked on at a time
 
     const LineDraw& draw_;
     const record::StepRecording& step_;
@@ -233,7 +254,7 @@ class LineDraw::Records {
     double record_s_;
     std::size_t first_;  // sample of the first record
     std::vector<std::array<Complex, 4>> amplitudes_;
-    std::vector<double> electric_, magnetic_;
+    record::ChannelBlock block_;
 };
 
 LineRecords LineDraw::draw(const record::StepRecording& step, const LineSurroundings& around) const {

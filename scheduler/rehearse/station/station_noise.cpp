@@ -59,39 +59,60 @@ int StationNoise::level_hour(int hour) const {
 }
 
 const record::Densities& StationNoise::densities(int hour) {
-    const std::lock_guard lock(mutex_);
     record::Densities& kept = densities_[level_hour(hour)];
     if (!kept) kept = densities_at(rehearsal_.plan, rehearsal_.earth, station_, hour);
     return kept;
 }
 
-record::Surroundings StationNoise::at(const record::StepRecording& step, int hour) {
+const record::MainsWave& StationNoise::mains(double rate_hz) {
     const plan::Plan& plan = rehearsal_.plan;
-    const double rate_hz = step.sampling.sample_rate_hz;
-    const std::size_t block = block_length(step);
-    const record::Densities& density = densities(hour);
-    const std::lock_guard lock(mutex_);
-    auto& noise = noises_[{rate_hz, block, level_hour(hour)}];
-    if (!noise)
-        noise = std::make_unique<record::NoiseShape>(
-            record::noise_shape(density, impedance_, rate_hz, block, {}));
-    auto& mains = mains_[rate_hz];
-    if (!mains)
-        mains = std::make_unique<record::MainsWave>(
+    auto& kept = mains_[rate_hz];
+    if (!kept)
+        kept = std::make_unique<record::MainsWave>(
             model::receiver::Mains{.frequency_hz = plan.noise.mains_hz,
                                    .fundamental_b_t = setup::mains_b_t(plan, station_),
                                    .weak_grid = plan.noise.weak_grid,
                                    .orders = plan.noise.mains_orders},
             impedance_, rate_hz, rehearsal_.seed, stream_);
-    const plan::Receiver& receiver = plan.receiver;
+    return *kept;
+}
+
+StationNoise::Converters StationNoise::converters(const record::StepRecording& step) const {
+    const plan::Receiver& receiver = rehearsal_.plan.receiver;
+    return {.e = model::receiver::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
+                                      step.sampling.decimation),
+            .h = model::receiver::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m, receiver.adc_bits,
+                                      step.sampling.decimation)};
+}
+
+record::Surroundings StationNoise::at(const record::StepRecording& step, int hour) {
+    const double rate_hz = step.sampling.sample_rate_hz;
+    const std::size_t block = block_length(step);
+    const Converters adc = converters(step);
+    const std::lock_guard lock(mutex_);
+    auto& noise = noises_[{rate_hz, block, level_hour(hour)}];
+    if (!noise)
+        noise = std::make_unique<record::NoiseShape>(
+            record::noise_shape(densities(hour), impedance_, rate_hz, block, {}));
     return {.noise = noise.get(),
-            .mains = mains.get(),
+            .mains = &mains(rate_hz),
             .carriers = carriers_,
-            .adc_e = model::receiver::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
-                                          step.sampling.decimation),
-            .adc_h = model::receiver::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m,
-                                          receiver.adc_bits, step.sampling.decimation),
-            .with_vertical = rehearsal_.with_vertical || receiver.vertical_coil,
+            .adc_e = adc.e,
+            .adc_h = adc.h,
+            .with_vertical = rehearsal_.with_vertical || rehearsal_.plan.receiver.vertical_coil,
+            .seed = rehearsal_.seed};
+}
+
+process::LineSurroundings StationNoise::about_line(const record::StepRecording& step, int hour) {
+    const Converters adc = converters(step);
+    const std::lock_guard lock(mutex_);
+    return {.density = densities(hour)(step.frequency_hz),
+            .impedance_ohm = impedance_(step.frequency_hz),
+            .impulses = {},
+            .mains = &mains(step.sampling.sample_rate_hz),
+            .carriers = carriers_,
+            .adc_e = adc.e,
+            .adc_h = adc.h,
             .seed = rehearsal_.seed};
 }
 

@@ -7,7 +7,7 @@
 #include <mutex>
 #include <vector>
 
-#include "scheduler/rehearse/record/recording.hpp"
+#include "scheduler/rehearse/process/line_draw.hpp"
 #include "scheduler/rehearse/station/rehearsal.hpp"
 
 namespace ampturn::rehearse::station {
@@ -25,10 +25,8 @@ class StationNoise {
 
     record::Surroundings at(const record::StepRecording& step, int hour);
 
-    /// Densities at an hour of the day.
-    const record::Densities& densities(int hour);
-    /// E over H of a plane wave as the station's records have it: the ground's, and what the wire makes of E.
-    const record::Impedance& impedance() const { return impedance_; }
+    /// The same, as far as it is about the line.
+    process::LineSurroundings about_line(const record::StepRecording& step, int hour);
 
   private:
     struct Key {
@@ -37,13 +35,20 @@ class StationNoise {
         int hour;
         auto operator<=>(const Key&) const = default;
     };
+    struct Converters {
+        model::receiver::Adc e, h;
+    };
     /// Levels differ by hour only where the plan says so.
     int level_hour(int hour) const;
+    const record::Densities& densities(int hour);
+    const record::MainsWave& mains(double rate_hz);
+    Converters converters(const record::StepRecording& step) const;
 
     const Rehearsal& rehearsal_;
     const plan::Station& station_;
     std::uint64_t stream_;
-    record::Impedance impedance_;
+    record::Impedance
+        impedance_;  // E over H of a plane wave as recorded: the ground's, and what the wire makes of E
     std::vector<record::KeyedCarrier> carriers_;
     std::mutex mutex_;
     std::map<int, record::Densities> densities_;

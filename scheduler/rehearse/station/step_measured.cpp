@@ -107,16 +107,24 @@ std::string without_records(const record::StepRecording& step, double record_s) 
 
 }  // namespace
 
+PreparedStep prepare_step(const Rehearsal& rehearsal, int station_index, const SentStep& sent) {
+    PreparedStep out{
+        .recording = recording_of(rehearsal.plan, rehearsal.day, sent, station_index, rehearsal.fields,
+                                  rehearsal.harmonics[static_cast<std::size_t>(sent.step_number - 1)]),
+        .measured = {.sent = sent, .hour = static_cast<int>(sent.start_s / 3600) % 24}};
+    const setup::Sampling& sampling = out.recording.sampling;
+    out.measured.sample_rate_hz = sampling.sample_rate_hz;
+    out.measured.record_s = static_cast<double>(sampling.record_length) / sampling.sample_rate_hz;
+    out.measured.why_not = without_records(out.recording, out.measured.record_s);
+    return out;
+}
+
 StepMeasured measure_step(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
                           StationNoise& noise) {
     const plan::Plan& plan = rehearsal.plan;
-    const record::StepRecording step =
-        recording_of(plan, rehearsal.day, sent, station_index, rehearsal.fields,
-                     rehearsal.harmonics[static_cast<std::size_t>(sent.step_number - 1)]);
-    StepMeasured out{.sent = sent, .hour = static_cast<int>(sent.start_s / 3600) % 24};
-    out.sample_rate_hz = step.sampling.sample_rate_hz;
-    out.record_s = static_cast<double>(step.sampling.record_length) / step.sampling.sample_rate_hz;
-    out.why_not = without_records(step, out.record_s);
+    PreparedStep prepared = prepare_step(rehearsal, station_index, sent);
+    const record::StepRecording& step = prepared.recording;
+    StepMeasured& out = prepared.measured;
     if (!out.why_not.empty()) return out;
     const bool for_spectrum = sent.loop == model::loop::LoopSelection::a && sent.sweep_number == 1;
     process::StepProcessor processor(
@@ -130,7 +138,7 @@ StepMeasured measure_step(const Rehearsal& rehearsal, int station_index, const S
     });
     if (kept) kept->close(out.clipped);
     if (sent.loop == model::loop::LoopSelection::both) {
-        out.why_not = "both loops send at once: one polarisation, no tensor";
+        out.why_not = both_loops_at_once;
         return out;
     }
     out.lines = processor.lines();

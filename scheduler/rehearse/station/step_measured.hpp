@@ -29,6 +29,15 @@ struct StepMeasured {
     std::string why_not;                  // why there are no lines
 };
 
+/// A step before anything is recorded: the source as the station will meet it, and why nothing will come of it.
+struct PreparedStep {
+    record::StepRecording recording;
+    StepMeasured measured;
+};
+PreparedStep prepare_step(const Rehearsal& rehearsal, int station_index, const SentStep& sent);
+
+inline constexpr const char* both_loops_at_once = "both loops send at once: one polarisation, no tensor";
+
 /// Synthesises a step sample by sample and processes it as a crew would.
 StepMeasured measure_step(const Rehearsal& rehearsal, int station_index, const SentStep& sent,
                           StationNoise& noise);

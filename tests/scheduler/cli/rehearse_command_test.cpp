@@ -52,6 +52,11 @@ TEST(RehearseCommand, RefusesWhatCannotBe) {
         {{"rehearse", quick, "--runs", "0"}, {"--runs", "1"}},
         {{"rehearse", quick, "--runs", "many"}, {"--runs", "many"}},
         {{"rehearse", quick, "--seed", "-1"}, {"--seed"}},
+        {{"rehearse", quick, "--spectra", "0"}, {"--spectra", "1"}},
+        {{"rehearse", quick, "--spectra", "3", "--keep", "series"}, {"--spectra", "--keep"}},
+        {{"rehearse", quick, "--spectra", "3", "--hz"}, {"--spectra", "--hz"}},
+        {{"rehearse", quick, "--spectra", "3", "--runs", "10"}, {"--spectra", "--runs"}},
+        {{"rehearse", quick, "--spectra", "3", "--station", "nowhere"}, {"--station", "\"nowhere\""}},
         {{"rehearse", quick, "--batteries", "0"}, {"--batteries", "found 0"}},
         {{"rehearse", quick, "--loud"}, {"--loud"}},
         {{"rehearse", quick, "--set", "question.kind=depth"}, {"question.text"}},
@@ -115,6 +120,30 @@ TEST(RehearseCommand, WritesWholeFilesAndPrintsTheSameJson) {
     ASSERT_EQ(json.at("stations").size(), 1u);
     EXPECT_EQ(json.at("stations")[0].at("name"), "far");
     EXPECT_TRUE(json.at("answer").is_null()) << "the plan asks nothing";
+}
+
+TEST(RehearseCommand, StudiesCoverageFromSpectra) {
+    const ScratchDirectory scratch;
+    const std::string out = scratch.file("out");
+    const auto study = [&](const char* days, const char* threads) {
+        return run_program(
+            program, {"rehearse", quick, "--spectra", days, "--threads", threads, "--json", "--out", out});
+    };
+    const ProgramResult one = study("3", "1"), two = study("3", "2");
+    ASSERT_EQ(one.exit_code, 0) << one.err;
+    EXPECT_EQ(one.out, two.out);
+    std::vector<std::string> names;
+    for (const auto& entry : std::filesystem::directory_iterator(out))
+        names.push_back(entry.path().filename().string());
+    EXPECT_THAT(names, testing::UnorderedElementsAre("coverage.json", "coverage.csv", "coverage.html"));
+    EXPECT_EQ(two.out, read_whole_file(out + "/coverage.json"));
+    const auto json = nlohmann::json::parse(one.out), day = nlohmann::json::parse(study("1", "2").out);
+    EXPECT_EQ(json.at("days"), 3);
+    EXPECT_EQ(json.at("whole").at("elements"), 3 * day.at("whole").at("elements").get<int>());
+    EXPECT_EQ(json.at("recordings_synthesised"), 0);
+    EXPECT_EQ(json.at("frequencies").size(), 4u);
+    EXPECT_EQ(json.at("stations").size(), 2u);
+    EXPECT_THAT(read_whole_file(out + "/coverage.html"), HasSubstr("how far error bars hold"));
 }
 
 TEST(TuneCommand, RefusesForTheQuestionWhatCannotBe) {
