@@ -71,7 +71,7 @@ void MainsWave::along(std::span<double> e, std::span<double> h, double first_s, 
         const double slope = (stop - start) / static_cast<double>(count);
         places(start - std::floor(start), slope, count, index.data(), part.data());
         for (std::size_t n = 0; n < count; ++n) {
-            const double* pair = table_.data() + 2 * index[n];
+            const double* pair = table_.data() + 2 * static_cast<std::ptrdiff_t>(index[n]);
             e[begin + n] = pair[0] + part[n] * (pair[2] - pair[0]);
             h[begin + n] = pair[1] + part[n] * (pair[3] - pair[1]);
         }
