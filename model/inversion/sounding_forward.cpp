@@ -10,7 +10,7 @@
 
 #include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
-#include "model/inversion/dipole_sensitivity.hpp"
+#include "model/inversion/dipole_contour.hpp"
 #include "model/inversion/plane_wave_sensitivity.hpp"
 
 namespace ampturn::model::inversion {
@@ -173,7 +173,7 @@ struct View {
     }
     /// Horizontal fields from the integrals; docs/physics.md gives the formulas. Linear, so
     /// it serves their derivatives as well.
-    ground::HorizontalFields fields(const integrals::DipoleIntegrals& f, double omega) const {
+    ground::HorizontalFields fields(const SurfaceIntegrals& f, double omega) const {
         const Complex zh(0, omega * mu0_h_per_m);
         const Complex h_radial = along * f.h_radial - down * f.v_hr;
         const Complex h_phi = across * f.h_across;
@@ -215,8 +215,9 @@ Forward source_forward(std::vector<double> frequencies_hz, ground::LayeredEarth 
     const View a(sources.a, sources.receiver_x_m, sources.receiver_y_m);
     const View b(sources.b, sources.receiver_x_m, sources.receiver_y_m);
     // Kept from call to call; shared by copies of the function.
-    const auto contour_a = std::make_shared<DipoleContour>(a.place);
-    const auto contour_b = a.same_place(b) ? contour_a : std::make_shared<DipoleContour>(b.place);
+    const bool vertical = a.down != 0 || b.down != 0;
+    const auto contour_a = std::make_shared<DipoleContour>(a.place, vertical);
+    const auto contour_b = a.same_place(b) ? contour_a : std::make_shared<DipoleContour>(b.place, vertical);
     return [=, frequencies_hz = std::move(frequencies_hz), fixed = std::move(fixed),
             correction = std::move(correction)](const VectorXd& parameters, bool with_jacobian) {
         const ground::LayeredEarth earth = earth_with(fixed, unknowns, parameters);
@@ -227,12 +228,13 @@ Forward source_forward(std::vector<double> frequencies_hz, ground::LayeredEarth 
         for (Eigen::Index i = 0; i < rows; i += 4) {
             const double frequency_hz = frequencies_hz[static_cast<std::size_t>(i / 4)];
             const double omega = 2 * pi * frequency_hz;
-            const auto ask = [&](DipoleContour& contour) {
-                return with_jacobian ? contour.sensitivity(earth, frequency_hz)
-                                     : DipoleSensitivity{contour.value(earth, frequency_hz), {}, {}};
-            };
-            const DipoleSensitivity at_a = ask(*contour_a);
-            const DipoleSensitivity at_b = contour_a == contour_b ? at_a : ask(*contour_b);
+            const Slopes slopes = !with_jacobian ? Slopes::none
+                                  : unknowns == Unknowns::resistivities
+                                      ? Slopes::resistivities
+                                      : Slopes::resistivities_and_thicknesses;
+            const SurfaceSums at_a = contour_a->sums(earth, frequency_hz, slopes);
+            const SurfaceSums at_b =
+                contour_a == contour_b ? at_a : contour_b->sums(earth, frequency_hz, slopes);
             const ground::HorizontalFields fa = a.fields(at_a.value, omega), fb = b.fields(at_b.value, omega);
             const ground::ImpedanceTensor z = ground::estimate_tensor(fa, fb, {}, {}).impedance;
             put(response.value, i, z.xy_ohm, frequency_hz);

@@ -43,7 +43,7 @@ struct DipolePair {
 };
 
 /// Data, frequency by frequency: ln rho_a and phase of xy, then of yx, as these sources show them, near field
-/// and all. Derivatives analytic, along the contour of the fields (model/inversion/dipole_sensitivity.hpp).
+/// and all. Derivatives analytic, along the contour of the fields (model/inversion/contour_sums.hpp).
 /// `correction`: added to the values, four a frequency or empty; holds what a finite loop adds to a dipole,
 /// found once on a ground near the truth. Values to about 1e-6. Not for use by two threads at once.
 Forward source_forward(std::vector<double> frequencies_hz, ground::LayeredEarth fixed, Unknowns unknowns,

@@ -7,7 +7,6 @@
 #include "model/base/constants.hpp"
 #include "model/fields/fields.hpp"
 #include "model/ground/plane_wave.hpp"
-#include "model/inversion/dipole_sensitivity.hpp"
 #include "model/inversion/sounding_forward.hpp"
 #include "tests/model/ground/layered.hpp"
 
