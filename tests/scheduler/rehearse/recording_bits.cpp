@@ -1,4 +1,4 @@
-// Prints every bit of what a step's recording gives, and of a source-aware Jacobian, to compare builds for different vector
+// Prints every bit of what a step's recording gives, and of the sums of a source-aware Jacobian, to compare builds for different vector
 // instructions.
 //
 //     recording_bits STEPS
@@ -7,7 +7,7 @@
 #include <cstdio>
 #include <cstdlib>
 
-#include "model/inversion/sounding_forward.hpp"
+#include "model/inversion/dipole_contour.hpp"
 #include "scheduler/rehearse/process/line_draw.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 
@@ -74,21 +74,25 @@ void record_step(std::uint64_t stream) {
                            .seed = 1}));
 }
 
-void slope(model::inversion::Unknowns unknowns) {
+void slope(model::inversion::Slopes slopes, model::ground::Wavenumbers wavenumbers) {
     std::vector<model::ground::Layer> layers(3);
     for (std::size_t i = 0; i < 3; ++i) {
         layers[i].resistivity_ohm_m = i == 1 ? 20 : 300;
         if (i < 2) layers[i].thickness_m = 40;
     }
-    const model::ground::LayeredEarth earth(layers);
-    const auto response = model::inversion::source_forward({500, 5000, 50000}, earth, unknowns,
-                                                           {.a = {.moment_a_m2 = {1, 0, 0}, .height_m = 3},
-                                                            .b = {.moment_a_m2 = {0, 1, 0.2}, .height_m = 3},
-                                                            .receiver_x_m = 100,
-                                                            .receiver_y_m = 60})(
-        model::inversion::parameters_of(earth, unknowns), true);
-    for (const double x : response.value) std::printf("%a\n", x);
-    for (const double x : response.jacobian.reshaped()) std::printf("%a\n", x);
+    model::inversion::DipoleContour contour({.offset_m = 120, .source_height_m = 3, .receiver_height_m = 0},
+                                            true);
+    const auto print_all = [](const model::inversion::SurfaceIntegrals& s) {
+        for (const Complex z : {s.e_radial, s.e_across, s.h_radial, s.h_across, s.v_e, s.v_hr})
+            std::printf("%a %a\n", z.real(), z.imag());
+    };
+    for (const double frequency_hz : {500.0, 5000.0, 50000.0}) {
+        const model::inversion::SurfaceSums sums =
+            contour.sums(model::ground::LayeredEarth(layers), frequency_hz, slopes, wavenumbers);
+        print_all(sums.value);
+        for (const auto& by : sums.by_ln_resistivity) print_all(by);
+        for (const auto& by : sums.by_ln_thickness) print_all(by);
+    }
 }
 
 }  // namespace
@@ -96,6 +100,8 @@ void slope(model::inversion::Unknowns unknowns) {
 int main(int argc, char** argv) {
     const long steps = argc > 1 ? std::atol(argv[1]) : 2;
     for (long i = 0; i < steps; ++i) record_step(static_cast<std::uint64_t>(i));
-    slope(model::inversion::Unknowns::resistivities);
-    slope(model::inversion::Unknowns::resistivities_and_thicknesses);
+    for (const auto waves : {model::ground::Wavenumbers::full, model::ground::Wavenumbers::quasi_static})
+        for (const auto slopes : {model::inversion::Slopes::none, model::inversion::Slopes::resistivities,
+                                  model::inversion::Slopes::resistivities_and_thicknesses})
+            slope(slopes, waves);
 }
