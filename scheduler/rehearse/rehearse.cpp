@@ -183,8 +183,8 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
     result.agreement = agreement.value();
     std::vector<reading::FrequencyResponse> responses;
     for (const double frequency_hz : day.frequencies_hz) responses.push_back(*fields.at(frequency_hz, 1));
-    result.answer =
-        question::answer_question(plan, setup, day, responses, options.question_runs, options.seed);
+    result.answer = question::answer_question(plan, setup, day, responses,
+                                              {options.question_runs, options.seed, options.threads});
     result.notes = notes_of(plan, day, result);
     return result;
 }

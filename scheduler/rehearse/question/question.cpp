@@ -54,8 +54,8 @@ std::vector<station::FrequencyInformation> frequency_information(const QuestionD
 
 station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const day::DayResult& day,
-                                const std::vector<reading::FrequencyResponse>& responses, int runs,
-                                std::uint64_t seed) {
+                                const std::vector<reading::FrequencyResponse>& responses,
+                                const OddsOptions& options) {
     station::Answer answer{};
     if (!plan.question) return answer;
     const plan::Question& question = *plan.question;
@@ -63,7 +63,7 @@ station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup&
     answer.text = question.text;
     answer.two_grounds = question.kind == plan::QuestionKind::two_grounds;
     answer.confidence = question.confidence;
-    answer.runs = runs;
+    answer.runs = options.runs;
     const QuestionData data = question_data(plan, setup, readings_of(plan, day), responses);
     for (const int s : data.stations)
         answer.stations.push_back(plan.stations[static_cast<std::size_t>(s)].name);
@@ -76,7 +76,7 @@ station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup&
     const auto best = std::max_element(
         answer.frequencies.begin(), answer.frequencies.end(),
         [](const auto& a, const auto& b) { return a.information_loss_nats < b.information_loss_nats; });
-    const Odds odds = question::odds(data.sought, noise, question.confidence, runs, seed);
+    const Odds odds = question::odds(data.sought, noise, question.confidence, options);
     answer.probability = odds.probability_confident;
     answer.probability_right = odds.probability_right;
     answer.distance = std::sqrt(separation(data.sought, noise.variance + noise.natural_variance).distance2);

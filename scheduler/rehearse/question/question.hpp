@@ -16,8 +16,8 @@ namespace ampturn::rehearse::question {
 /// with asked = false. responses: of the day's frequencies, in their order.
 station::Answer answer_question(const plan::Plan& plan, const setup::SweepSetup& setup,
                                 const day::DayResult& day,
-                                const std::vector<reading::FrequencyResponse>& responses, int runs,
-                                std::uint64_t seed);
+                                const std::vector<reading::FrequencyResponse>& responses,
+                                const OddsOptions& options);
 
 /// What each frequency tells, at the readings' own dwells and the planned noise level.
 std::vector<station::FrequencyInformation> frequency_information(const QuestionData& data,

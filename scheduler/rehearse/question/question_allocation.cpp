@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <cmath>
 
+#include "scheduler/base/parallel_for.hpp"
+
 namespace ampturn::rehearse::question {
 namespace {
 
 constexpr double gap_rel = 1e-8;  // of the squared distance, at which the climb ends
 constexpr int rounds_max = 3000;
-constexpr int taken_max = 4;            // single quanta taken back at once
+constexpr std::size_t taken_max = 4;    // single quanta taken back at once
 constexpr int moves_max = 2000;         // of single quanta
 constexpr double move_gain_rel = 1e-7;  // a smaller gain is not worth a move
 
@@ -143,7 +145,8 @@ double rounded_down(double seconds, const DwellStep& step) {
 /// Gives what rounding left, then takes single quanta back and gives what that frees, while that helps.
 class Quanta {
   public:
-    Quanta(const QuestionDemand& demand, const Climb& climb) : demand_(demand), climb_(climb) {}
+    Quanta(const QuestionDemand& demand, const Climb& climb, unsigned threads)
+        : demand_(demand), climb_(climb), threads_(threads) {}
 
     struct Dwells {
         std::vector<double> seconds;
@@ -152,14 +155,17 @@ class Quanta {
     Dwells improved(const std::vector<double>& seconds) const {
         Dwells best = filled({seconds, climb_.distance2(seconds)}, seconds.size());
         for (int moves = 0; moves < moves_max; ++moves) {
+            std::vector<Dwells> trials(seconds.size() * taken_max, Dwells{{}, 0});
+            base::parallel_for(trials.size(), threads_, [&](std::size_t i) {
+                const std::size_t k = i / taken_max;
+                if (auto fewer = changed(k, -static_cast<double>(i % taken_max + 1), best.seconds)) {
+                    const double without = climb_.distance2(*fewer);
+                    trials[i] = filled({std::move(*fewer), without}, k);
+                }
+            });
             Dwells found = best;
-            for (std::size_t k = 0; k < seconds.size(); ++k)
-                for (int quanta = 1; quanta <= taken_max; ++quanta)
-                    if (auto fewer = changed(k, -quanta, best.seconds)) {
-                        const double without = climb_.distance2(*fewer);
-                        Dwells trial = filled({std::move(*fewer), without}, k);
-                        if (trial.distance2 > found.distance2 * (1 + move_gain_rel)) found = std::move(trial);
-                    }
+            for (Dwells& trial : trials)
+                if (trial.distance2 > found.distance2 * (1 + move_gain_rel)) found = std::move(trial);
             if (!(found.distance2 > best.distance2)) break;
             best = std::move(found);
         }
@@ -193,6 +199,7 @@ class Quanta {
 
     const QuestionDemand& demand_;
     const Climb& climb_;
+    unsigned threads_;
 };
 
 }  // namespace
@@ -221,7 +228,8 @@ std::vector<double> dwell_slopes(const QuestionDemand& demand, const Discriminat
 
 std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& demand,
                                                         const tune::AllocationBudget& budget,
-                                                        const std::vector<double>& start_s) {
+                                                        const std::vector<double>& start_s,
+                                                        unsigned threads) {
     Climb climb(demand, budget);
     std::vector<double> lowest;
     for (const DwellStep& step : demand.steps) lowest.push_back(step.lower_s);
@@ -234,7 +242,7 @@ std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& de
         climb.maximum(startable ? start_s : lowest, out.distance2_limit, out.rounds);
     std::vector<double> whole;
     for (std::size_t k = 0; k < best.size(); ++k) whole.push_back(rounded_down(best[k], demand.steps[k]));
-    auto [dwells_s, distance2] = Quanta(demand, climb).improved(whole);
+    auto [dwells_s, distance2] = Quanta(demand, climb, threads).improved(whole);
     out.dwells_s = std::move(dwells_s);
     out.distance2 = distance2;
     return out;

@@ -52,9 +52,11 @@ struct QuestionAllocation {
 };
 /// `start_s`: where the climb begins when it lies within bounds and budgets (not worse than it but for rounding to
 /// whole quanta). Whole quanta: rounded down, what is left given where it helps most, then a few quanta of a step
-/// taken back and given to others while that helps. Empty when even the lower bounds overrun a budget. Deterministic.
+/// taken back and given to others while that helps. Empty when even the lower bounds overrun a budget. Deterministic,
+/// whatever the threads.
 std::optional<QuestionAllocation> allocate_for_question(const QuestionDemand& demand,
                                                         const tune::AllocationBudget& budget,
-                                                        const std::vector<double>& start_s = {});
+                                                        const std::vector<double>& start_s = {},
+                                                        unsigned threads = 1);
 
 }  // namespace ampturn::rehearse::question

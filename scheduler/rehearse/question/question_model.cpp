@@ -1,8 +1,12 @@
 #include "scheduler/rehearse/question/question_model.hpp"
 
 #include <Eigen/Cholesky>
+#include <algorithm>
 #include <cmath>
+#include <functional>
+#include <vector>
 
+#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::rehearse::question {
@@ -124,52 +128,67 @@ double prior_variance(const DepthSought& depth) {
     return depth.slope.cwiseProduct(depth.prior_sd).squaredNorm();
 }
 
-Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidence, int runs,
-             std::uint64_t seed) {
-    const double needed = std::log(confidence / (1 - confidence));
+/// What one run of the Monte Carlo came to.
+struct Outcome {
+    double right, confident;  // shares
+};
+
+/// Runs are functions of their number, added up in its order: threads cannot show.
+Odds mean_of(int runs, unsigned threads, const std::function<Outcome(std::uint64_t run_index)>& outcome_of) {
+    std::vector<Outcome> outcomes(static_cast<std::size_t>(runs));
+    constexpr std::size_t together = 16;
+    base::parallel_for((outcomes.size() + together - 1) / together, threads, [&](std::size_t part) {
+        for (std::size_t i = part * together; i < std::min(outcomes.size(), (part + 1) * together); ++i)
+            outcomes[i] = outcome_of(i);
+    });
+    double right = 0, confident = 0;
+    for (const Outcome& outcome : outcomes) {
+        right += outcome.right;
+        confident += outcome.confident;
+    }
+    return {.probability_right = right / runs, .probability_confident = confident / runs};
+}
+
+/// The variances of a run, whose natural field is as strong as it happens to be.
+VectorXd drawn_variance(const DataNoise& noise, std::uint64_t seed, std::uint64_t run_index) {
     const run::CounterRandom level(seed, run::stream_of("question noise level"));
-    int right = 0, confident = 0;
-    for (int run_index = 0; run_index < runs; ++run_index) {
-        const double factor =
-            std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(run_index)));
-        const VectorXd variance = noise.variance + factor * noise.natural_variance;
-        const DataErrors errors(variance, grounds.shared);
+    return noise.variance + std::exp(noise.natural_sd_ln * level.normal(run_index)) * noise.natural_variance;
+}
+
+Odds odds_of(const TwoGrounds& grounds, const DataNoise& noise, double confidence,
+             const OddsOptions& options) {
+    const double needed = std::log(confidence / (1 - confidence));
+    return mean_of(options.runs, options.threads, [&](std::uint64_t run_index) {
+        const DataErrors errors(drawn_variance(noise, options.seed, run_index), grounds.shared);
         const Gaussian zero(grounds.data_0, grounds.jacobian_0, grounds.prior_sd_0, errors);
         const Gaussian one(grounds.data_1, grounds.jacobian_1, grounds.prior_sd_1, errors);
+        Outcome outcome{};
         for (const bool truth : {false, true}) {
             const run::CounterRandom random(
-                seed, run::combine(run::stream_of(truth ? "question one" : "question zero"),
-                                   static_cast<std::uint64_t>(run_index)));
+                options.seed,
+                run::combine(run::stream_of(truth ? "question one" : "question zero"), run_index));
             const Index parameters = truth ? grounds.prior_sd_1.size() : grounds.prior_sd_0.size();
             const VectorXd drawn =
-                errors.draw(standard_normal(random, 0, variance.size()),
+                errors.draw(standard_normal(random, 0, noise.variance.size()),
                             standard_normal(random, 1u << 21, static_cast<Index>(grounds.shared.size())));
             const VectorXd data =
                 (truth ? one : zero).draw(drawn, standard_normal(random, 1u << 20, parameters));
             const double ln_ratio = one.ln_likelihood(data) - zero.ln_likelihood(data);
-            right += (ln_ratio > 0) == truth;
-            confident += truth ? ln_ratio >= needed : -ln_ratio >= needed;
+            outcome.right += (ln_ratio > 0) == truth ? 0.5 : 0;
+            outcome.confident += (truth ? ln_ratio >= needed : -ln_ratio >= needed) ? 0.5 : 0;
         }
-    }
-    return {.probability_right = right / (2.0 * runs), .probability_confident = confident / (2.0 * runs)};
+        return outcome;
+    });
 }
 
-Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence, int runs,
-             std::uint64_t seed) {
-    const run::CounterRandom level(seed, run::stream_of("question noise level"));
-    Odds out{};
-    int enough = 0;
-    for (int run_index = 0; run_index < runs; ++run_index) {
-        const double factor =
-            std::exp(noise.natural_sd_ln * level.normal(static_cast<std::uint64_t>(run_index)));
+Odds odds_of(const DepthSought& depth, const DataNoise& noise, double confidence,
+             const OddsOptions& options) {
+    return mean_of(options.runs, options.threads, [&](std::uint64_t run_index) {
         const double within_over_sd =
-            std::sqrt(separation_of(depth, noise.variance + factor * noise.natural_variance).distance2);
+            std::sqrt(separation_of(depth, drawn_variance(noise, options.seed, run_index)).distance2);
         const double inside = std::erf(within_over_sd / std::sqrt(2.0));
-        out.probability_right += inside / runs;
-        enough += inside >= confidence;
-    }
-    out.probability_confident = static_cast<double>(enough) / runs;
-    return out;
+        return Outcome{inside, inside >= confidence ? 1.0 : 0.0};
+    });
 }
 
 }  // namespace
@@ -197,8 +216,8 @@ double information_alone_nats(const Hypotheses& sought, const VectorXd& variance
     return information_nats(sought, separation(sought, variance).distance2);
 }
 
-Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, int runs, std::uint64_t seed) {
-    return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, runs, seed); }, sought);
+Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, const OddsOptions& options) {
+    return std::visit([&](const auto& s) { return odds_of(s, noise, confidence, options); }, sought);
 }
 
 }  // namespace ampturn::rehearse::question

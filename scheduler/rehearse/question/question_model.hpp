@@ -66,13 +66,18 @@ struct DataNoise {
     double natural_sd_ln = 0;          // of the natural field's power, log-normal
 };
 /// Two grounds: how often the likelihood ratio points to the true one, and how often the true ground's
-/// posterior reaches `confidence`, over `runs` data sets of each. For equal covariances and a fixed noise
+/// posterior reaches `confidence`, over so many data sets of each. For equal covariances and a fixed noise
 /// level the closed form is Phi(D/2) and Phi(D/2 - ln(c/(1 - c))/D) (Kay 1998, Fundamentals of Statistical
 /// Signal Processing II, from memory). Depth: mean probability to be inside the bounds, and how often it
 /// reaches `confidence`.
 struct Odds {
     double probability_right, probability_confident;
 };
-Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, int runs, std::uint64_t seed);
+struct OddsOptions {
+    int runs;  // 1 or more
+    std::uint64_t seed;
+    unsigned threads = 1;  // do not change the result
+};
+Odds odds(const Hypotheses& sought, const DataNoise& noise, double confidence, const OddsOptions& options);
 
 }  // namespace ampturn::rehearse::question

@@ -91,14 +91,15 @@ bool allowed(const tune::TuneTable& table, const QuestionDemand& demand, const t
 
 /// Dwells at the smallest common share of both budgets, to half a per cent, that reach a distance.
 std::optional<std::vector<double>> cheapest_reaching(const QuestionDemand& demand,
-                                                     const tune::AllocationBudget& budget, double distance2) {
+                                                     const tune::AllocationBudget& budget, double distance2,
+                                                     unsigned threads) {
     std::optional<std::vector<double>> best;
     double low = 0, high = 1;
     for (double share = 1; high - low > 5e-3; share = low + (high - low) / 2) {
         tune::AllocationBudget part = budget;
         if (part.time_s) *part.time_s *= share;
         if (part.energy_j) *part.energy_j *= share;
-        const auto found = allocate_for_question(demand, part);
+        const auto found = allocate_for_question(demand, part, {}, threads);
         const bool reaches = found && found->distance2 >= distance2;
         if (reaches) best = found->dwells_s;
         if (!reaches && share == 1) return std::nullopt;
@@ -156,7 +157,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup&
     out.own_budget = !budget.time_s && !budget.energy_j;
     if (out.own_budget)
         budget = {seconds_of(table, own) - table.overhead_s, joules_of(table, own) - table.overhead_j};
-    const auto allocation = allocate_for_question(demand, budget, own);
+    const auto allocation = allocate_for_question(demand, budget, own, options.threads);
     if (!allocation) throw tune::budget_too_small(plan, table);
     if (budget.time_s) out.time_budget_s = *budget.time_s + table.overhead_s;
     if (budget.energy_j) out.energy_budget_wh = (*budget.energy_j + table.overhead_j) / 3600;
@@ -167,13 +168,13 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup&
     const std::vector<double> tuned = out.kept_input ? own : allocation->dwells_s;
     out.distance_limit = std::sqrt(allocation->distance2_limit);
 
-    if (const auto dwells_s = cheapest_reaching(demand, budget, distance2(own)))
+    if (const auto dwells_s = cheapest_reaching(demand, budget, distance2(own), options.threads))
         out.as_before = {seconds_of(table, *dwells_s), joules_of(table, *dwells_s) / 3600};
 
     const auto sums = [&](const std::vector<double>& dwells_s) {
         set_dwells(plan, table, dwells_s, data);
         const Odds odds = question::odds(data.sought, data.data_noise(plan), plan.question->confidence,
-                                         options.runs, options.seed);
+                                         {options.runs, options.seed, options.threads});
         return QuestionSums{seconds_of(table, dwells_s), joules_of(table, dwells_s) / 3600,
                             std::sqrt(distance2(dwells_s)), odds.probability_confident,
                             odds.probability_right};
@@ -231,9 +232,9 @@ QuestionDays question_days(const plan::Plan& before, const setup::SurveySetup& s
                      .answer_before = {},
                      .answer_after = {}};
     const auto responses = reading::station_responses(before, setup_before, options.threads);
-    out.answer_before =
-        answer_question(before, setup_before, out.before, responses, options.runs, options.seed);
-    out.answer_after = answer_question(after, setup_after, out.after, responses, options.runs, options.seed);
+    const OddsOptions odds{options.runs, options.seed, options.threads};
+    out.answer_before = answer_question(before, setup_before, out.before, responses, odds);
+    out.answer_after = answer_question(after, setup_after, out.after, responses, odds);
     return out;
 }
 

@@ -220,6 +220,9 @@ TEST(QuestionAllocation, NeverFallsBelowWhereItStarts) {
         const auto found = allocate_for_question(demand, {seconds(start), joules(demand, start)}, start);
         ASSERT_TRUE(found);
         EXPECT_GT(found->distance2, distance2(demand, start));
+        const auto on_three =
+            allocate_for_question(demand, {seconds(start), joules(demand, start)}, start, 3);
+        EXPECT_EQ(on_three->dwells_s, found->dwells_s) << "threads do not show";
     }
 }
 

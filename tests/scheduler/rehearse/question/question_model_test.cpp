@@ -40,7 +40,7 @@ TEST(TellApart, IsTheClosedFormOfTwoGaussians) {
     // binomial standard deviation below 0.8 %.
     for (const double step : {0.02, 0.1, 0.2}) {
         const Case c = apart(step, 10);
-        const Odds found = odds(c.grounds, c.noise, 0.95, 2000, 3);
+        const Odds found = odds(c.grounds, c.noise, 0.95, {2000, 3});
         const double expected = step * std::sqrt(10.0) / 0.2;
         EXPECT_NEAR(distance(c), expected, 1e-12);
         EXPECT_NEAR(found.probability_right, normal_cdf(expected / 2), 0.025) << step;
@@ -58,7 +58,7 @@ TEST(TellApart, UncertainHostTakesAwayWhatItCanImitate) {
     Case c = apart(0.2, 10);
     c.grounds.jacobian_0 = c.grounds.jacobian_1 = MatrixXd::Constant(10, 1, 0.2);
     c.grounds.prior_sd_0 = c.grounds.prior_sd_1 = VectorXd::Constant(1, 3);
-    const Odds found = odds(c.grounds, c.noise, 0.95, 2000, 4);
+    const Odds found = odds(c.grounds, c.noise, 0.95, {2000, 4});
     const double free = 10 * 0.2 * 0.2 / 0.04, expected = std::sqrt(free / (1 + 9 * free));
     EXPECT_NEAR(distance(c), expected, 1e-12);
     EXPECT_NEAR(found.probability_right, normal_cdf(expected / 2), 0.025);
@@ -75,7 +75,7 @@ TEST(TellApart, AnErrorThatDataShareTakesAwayWhatItCanImitate) {
     EXPECT_NEAR(distance(c), expected, 1e-12);
     EXPECT_NEAR(distance(as_parameter), expected, 1e-12);
     EXPECT_NEAR(information_alone_nats(c.grounds, c.noise.variance), expected * expected / 2, 1e-12);
-    const Odds found = odds(c.grounds, c.noise, 0.95, 2000, 4);
+    const Odds found = odds(c.grounds, c.noise, 0.95, {2000, 4});
     EXPECT_NEAR(found.probability_right, normal_cdf(expected / 2), 0.025);
     c.grounds.shared.front().data = {0, 2, 4, 6, 8};
     const double half = free / 2;
@@ -103,12 +103,12 @@ TEST(TellApart, NoiseThatVariesBlursButDoesNotBias) {
     // Identity within Monte Carlo scatter: the same mean noise.
     Case c = apart(0.1, 10);
     c.noise.natural_variance = c.noise.variance;
-    const Odds steady = odds(c.grounds, c.noise, 0.9, 3000, 5);
+    const Odds steady = odds(c.grounds, c.noise, 0.9, {3000, 5});
     c.noise.natural_sd_ln = 1.5;
-    const Odds varying = odds(c.grounds, c.noise, 0.9, 3000, 5);
+    const Odds varying = odds(c.grounds, c.noise, 0.9, {3000, 5});
     EXPECT_NEAR(steady.probability_right, varying.probability_right, 0.1);
-    EXPECT_EQ(odds(c.grounds, c.noise, 0.9, 200, 5).probability_right,
-              odds(c.grounds, c.noise, 0.9, 200, 5).probability_right);
+    EXPECT_EQ(odds(c.grounds, c.noise, 0.9, {200, 5}).probability_right,
+              odds(c.grounds, c.noise, 0.9, {.runs = 200, .seed = 5, .threads = 3}).probability_right);
 }
 
 TEST(Discrimination, ADatumWithInfiniteVarianceIsNotThere) {
@@ -129,7 +129,7 @@ TEST(Discrimination, OfADepthIsTheLeastSquaresDeviation) {
     EXPECT_NEAR(separation(depth, VectorXd::Constant(10, 0.04)).distance2, 9 / (900 * variance), 1e-12);
     // ln of prior over posterior deviation.
     EXPECT_NEAR(information_nats(depth, 9 / (900 * variance)), 0.5 * std::log(0.25 / variance), 1e-12);
-    const Odds found = odds(depth, {VectorXd::Constant(10, 0.04), VectorXd::Zero(10), 0}, 0.6, 10, 1);
+    const Odds found = odds(depth, {VectorXd::Constant(10, 0.04), VectorXd::Zero(10), 0}, 0.6, {10, 1});
     EXPECT_NEAR(found.probability_right, std::erf(3 / (30 * std::sqrt(variance)) / std::sqrt(2.0)), 1e-12);
 }
 
