@@ -109,22 +109,6 @@ Step stepped(const Transmitter& transmitter, const PlantFlow& plant, const Movin
     return out;
 }
 
-void book(PlantResult& out, const Flow& f, double h) {
-    const PowerBalance& p = f.power;
-    out.energy.battery_out_j += p.battery_w * h;
-    out.energy.copper_j += p.copper_w * h;
-    out.energy.bridge_j += p.bridge_w * h;
-    out.energy.switching_j += p.switching_w * h;
-    out.energy.fixed_j += p.fixed_w * h;
-    out.energy.converter_j += p.converter_w * h;
-    out.energy.wiring_j += p.wiring_w * h;
-    out.energy.leakage_j += p.other_w * h;
-    out.energy.internal_j += p.internal_w * h;
-    out.charge_out_ah += f.battery_a * h / 3600;
-    out.moment_time_a_m2_s += f.point.moment_peak_a_m2 * h;
-    out.moment_b_time_a_m2_s += f.point.moment_b_peak_a_m2 * h;
-}
-
 void move_capacitor(const Transmitter& transmitter, PlantState& state, const Drive& drive, const Flow& last,
                     double dt_s) {
     if (last.sends && last.point.largest_capacitor_peak_v() > 0) {
@@ -139,6 +123,22 @@ void move_capacitor(const Transmitter& transmitter, PlantState& state, const Dri
 }
 
 }  // namespace
+
+void add_flow(PlantResult& out, const Flow& flow, double h_s) {
+    const PowerBalance& p = flow.power;
+    out.energy.battery_out_j += p.battery_w * h_s;
+    out.energy.copper_j += p.copper_w * h_s;
+    out.energy.bridge_j += p.bridge_w * h_s;
+    out.energy.switching_j += p.switching_w * h_s;
+    out.energy.fixed_j += p.fixed_w * h_s;
+    out.energy.converter_j += p.converter_w * h_s;
+    out.energy.wiring_j += p.wiring_w * h_s;
+    out.energy.leakage_j += p.other_w * h_s;
+    out.energy.internal_j += p.internal_w * h_s;
+    out.charge_out_ah += flow.battery_a * h_s / 3600;
+    out.moment_time_a_m2_s += flow.point.moment_peak_a_m2 * h_s;
+    out.moment_b_time_a_m2_s += flow.point.moment_b_peak_a_m2 * h_s;
+}
 
 const char* name_of(Crossing crossing) {
     switch (crossing) {
@@ -213,7 +213,7 @@ PlantResult advance_from(const Transmitter& transmitter, PlantState& state, cons
                 if (!plant.alike(since, plant.source(since.charge), there) ||
                     !far_from_limits(before, flow, m, there, plant.reference_ah()))
                     return false;
-                book(out, flow, left);
+                add_flow(out, flow, left);
                 out.advanced_s = dt_s;
                 m = there;
                 last = now = flow;
@@ -236,7 +236,7 @@ PlantResult advance_from(const Transmitter& transmitter, PlantState& state, cons
                 h = step.event->at_s;
                 which = step.event->which;
             }
-            book(out, mid, h);
+            add_flow(out, mid, h);
             out.advanced_s = whole ? dt_s : out.advanced_s + h;
             m = step.end;
             last = mid;

@@ -55,6 +55,9 @@ class PlantFlow {
     ThermalNodes thermal_{};
 };
 
+/// Adds what a flow moves in h seconds to the energies, charge and moments of a result.
+void add_flow(PlantResult& out, const Flow& flow, double h_s);
+
 /// advance() of plant.hpp, given what flows at the start when that is known.
 PlantResult advance_from(const Transmitter& transmitter, PlantState& state, const Drive& drive, double dt_s,
                          const Flow* at_start);

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <limits>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 
@@ -109,10 +110,13 @@ class DayRunner {
     }
     double utc_s(double t) const { return t - 3600 * plan_.survey.utc_offset_h; }
 
+    double followed(double battery_c, double from_s, double to_s) const {
+        const double air_c = plan_.day.air_temperature_c(to_s);
+        return air_c + (battery_c - air_c) * std::exp(-(to_s - from_s) / battery_time_constant_s);
+    }
     void follow_air(double from_s, double to_s) {
         if (plan_.battery.temperature_c) return;  // kept there all day
-        const double air_c = plan_.day.air_temperature_c(to_s);
-        battery_c_ = air_c + (battery_c_ - air_c) * std::exp(-(to_s - from_s) / battery_time_constant_s);
+        battery_c_ = followed(battery_c_, from_s, to_s);
     }
 
     void work_at_site(std::size_t first, std::size_t past) {
@@ -199,12 +203,14 @@ class DayRunner {
                              .transmitter = transmitter_,
                              .seed = options_.seed,
                              .true_clock_error_ppm = plan_.driver.clock_error_ppm};
-        setup.measuring.idle_period_ms = 30'000;
+        setup.measuring.idle_period_ms = options_.pattern != nullptr ? 60'000 : 30'000;
         setup.measuring.energised_period_ms = energised_period_ms;
         unit_ = std::make_unique<run::Unit>(std::move(setup), plant_);
         unit_->set_ambient([this](double unit_s) { return plan_.day.air_temperature_c(day_s(unit_s)); });
         unit_->set_battery_temperature([this](double) { return battery_c_; });
         unit_->on_interval([this](const run::Interval& interval) { watch(interval); });
+        if (options_.pattern != nullptr && !replay_)
+            replay_.emplace(*options_.pattern, unit_config_, unit_->ticks_per_s());
     }
 
     /// Self-check, table, time: to standby, or to what keeps it from there.
@@ -329,6 +335,7 @@ class DayRunner {
             return End::no_time;
         }
         wait_until(start_s - lead_s);
+        if (replayed(s, number, start_s)) return End::complete;
         // Too hot to arm: wait in standby, at most three hours, and take a later mark.
         for (int minutes = 0; !arm(); ++minutes) {
             if (minutes == 0) rest_from_s_ = now_s();
@@ -369,7 +376,42 @@ class DayRunner {
         add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, station.site_index, s);
         const bool complete = outcome.complete();
         out_.sweeps.push_back(std::move(outcome));
+        if (options_.keep_pattern != nullptr && !pattern_kept_) {
+            pattern_kept_ = complete;
+            if (!complete) *options_.keep_pattern = {};
+        }
         return complete ? End::complete : recover();
+    }
+
+    /// The sweep by its pattern, where there is one and no limit is near; the unit then stands at its end.
+    bool replayed(int s, int number, double start_s) {
+        if (!replay_ || unit_->core().state() != core::State::standby || !unit_->core().latched().empty() ||
+            !unit_->core().pending().empty())
+            return false;
+        const double begun_s = now_s(), battery_c = battery_c_;
+        const auto sweep = replay_->replay(
+            *unit_,
+            {.now_s = unit_->now_s(),
+             .first_step_s = start_s - unit_zero_s_,
+             .ambient_c = [this](double unit_s) { return plan_.day.air_temperature_c(day_s(unit_s)); },
+             .battery_c =
+                 [&](double unit_s) {
+                     return plan_.battery.temperature_c ? battery_c
+                                                        : followed(battery_c, begun_s, day_s(unit_s));
+                 }});
+        if (!sweep) return false;
+        SweepOutcome outcome{.station_index = s,
+                             .site_index = plan_.stations[static_cast<std::size_t>(s)].site_index,
+                             .sweep_number = number,
+                             .start_s = start_s,
+                             .end_s = day_s(sweep->end_s)};
+        current_ = &outcome;
+        for (const run::Interval& interval : sweep->intervals) watch(interval);
+        current_ = nullptr;
+        unit_->pass_to(unit_->instant_at(sweep->end_s), sweep->end);
+        add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, outcome.site_index, s);
+        out_.sweeps.push_back(std::move(outcome));
+        return true;
     }
 
     bool arm() { return unit_->control(core::Control::arm) == core::Reply::accepted; }
@@ -452,7 +494,9 @@ class DayRunner {
                                           .charge_total_fraction = end.soc_total,
                                           .temperature_c = battery_c_});
         }
-        if (current_ != nullptr && core::may_energise(interval.state)) count_step(interval);
+        if (current_ == nullptr || !core::may_energise(interval.state)) return;
+        count_step(interval);
+        if (options_.keep_pattern != nullptr && !pattern_kept_) options_.keep_pattern->add(interval);
     }
 
     void count_step(const run::Interval& interval) {
@@ -507,6 +551,8 @@ class DayRunner {
     double last_sample_s_ = -1e9;
     double rest_from_s_ = 0;
     bool battery_gone_ = false;
+    bool pattern_kept_ = false;
+    std::optional<run::SweepReplay> replay_;
 };
 
 }  // namespace

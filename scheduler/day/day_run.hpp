@@ -6,6 +6,7 @@
 
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/run/sweep_replay.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::day {
@@ -33,6 +34,10 @@ struct DayRunOptions {
     int sets_available = 1;                                       // usually plan.battery.sets_carried
     bool trace = true;                                            // keep battery_trace and timeline
     std::function<void(const BatteryInterval&)> on_battery = {};  // each interval, in order of time
+    run::SweepPattern* keep_pattern = nullptr;                    // gets that of the first sweep sent whole
+    /// Sweeps far from every limit are taken over from it instead of being sent by the sequencer; the unit meanwhile looks at
+    /// its battery every minute, not every half.
+    const run::SweepPattern* pattern = nullptr;
 };
 
 /// Runs the day on the real sequencer against the plant, in virtual time. Two crews work side by side: the

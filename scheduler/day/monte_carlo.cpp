@@ -121,8 +121,23 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     return plan;
 }
 
-DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
-                const reading::FieldDetail& detail, std::uint64_t seed, int run_index) {
+/// What does not change from run to run.
+struct RunsShare {
+    reading::FieldDetail detail;
+    run::SweepPattern pattern;  // of the plan's own day; without pieces where no sweep was sent whole
+};
+RunsShare share_of(const plan::Plan& nominal, const setup::SurveySetup& setup, std::uint64_t seed) {
+    RunsShare share{.detail = field_detail_for(nominal, setup), .pattern = {}};
+    run_day(nominal, setup,
+            {.seed = seed,
+             .sets_available = nominal.battery.sets_carried,
+             .trace = false,
+             .keep_pattern = &share.pattern});
+    return share;
+}
+
+DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned, const RunsShare& share,
+                std::uint64_t seed, int run_index) {
     DayDraw out;
     out.inputs = inputs_of(nominal, seed, run_index);
     const plan::Plan plan = drawn(nominal, out.inputs);
@@ -136,13 +151,14 @@ DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned,
         capacitor.capacitance_f *= capacitance_factor;
     DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(run_index)),
                           .sets_available = plan.battery.sets_carried,
-                          .trace = false};
+                          .trace = false,
+                          .pattern = share.pattern.pieces().empty() ? nullptr : &share.pattern};
     BatteryTraceRecorder battery(plan.day.start_s);
     if (run_index < battery_runs_most)
         options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
     const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
-    const auto responses = reading::station_responses(plan, setup, 1, detail);
+    const auto responses = reading::station_responses(plan, setup, 1, share.detail);
     const plan::Uncertainty& u = plan.uncertainty;
     const double both = log_normal(u.moment_fraction, out.inputs[moment]);
     const MomentFactors factors{.a = both * log_normal(u.loop_area_fraction, out.inputs[area_a]),
@@ -215,7 +231,7 @@ void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const M
         nominal.day.temperature_hour = {12};
         nominal.day.temperature_c = {all_day_c};
     }
-    const reading::FieldDetail detail = field_detail_for(nominal, setup);
+    const RunsShare share = share_of(nominal, setup, options.seed);
 
     std::mutex progress_mutex;
     int done = 0;
@@ -224,7 +240,7 @@ void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const M
         std::vector<DayDraw> draws(static_cast<std::size_t>(std::min(together, options.runs - begin)));
         base::parallel_for(draws.size(), options.threads, [&](std::size_t i) {
             draws[i] =
-                one_run(nominal, setup, detail, options.seed, options.first + begin + static_cast<int>(i));
+                one_run(nominal, setup, share, options.seed, options.first + begin + static_cast<int>(i));
             if (!options.progress) return;
             const std::scoped_lock lock(progress_mutex);
             options.progress(++done);

@@ -20,6 +20,19 @@ core::Config checked(const core::Config& config) {
 
 }  // namespace
 
+model::transmitter::Drive drive_of(const core::Drive& drive, const core::Step& step, double ticks_per_s) {
+    model::transmitter::Drive out;
+    if (!drive.on) return out;
+    out.mode = model::transmitter::DriveMode::sending;
+    out.loop = loop_of(drive.selection.loop);
+    out.tap_index = drive.selection.tap - 1;
+    out.capacitor_index = drive.selection.capacitor - 1;
+    out.frequency_hz = ticks_per_s / drive.divisor;
+    out.target_fundamental_peak_a = 1e-3 * step.current_ma_peak;
+    out.amplitude_fraction = drive.amplitude_q16 / 65536.0;
+    return out;
+}
+
 Unit::Unit(UnitSetup setup, model::transmitter::PlantState plant)
     : measuring_(setup.measuring),
       clock_hz_(setup.config.clock_hz),
@@ -45,22 +58,14 @@ core::Instant Unit::instant_at(double true_s) const {
 core::Instant Unit::next_due() const { return std::min(core_.deadline(), next_reading_); }
 
 model::transmitter::Drive Unit::plant_drive() const {
-    const core::Drive& drive = core_.drive();
+    const bool checks = core_.state() == core::State::self_check;
     model::transmitter::Drive out;
+    if (checks)
+        out.mode = model::transmitter::DriveMode::self_check;
+    else
+        out = drive_of(core_.drive(), core_.table().steps[core_.progress().step_index], ticks_per_s_);
     out.ambient_c = ambient_c_ ? ambient_c_(now_s()) : 20.0;
     out.battery_ambient_c = battery_c_ ? battery_c_(now_s()) : out.ambient_c;
-    if (core_.state() == core::State::self_check) {
-        out.mode = model::transmitter::DriveMode::self_check;
-    } else if (drive.on) {
-        out.mode = model::transmitter::DriveMode::sending;
-        out.loop = loop_of(drive.selection.loop);
-        out.tap_index = drive.selection.tap - 1;
-        out.capacitor_index = drive.selection.capacitor - 1;
-        out.frequency_hz = ticks_per_s_ / drive.divisor;
-        out.target_fundamental_peak_a =
-            1e-3 * core_.table().steps[core_.progress().step_index].current_ma_peak;
-        out.amplitude_fraction = drive.amplitude_q16 / 65536.0;
-    }
     return out;
 }
 
@@ -167,6 +172,14 @@ void Unit::run_until(core::Instant t) {
         }
         if (!deadline_due && !reading_due && now_ >= t) return;
     }
+}
+
+void Unit::pass_to(core::Instant t, const model::transmitter::PlantState& plant) {
+    now_ = std::max(now_, t);
+    plant_.state() = plant;
+    take_reading();
+    after_core();
+    run_until(now_);
 }
 
 core::TableCheck Unit::load(std::span<const std::uint8_t> image) {

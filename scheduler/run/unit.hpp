@@ -40,6 +40,10 @@ struct Interval {
     model::transmitter::PlantResult plant;
 };
 
+/// What the plant is driven with: the core's command, for a step of its table, by a clock of so many ticks a true second.
+/// The air is left at its default.
+model::transmitter::Drive drive_of(const core::Drive& drive, const core::Step& step, double ticks_per_s);
+
 /// Core and plant in virtual time: the whole transmitter, without a wall clock. The core meets the plant only
 /// through its readings; faults are set in plant().faults. Deterministic: same setup, same calls, same results.
 class Unit {
@@ -59,11 +63,17 @@ class Unit {
     /// Takes a reading now, as after a change of faults or battery that the core should see at once.
     void measure_now();
 
+    /// Takes a moment and the plant at it from elsewhere (sweep_replay.hpp), with a reading. The core must be in standby, which
+    /// nothing but readings ends. t >= now().
+    void pass_to(core::Instant t, const model::transmitter::PlantState& plant);
+
     core::Instant now() const { return now_; }
     double now_s() const { return seconds(now_); }
     /// True seconds of a moment, and the first moment not before a time.
     double seconds(core::Instant t) const;
     core::Instant instant_at(double true_s) const;
+
+    double ticks_per_s() const { return ticks_per_s_; }
 
     core::Sequencer& core() { return core_; }
     const core::Sequencer& core() const { return core_; }
