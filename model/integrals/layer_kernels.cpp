@@ -248,7 +248,7 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
     const std::array arrays{
         &out.u0,         &out.inverse_u0,    &out.te_surface,     &out.te_reflection, &out.te_transmission,
         &out.tm_surface, &out.tm_reflection, &out.tm_transmission};
-    for (ComplexArray* array : arrays) array->resize(padded);
+    for (ComplexArray* array : arrays) array->reserve_places(padded);
     State state;
     for (std::size_t begin = 0; begin < padded; begin += block_size) {
         state.count = std::min(block_size, padded - begin);
@@ -271,7 +271,6 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
         full_ ? meet_air(plan_->air, state, begin, out)
               : meet_quasi_static_air(plan_->air, state, begin, out);
     }
-    for (ComplexArray* array : arrays) array->resize(n);
 }
 
 }  // namespace ampturn::model::integrals
