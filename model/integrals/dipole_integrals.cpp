@@ -7,9 +7,9 @@
 
 #include "model/base/constants.hpp"
 #include "model/base/gauss_legendre.hpp"
-#include "model/integrals/contour.hpp"
-#include "model/integrals/contour_table.hpp"
-#include "model/integrals/hankel.hpp"
+#include "model/contours/contour.hpp"
+#include "model/contours/contour_table.hpp"
+#include "model/contours/hankel.hpp"
 
 namespace ampturn::model::integrals {
 
@@ -102,7 +102,7 @@ const TermArrays& evaluate(const LayerKernels& kernels, const Placement& place, 
         lambda.im[i] = zeta.im[i] / scale;
     }
     kernels.evaluate(lambda, workspace.own.response);
-    make_terms(kernels, lambda, workspace.own.response, place.source_height_m, place.receiver_height_m, forms,
+    make_terms(kernels, {workspace.own, 0, n}, {place.source_height_m, place.receiver_height_m}, forms,
                workspace.own_terms);
     return workspace.own_terms;
 }
@@ -121,7 +121,7 @@ struct OwnContour {
     CarrierWeights weights;
 
     void add(Complex at, Complex weight, double offset_over_scale) {
-        const Orders01 j = bessel_j01(at * offset_over_scale);
+        const contours::Orders01 j = contours::bessel_j01(at * offset_over_scale);
         const auto push = [](ComplexArray& a, Complex x) {
             a.re.push_back(x.real());
             a.im.push_back(x.imag());
@@ -141,20 +141,21 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
                                         ContourChoice choice, FieldWorkspace& workspace) {
     const double height = place.source_height_m + place.receiver_height_m;
     if (place.offset_m > height) {
-        const std::shared_ptr<const ContourTable> table =
-            single_offset_table(choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
+        const std::shared_ptr<const contours::ContourTable> table = contours::single_offset_table(
+            choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
         const TermArrays& terms =
             evaluate(kernels, place, table->zeta, place.offset_m, Forms::both, workspace);
         const std::size_t n = table->zeta.size();
-        return better_form(scaled(sum_terms(terms.whole, table->weights[0], 0, n), 1 / place.offset_m),
-                           scaled(sum_terms(terms.reflected, table->weights[0], 0, n), 1 / place.offset_m),
+        return better_form(scaled(sum_terms(terms.whole, table->weights, 0, n), 1 / place.offset_m),
+                           scaled(sum_terms(terms.reflected, table->weights, 0, n), 1 / place.offset_m),
                            place, kernels.k0_per_m(), true);
     }
     // The heights end the integral before the carrier oscillates: J whole, scaled to the height.
-    const ContourShape shape = choice == ContourChoice::main ? main_shape() : check_shape();
+    const contours::ContourShape shape =
+        choice == ContourChoice::main ? contours::main_shape() : contours::check_shape();
     OwnContour contour;
-    for (const ContourNode& node :
-         make_contour(shape, level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
+    for (const contours::ContourNode& node : contours::make_contour(
+             shape, contours::level_panels(shape, kernels.rightmost_per_m() * height), false, 1))
         contour.add(node.zeta, node.weight, place.offset_m / height);
     contour.pad();
     const TermArrays& terms = evaluate(kernels, place, contour.zeta, height, Forms::both, workspace);
@@ -165,10 +166,10 @@ IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Place
 
 DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placement& place,
                                        FieldWorkspace& workspace) {
-    const std::shared_ptr<const ContourTable> table =
-        lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
+    const std::shared_ptr<const contours::ContourTable> table =
+        contours::lean_offset_table(kernels.rightmost_per_m() * place.offset_m);
     const TermArrays& terms = evaluate(kernels, place, table->zeta, place.offset_m, Forms::whole, workspace);
-    const TermSums sums = sum_terms(terms.whole, table->weights[0], 0, table->zeta.size(),
+    const TermSums sums = sum_terms(terms.whole, table->weights, 0, table->zeta.size(),
                                     {.terms = horizontal_terms, .magnitude = false});
     return combined(scaled(sums, 1 / place.offset_m).value, place.offset_m, -1);
 }

@@ -8,10 +8,9 @@
 
 namespace ampturn::model::integrals {
 
-/// Wavenumbers and what the ground answers to them.
-struct SampledKernels {
-    ComplexArray lambda;
-    SurfaceResponse response;
+/// Terms at nodes that bands share.
+struct RayTerms {
+    TermArrays rise, fall;
 };
 
 /// Memory to work in, kept from one offset, ground or frequency to the next: asking the system for it each
@@ -21,6 +20,7 @@ struct FieldWorkspace {
     SampledKernels own;  // contours of one offset
     TermArrays own_terms;
     std::vector<SampledKernels> bands;  // spare ones
+    std::vector<RayTerms> rays;         // spare ones
     TermArrays band_terms, band_check_terms;
     std::vector<double> band_values, chebyshev;
     SampledKernels filter_abscissae;  // of the filter

@@ -38,7 +38,7 @@ struct Pointers {
     std::array<double*, term_count> out_re, out_im;
 };
 
-struct Heights {
+struct Paths {
     double path_m;     // of the reflected wave: both heights together
     double direct_m;   // of the direct wave: their difference
     double doubled_m;  // path - direct
@@ -80,15 +80,20 @@ AMPTURN_LANE void store(const Pointers& p, std::size_t i, C<width> u0, Mode<widt
     put(p, hr1, i, wave_hr * l2);
 }
 
+/// Of both waves where source or receiver lies on the ground; e^{-u0 height}.
+template <std::size_t width>
+AMPTURN_LANE Mode<width> whole_mode(C<width> transmission, C<width> surface, C<width> wave) {
+    return {transmission * wave, -1.0 * (surface * transmission * wave)};
+}
+
 template <std::size_t width, bool raised>
-AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t n) {
+AMPTURN_LANE void whole_block(const Pointers& p, const Paths& h, std::size_t n) {
     for (std::size_t i = 0; i < n; i += width) {
         const auto u0 = get<width>(p.u0_re, p.u0_im, i);
         const auto direct = lane::exp_minus(h.direct_m * u0);
         const auto te_t = get<width>(p.te_t_re, p.te_t_im, i), tm_t = get<width>(p.tm_t_re, p.tm_t_im, i);
         const auto te_s = get<width>(p.te_s_re, p.te_s_im, i), tm_s = get<width>(p.tm_s_re, p.tm_s_im, i);
-        Mode<width> te{te_t * direct, -1.0 * (te_s * te_t * direct)};
-        Mode<width> tm{tm_t * direct, -1.0 * (tm_s * tm_t * direct)};
+        Mode<width> te = whole_mode(te_t, te_s, direct), tm = whole_mode(tm_t, tm_s, direct);
         if constexpr (raised) {
             const auto gap = direct * exp_minus_less_one(h.doubled_m * u0);
             const auto te_gap = get<width>(p.te_r_re, p.te_r_im, i) * gap;
@@ -104,7 +109,7 @@ AMPTURN_LANE void whole_block(const Pointers& p, const Heights& h, std::size_t n
 }
 
 template <std::size_t width>
-AMPTURN_LANE void reflected_block(const Pointers& p, const Heights& h, std::size_t n) {
+AMPTURN_LANE void reflected_block(const Pointers& p, const Paths& h, std::size_t n) {
     for (std::size_t i = 0; i < n; i += width) {
         const auto u0 = get<width>(p.u0_re, p.u0_im, i), v0 = get<width>(p.v0_re, p.v0_im, i);
         const auto e = lane::exp_minus(h.path_m * u0);
@@ -113,11 +118,33 @@ AMPTURN_LANE void reflected_block(const Pointers& p, const Heights& h, std::size
     }
 }
 
-AMPTURN_DISPATCH(whole_level, (const Pointers& p, const Heights& h, std::size_t n),
+/// Both forms where source or receiver lies on the ground: the paths are as long as each other.
+template <std::size_t width>
+AMPTURN_LANE void both_block(const Pointers& whole, const Pointers& reflected, const Paths& h,
+                             std::size_t n) {
+    for (std::size_t i = 0; i < n; i += width) {
+        const auto u0 = get<width>(whole.u0_re, whole.u0_im, i), v0 = get<width>(whole.v0_re, whole.v0_im, i);
+        const auto e = lane::exp_minus(h.direct_m * u0);
+        store(whole, i, u0,
+              whole_mode(get<width>(whole.te_t_re, whole.te_t_im, i),
+                         get<width>(whole.te_s_re, whole.te_s_im, i), e),
+              whole_mode(get<width>(whole.tm_t_re, whole.tm_t_im, i),
+                         get<width>(whole.tm_s_re, whole.tm_s_im, i), e),
+              h.k0_squared, false);
+        const auto te = get<width>(whole.te_r_re, whole.te_r_im, i) * e;
+        const auto tm = get<width>(whole.tm_r_re, whole.tm_r_im, i) * e;
+        store(reflected, i, u0, Mode<width>{te * v0, te}, Mode<width>{tm * v0, tm}, h.k0_squared, false);
+    }
+}
+
+AMPTURN_DISPATCH(both_level,
+                 (const Pointers& whole, const Pointers& reflected, const Paths& h, std::size_t n),
+                 both_block<width>(whole, reflected, h, n))
+AMPTURN_DISPATCH(whole_level, (const Pointers& p, const Paths& h, std::size_t n),
                  whole_block<width, false>(p, h, n))
-AMPTURN_DISPATCH(whole_raised, (const Pointers& p, const Heights& h, std::size_t n),
+AMPTURN_DISPATCH(whole_raised, (const Pointers& p, const Paths& h, std::size_t n),
                  whole_block<width, true>(p, h, n))
-AMPTURN_DISPATCH(reflected_only, (const Pointers& p, const Heights& h, std::size_t n),
+AMPTURN_DISPATCH(reflected_only, (const Pointers& p, const Paths& h, std::size_t n),
                  reflected_block<width>(p, h, n))
 
 /// Eight running sums, of the nodes 0, 8, 16 ..., 1, 9, 17 ... and so on, whatever the width.
@@ -158,6 +185,32 @@ AMPTURN_LANE void multiply_add(const Split* t, Split w, std::size_t n, Accumulat
         }
 }
 
+/// Two terms times powers: a lane for each power.
+template <std::size_t width>
+AMPTURN_LANE void multiply_powers(Split a, Split b, Split powers, std::size_t begin, std::size_t end,
+                                  PowerSums& sum_a, PowerSums& sum_b) {
+    for (std::size_t part = 0; part < power_count; part += width) {
+        auto x = get<width>(sum_a.re.data(), sum_a.im.data(), part);
+        auto y = get<width>(sum_b.re.data(), sum_b.im.data(), part);
+        for (std::size_t i = begin; i < end; ++i) {
+            const auto p = get<width>(powers.re, powers.im, i * power_count + part);
+            x.re += a.re[i] * p.re - a.im[i] * p.im;
+            x.im += a.re[i] * p.im + a.im[i] * p.re;
+            y.re += b.re[i] * p.re - b.im[i] * p.im;
+            y.im += b.re[i] * p.im + b.im[i] * p.re;
+        }
+        lane::store(sum_a.re.data() + part, x.re);
+        lane::store(sum_a.im.data() + part, x.im);
+        lane::store(sum_b.re.data() + part, y.re);
+        lane::store(sum_b.im.data() + part, y.im);
+    }
+}
+
+AMPTURN_DISPATCH(sum_powers,
+                 (Split a, Split b, Split powers, std::size_t begin, std::size_t end, PowerSums& sum_a,
+                  PowerSums& sum_b),
+                 multiply_powers<width>(a, b, powers, begin, end, sum_a, sum_b))
+
 AMPTURN_DISPATCH(sum_with_size, (const Split* t, Split w, std::size_t n, Accumulators* sum),
                  multiply_add<width, 1, true>(t, w, n, sum))
 AMPTURN_DISPATCH(sum_one, (const Split* t, Split w, std::size_t n, Accumulators* sum),
@@ -167,51 +220,53 @@ AMPTURN_DISPATCH(sum_two, (const Split* t, Split w, std::size_t n, Accumulators*
 
 }  // namespace
 
-void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& r,
-                double source_height_m, double receiver_height_m, Forms forms, TermArrays& out) {
-    const std::size_t n = lambda.size();
-    const Heights h{.path_m = source_height_m + receiver_height_m,
-                    .direct_m = std::abs(source_height_m - receiver_height_m),
-                    .doubled_m = 2 * std::min(source_height_m, receiver_height_m),
-                    .k0_squared = kernels.k0_per_m() * kernels.k0_per_m(),
-                    .above = receiver_height_m > source_height_m};
-    Pointers p{.l_re = lambda.re.data(),
-               .l_im = lambda.im.data(),
-               .u0_re = r.u0.re.data(),
-               .u0_im = r.u0.im.data(),
-               .v0_re = r.inverse_u0.re.data(),
-               .v0_im = r.inverse_u0.im.data(),
-               .te_s_re = r.te_surface.re.data(),
-               .te_s_im = r.te_surface.im.data(),
-               .te_r_re = r.te_reflection.re.data(),
-               .te_r_im = r.te_reflection.im.data(),
-               .te_t_re = r.te_transmission.re.data(),
-               .te_t_im = r.te_transmission.im.data(),
-               .tm_s_re = r.tm_surface.re.data(),
-               .tm_s_im = r.tm_surface.im.data(),
-               .tm_r_re = r.tm_reflection.re.data(),
-               .tm_r_im = r.tm_reflection.im.data(),
-               .tm_t_re = r.tm_transmission.re.data(),
-               .tm_t_im = r.tm_transmission.im.data(),
+void make_terms(const LayerKernels& kernels, const NodeRange& nodes, const Heights& heights, Forms forms,
+                TermArrays& out, std::size_t at) {
+    const std::size_t n = (nodes.count + lane_count - 1) / lane_count * lane_count, from = nodes.begin;
+    const SurfaceResponse& r = nodes.kernels.response;
+    const Paths h{.path_m = heights.source_m + heights.receiver_m,
+                  .direct_m = std::abs(heights.source_m - heights.receiver_m),
+                  .doubled_m = 2 * std::min(heights.source_m, heights.receiver_m),
+                  .k0_squared = kernels.k0_per_m() * kernels.k0_per_m(),
+                  .above = heights.receiver_m > heights.source_m};
+    Pointers p{.l_re = nodes.kernels.lambda.re.data() + from,
+               .l_im = nodes.kernels.lambda.im.data() + from,
+               .u0_re = r.u0.re.data() + from,
+               .u0_im = r.u0.im.data() + from,
+               .v0_re = r.inverse_u0.re.data() + from,
+               .v0_im = r.inverse_u0.im.data() + from,
+               .te_s_re = r.te_surface.re.data() + from,
+               .te_s_im = r.te_surface.im.data() + from,
+               .te_r_re = r.te_reflection.re.data() + from,
+               .te_r_im = r.te_reflection.im.data() + from,
+               .te_t_re = r.te_transmission.re.data() + from,
+               .te_t_im = r.te_transmission.im.data() + from,
+               .tm_s_re = r.tm_surface.re.data() + from,
+               .tm_s_im = r.tm_surface.im.data() + from,
+               .tm_r_re = r.tm_reflection.re.data() + from,
+               .tm_r_im = r.tm_reflection.im.data() + from,
+               .tm_t_re = r.tm_transmission.re.data() + from,
+               .tm_t_im = r.tm_transmission.im.data() + from,
                .out_re = {},
                .out_im = {}};
     auto aim = [&](std::array<ComplexArray, term_count>& terms) {
         for (std::size_t t = 0; t < term_count; ++t) {
-            terms[t].resize(n);
-            p.out_re[t] = terms[t].re.data();
-            p.out_im[t] = terms[t].im.data();
+            terms[t].reserve_places(at + n);
+            p.out_re[t] = terms[t].re.data() + at;
+            p.out_im[t] = terms[t].im.data() + at;
         }
+        return p;
     };
-    aim(out.whole);
+    const Pointers whole = aim(out.whole);
     // A receiver on the ground is never above the source, a raised one with the source on the ground is.
-    if (h.doubled_m > 0 || h.above)
-        whole_raised(p, h, n);
-    else
-        whole_level(p, h, n);
-    if (forms == Forms::both) {
-        aim(out.reflected);
-        reflected_only(p, h, n);
-    }
+    const bool raised = h.doubled_m > 0 || h.above, both = forms == Forms::both;
+    if (raised)
+        whole_raised(whole, h, n);
+    else if (!both)
+        whole_level(whole, h, n);
+    if (!both) return;
+    const Pointers reflected = aim(out.reflected);
+    raised ? reflected_only(reflected, h, n) : both_level(whole, reflected, h, n);
 }
 
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
@@ -244,6 +299,41 @@ TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const Carr
         }
     }
     return sums;
+}
+
+FormSums sum_forms(const TermArrays& terms, const CarrierWeights& weights, std::size_t count, TermSet whole,
+                   TermSet reflected) {
+    FormSums sums;
+    for (const bool order_1 : {false, true}) {
+        struct Wish {
+            const ComplexArray* term;
+            std::complex<double>* result;
+        };
+        std::array<Wish, 2 * term_count> list;
+        std::size_t wishes = 0;
+        for (std::size_t t = order_1 ? first_j1_term : 0; t < (order_1 ? term_count : first_j1_term); ++t) {
+            if (whole >> t & 1) list[wishes++] = {&terms.whole[t], &sums.whole[t]};
+            if (reflected >> t & 1) list[wishes++] = {&terms.reflected[t], &sums.reflected[t]};
+        }
+        const ComplexArray& weight = order_1 ? weights.order_1 : weights.order_0;
+        const Split w{weight.re.data(), weight.im.data()};
+        for (std::size_t i = 0; i < wishes; i += 2) {
+            const bool two = i + 1 < wishes;
+            const ComplexArray &first = *list[i].term, &second = *list[two ? i + 1 : i].term;
+            const Split t[2] = {{first.re.data(), first.im.data()}, {second.re.data(), second.im.data()}};
+            Accumulators sum[2];
+            two ? sum_two(t, w, count, sum) : sum_one(t, w, count, sum);
+            *list[i].result = {sum_of_lanes(sum[0].re), sum_of_lanes(sum[0].im)};
+            if (two) *list[i + 1].result = {sum_of_lanes(sum[1].re), sum_of_lanes(sum[1].im)};
+        }
+    }
+    return sums;
+}
+
+void add_powers(const ComplexArray& a, const ComplexArray& b, const ComplexArray& powers, std::size_t begin,
+                std::size_t end, PowerSums& sum_a, PowerSums& sum_b) {
+    sum_powers({a.re.data(), a.im.data()}, {b.re.data(), b.im.data()}, {powers.re.data(), powers.im.data()},
+               begin, end, sum_a, sum_b);
 }
 
 }  // namespace ampturn::model::integrals

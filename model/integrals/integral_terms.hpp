@@ -5,6 +5,7 @@
 #include <cstddef>
 #include <cstdint>
 
+#include "model/contours/node_arrays.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
 namespace ampturn::model::integrals {
@@ -27,10 +28,8 @@ struct TermArrays {
     std::array<ComplexArray, term_count> whole, reflected;
 };
 
-/// Carrier functions times quadrature weights, d lambda left in units of the contour's length.
-struct CarrierWeights {
-    ComplexArray order_0, order_1;
-};
+using contours::CarrierWeights;
+using contours::power_count;
 
 /// Values and sums of absolute values (|re| + |im|) of the ten integrals.
 struct TermSums {
@@ -40,9 +39,19 @@ struct TermSums {
 
 enum class Forms { whole, both };
 
-/// Arrays are as long as lambda, which must be a multiple of `lane_count` long (pad with zero weight).
-void make_terms(const LayerKernels& kernels, const ComplexArray& lambda, const SurfaceResponse& response,
-                double source_height_m, double receiver_height_m, Forms forms, TermArrays& out);
+struct Heights {
+    double source_m, receiver_m;
+};
+
+/// Some nodes in a row. Whole vectors are read from the first on: after the last there must be up to lane_count - 1 more.
+struct NodeRange {
+    const SampledKernels& kernels;
+    std::size_t begin, count;
+};
+
+/// Writes the nodes' terms from place `at` of the arrays on, whole vectors; what lies after the last is of no use.
+void make_terms(const LayerKernels& kernels, const NodeRange& nodes, const Heights& heights, Forms forms,
+                TermArrays& out, std::size_t at = 0);
 
 /// A set of terms, one bit each.
 using TermSet = std::uint32_t;
@@ -58,5 +67,21 @@ struct Wanted {
 };
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,
                    std::size_t begin, std::size_t end, Wanted wanted = {});
+
+/// The values of some terms whole and of some reflected, over the first `count` nodes: the same sums, sooner.
+struct FormSums {
+    std::array<std::complex<double>, term_count> whole{}, reflected{};
+};
+FormSums sum_forms(const TermArrays& terms, const CarrierWeights& weights, std::size_t count, TermSet whole,
+                   TermSet reflected);
+
+/// Sums of one term times the powers z^0, z^2 ... (or z^1, z^3 ...) of some nodes, as many as there are lanes.
+struct PowerSums {
+    std::array<double, power_count> re{}, im{};
+};
+
+/// Adds nodes [begin, end) of two terms; powers: [node][power_count].
+void add_powers(const ComplexArray& a, const ComplexArray& b, const ComplexArray& powers, std::size_t begin,
+                std::size_t end, PowerSums& sum_a, PowerSums& sum_b);
 
 }  // namespace ampturn::model::integrals

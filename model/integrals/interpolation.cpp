@@ -10,7 +10,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/dispatch.hpp"
 #include "model/base/vector_math.hpp"
-#include "model/integrals/contour_table.hpp"
+#include "model/contours/contour_table.hpp"
 
 namespace ampturn::model::integrals {
 
@@ -92,15 +92,20 @@ PiecewiseFit make_pieces(const std::vector<Real>& nodes, const std::vector<Real>
 
 std::vector<Real> chebyshev_nodes(int points) {
     std::vector<Real> nodes;
-    for (int j = 0; j < points; ++j) nodes.push_back(chebyshev_node(points, j));
+    for (int j = 0; j < points; ++j) nodes.push_back(contours::chebyshev_node(points, j));
     return nodes;
 }
 
 PiecewiseFit make_chebyshev_pieces(int points) {
     std::vector<Real> weights;
-    for (int j = 0; j < points; ++j) weights.push_back(chebyshev_weight(points, j));
+    for (int j = 0; j < points; ++j) weights.push_back(contours::chebyshev_weight(points, j));
     // A quarter or less of the interval needs few terms more than its share of the points.
-    const std::size_t pieces = points <= 14 ? 2 : points <= 20 ? 3 : points <= 28 ? 4 : points <= 40 ? 6 : 10;
+    const std::size_t pieces = points <= 16   ? 2
+                               : points <= 20 ? 3
+                               : points <= 28 ? 4
+                               : points <= 34 ? 5
+                               : points <= 44 ? 7
+                                              : 10;
     return make_pieces(chebyshev_nodes(points), weights, -1, 1, pieces, 12);
 }
 

@@ -24,8 +24,8 @@ struct PiecewiseFit {
     InterpolationMatrix map;
 };
 
-/// From values at the Chebyshev points (first kind) of [-1, 1]: 14, 20, 28, 40 or 64.
-inline constexpr int chebyshev_counts[] = {14, 20, 28, 40, 64};
+/// From values at the Chebyshev points (first kind) of [-1, 1]: 16 to 64 of them.
+inline constexpr int chebyshev_counts[] = {16, 20, 24, 28, 34, 44, 64};
 const PiecewiseFit& chebyshev_pieces(int points);
 
 /// From values at the same points to Chebyshev coefficients c_0, c_1 ...

@@ -27,6 +27,7 @@ struct Block {
 struct State {
     std::size_t count;            // wavenumbers in use, a multiple of lane_count
     Block lambda2;                // lambda^2
+    Block root, decay;            // of the layer: u, e^{-2 u t}
     Block te, te_excess, te_own;  // U; U - a of the layer; a = u/mu_r
     Block tm, tm_excess, tm_own;  // y0 Z; y0 Z - c of the layer; c = (y0/y) u
 };
@@ -81,33 +82,41 @@ template <std::size_t width>
 AMPTURN_LANE void climb_mode(C<width> own, C<width> e, C<width> difference_squared, Block& u, Block& excess,
                              Block& own_below, std::size_t i) {
     const auto below = get<width>(u, i);
-    const auto above_own =
-        get<width>(excess, i) + difference_squared * lane::reciprocal(own + get<width>(own_below, i));
     const C<width> plus{1.0 + e.re, e.im}, minus{1.0 - e.re, -e.im};
     const auto inverse = lane::reciprocal(own * plus + below * minus);
+    const auto above_own =
+        get<width>(excess, i) + difference_squared * lane::reciprocal(own + get<width>(own_below, i));
     put(u, i, own * ((below * plus + own * minus) * inverse));
     put(excess, i, 2.0 * (own * (e * (above_own * inverse))));
     put(own_below, i, own);
 }
 
+/// Roots u, then exponentials e^{-2 u t}.
+template <std::size_t width, bool isotropic>
+AMPTURN_LANE void take_roots(const LayerStep& layer, State& s) {
+    for (std::size_t i = 0; i < s.count; i += width) {
+        auto l2 = get<width>(s.lambda2, i);
+        if constexpr (!isotropic) l2 = all<width>(layer.anisotropy) * l2;
+        put(s.root, i, lane::root(l2 - all<width>(layer.k2)));
+    }
+    for (std::size_t i = 0; i < s.count; i += width)
+        put(s.decay, i, lane::exp_minus((2 * layer.thickness_m) * get<width>(s.root, i)));
+}
+
+/// One step after the other for all wavenumbers: of such short chains of operations the processor has several under way.
 template <std::size_t width, bool isotropic, bool with_tm>
 AMPTURN_LANE void climb(const LayerStep& layer, State& s) {
-    for (std::size_t i = 0; i < s.count; i += width) {
-        const auto l2 = get<width>(s.lambda2, i);
-        const auto u = lane::root(l2 - all<width>(layer.k2));
-        const auto e = lane::exp_minus((2 * layer.thickness_m) * u);
-        climb_mode(layer.inverse_mu * u, e, layer.te_l2 * l2 + all<width>(layer.te_c), s.te, s.te_excess,
+    take_roots<width, true>(layer, s);
+    for (std::size_t i = 0; i < s.count; i += width)
+        climb_mode(layer.inverse_mu * get<width>(s.root, i), get<width>(s.decay, i),
+                   layer.te_l2 * get<width>(s.lambda2, i) + all<width>(layer.te_c), s.te, s.te_excess,
                    s.te_own, i);
-        if constexpr (with_tm) {
-            auto u_tm = u, e_tm = e;
-            if constexpr (!isotropic) {
-                u_tm = lane::root(all<width>(layer.anisotropy) * l2 - all<width>(layer.k2));
-                e_tm = lane::exp_minus((2 * layer.thickness_m) * u_tm);
-            }
-            climb_mode(all<width>(layer.inverse_y) * u_tm, e_tm,
-                       all<width>(layer.tm_l2) * l2 + all<width>(layer.tm_c), s.tm, s.tm_excess, s.tm_own, i);
-        }
-    }
+    if constexpr (!with_tm) return;
+    if constexpr (!isotropic) take_roots<width, false>(layer, s);
+    for (std::size_t i = 0; i < s.count; i += width)
+        climb_mode(all<width>(layer.inverse_y) * get<width>(s.root, i), get<width>(s.decay, i),
+                   all<width>(layer.tm_l2) * get<width>(s.lambda2, i) + all<width>(layer.tm_c), s.tm,
+                   s.tm_excess, s.tm_own, i);
 }
 
 AMPTURN_DISPATCH(climb_te, (const LayerStep& layer, State& s), climb<width, true, false>(layer, s))
@@ -239,7 +248,7 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
     const std::array arrays{
         &out.u0,         &out.inverse_u0,    &out.te_surface,     &out.te_reflection, &out.te_transmission,
         &out.tm_surface, &out.tm_reflection, &out.tm_transmission};
-    for (ComplexArray* array : arrays) array->resize(padded);
+    for (ComplexArray* array : arrays) array->reserve_places(padded);
     State state;
     for (std::size_t begin = 0; begin < padded; begin += block_size) {
         state.count = std::min(block_size, padded - begin);
@@ -262,7 +271,6 @@ void LayerKernels::evaluate(const ComplexArray& lambda, SurfaceResponse& out) co
         full_ ? meet_air(plan_->air, state, begin, out)
               : meet_quasi_static_air(plan_->air, state, begin, out);
     }
-    for (ComplexArray* array : arrays) array->resize(n);
 }
 
 }  // namespace ampturn::model::integrals

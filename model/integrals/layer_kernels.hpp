@@ -6,20 +6,12 @@
 #include <vector>
 
 #include "model/base/lane_count.hpp"
+#include "model/contours/node_arrays.hpp"
 #include "model/ground/earth.hpp"
 
 namespace ampturn::model::integrals {
 
-/// Complex numbers as two arrays, which loops vectorise over.
-struct ComplexArray {
-    std::vector<double> re, im;
-    void resize(std::size_t n) {
-        re.resize(n);
-        im.resize(n);
-    }
-    std::size_t size() const { return re.size(); }
-    std::complex<double> operator[](std::size_t i) const { return {re[i], im[i]}; }
-};
+using contours::ComplexArray;
 
 /// What the layered ground answers to each horizontal wavenumber lambda: nothing here depends on offset,
 /// height, orientation or component.
@@ -35,6 +27,12 @@ struct SurfaceResponse {
     ComplexArray tm_surface, tm_reflection, tm_transmission;  // y0 Z, (u0-y0 Z)/(u0+y0 Z), 2/(u0+y0 Z)
 };
 
+/// Wavenumbers and what the ground answers to them.
+struct SampledKernels {
+    ComplexArray lambda;
+    SurfaceResponse response;
+};
+
 /// One layered earth at one frequency, ready to answer.
 class LayerKernels {
   public:
@@ -44,7 +42,7 @@ class LayerKernels {
     LayerKernels& operator=(const LayerKernels&) = delete;
 
     /// lambda on a contour in the first quadrant or right of and below it where no singularity has been
-    /// passed: Re u_j >= 0 is then the principal root. Re lambda > 0.
+    /// passed: Re u_j >= 0 is then the principal root. Re lambda > 0. Arrays of `out` may be longer than lambda.
     void evaluate(const ComplexArray& lambda, SurfaceResponse& out) const;
 
     double omega_rad_per_s() const { return omega_; }

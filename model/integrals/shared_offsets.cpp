@@ -43,15 +43,25 @@ int next_count(int points, double middle, double tail) {
 
 }  // namespace
 
-/// Kernels over one contour, and its table.
+/// The contours of a band, and kernels at the nodes that it has for itself.
 struct SharedOffsets::Band {
-    struct Sampled {
-        std::shared_ptr<const ContourTable> table;
-        SampledKernels kernels;
+    struct Contour {
+        std::shared_ptr<const contours::BandTable> table;
+        SampledKernels own;
     };
     double reference_m;
     bool usable;
-    Sampled main, check;
+    double rightmost;  // of the kernels' singularities, in zeta
+    Contour main, check;
+};
+
+/// Kernels on the rays of both contours.
+struct SharedOffsets::Rays {
+    BandKernels main, check;
+    Rays(const LayerKernels& kernels, contours::BandAccuracy accuracy, const BandKernels::Bands& bands,
+         FieldWorkspace& workspace)
+        : main(kernels, accuracy, false, bands, workspace),
+          check(kernels, accuracy, true, bands, workspace) {}
 };
 
 struct SharedOffsets::Curve {
@@ -63,20 +73,38 @@ SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, 
                              double farthest_m, FieldWorkspace& workspace)
     : kernels_(kernels),
       tolerance_rel_(tolerance_rel),
-      accuracy_(tolerance_rel < finest_of_fast_rel ? BandAccuracy::fine : BandAccuracy::fast),
+      accuracy_(tolerance_rel < finest_of_fast_rel ? contours::BandAccuracy::fine
+                                                   : contours::BandAccuracy::fast),
       workspace_(workspace) {
     const double low = std::log(nearest_m), high = std::log(farthest_m);
-    const double count = std::max(1.0, std::ceil((high - low) / band_log_width - 1e-9));
-    first_log_ = 0.5 * (low + high - count * band_log_width);
+    const double count = std::max(1.0, std::ceil((high - low) / contours::band_log_width - 1e-9));
+    first_log_ = 0.5 * (low + high - count * contours::band_log_width);
+    band_count_ = static_cast<int>(count);
 }
 SharedOffsets::~SharedOffsets() {
     for (auto& [index, band] : bands_)
-        for (Band::Sampled* sampled : {&band->main, &band->check})
-            workspace_.bands.push_back(std::move(sampled->kernels));
+        for (Band::Contour* contour : {&band->main, &band->check})
+            workspace_.bands.push_back(std::move(contour->own));
 }
 
 double SharedOffsets::reference_m(int index) const {
-    return std::exp(first_log_ + (index + 0.5) * band_log_width);
+    return std::exp(first_log_ + (index + 0.5) * contours::band_log_width);
+}
+
+SharedOffsets::Rays& SharedOffsets::rays_of(int index) {
+    // Bands that were not expected have rays for themselves, so that no result depends on what was asked before.
+    const bool expected = index >= 0 && index < band_count_;
+    const int first = expected ? index / contours::most_shared * contours::most_shared : index;
+    std::unique_ptr<Rays>& rays = rays_[first];
+    if (!rays)
+        rays = std::make_unique<Rays>(
+            kernels_, accuracy_,
+            BandKernels::Bands{
+                .first = first,
+                .last = expected ? std::min(first + contours::most_shared, band_count_) - 1 : index,
+                .reference_m = reference_m(0)},
+            workspace_);
+    return *rays;
 }
 
 SharedOffsets::Band& SharedOffsets::band_of(int index) {
@@ -84,35 +112,31 @@ SharedOffsets::Band& SharedOffsets::band_of(int index) {
     if (band) return *band;
     band = std::make_unique<Band>();
     band->reference_m = reference_m(index);
-    const double rightmost = kernels_.rightmost_per_m() * band->reference_m;
     // Longer level runs mean waves too short to interpolate.
     constexpr double most_rightmost = 700;
-    band->usable = rightmost < most_rightmost;
+    band->usable = kernels_.rightmost_per_m() * band->reference_m < most_rightmost;
     if (!band->usable) return *band;
-    auto evaluate = [&](Band::Sampled& s, std::shared_ptr<const ContourTable> table) {
-        s.table = std::move(table);
+    Rays& rays = rays_of(index);
+    band->rightmost = rays.main.rightmost(index);
+    const auto fill = [&](Band::Contour& c, const BandKernels& shared,
+                          std::shared_ptr<const contours::BandTable> table) {
+        c.table = std::move(table);
         if (!workspace_.bands.empty()) {
-            s.kernels = std::move(workspace_.bands.back());
+            c.own = std::move(workspace_.bands.back());
             workspace_.bands.pop_back();
         }
-        const std::size_t n = s.table->zeta.size();
-        s.kernels.lambda.resize(n);
-        for (std::size_t i = 0; i < n; ++i) {
-            s.kernels.lambda.re[i] = s.table->zeta.re[i] / band->reference_m;
-            s.kernels.lambda.im[i] = s.table->zeta.im[i] / band->reference_m;
-        }
-        kernels_.evaluate(s.kernels.lambda, s.kernels.response);
+        shared.evaluate_own(index, *c.table, c.own);
     };
-    evaluate(band->main, band_table(accuracy_, chebyshev_counts[0], rightmost));
-    evaluate(band->check, band_check_table(accuracy_, rightmost));
+    fill(band->main, rays.main, contours::band_table(accuracy_, chebyshev_counts[0], band->rightmost));
+    fill(band->check, rays.check, contours::band_check_table(accuracy_, band->rightmost));
     return *band;
 }
 
 SharedOffsets::FormChoice SharedOffsets::choose_forms(const Band& band, const TermArrays& terms,
                                                       const Placement& heights, bool vertical) const {
-    const ContourTable& table = *band.check.table;
+    const contours::BandTable& table = *band.check.table;
     const double r = table.fractions[0] * band.reference_m;
-    const std::size_t n = table.zeta.size();
+    const std::size_t n = table.used[0];
     const Wanted wanted{.terms = vertical ? all_terms : horizontal_terms, .magnitude = true};
     const DipoleIntegrals whole =
         combined(sum_terms(terms.whole, table.weights[0], 0, n, wanted).magnitude, r, 1);
@@ -139,23 +163,18 @@ SharedOffsets::FormChoice SharedOffsets::choose_forms(const Band& band, const Te
 
 /// The integrals of one offset of the table, times r^3 e^{i k0 r}.
 std::array<Complex, member_count> SharedOffsets::scaled_integrals(const TermArrays& terms,
-                                                                  const ContourTable& table,
+                                                                  const contours::BandTable& table,
                                                                   std::size_t offset_index,
                                                                   const Placement& heights,
                                                                   const FormChoice& choice) const {
     const double r = table.fractions[offset_index] * heights.offset_m;
-    const std::size_t n = table.zeta.size();
-    const CarrierWeights& weights = table.weights[offset_index];
-    auto integrals = [&](const std::array<ComplexArray, term_count>& form, TermSet set) {
-        return combined(sum_terms(form, weights, 0, n, {.terms = set, .magnitude = false}).value, r, -1);
-    };
-    const DipoleIntegrals whole = integrals(terms.whole, choice.whole_terms);
-    DipoleIntegrals reflected{}, direct{};
-    if (choice.reflected_terms != 0) {
-        reflected = integrals(terms.reflected, choice.reflected_terms);
+    const FormSums sums = sum_forms(terms, table.weights[offset_index], table.used[offset_index],
+                                    choice.whole_terms, choice.reflected_terms);
+    const DipoleIntegrals whole = combined(sums.whole, r, -1), reflected = combined(sums.reflected, r, -1);
+    DipoleIntegrals direct{};
+    if (choice.reflected_terms != 0)
         direct =
             direct_integrals({r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
-    }
     const Complex factor = std::polar(r * r * r, kernels_.k0_per_m() * r);
     std::array<Complex, member_count> result;
     for (std::size_t m = 0; m < member_count; ++m) {
@@ -172,8 +191,8 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
     std::vector<double>& values = workspace_.band_values;
     std::vector<double>& chebyshev = workspace_.chebyshev;
     for (int points = chebyshev_counts[0]; points != 0;) {
-        const std::shared_ptr<const ContourTable> table =
-            band_table(accuracy_, points, kernels_.rightmost_per_m() * band.reference_m);
+        const std::shared_ptr<const contours::BandTable> table =
+            contours::band_table(accuracy_, points, band.rightmost);
         const auto n = static_cast<std::size_t>(points);
         values.assign(n * interpolated_count, 0);
         chebyshev.resize(n * interpolated_count);
@@ -203,7 +222,7 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
             const double tail = largest_coefficient(n - 3, n, m);
             const double allowed = tail_share * tolerance_rel_ * largest[m] + forms.rounding[m];
             // The contour itself, where the check happens to share its error.
-            const double least_error_rel = accuracy_ == BandAccuracy::fine ? 1e-12 : 2e-9;
+            const double least_error_rel = accuracy_ == contours::BandAccuracy::fine ? 1e-12 : 2e-9;
             error[m] = tail + forms.rounding[m] + least_error_rel * largest[m];
             if (tail <= allowed) continue;
             enough = false;
@@ -218,10 +237,10 @@ bool SharedOffsets::sample(const Band& band, const TermArrays& terms, const Plac
         const PiecewiseFit& map = chebyshev_pieces(points);
         out.coefficients.resize(map.map.rows_out * interpolated_count);
         apply(map.map, values.data(), out.coefficients.data());
-        const double width = band_log_width / static_cast<double>(map.pieces);
+        const double width = contours::band_log_width / static_cast<double>(map.pieces);
         for (std::size_t p = 0; p < map.pieces; ++p)
             out.pieces.push_back(
-                {.centre = std::log(band.reference_m) - 0.5 * band_log_width +
+                {.centre = std::log(band.reference_m) - 0.5 * contours::band_log_width +
                            (static_cast<double>(p) + 0.5) * width,
                  .per_unit = 2 / width,
                  .count = map.coefficients,
@@ -239,22 +258,24 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     Curve& curve = *kept;
     const auto [index, source_height_m, receiver_height_m, vertical] = key;
     // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for it.
-    if (source_height_m + receiver_height_m > std::exp(first_log_ + index * band_log_width)) return curve;
+    if (source_height_m + receiver_height_m > std::exp(first_log_ + index * contours::band_log_width))
+        return curve;
     Band& band = band_of(index);
     if (!band.usable) return curve;
     const Placement heights{band.reference_m, source_height_m, receiver_height_m};
-    make_terms(kernels_, band.check.kernels.lambda, band.check.kernels.response, source_height_m,
-               receiver_height_m, Forms::both, workspace_.band_check_terms);
+    Rays& rays = rays_of(index);
+    const TermSet all = vertical ? all_terms : horizontal_terms;
+    rays.check.make_band_terms(index, *band.check.table, band.check.own, {source_height_m, receiver_height_m},
+                               all, all, workspace_.band_check_terms);
     const FormChoice forms = choose_forms(band, workspace_.band_check_terms, heights, vertical);
-    make_terms(kernels_, band.main.kernels.lambda, band.main.kernels.response, source_height_m,
-               receiver_height_m, forms.reflected_terms != 0 ? Forms::both : Forms::whole,
-               workspace_.band_terms);
+    rays.main.make_band_terms(index, *band.main.table, band.main.own, {source_height_m, receiver_height_m},
+                              forms.whole_terms, forms.reflected_terms, workspace_.band_terms);
     const std::size_t members = vertical ? member_count : horizontal_members;
     if (!sample(band, workspace_.band_terms, heights, forms, members, curve)) return curve;
 
     // The unlike contour, at both ends of the band; twice its miss, for what lies between.
     std::array<double, member_count> error = curve.pieces.front().error;
-    const ContourTable& table = *band.check.table;
+    const contours::BandTable& table = *band.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, member_count> check =
             scaled_integrals(workspace_.band_check_terms, table, j, heights, forms);
@@ -270,7 +291,7 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
 
 const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, double source_height_m,
                                                 double receiver_height_m, bool with_vertical) {
-    const double place = (log_offset - first_log_) / band_log_width;
+    const double place = (log_offset - first_log_) / contours::band_log_width;
     const Key key(static_cast<int>(std::floor(place)), source_height_m, receiver_height_m, with_vertical);
     if (last_ == nullptr || key != last_key_) {
         last_ = &curve_of(key);

@@ -8,17 +8,18 @@
 #include <tuple>
 #include <vector>
 
-#include "model/integrals/contour_table.hpp"
+#include "model/integrals/band_kernels.hpp"
 #include "model/integrals/dipole_integrals.hpp"
 #include "model/integrals/field_workspace.hpp"
 #include "model/integrals/offset_curve.hpp"
 
 namespace ampturn::model::integrals {
 
-/// Integrals of any number of offsets from few contours. The kernels do not depend on offset, so one contour
-/// serves a band of offsets (a factor of 2.8); the integrals, freed of r^-3 e^{-i k0 r}, are smooth in log r
-/// and interpolated there between 14 to 64 Chebyshev points, as many as the last coefficients ask for. A
-/// second, unlike contour at both ends of the band and the size of the last coefficients give the error estimate.
+/// Integrals of any number of offsets from few kernels. Those do not depend on offset, so one contour serves a band of
+/// offsets (a factor of 2.8), and the contours of all bands have most of their nodes in common (band_contour.hpp). The
+/// integrals, freed of r^-3 e^{-i k0 r}, are smooth in log r and interpolated there between 16 to 64 Chebyshev
+/// points, as many as the last coefficients ask for. A second, unlike contour at both ends of the band and the size
+/// of the last coefficients give the error estimate.
 ///
 /// One object serves one ground and frequency and one thread; it keeps what it computed.
 class SharedOffsets {
@@ -36,6 +37,7 @@ class SharedOffsets {
 
   private:
     struct Band;
+    struct Rays;
     struct Curve;
     /// Which of the eight are taken whole, and which as reflected wave with the direct wave added in closed
     /// form; and the terms that takes.
@@ -46,12 +48,13 @@ class SharedOffsets {
     };
     using Key = std::tuple<int, double, double, bool>;
     double reference_m(int index) const;
+    Rays& rays_of(int index);
     Band& band_of(int index);
     const Curve& curve_of(const Key& key);
     FormChoice choose_forms(const Band& band, const TermArrays& terms, const Placement& heights,
                             bool vertical) const;
     std::array<std::complex<double>, curve_members.size()> scaled_integrals(const TermArrays& terms,
-                                                                            const ContourTable& table,
+                                                                            const contours::BandTable& table,
                                                                             std::size_t offset_index,
                                                                             const Placement& heights,
                                                                             const FormChoice& choice) const;
@@ -60,9 +63,11 @@ class SharedOffsets {
 
     const LayerKernels& kernels_;
     double tolerance_rel_;
-    BandAccuracy accuracy_;
+    contours::BandAccuracy accuracy_;
     double first_log_;  // lower end of band 0
+    int band_count_;    // expected
     FieldWorkspace& workspace_;
+    std::map<int, std::unique_ptr<Rays>> rays_;
     std::map<int, std::unique_ptr<Band>> bands_;
     std::map<Key, std::unique_ptr<Curve>> curves_;
     Key last_key_{};

@@ -2,8 +2,8 @@
 
 #include "model/base/check_range.hpp"
 #include "model/base/lane_count.hpp"
-#include "model/integrals/contour.hpp"
-#include "model/integrals/hankel.hpp"
+#include "model/contours/contour.hpp"
+#include "model/contours/hankel.hpp"
 #include "model/integrals/layer_kernels.hpp"
 
 namespace ampturn::model::inversion {
@@ -11,11 +11,11 @@ namespace {
 
 using Complex = std::complex<double>;
 
-integrals::Orders01 carrier_of(const integrals::ContourNode& node, double scaling) {
-    if (node.carrier == integrals::Carrier::j) return integrals::bessel_j01(node.zeta * scaling);
-    const integrals::Orders01 h = node.carrier == integrals::Carrier::half_h1
-                                      ? integrals::hankel1_01(node.zeta * scaling)
-                                      : integrals::hankel2_01(node.zeta * scaling);
+contours::Orders01 carrier_of(const contours::ContourNode& node, double scaling) {
+    if (node.carrier == contours::Carrier::j) return contours::bessel_j01(node.zeta * scaling);
+    const contours::Orders01 h = node.carrier == contours::Carrier::half_h1
+                                     ? contours::hankel1_01(node.zeta * scaling)
+                                     : contours::hankel2_01(node.zeta * scaling);
     return {0.5 * h.order_0, 0.5 * h.order_1};
 }
 
@@ -36,24 +36,24 @@ DipoleContour::DipoleContour(DipoleContour&&) noexcept = default;
 
 const ContourNodes& DipoleContour::nodes_for(double rightmost_per_m) {
     // Half the order and the reach of the engine's contour: 1e-7 instead of 1e-12.
-    integrals::ContourShape shape = integrals::main_shape();
+    contours::ContourShape shape = contours::main_shape();
     shape.order = 8;
     shape.low_end = 1e-4;
     shape.decay = 18;
     shape.level_panel = 3;
     const bool split = place_.offset_m > place_.source_height_m;
     const double scale = split ? place_.offset_m : place_.source_height_m;
-    const int panels = integrals::level_panels(shape, rightmost_per_m * scale);
+    const int panels = contours::level_panels(shape, rightmost_per_m * scale);
     std::unique_ptr<ContourNodes>& kept = nodes_[panels];
     if (kept) return *kept;
     kept = std::make_unique<ContourNodes>();
-    const std::vector<integrals::ContourNode> contour = integrals::make_contour(shape, panels, split, 1);
+    const std::vector<contours::ContourNode> contour = contours::make_contour(shape, panels, split, 1);
     const auto put = [](std::vector<double>& re, std::vector<double>& im, Complex z) {
         re.push_back(z.real());
         im.push_back(z.imag());
     };
-    for (const integrals::ContourNode& node : contour) {
-        const integrals::Orders01 carrier = carrier_of(node, place_.offset_m / scale);
+    for (const contours::ContourNode& node : contour) {
+        const contours::Orders01 carrier = carrier_of(node, place_.offset_m / scale);
         put(kept->lambda_re, kept->lambda_im, node.zeta / scale);
         put(kept->j0_re, kept->j0_im, carrier.order_0 * node.weight / scale);
         put(kept->j1_re, kept->j1_im, carrier.order_1 * node.weight / scale);

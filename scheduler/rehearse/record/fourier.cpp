@@ -24,8 +24,12 @@ Complexes complexes(std::size_t count) {
     return Complexes(reinterpret_cast<Complex*>(fftw_alloc_complex(count)));
 }
 
+struct PlanFree {
+    void operator()(fftw_plan_s* plan) const { fftw_destroy_plan(plan); }
+};
+using Plan = std::unique_ptr<fftw_plan_s, PlanFree>;
 struct Plans {
-    fftw_plan forward, backward;
+    Plan forward, backward;
 };
 
 /// FFTW's planner, unlike its transforms, must not run in two threads at once.
@@ -54,8 +58,8 @@ struct Fourier::Work {
         static std::map<std::size_t, Plans> kept;
         plans = &plans_of(kept, length, [&] {
             const auto n = static_cast<int>(length);
-            return Plans{fftw_plan_dft_r2c_1d(n, series.get(), fftw(spectrum.get()), FFTW_ESTIMATE),
-                         fftw_plan_dft_c2r_1d(n, fftw(spectrum.get()), series.get(), FFTW_ESTIMATE)};
+            return Plans{Plan(fftw_plan_dft_r2c_1d(n, series.get(), fftw(spectrum.get()), FFTW_ESTIMATE)),
+                         Plan(fftw_plan_dft_c2r_1d(n, fftw(spectrum.get()), series.get(), FFTW_ESTIMATE))};
         });
     }
 };
@@ -72,10 +76,10 @@ Fourier& Fourier::operator=(Fourier&&) noexcept = default;
 std::span<double> Fourier::series() { return {work_->series.get(), length_}; }
 std::span<Complex> Fourier::spectrum() { return {work_->spectrum.get(), bins()}; }
 void Fourier::forward() {
-    fftw_execute_dft_r2c(work_->plans->forward, work_->series.get(), fftw(work_->spectrum.get()));
+    fftw_execute_dft_r2c(work_->plans->forward.get(), work_->series.get(), fftw(work_->spectrum.get()));
 }
 void Fourier::backward() {
-    fftw_execute_dft_c2r(work_->plans->backward, fftw(work_->spectrum.get()), work_->series.get());
+    fftw_execute_dft_c2r(work_->plans->backward.get(), fftw(work_->spectrum.get()), work_->series.get());
 }
 
 struct ComplexFourier::Work {
@@ -86,9 +90,10 @@ struct ComplexFourier::Work {
         static std::map<std::size_t, Plans> kept;
         plans = &plans_of(kept, length, [&] {
             const auto n = static_cast<int>(length);
-            return Plans{
-                fftw_plan_dft_1d(n, fftw(series.get()), fftw(spectrum.get()), FFTW_FORWARD, FFTW_ESTIMATE),
-                fftw_plan_dft_1d(n, fftw(spectrum.get()), fftw(series.get()), FFTW_BACKWARD, FFTW_ESTIMATE)};
+            return Plans{Plan(fftw_plan_dft_1d(n, fftw(series.get()), fftw(spectrum.get()), FFTW_FORWARD,
+                                               FFTW_ESTIMATE)),
+                         Plan(fftw_plan_dft_1d(n, fftw(spectrum.get()), fftw(series.get()), FFTW_BACKWARD,
+                                               FFTW_ESTIMATE))};
         });
     }
 };
@@ -104,10 +109,10 @@ ComplexFourier& ComplexFourier::operator=(ComplexFourier&&) noexcept = default;
 std::span<Complex> ComplexFourier::series() { return {work_->series.get(), length_}; }
 std::span<Complex> ComplexFourier::spectrum() { return {work_->spectrum.get(), length_}; }
 void ComplexFourier::forward() {
-    fftw_execute_dft(work_->plans->forward, fftw(work_->series.get()), fftw(work_->spectrum.get()));
+    fftw_execute_dft(work_->plans->forward.get(), fftw(work_->series.get()), fftw(work_->spectrum.get()));
 }
 void ComplexFourier::backward() {
-    fftw_execute_dft(work_->plans->backward, fftw(work_->spectrum.get()), fftw(work_->series.get()));
+    fftw_execute_dft(work_->plans->backward.get(), fftw(work_->spectrum.get()), fftw(work_->series.get()));
 }
 
 }  // namespace ampturn::rehearse::record

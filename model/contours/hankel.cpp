@@ -1,4 +1,4 @@
-#include "model/integrals/hankel.hpp"
+#include "model/contours/hankel.hpp"
 
 #include <array>
 #include <cmath>
@@ -8,7 +8,7 @@
 #include "model/base/lane_count.hpp"
 #include "model/base/vector_math.hpp"
 
-namespace ampturn::model::integrals {
+namespace ampturn::model::contours {
 
 namespace {
 using Complex = std::complex<double>;
@@ -140,4 +140,4 @@ Orders01 bessel_j01(Complex z) {
     return {0.5 * (h1.order_0 + h2.order_0), 0.5 * (h1.order_1 + h2.order_1)};
 }
 
-}  // namespace ampturn::model::integrals
+}  // namespace ampturn::model::contours

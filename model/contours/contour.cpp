@@ -1,4 +1,4 @@
-#include "model/integrals/contour.hpp"
+#include "model/contours/contour.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -6,7 +6,7 @@
 #include "model/base/constants.hpp"
 #include "model/base/gauss_legendre.hpp"
 
-namespace ampturn::model::integrals {
+namespace ampturn::model::contours {
 
 namespace {
 
@@ -69,34 +69,6 @@ ContourShape check_shape() {
             .decay = 38};
 }
 
-ContourShape fast_shape() {
-    return {.order = 10,
-            .corner = {1.5, 1.5},
-            .up_deg = 50,
-            .down_deg = 24,
-            .level_panel = 3,
-            .first_panel = 2.2,
-            .growth = 1.45,
-            .longest_panel = 30,
-            .low_ratio = 3,
-            .low_end = 2e-5,
-            .decay = 26};
-}
-
-ContourShape fast_check_shape() {
-    return {.order = 11,
-            .corner = {1.4, 1.4},
-            .up_deg = 45,
-            .down_deg = 19,
-            .level_panel = 2.8,
-            .first_panel = 2.2,
-            .growth = 1.4,
-            .longest_panel = 26,
-            .low_ratio = 3.5,
-            .low_end = 1.5e-5,
-            .decay = 26};
-}
-
 ContourShape lean_shape() {
     return {.order = 10,
             .corner = {1.5, 1.5},
@@ -143,4 +115,4 @@ std::vector<ContourNode> make_contour(const ContourShape& shape, int level_panel
     return build.take();
 }
 
-}  // namespace ampturn::model::integrals
+}  // namespace ampturn::model::contours

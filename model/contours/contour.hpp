@@ -3,7 +3,7 @@
 #include <complex>
 #include <vector>
 
-namespace ampturn::model::integrals {
+namespace ampturn::model::contours {
 
 /// Which function carries the oscillation on a piece of contour: J_n near the origin, then half of each
 /// Hankel function, each where it decays.
@@ -36,9 +36,7 @@ struct ContourShape {
 ContourShape main_shape();
 ContourShape check_shape();
 
-/// Leaner ones, about 1e-9: for carriers of q in [0.59, 1.69], shared by the offsets of a band; and for one offset.
-ContourShape fast_shape();
-ContourShape fast_check_shape();
+/// A leaner one, about 1e-9.
 ContourShape lean_shape();
 
 /// Number of level panels needed so that the downward ray starts right of `rightmost` (zeta units).
@@ -48,4 +46,4 @@ int level_panels(const ContourShape& shape, double rightmost);
 std::vector<ContourNode> make_contour(const ContourShape& shape, int level_panel_count, bool split,
                                       double q_low);
 
-}  // namespace ampturn::model::integrals
+}  // namespace ampturn::model::contours

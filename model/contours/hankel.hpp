@@ -2,7 +2,7 @@
 
 #include <complex>
 
-namespace ampturn::model::integrals {
+namespace ampturn::model::contours {
 
 /// Bessel or Hankel functions of orders 0 and 1 of one complex argument.
 struct Orders01 {
@@ -20,4 +20,4 @@ Orders01 bessel_j01(std::complex<double> z);
 Orders01 hankel1_01(std::complex<double> z);
 Orders01 hankel2_01(std::complex<double> z);
 
-}  // namespace ampturn::model::integrals
+}  // namespace ampturn::model::contours
