@@ -81,7 +81,7 @@ model::receiver::NoiseAt mean_noise(const plan::Plan& plan, const plan::Station&
 std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& run,
                                          const std::vector<setup::TableRow>& rows,
                                          const std::vector<reading::FrequencyResponse>& responses,
-                                         const MomentFactors& factors) {
+                                         const MomentFactors& factors, reading::Reasons reasons) {
     std::vector<double> frequencies_hz;
     for (const reading::FrequencyResponse& response : responses)
         frequencies_hz.push_back(response.frequency_hz);
@@ -102,7 +102,7 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
                 input.no_record = sent.no_record[f];
             input.together_a = sent.together_a[f];
             input.together_b = sent.together_b[f];
-            reading::Reading reading = reading::assess_reading(input, plan.targets);
+            reading::Reading reading = reading::assess_reading(input, plan.targets, reasons);
             reading.station_index = static_cast<int>(s);
             reading.frequency_index = static_cast<int>(f);
             reading.required = station.requires_frequency(response.frequency_hz);

@@ -18,6 +18,7 @@ struct MomentFactors {
 std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& run,
                                          const std::vector<setup::TableRow>& rows,
                                          const std::vector<reading::FrequencyResponse>& responses,
-                                         const MomentFactors& factors = {});
+                                         const MomentFactors& factors = {},
+                                         reading::Reasons reasons = reading::Reasons::told);
 
 }  // namespace ampturn::day

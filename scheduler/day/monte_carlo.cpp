@@ -163,7 +163,8 @@ DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned, co
     const double both = log_normal(u.moment_fraction, out.inputs[moment]);
     const MomentFactors factors{.a = both * log_normal(u.loop_area_fraction, out.inputs[area_a]),
                                 .b = both * log_normal(u.loop_area_fraction, out.inputs[area_b])};
-    for (const reading::Reading& reading : assess_day(plan, day, setup.table.rows, responses, factors)) {
+    for (const reading::Reading& reading :
+         assess_day(plan, day, setup.table.rows, responses, factors, reading::Reasons::left_out)) {
         const bool usable = reading.verdict == reading::Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;

@@ -123,36 +123,32 @@ std::string not_sent_text(const ReadingInput& input) {
     return "neither loop was sent";
 }
 
-void add_verdict(const ReadingInput& input, const TensorReading& tensor, const plan::Targets& targets,
-                 Reading& out) {
-    if (input.no_record != NoRecord::none) {
-        out.verdict = Verdict::noisy;
-        out.reason = no_record_text(input.no_record);
-        return;
-    }
-    if (!tensor.both_sent) {
-        out.verdict = Verdict::not_sent;
-        out.reason = not_sent_text(input);
-        return;
-    }
-    const std::string error = error_text(worst_error(tensor, targets), targets);
-    const model::ground::PlaneWaveBias bias = worst_bias(tensor, targets);
-    const std::string against = bias_text(bias, out.offset_over_skin_depth, targets);
-    const bool noisy = error_ratio(tensor, targets) > 1;
-    switch (zone_of(bias, targets)) {
+Verdict verdict_of(const ReadingInput& input, const TensorReading& tensor, const plan::Targets& targets) {
+    if (input.no_record != NoRecord::none) return Verdict::noisy;
+    if (!tensor.both_sent) return Verdict::not_sent;
+    switch (zone_of(worst_bias(tensor, targets), targets)) {
         case model::ground::Zone::near_field:
-            out.verdict = Verdict::near_field;
-            out.reason = against;
-            break;
+            return Verdict::near_field;
         case model::ground::Zone::transition:
-            out.verdict = Verdict::transition;
-            out.reason = noisy ? against + "; " + error : against;
-            break;
+            return Verdict::transition;
         case model::ground::Zone::far_field:
-            out.verdict = noisy ? Verdict::noisy : Verdict::usable;
-            out.reason = noisy ? error : error + "; " + bias_text(bias);
             break;
     }
+    return error_ratio(tensor, targets) > 1 ? Verdict::noisy : Verdict::usable;
+}
+
+/// One line, with the number that decides.
+std::string reason_of(Verdict verdict, const ReadingInput& input, const TensorReading& tensor,
+                      const plan::Targets& targets, double offset_over_skin_depth) {
+    if (input.no_record != NoRecord::none) return no_record_text(input.no_record);
+    if (verdict == Verdict::not_sent) return not_sent_text(input);
+    const std::string error = error_text(worst_error(tensor, targets), targets);
+    if (verdict == Verdict::noisy) return error;
+    const model::ground::PlaneWaveBias bias = worst_bias(tensor, targets);
+    if (verdict == Verdict::usable) return error + "; " + bias_text(bias);
+    const std::string against = bias_text(bias, offset_over_skin_depth, targets);
+    return verdict == Verdict::transition && error_ratio(tensor, targets) > 1 ? against + "; " + error
+                                                                              : against;
 }
 
 }  // namespace
@@ -165,7 +161,7 @@ double natural_sounding_sd_percent(const model::receiver::NoiseAt& noise, double
     return 100 * 2 * std::sqrt((e + h) / 2 / looks);
 }
 
-Reading assess_reading(const ReadingInput& input, const plan::Targets& targets) {
+Reading assess_reading(const ReadingInput& input, const plan::Targets& targets, Reasons reasons) {
     const TensorReading tensor = read_tensor(input);
     Reading out{};
     out.frequency_hz = input.frequency_hz;
@@ -173,7 +169,9 @@ Reading assess_reading(const ReadingInput& input, const plan::Targets& targets) 
     add_plane_wave(input, out);
     add_tensor(tensor, out);
     add_error_bars(tensor, out);
-    add_verdict(input, tensor, targets, out);
+    out.verdict = verdict_of(input, tensor, targets);
+    if (reasons == Reasons::told)
+        out.reason = reason_of(out.verdict, input, tensor, targets, out.offset_over_skin_depth);
     return out;
 }
 

@@ -14,7 +14,9 @@ namespace ampturn::reading {
 /// with the natural field counted as noise (it adds to S), m and T as sent. Error bars and bias:
 /// tensor_reading.hpp; the verdict goes by the uncorrelated ones. Fills everything of Reading but the indices
 /// and `required`. std::domain_error where there is no tensor.
-Reading assess_reading(const ReadingInput& input, const plan::Targets& targets);
+enum class Reasons { told, left_out };  // left out: Reading::reason stays empty, for who only counts
+Reading assess_reading(const ReadingInput& input, const plan::Targets& targets,
+                       Reasons reasons = Reasons::told);
 
 /// Relative standard deviation of apparent resistivity, in per cent, when the natural field is the signal: a
 /// band of a tenth of the frequency is averaged over recorded_s. Sources: Bendat & Piersol, Random Data

@@ -17,7 +17,8 @@ using model::transmitter::PlantState;
 
 constexpr double longest_step_s = 20;
 constexpr double ramp_alike_factor = 100;  // of PlantFlow::alike
-constexpr double clear_of_voltage = 1.02;
+constexpr double clear_of_voltage_mv =
+    100;  // 20 times the noise of a reading, 50 times the error of a replay
 constexpr double clear_of_current = 1.05;
 constexpr double clear_of_temperature_k = 3;
 
@@ -47,11 +48,12 @@ void SweepPattern::add(const Interval& interval) {
     const double amplitude = interval.drive.on ? interval.drive.amplitude_q16 / 65536.0 : 0;
     if (!pieces_.empty()) {
         Piece& last = pieces_.back();
-        const bool same = last.state == interval.state && last.drive.on == interval.drive.on &&
+        // Between two steps nothing is sent, whatever the core waits for: it counts to the one that was.
+        const bool both_off = !last.drive.on && !interval.drive.on;
+        const bool same = last.state == interval.state && last.drive.on && interval.drive.on &&
                           last.progress.step_index == interval.progress.step_index &&
-                          last.progress.sweep_index == interval.progress.sweep_index &&
                           last.progress.phase == interval.progress.phase;
-        if (same && (!interval.drive.on || is_ramp(interval.progress) || interval.drive == last.drive)) {
+        if (both_off || (same && (is_ramp(interval.progress) || interval.drive == last.drive))) {
             const double total_s = last.span_s + span_s;
             last.mean_square_amplitude =
                 (last.mean_square_amplitude * last.span_s + amplitude * amplitude * span_s) / total_s;
@@ -65,8 +67,9 @@ void SweepPattern::add(const Interval& interval) {
 bool SweepReplay::far_from_trips(const PlantReadings& end, const SweepPattern::Piece& piece) const {
     const core::Config& c = config_;
     if (!end.supplied || end.no_operating_point || end.below_cutoff || end.soc_available < 0.02) return false;
-    if (1e3 * end.battery_v < clear_of_voltage * c.under_voltage_mv) return false;
-    if (piece.drive.on && 1e3 * end.bus_v < clear_of_voltage * c.bus_low_mv) return false;
+    if (1e3 * end.battery_v < c.under_voltage_mv + clear_of_voltage_mv) return false;
+    if (piece.drive.on && c.bus_low_mv > 0 && 1e3 * end.bus_v < c.bus_low_mv + clear_of_voltage_mv)
+        return false;
     if (end.winding_c > 1e-3 * c.winding_limit_mdeg_c - clear_of_temperature_k ||
         end.electronics_c > 1e-3 * c.electronics_limit_mdeg_c - clear_of_temperature_k)
         return false;
@@ -108,13 +111,16 @@ std::optional<ReplayedSweep> SweepReplay::replay(const Unit& unit, const ReplayS
                 const Moving middle = plant.after(m, kept.flow ? *kept.flow : plant.flow(m), step_s / 2);
                 kept = {plant.flow(middle), middle};
             }
-            if (result.advanced_s == 0) result.start = readings_at(plant, m, *kept.flow);
+            // Means over a dwell want both ends.
+            if (result.advanced_s == 0 && piece.progress.phase == core::Phase::dwell)
+                result.start = readings_at(plant, m, *kept.flow);
             add_flow(result, *kept.flow, step_s);
             m = plant.after(m, *kept.flow, step_s);
             result.advanced_s += step_s;
             left_s -= step_s;
         }
         result.end = readings_at(plant, m, *kept.flow);
+        if (piece.progress.phase != core::Phase::dwell) result.start = result.end;
         if (!far_from_trips(result.end, piece)) return false;
         const double end_s = out.end_s + piece.span_s;
         out.intervals.push_back({.from = unit.instant_at(out.end_s),

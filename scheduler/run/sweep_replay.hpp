@@ -10,7 +10,8 @@
 namespace ampturn::run {
 
 /// A sweep as the unit sends it, from one that was sent whole: what the core commands and for how long. The same for every
-/// sweep of a table that nothing breaks off. The levels of a ramp count as one piece.
+/// sweep of a table that nothing breaks off. The levels of a ramp count as one piece, and so does what
+/// lies between two steps.
 class SweepPattern {
   public:
     struct Piece {
@@ -51,7 +52,7 @@ class SweepReplay {
         : pattern_(pattern), config_(config), ticks_per_s_(ticks_per_s), kept_(pattern.pieces().size()) {}
 
     /// A sweep from the unit's plant as it is; the unit does not move. Empty where anything the core judges comes near its
-    /// limit (2 % of the voltage, 3 K, 5 % of a current): then the sequencer has to send it.
+    /// limit (0.1 V, 3 K, 5 % of a current): then the sequencer has to send it.
     std::optional<ReplayedSweep> replay(const Unit& unit, const ReplayStart& start);
 
   private:

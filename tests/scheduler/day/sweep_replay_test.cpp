@@ -13,32 +13,82 @@ namespace {
 using namespace ampturn;
 using namespace ampturn::day;
 
-TEST(SweepReplay, Dbg) {
-    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/vesslarook.toml"), {});
+struct Days {
+    DayRun sent, replayed;
+    std::size_t pieces;
+};
+
+/// The demo's day on the sequencer, and by the pattern of its first sweep.
+Days days_of(const std::vector<plan::file::Setting>& settings, int sets) {
+    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/vesslarook.toml"), settings);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     run::SweepPattern pattern;
-    const DayRun sent =
-        run_day(plan, setup, {.seed = 1, .sets_available = 2, .trace = false, .keep_pattern = &pattern});
-    const DayRun replayed =
-        run_day(plan, setup, {.seed = 1, .sets_available = 2, .trace = false, .pattern = &pattern});
-    printf("%zu %zu pieces %zu\n", sent.sweeps.size(), replayed.sweeps.size(), pattern.pieces().size());
-    for (std::size_t i = 0; i < sent.sweeps.size(); i += 2) {
-        const auto &a = sent.sweeps[i], &b = replayed.sweeps[i];
-        printf("sweep %zu start %.3f %+.4f end %+.4f E %.5f %+.6f steps %zu %zu\n", i, a.start_s,
-               b.start_s - a.start_s, b.end_s - a.end_s, a.energy_wh, b.energy_wh - a.energy_wh,
-               a.steps.size(), b.steps.size());
-        for (std::size_t k = 0; k < a.steps.size() && k < b.steps.size(); k += 6) {
-            const auto &s = a.steps[k], &t = b.steps[k];
-            printf(
-                "   step %d start %+.4f dwell %.3f %+.5f E %.5f %+.2e wind %.3f %+.4f el %.3f %+.4f V %.4f %+.5f I %+.2e rms %+.2e bus %.3f %+.5f M %.5g %+.2e complete %d %d\n",
-                s.step_number, t.start_s - s.start_s, s.dwell_s, t.dwell_s - s.dwell_s, s.energy_wh,
-                t.energy_wh - s.energy_wh, s.winding_c, t.winding_c - s.winding_c, s.electronics_c,
-                t.electronics_c - s.electronics_c, s.battery_lowest_v,
-                t.battery_lowest_v - s.battery_lowest_v, t.current_a_peak / s.current_a_peak - 1,
-                t.current_a_rms / s.current_a_rms - 1, s.bus_v, t.bus_v - s.bus_v, s.moment_a_m2_peak,
-                t.moment_a_m2_peak / s.moment_a_m2_peak - 1, s.complete, t.complete);
+    Days days{
+        run_day(plan, setup, {.seed = 1, .sets_available = sets, .trace = false, .keep_pattern = &pattern}),
+        {},
+        0};
+    days.replayed =
+        run_day(plan, setup, {.seed = 1, .sets_available = sets, .trace = false, .pattern = &pattern});
+    days.pieces = pattern.pieces().size();
+    return days;
+}
+
+TEST(SweepReplay, IsTheDayOfTheSequencer) {
+    // Independent: the sequencer's own day, each ramp level and reading. Two sets: one is emptied to its cut-off.
+    const Days days = days_of({}, 2);
+    EXPECT_EQ(days.pieces, 4u * 36 + 1) << "ramp up, dwell, ramp down, off; and off at first";
+    ASSERT_EQ(days.replayed.sweeps.size(), days.sent.sweeps.size());
+    EXPECT_NEAR(days.replayed.end_s, days.sent.end_s, 0.1);
+    int compared = 0;
+    for (std::size_t i = 0; i < days.sent.sweeps.size(); ++i) {
+        const SweepOutcome &a = days.sent.sweeps[i], &b = days.replayed.sweeps[i];
+        EXPECT_EQ(a.complete(), b.complete()) << i;
+        EXPECT_EQ(a.station_index, b.station_index) << i;
+        EXPECT_NEAR(a.start_s, b.start_s, 0.01) << i;
+        EXPECT_NEAR(a.end_s, b.end_s, 0.1) << i;
+        ASSERT_EQ(a.steps.size(), b.steps.size()) << i;
+        EXPECT_NEAR(b.energy_wh, a.energy_wh, 2e-4 * a.energy_wh + 1e-9) << i;
+        for (std::size_t k = 0; k < a.steps.size(); ++k, ++compared) {
+            const StepOutcome &s = a.steps[k], &t = b.steps[k];
+            EXPECT_EQ(s.step_number, t.step_number);
+            EXPECT_EQ(s.complete, t.complete);
+            if (!s.complete) continue;
+            EXPECT_NEAR(t.dwell_s, s.dwell_s, 1e-5 * s.dwell_s);
+            EXPECT_NEAR(t.moment_a_m2_peak, s.moment_a_m2_peak, 1e-5 * s.moment_a_m2_peak) << i << ' ' << k;
+            EXPECT_NEAR(t.current_a_rms, s.current_a_rms, 1e-5 * s.current_a_rms);
+            EXPECT_NEAR(t.energy_wh, s.energy_wh, 5e-4) << "the relays' half second counts to the step before";
+            EXPECT_NEAR(t.battery_lowest_v, s.battery_lowest_v, 0.004) << i << ' ' << k;
+            EXPECT_NEAR(t.winding_c, s.winding_c, 0.1);
+            EXPECT_NEAR(t.electronics_c, s.electronics_c, 0.1);
         }
     }
+    EXPECT_GT(compared, 400);
+    ASSERT_EQ(days.replayed.batteries.size(), days.sent.batteries.size());
+    for (std::size_t i = 0; i < days.sent.batteries.size(); ++i) {
+        EXPECT_NEAR(days.replayed.batteries[i].delivered_wh, days.sent.batteries[i].delivered_wh,
+                    3e-4 * days.sent.batteries[i].delivered_wh);
+        EXPECT_EQ(days.replayed.batteries[i].reached_cut_off, days.sent.batteries[i].reached_cut_off);
+    }
+}
+
+TEST(SweepReplay, LeavesATripToTheSequencer) {
+    // One weak set: it trips in some sweep, and the sequencer has to find it there.
+    const Days days = days_of({{"battery.capacity_ah", "8"}}, 1);
+    ASSERT_EQ(days.replayed.sweeps.size(), days.sent.sweeps.size());
+    int whole = 0;
+    for (std::size_t i = 0; i < days.sent.sweeps.size(); ++i) {
+        EXPECT_EQ(days.sent.sweeps[i].complete(), days.replayed.sweeps[i].complete()) << i;
+        EXPECT_EQ(days.sent.sweeps[i].steps.size(), days.replayed.sweeps[i].steps.size()) << i;
+        whole += days.sent.sweeps[i].complete();
+    }
+    EXPECT_GT(whole, 0);
+    EXPECT_LT(whole, static_cast<int>(days.sent.sweeps.size()));
+    EXPECT_TRUE(days.replayed.batteries.back().reached_cut_off);
+}
+
+TEST(SweepPattern, IsEmptyWhereNoSweepWasSentWhole) {
+    const Days days = days_of({{"battery.capacity_ah", "1"}}, 1);
+    EXPECT_EQ(days.pieces, 0u);
 }
 
 }  // namespace
