@@ -4,6 +4,7 @@
 #include <cstddef>
 
 #include "model/base/dispatch.hpp"
+#include "model/base/lane_count.hpp"
 #include "model/base/vector_math.hpp"
 
 // What the processor can do at most with the vectors that the kernels use: additions, multiplications, both side by
@@ -48,7 +49,8 @@ constexpr double small_step = 1.1e-9, factor = 1.0000000011, dividend = 1.7;
 /// division or a root after every fourth.
 template <std::size_t width>
 AMPTURN_LANE void layer_mix(double* numbers) {
-    static_assert(simple_of_a_layer == 28 * 10 && divisions_of_a_layer + roots_of_a_layer == 28 / 4);
+    static_assert(simple_of_a_layer == std::size_t{28} * 10 &&
+                  divisions_of_a_layer + roots_of_a_layer == 28 / 4);
     std::array<V<width>, 13> x;
     read<width>(numbers, x);
     for (std::size_t n = 0; n < rounds; ++n) {
@@ -83,7 +85,7 @@ AMPTURN_DISPATCH(roots, (double* numbers), repeat<width>(numbers, [](auto x, std
 AMPTURN_DISPATCH(layer, (double* numbers), layer_mix<width>(numbers))
 
 void measure(benchmark::State& state, void (*run)(double*), std::size_t items_of_a_round) {
-    std::array<double, 8 * 16> numbers{};
+    std::array<double, lane_count * std::size_t{16}> numbers{};
     for (std::size_t i = 0; i < numbers.size(); ++i) numbers[i] = 1 + 1e-3 * static_cast<double>(i);
     for (auto _ : state) {
         run(numbers.data());
