@@ -56,7 +56,8 @@ TEST(SweepReplay, IsTheDayOfTheSequencer) {
             EXPECT_NEAR(t.dwell_s, s.dwell_s, 1e-5 * s.dwell_s);
             EXPECT_NEAR(t.moment_a_m2_peak, s.moment_a_m2_peak, 1e-5 * s.moment_a_m2_peak) << i << ' ' << k;
             EXPECT_NEAR(t.current_a_rms, s.current_a_rms, 1e-5 * s.current_a_rms);
-            EXPECT_NEAR(t.energy_wh, s.energy_wh, 5e-4) << "the relays' half second counts to the step before";
+            EXPECT_NEAR(t.energy_wh, s.energy_wh, 5e-4)
+                << "the relays' half second counts to the step before";
             EXPECT_NEAR(t.battery_lowest_v, s.battery_lowest_v, 0.004) << i << ' ' << k;
             EXPECT_NEAR(t.winding_c, s.winding_c, 0.1);
             EXPECT_NEAR(t.electronics_c, s.electronics_c, 0.1);
