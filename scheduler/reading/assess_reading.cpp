@@ -142,7 +142,7 @@ std::string reason_of(Verdict verdict, const ReadingInput& input, const TensorRe
                       const plan::Targets& targets, double offset_over_skin_depth) {
     if (input.no_record != NoRecord::none) return no_record_text(input.no_record);
     if (verdict == Verdict::not_sent) return not_sent_text(input);
-    const std::string error = error_text(worst_error(tensor, targets), targets);
+    std::string error = error_text(worst_error(tensor, targets), targets);
     if (verdict == Verdict::noisy) return error;
     const model::ground::PlaneWaveBias bias = worst_bias(tensor, targets);
     if (verdict == Verdict::usable) return error + "; " + bias_text(bias);
