@@ -13,15 +13,16 @@
 namespace ampturn::field_request {
 
 FieldsRequest::FieldsRequest(std::string text, const std::string& file)
-    : text_{file, std::move(text)}, json_(parse_request(text_)) {
+    : text_{file, std::move(text)},
+      json_(parse_request(text_, "one case, lists of cases, or points by lists, as JSON")) {
     const Node root(json_, "", text_);
     if (!json_.is_object()) root.complain(root.short_text(), "an object");
 }
 
-std::optional<FieldPoints> FieldsRequest::points() const {
+std::optional<FieldPoints> FieldsRequest::points(std::optional<GroundList> list) const {
     const Node root(json_, "", text_);
     if (!asks_for_points(root)) return std::nullopt;
-    return field_points_of(root);
+    return field_points_of(root, std::move(list));
 }
 
 FieldsAnswer FieldsRequest::answer(unsigned threads) && {

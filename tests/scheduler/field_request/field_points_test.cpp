@@ -11,6 +11,7 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/field_request/fields_request.hpp"
+#include "scheduler/field_request/point_rows.hpp"
 
 namespace {
 
@@ -105,7 +106,7 @@ TEST(FieldPoints, ComeInThreeFormatsWithTheSameNumbers) {
             EXPECT_NEAR(raw, values[7 + k], 1e-8 * std::abs(raw));
         }
     }
-    const Json described = Json::parse(describe_points(points, "x.f64"));
+    const Json described = Json::parse(describe_points(points, PointFormat::float64, "x.f64", binary.size()));
     EXPECT_EQ(described["bytes"], binary.size());
     EXPECT_EQ(described["shape"], answer["shape"]);
     EXPECT_EQ(described["columns"].size(), point_columns);
