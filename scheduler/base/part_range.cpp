@@ -7,6 +7,7 @@
 #include <numeric>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/version.hpp"
 
 namespace ampturn::base {
 
@@ -27,6 +28,13 @@ PartRange parse_part_range(const std::string& text, const std::string& flag, int
         range.count < 1 || range.first + range.count > most)
         refuse(flag, 0, text, allowed);
     return range;
+}
+
+void check_made_by_this_build(const std::string& version_made_by, const std::string& git_made_by,
+                              const std::string& file, int line) {
+    const std::string made_by = fmt::format("{} ({})", version_made_by, git_made_by),
+                      ours = fmt::format("{} ({})", version(), git_hash());
+    if (made_by != ours) refuse(file, line, "rows of version " + made_by, "of this one, " + ours);
 }
 
 std::vector<std::size_t> parts_in_order(const std::vector<PartFound>& parts, PartWords words, int total) {

@@ -16,6 +16,10 @@ struct PartRange {
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,
                            const std::string& allowed);
 
+/// InputError at `line` of `file` unless a part says that it was made by this version of the program, built from this commit.
+void check_made_by_this_build(const std::string& version, const std::string& git, const std::string& file,
+                              int line);
+
 /// A part as it was found.
 struct PartFound {
     std::string file;

@@ -14,7 +14,6 @@
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
-#include "scheduler/base/version.hpp"
 #include "scheduler/field_request/point_rows.hpp"
 
 namespace ampturn::field_request {
@@ -51,10 +50,8 @@ Part read_part(const std::string& file) {
     try {
         Json& json = part.layout = Json::parse(text);
         if (json.at("schema") != points_schema) refuse(file, "schema", json.at("schema").dump(), wanted);
-        const std::string made_by = fmt::format("{} ({})", json.at("version").get<std::string>(),
-                                                json.at("git").get<std::string>()),
-                          ours = fmt::format("{} ({})", base::version(), base::git_hash());
-        if (made_by != ours) refuse(file, "version", made_by, "of this program, " + ours);
+        base::check_made_by_this_build(json.at("version").get<std::string>(),
+                                       json.at("git").get<std::string>(), file, 0);
         const std::filesystem::path name(json.at("data").get<std::string>());
         part.data = (std::filesystem::path(file).parent_path() / name.filename()).string();
         part.format = format_of(json.at("type").get<std::string>(), file);

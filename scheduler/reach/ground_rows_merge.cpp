@@ -9,7 +9,6 @@
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
 #include "scheduler/base/take_line.hpp"
-#include "scheduler/base/version.hpp"
 #include "scheduler/reach/ground_rows.hpp"
 
 namespace ampturn::reach {
@@ -53,10 +52,8 @@ Head head_of(std::string_view line, const std::string& file) {
     try {
         head.json = Json::parse(line);
         if (head.json.at("schema") != ground_rows_schema) refuse(file, 1, "another first line", a_part);
-        const std::string made_by = fmt::format("{} ({})", head.json.at("version").get<std::string>(),
-                                                head.json.at("git").get<std::string>()),
-                          ours = fmt::format("{} ({})", base::version(), base::git_hash());
-        if (made_by != ours) refuse(file, 1, "rows of version " + made_by, "of this one, " + ours);
+        base::check_made_by_this_build(head.json.at("version").get<std::string>(),
+                                       head.json.at("git").get<std::string>(), file, 1);
         head.json.at("first").get_to(head.range.first);
         head.json.at("count").get_to(head.range.count);
         head.json.at("total").get_to(head.total);

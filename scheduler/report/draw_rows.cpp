@@ -53,10 +53,8 @@ Json or_null(const std::optional<Value>& value) {
 DrawsHead head_of(const Json& json, const std::string& file) {
     if (json.value("schema", "") != schema)
         refuse(file, 1, "another first line", "a part that `day --draws` has written");
-    const std::string made_by =
-        json.at("version").get<std::string>() + " (" + json.at("git").get<std::string>() + ")";
-    const std::string ours = std::string(base::version()) + " (" + std::string(base::git_hash()) + ")";
-    if (made_by != ours) refuse(file, 1, "rows of version " + made_by, "of this one, " + ours);
+    base::check_made_by_this_build(json.at("version").get<std::string>(), json.at("git").get<std::string>(),
+                                   file, 1);
     DrawsHead head;
     tune::DayInputs& inputs = head.inputs;
     json.at("plan_path").get_to(inputs.plan_path);
