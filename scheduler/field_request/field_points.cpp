@@ -2,8 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <cmath>
-#include <numbers>
+#include <algorithm>
 #include <utility>
 
 #include "scheduler/field_request/request_parts.hpp"
@@ -11,38 +10,6 @@
 namespace ampturn::field_request {
 
 namespace {
-
-using model::fields::Receiver;
-
-/// A number for each receiver, or one for all.
-std::vector<double> one_or_list(const Node& node, std::size_t count) {
-    if (node.json().is_number()) return std::vector<double>(count, node.number());
-    std::vector<double> values = node.numbers();
-    if (values.size() != count)
-        node.complain(fmt::format("{} values", values.size()),
-                      fmt::format("a number, or {}, one a receiver", count));
-    return values;
-}
-
-std::vector<Receiver> receivers_of(const Node& node) {
-    node.only_keys({"x_m", "y_m", "z_m", "offset_m", "bearing_deg"});
-    const bool polar = node.has("offset_m");
-    if (polar && (node.has("x_m") || node.has("y_m")))
-        node.complain("offset_m beside x_m or y_m", "offset_m and bearing_deg, or x_m and y_m");
-    const Node first = node[polar ? "offset_m" : "x_m"];
-    const std::vector<double> a = first.numbers();
-    if (a.empty()) first.complain("no receiver", "1 or more");
-    const std::vector<double> b = one_or_list(node[polar ? "bearing_deg" : "y_m"], a.size());
-    const std::vector<double> z =
-        node.has("z_m") ? one_or_list(node["z_m"], a.size()) : std::vector<double>(a.size());
-    std::vector<Receiver> receivers(a.size());
-    for (std::size_t i = 0; i < a.size(); ++i) {
-        const double angle = b[i] * std::numbers::pi / 180;
-        receivers[i] = polar ? Receiver{a[i] * std::cos(angle), a[i] * std::sin(angle), z[i]}
-                             : Receiver{a[i], b[i], z[i]};
-    }
-    return receivers;
-}
 
 void set_grounds(const Node& root, std::optional<GroundList> list, FieldPoints& points) {
     if (list) {
@@ -68,11 +35,30 @@ void set_grounds(const Node& root, std::optional<GroundList> list, FieldPoints& 
     if (points.grounds.empty()) models.complain("no ground", "1 or more");
 }
 
+/// Those of all receivers and one source, some receivers at a time.
+void check_receivers(const FieldPoints& points, std::size_t source, const Node& receivers, const Node& node) {
+    constexpr std::size_t at_a_time = 4096;
+    for (std::size_t begin = 0; begin < points.receivers.size(); begin += at_a_time) {
+        try {
+            model::fields::check_field_job(
+                points.sources[source],
+                points.receivers.some(begin, std::min(at_a_time, points.receivers.size() - begin)));
+        } catch (const model::RangeError& refused) {
+            if (!refused.name().starts_with("receiver")) complain_of(refused, node);
+            receivers.complain(
+                fmt::format("{} {} at receiver {} of source {}", refused.name(), refused.found(),
+                            begin + refused.index().value_or(0) + 1, source + 1),
+                refused.allowed());
+        }
+    }
+}
+
 }  // namespace
 
 bool asks_for_points(const Node& root) { return root.has("frequencies_Hz"); }
 
-FieldPoints field_points_of(const Node& root, std::optional<GroundList> list) {
+FieldPoints field_points_of(Node::Json& request, const RequestText& text, std::optional<GroundList> list) {
+    const Node root(request, "", text);
     root.only_keys({"model", "models", "wavenumbers", "frequencies_Hz", "sources", "receivers", "tolerance",
                     "integration", "comment"});
     FieldPoints points;
@@ -89,20 +75,11 @@ FieldPoints field_points_of(const Node& root, std::optional<GroundList> list) {
         points.sources.push_back(source_of(sources.at(i)));
     }
     if (points.sources.empty()) sources.complain("no source", "1 or more");
-    points.receivers = receivers_of(root["receivers"]);
+    const Node receivers = root["receivers"];
+    points.receivers = ReceiverList(request["receivers"], receivers);
     points.options = options_of(root, root, wavenumbers_of(root["wavenumbers"]));
-    for (std::size_t s = 0; s < points.sources.size(); ++s) {
-        try {
-            model::fields::check_field_job(points.sources[s], points.receivers);
-        } catch (const model::RangeError& refused) {
-            if (refused.name().starts_with("receiver"))
-                root["receivers"].complain(
-                    fmt::format("{} {} at receiver {} of source {}", refused.name(), refused.found(),
-                                refused.index().value_or(0) + 1, s + 1),
-                    refused.allowed());
-            complain_of(refused, sources.at(s));
-        }
-    }
+    for (std::size_t s = 0; s < points.sources.size(); ++s)
+        check_receivers(points, s, receivers, sources.at(s));
     return points;
 }
 

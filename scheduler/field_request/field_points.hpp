@@ -9,6 +9,7 @@
 #include "model/fields/fields.hpp"
 #include "model/ground/earth.hpp"
 #include "scheduler/field_request/ground_list.hpp"
+#include "scheduler/field_request/receiver_list.hpp"
 #include "scheduler/field_request/request_node.hpp"
 
 namespace ampturn::field_request {
@@ -26,7 +27,7 @@ struct FieldPoints {
     std::vector<model::ground::LayeredEarth> grounds;
     std::vector<double> frequencies_hz;
     std::vector<model::fields::Source> sources;
-    std::vector<model::fields::Receiver> receivers;
+    ReceiverList receivers;
     model::fields::FieldOptions options;
     std::optional<GroundsOfList> list;  // where the grounds are not the request's own
 
@@ -40,6 +41,7 @@ struct FieldPoints {
 bool asks_for_points(const Node& root);
 /// Keys: model or models, wavenumbers, frequencies_Hz, sources, receivers (x_m, y_m, or offset_m and bearing_deg; and z_m, a number or a
 /// list), tolerance, integration. InputError for what is wrong. With a list of grounds, the request has none of its own.
-FieldPoints field_points_of(const Node& root, std::optional<GroundList> list);
+/// Moves long lists out of the request.
+FieldPoints field_points_of(Node::Json& request, const RequestText& text, std::optional<GroundList> list);
 
 }  // namespace ampturn::field_request

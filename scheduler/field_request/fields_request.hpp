@@ -37,7 +37,8 @@ class FieldsRequest {
 
     /// What is asked for, when it is points; InputError when something is wrong with it.
     /// `list`: its grounds instead of the request's.
-    std::optional<FieldPoints> points(std::optional<GroundList> list = {}) const;
+    /// Once: long lists are moved out of the request.
+    std::optional<FieldPoints> points(std::optional<GroundList> list = {});
     /// Computes every case; the answer does not depend on `threads` (at least 1). Uses the request up.
     FieldsAnswer answer(unsigned threads = 1) &&;
 

@@ -11,6 +11,7 @@
 #include "scheduler/base/take_line.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/field_request/request_node.hpp"
+#include "scheduler/field_request/request_parse.hpp"
 #include "scheduler/field_request/request_parts.hpp"
 
 namespace ampturn::field_request {

@@ -88,7 +88,7 @@ void append(std::string& text, const FieldPoints& points, const Block& block, st
         return;
     }
     if (format == PointFormat::csv) {
-        const Receiver& r = points.receivers[receiver];
+        const Receiver r = points.receivers[receiver];
         const std::size_t first_ground = points.list ? static_cast<std::size_t>(points.list->range.first) : 0;
         fmt::format_to(std::back_inserter(text), "{},", first_ground + block.ground + 1);
         append_number(text, points.frequencies_hz[block.frequency]);
@@ -183,9 +183,7 @@ void write_points(const FieldPoints& points, PointFormat format, unsigned thread
     constexpr std::size_t kept_max = 8;
     std::vector<std::unique_ptr<FieldJob>> kept;
     const auto job_of = [&](const Block& block) {
-        const auto first = points.receivers.begin() + static_cast<std::ptrdiff_t>(block.begin);
-        return std::make_unique<FieldJob>(
-            points.sources, std::vector<Receiver>(first, first + static_cast<std::ptrdiff_t>(block.count)));
+        return std::make_unique<FieldJob>(points.sources, points.receivers.some(block.begin, block.count));
     };
     if (pieces <= kept_max)
         for (std::size_t i = 0; i < pieces; ++i) kept.push_back(job_of(blocks[i]));

@@ -8,6 +8,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/json.hpp"
 #include "scheduler/core/crc32.hpp"
+#include "scheduler/field_request/packed_numbers.hpp"
 
 namespace ampturn::field_request {
 
@@ -83,8 +84,13 @@ void Node::complain_below(const std::string& path, const std::string& found,
 }
 
 std::string Node::short_text() const {
-    std::string text = json_.is_structured() && json_.size() > 100 ? "a long one" : json_.dump();
-    if (text.size() > 40) text = text.substr(0, 37) + "...";
+    constexpr std::size_t characters_max = 40;
+    if (PackedNumbers::held_by(json_) || (json_.is_structured() && json_.size() > 100)) return "a long one";
+    std::string text = json_.dump();
+    if (text.size() > characters_max) {
+        text.resize(characters_max - 3);
+        text += "...";
+    }
     return text;
 }
 
@@ -98,20 +104,6 @@ void Node::complain_at(const std::string& path, const std::string& found, const 
         .key = path,
         .found = found,
         .allowed = allowed});
-}
-
-Node::Json parse_request(const RequestText& request, const char* allowed) {
-    try {
-        return Node::Json::parse(request.text);
-    } catch (const Node::Json::parse_error& error) {
-        throw base::InputError(base::InputProblem{
-            .file = request.file,
-            .position =
-                in_file(base::position_of_byte(request.text, error.byte > 0 ? error.byte - 1 : 0), request),
-            .key = "",
-            .found = "text that is not JSON",
-            .allowed = allowed});
-    }
 }
 
 }  // namespace ampturn::field_request

@@ -61,7 +61,4 @@ class Node {
     const RequestText& request_;
 };
 
-/// The text as JSON; InputError with its line and column, and what is allowed, where it is none.
-Node::Json parse_request(const RequestText& request, const char* allowed);
-
 }  // namespace ampturn::field_request
