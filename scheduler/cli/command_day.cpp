@@ -11,6 +11,7 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/base/part_range.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
@@ -94,24 +95,18 @@ void make_it_go(const DayArguments& arguments, unsigned threads, ExitCode& resul
 
 /// Some of many runs into a file, for `merge`.
 void draw(const DayArguments& arguments, unsigned threads) {
-    report::DrawsHead head{.inputs = inputs_of(arguments)};
-    char rest = 0;
-    if (std::sscanf(arguments.draws.c_str(), "%9d:%9d%c", &head.first, &head.count, &rest) != 2 ||
-        head.first < 0 || head.count < 1 || head.first + head.count > most_runs)
-        throw base::InputError(
-            {.file = "--draws",
-             .position = {},
-             .key = {},
-             .found = arguments.draws,
-             .allowed = fmt::format("FIRST:COUNT, runs counted from 0, {} in all", most_runs)});
+    const report::DrawsHead head{.inputs = inputs_of(arguments),
+                                 .range = base::parse_part_range(
+                                     arguments.draws, "--draws", most_runs,
+                                     fmt::format("FIRST:COUNT, runs counted from 0, {} in all", most_runs))};
     const plan::Plan plan = tune::plan_of(head.inputs);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     base::OutputFile out(arguments.rows);
     out.write(draws_head_line(head));
-    Progress progress("Monte Carlo runs", static_cast<std::size_t>(head.count));
+    Progress progress("Monte Carlo runs", static_cast<std::size_t>(head.range.count));
     day::draw_days(plan, setup,
-                   {.first = head.first,
-                    .runs = head.count,
+                   {.first = head.range.first,
+                    .runs = head.range.count,
                     .seed = arguments.seed,
                     .threads = threads,
                     .progress = [&](int) { progress.advance(); }},

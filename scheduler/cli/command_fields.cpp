@@ -18,6 +18,8 @@
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/field_request/fields_request.hpp"
+#include "scheduler/field_request/ground_list.hpp"
+#include "scheduler/field_request/point_rows.hpp"
 
 namespace ampturn::cli {
 
@@ -26,7 +28,7 @@ namespace {
 constexpr std::size_t request_bytes_max = 1'000'000'000;
 
 struct FieldsOptions {
-    std::string request, out, format = "json";
+    std::string request, out, format = "json", grounds, part;
     bool check = false;
     unsigned threads = 0;
 };
@@ -38,6 +40,7 @@ class Output {
         if (!path.empty()) file_.emplace(path);
     }
     void write(std::string_view text) {
+        bytes_ += text.size();
         if (file_)
             file_->write(text);
         else
@@ -46,8 +49,10 @@ class Output {
     void commit() {
         if (file_) file_->commit();
     }
+    std::size_t bytes() const { return bytes_; }
 
   private:
+    std::size_t bytes_ = 0;
     std::optional<base::OutputFile> file_;
 };
 
@@ -64,11 +69,19 @@ void answer_points(const field_request::FieldPoints& points, const FieldsOptions
                                 .allowed = "--out FILE; FILE.json says what is in it"});
     Output output(options.out);
     field_request::write_points(points, format, threads, [&](std::string_view text) { output.write(text); });
-    if (format == PointFormat::float64) {
+    if (format == PointFormat::float64 || (points.list && !options.out.empty())) {
         const std::string data = std::filesystem::path(options.out).filename().string();
-        base::write_output_file(options.out + ".json", field_request::describe_points(points, data));
+        base::write_output_file(options.out + ".json",
+                                field_request::describe_points(points, format, data, output.bytes()));
     }
     output.commit();
+}
+
+std::optional<field_request::GroundList> grounds_of(const FieldsOptions& options) {
+    if (options.grounds.empty()) return std::nullopt;
+    return field_request::read_grounds(
+        base::read_input_file(options.grounds, "grounds as JSON, one a line", request_bytes_max),
+        base::shown_path(options.grounds), options.part, "--part");
 }
 
 void run(const FieldsOptions& options, ExitCode& result) {
@@ -77,10 +90,16 @@ void run(const FieldsOptions& options, ExitCode& result) {
         base::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
         base::shown_path(options.request));
     if (!options.check) {
-        if (const auto points = request->points()) {
+        if (const auto points = request->points(grounds_of(options))) {
             request.reset();  // its text and tree
             return answer_points(*points, options, threads);
         }
+        if (!options.grounds.empty())
+            throw base::InputError({.file = "--grounds",
+                                    .position = {},
+                                    .key = {},
+                                    .found = "a list of grounds for cases",
+                                    .allowed = "points by lists, which every ground goes with"});
         if (options.format != "json")
             throw base::InputError({.file = "--format",
                                     .position = {},
@@ -113,15 +132,26 @@ void add_fields(CLI::App& app, ExitCode& result) {
     command->add_option("--format", options->format, "Of points: json, csv or float64 (FILE and FILE.json)")
         ->check(CLI::IsMember({"json", "csv", "float64"}))
         ->option_text("json");
+    CLI::Option* grounds = command->add_option(
+        "--grounds", options->grounds,
+        "Of points: grounds from this file instead, JSON as in `model`, one a line; FILE.json beside --out FILE says what is in it");
+    command
+        ->add_option(
+            "--part", options->part,
+            "FIRST:COUNT: only these lines of --grounds, after the FIRST before them; see `ampturn merge`")
+        ->needs(grounds);
     command->add_option("--threads", options->threads, "Threads (results do not depend on it; 0: all)")
         ->option_text("0");
-    command->add_flag("--check", options->check,
-                      "Compare with the reference outputs in the request; exit with 1 on a miss");
+    command
+        ->add_flag("--check", options->check,
+                   "Compare with the reference outputs in the request; exit with 1 on a miss")
+        ->excludes(grounds);
     command->footer(
         "The answer repeats the request with fields, method and error estimates computed here.\n\n"
         "A request for points lists grounds, frequencies, sources and receivers; its answer has a row for each of each.\n\n"
         "Examples:\n  ampturn fields tests/reference/em/cases_open.json --check\n"
-        "  ampturn fields request.json --out answer.json");
+        "  ampturn fields request.json --out answer.json\n"
+        "  ampturn fields points.json --grounds grounds.jsonl --part 200:100 --format float64 --out part-200.f64");
     command->callback([options, &result] { run(*options, result); });
 }
 

@@ -7,11 +7,14 @@
 #include <optional>
 #include <string>
 
+#include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/cli/terminal.hpp"
+#include "scheduler/field_request/ground_list.hpp"
+#include "scheduler/reach/ground_rows.hpp"
 #include "scheduler/reach/reach.hpp"
 #include "scheduler/reach/reach_output.hpp"
 #include "scheduler/reach/site_search.hpp"
@@ -25,7 +28,7 @@ struct ReachArguments {
     PlanArgument plan;
     std::string site, out;
     reach::ReachOptions options;
-    std::string candidates;
+    std::string candidates, grounds, part, rows;
     std::optional<double> grid_m;
     double margin_m = 1000;
     unsigned threads = 0;
@@ -67,12 +70,30 @@ void search(const ReachArguments& arguments, const plan::Plan& plan) {
     if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/sites.html\n", arguments.out);
 }
 
+/// Rows over many grounds instead of the plan's one.
+void write_rows(const ReachArguments& arguments, const plan::Plan& plan) {
+    constexpr std::size_t grounds_bytes_max = 1'000'000'000;
+    const field_request::GroundList list = field_request::read_grounds(
+        base::read_input_file(arguments.grounds, "grounds as JSON, one a line", grounds_bytes_max),
+        base::shown_path(arguments.grounds), arguments.part, "--part");
+    base::OutputFile out(arguments.rows);
+    Progress progress("grounds", list.grounds.size());
+    reach::write_ground_rows(
+        plan, {.plan_text = arguments.plan.text(), .settings = arguments.plan.settings}, list,
+        arguments.options, [&](std::string_view text) { out.write(text); }, [&] { progress.advance(); });
+    out.commit();
+}
+
 void run(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
     arguments.options.site_index = site_named(plan, arguments.site);
     arguments.options.threads = base::thread_count(arguments.threads);
     if (arguments.grid_m || !arguments.candidates.empty()) {
         search(arguments, plan);
+        return;
+    }
+    if (!arguments.grounds.empty()) {
+        write_rows(arguments, plan);
         return;
     }
     const reach::Reach reach = reach::reach_of(plan, arguments.options);
@@ -117,6 +138,19 @@ void add_reach(CLI::App& app, ExitCode&) {
     command->add_option("--margin", arguments->margin_m, "How far the grid goes beyond the stations, in m")
         ->capture_default_str();
     command->add_flag("--json", arguments->json, "Print reach.json (or site_search.json) instead of text");
+    CLI::Option* grounds = command->add_option(
+        "--grounds", arguments->grounds,
+        "Over each ground of this file instead of the plan's: JSON as in a field request's "
+        "`model`, one a line, perhaps with a name; a row each into --rows");
+    grounds->needs(
+        command->add_option("--rows", arguments->rows, "File for the rows of --grounds")->needs(grounds));
+    command
+        ->add_option(
+            "--part", arguments->part,
+            "FIRST:COUNT: only these lines of --grounds, after the FIRST before them; see `ampturn merge`")
+        ->needs(grounds);
+    for (const char* other : {"--out", "--candidates", "--grid", "--json"})
+        grounds->excludes(command->get_option(other));
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer(
@@ -125,7 +159,8 @@ void add_reach(CLI::App& app, ExitCode&) {
         "what would open a window: more moment, longer dwell, more bias accepted, another hour.\n\n"
         "Examples:\n  ampturn reach demo/quick.toml\n"
         "  ampturn reach demo/vesslarook.toml --site \"East mast\" --out out\n"
-        "  ampturn reach demo/vesslarook.toml --grid 200 --out out");
+        "  ampturn reach demo/vesslarook.toml --grid 200 --out out\n"
+        "  ampturn reach demo/quick.toml --grounds grounds.jsonl --part 200:100 --rows part-200.jsonl");
     command->callback([arguments] { run(*arguments); });
 }
 

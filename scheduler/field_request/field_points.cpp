@@ -3,184 +3,66 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
-#include <bit>
-#include <charconv>
-#include <cmath>
-#include <cstdint>
-#include <cstring>
-#include <iterator>
-#include <memory>
-#include <numbers>
 #include <utility>
 
-#include "scheduler/base/input_error.hpp"
-#include "scheduler/base/json.hpp"
-#include "scheduler/base/parallel_for.hpp"
 #include "scheduler/field_request/request_parts.hpp"
-#include "scheduler/field_request/written_estimates.hpp"
 
 namespace ampturn::field_request {
 
 namespace {
 
-using model::fields::FieldJob;
-using model::fields::FieldResult;
-using model::fields::Receiver;
-
-constexpr std::array<const char*, point_columns> columns{
-    "Ex_re_V_per_m",   "Ex_im_V_per_m",   "Ey_re_V_per_m", "Ey_im_V_per_m", "Hx_re_A_per_m",
-    "Hx_im_A_per_m",   "Hy_re_A_per_m",   "Hy_im_A_per_m", "Hz_re_A_per_m", "Hz_im_A_per_m",
-    "E_error_V_per_m", "H_error_A_per_m", "integration",   "dipoles"};
-constexpr std::array integrations{"contours shared by a band of offsets", "digital filter",
-                                  "deformed contour", "real axis"};
-
-std::array<double, point_columns> row_of(const FieldResult& r) {
-    const model::fields::Fields& f = r.fields;
-    const WrittenEstimates written(r);
-    return {f.ex_v_per_m.real(),
-            f.ex_v_per_m.imag(),
-            f.ey_v_per_m.real(),
-            f.ey_v_per_m.imag(),
-            f.hx_a_per_m.real(),
-            f.hx_a_per_m.imag(),
-            f.hy_a_per_m.real(),
-            f.hy_a_per_m.imag(),
-            f.hz_a_per_m.real(),
-            f.hz_a_per_m.imag(),
-            written.e_v_per_m,
-            written.h_a_per_m,
-            static_cast<double>(r.integration),
-            static_cast<double>(r.dipoles)};
-}
-
-/// A number for each receiver, or one for all.
-std::vector<double> one_or_list(const Node& node, std::size_t count) {
-    if (node.json().is_number()) return std::vector<double>(count, node.number());
-    std::vector<double> values = node.numbers();
-    if (values.size() != count)
-        node.complain(fmt::format("{} values", values.size()),
-                      fmt::format("a number, or {}, one a receiver", count));
-    return values;
-}
-
-std::vector<Receiver> receivers_of(const Node& node) {
-    node.only_keys({"x_m", "y_m", "z_m", "offset_m", "bearing_deg"});
-    const bool polar = node.has("offset_m");
-    if (polar && (node.has("x_m") || node.has("y_m")))
-        node.complain("offset_m beside x_m or y_m", "offset_m and bearing_deg, or x_m and y_m");
-    const Node first = node[polar ? "offset_m" : "x_m"];
-    const std::vector<double> a = first.numbers();
-    if (a.empty()) first.complain("no receiver", "1 or more");
-    const std::vector<double> b = one_or_list(node[polar ? "bearing_deg" : "y_m"], a.size());
-    const std::vector<double> z =
-        node.has("z_m") ? one_or_list(node["z_m"], a.size()) : std::vector<double>(a.size());
-    std::vector<Receiver> receivers(a.size());
-    for (std::size_t i = 0; i < a.size(); ++i) {
-        const double angle = b[i] * std::numbers::pi / 180;
-        receivers[i] = polar ? Receiver{a[i] * std::cos(angle), a[i] * std::sin(angle), z[i]}
-                             : Receiver{a[i], b[i], z[i]};
-    }
-    return receivers;
-}
-
-/// Some receivers of one ground and frequency.
-struct Block {
-    std::size_t ground, frequency, begin, count;
-};
-
-constexpr std::size_t receivers_in_block = 4096;  // of memory only: a result does not depend on it
-
-std::vector<Block> blocks_of(const FieldPoints& points) {
-    std::vector<Block> blocks;
-    for (std::size_t g = 0; g < points.grounds.size(); ++g)
-        for (std::size_t f = 0; f < points.frequencies_hz.size(); ++f)
-            for (std::size_t begin = 0; begin < points.receivers.size(); begin += receivers_in_block)
-                blocks.push_back(
-                    {g, f, begin, std::min(receivers_in_block, points.receivers.size() - begin)});
-    return blocks;
-}
-
-/// Nine significant digits.
-void append_number(std::string& text, double value) {
-    std::array<char, 32> digits;
-    const auto [end, failed] =
-        std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::general, 9);
-    text.append(digits.data(), end);
-}
-
-void append(std::string& text, const FieldPoints& points, const Block& block, std::size_t receiver,
-            std::size_t source, const FieldResult& result, PointFormat format) {
-    const std::array<double, point_columns> row = row_of(result);
-    if (format == PointFormat::float64) {
-        static_assert(std::endian::native == std::endian::little);
-        const std::size_t at = text.size();
-        text.resize(at + sizeof row);
-        std::memcpy(text.data() + at, row.data(), sizeof row);
+void set_grounds(const Node& root, std::optional<GroundList> list, FieldPoints& points) {
+    if (list) {
+        if (root.has("model") || root.has("models"))
+            root.complain("model or models beside a list of grounds in a file", "one of them");
+        points.grounds = std::move(list->grounds);
+        points.list = GroundsOfList{.range = list->range,
+                                    .total = list->total,
+                                    .names = std::move(list->names),
+                                    .list_crc32 = list->crc32,
+                                    .request_crc32 = root.request_crc32()};
         return;
     }
-    if (format == PointFormat::csv) {
-        const Receiver& r = points.receivers[receiver];
-        fmt::format_to(std::back_inserter(text), "{},", block.ground + 1);
-        append_number(text, points.frequencies_hz[block.frequency]);
-        fmt::format_to(std::back_inserter(text), ",{},{}", receiver + 1, source + 1);
-        for (const double value : {r.x_m, r.y_m, r.z_m}) append_number(text += ',', value);
-        for (const double value : row) append_number(text += ',', value);
-        text += '\n';
+    if (root.has("model") == root.has("models"))
+        root.complain("both or neither of model and models", "one of them");
+    if (root.has("model")) {
+        points.grounds.push_back(earth_of_node(root["model"]));
         return;
     }
-    const bool first = block.ground == 0 && block.frequency == 0 && receiver == 0 && source == 0;
-    text += first ? "\n  [" : ",\n  [";
-    for (const double value : row) {
-        append_number(text, value);
-        text += ',';
+    const Node models = root["models"];
+    for (std::size_t i = 0; i < models.list_size(); ++i)
+        points.grounds.push_back(earth_of_node(models.at(i)));
+    if (points.grounds.empty()) models.complain("no ground", "1 or more");
+}
+
+/// Those of all receivers and one source, some receivers at a time.
+void check_receivers(const FieldPoints& points, std::size_t source, const Node& receivers, const Node& node) {
+    constexpr std::size_t at_a_time = 4096;
+    for (std::size_t begin = 0; begin < points.receivers.size(); begin += at_a_time) {
+        try {
+            model::fields::check_field_job(
+                points.sources[source],
+                points.receivers.some(begin, std::min(at_a_time, points.receivers.size() - begin)));
+        } catch (const model::RangeError& refused) {
+            if (!refused.name().starts_with("receiver")) complain_of(refused, node);
+            receivers.complain(
+                fmt::format("{} {} at receiver {} of source {}", refused.name(), refused.found(),
+                            begin + refused.index().value_or(0) + 1, source + 1),
+                refused.allowed());
+        }
     }
-    text.back() = ']';
-}
-
-std::string compute(const FieldPoints& points, const FieldJob& job, const Block& block, PointFormat format) {
-    std::vector<FieldResult> results(points.sources.size() * block.count);
-    job.compute(points.grounds[block.ground], points.frequencies_hz[block.frequency], points.options,
-                results);
-    std::string text;
-    for (std::size_t i = 0; i < block.count; ++i)
-        for (std::size_t s = 0; s < points.sources.size(); ++s)
-            append(text, points, block, block.begin + i, s, results[s * block.count + i], format);
-    return text;
-}
-
-Node::Json layout_of(const FieldPoints& points) {
-    Node::Json layout;
-    layout["order"] = {"ground", "frequency", "receiver", "source", "column"};
-    layout["shape"] = {points.grounds.size(), points.frequencies_hz.size(), points.receivers.size(),
-                       points.sources.size(), point_columns};
-    layout["columns"] = columns;
-    layout["integration"] = integrations;
-    layout["frequencies_Hz"] = points.frequencies_hz;
-    layout["tolerance"] = points.options.tolerance_rel;
-    layout["wavenumbers"] =
-        points.options.wavenumbers == model::ground::Wavenumbers::full ? "full" : "quasi_static";
-    return layout;
 }
 
 }  // namespace
 
 bool asks_for_points(const Node& root) { return root.has("frequencies_Hz"); }
 
-FieldPoints field_points_of(const Node& root) {
+FieldPoints field_points_of(Node::Json& request, const RequestText& text, std::optional<GroundList> list) {
+    const Node root(request, "", text);
     root.only_keys({"model", "models", "wavenumbers", "frequencies_Hz", "sources", "receivers", "tolerance",
                     "integration", "comment"});
     FieldPoints points;
-    if (root.has("model") == root.has("models"))
-        root.complain("both or neither of model and models", "one of them");
-    if (root.has("model")) {
-        points.grounds.push_back(earth_of_node(root["model"]));
-    } else {
-        const Node models = root["models"];
-        for (std::size_t i = 0; i < models.list_size(); ++i)
-            points.grounds.push_back(earth_of_node(models.at(i)));
-        if (points.grounds.empty()) models.complain("no ground", "1 or more");
-    }
+    set_grounds(root, std::move(list), points);
     const Node frequencies = root["frequencies_Hz"];
     points.frequencies_hz = frequencies.numbers();
     if (points.frequencies_hz.empty()) frequencies.complain("no frequency", "1 or more");
@@ -193,67 +75,12 @@ FieldPoints field_points_of(const Node& root) {
         points.sources.push_back(source_of(sources.at(i)));
     }
     if (points.sources.empty()) sources.complain("no source", "1 or more");
-    points.receivers = receivers_of(root["receivers"]);
+    const Node receivers = root["receivers"];
+    points.receivers = ReceiverList(request["receivers"], receivers);
     points.options = options_of(root, root, wavenumbers_of(root["wavenumbers"]));
-    for (std::size_t s = 0; s < points.sources.size(); ++s) {
-        try {
-            model::fields::check_field_job(points.sources[s], points.receivers);
-        } catch (const model::RangeError& refused) {
-            if (refused.name().starts_with("receiver"))
-                root["receivers"].complain(
-                    fmt::format("{} {} at receiver {} of source {}", refused.name(), refused.found(),
-                                refused.index().value_or(0) + 1, s + 1),
-                    refused.allowed());
-            complain_of(refused, sources.at(s));
-        }
-    }
+    for (std::size_t s = 0; s < points.sources.size(); ++s)
+        check_receivers(points, s, receivers, sources.at(s));
     return points;
-}
-
-void write_points(const FieldPoints& points, PointFormat format, unsigned threads,
-                  const std::function<void(std::string_view)>& out) {
-    const std::vector<Block> blocks = blocks_of(points);
-    if (format == PointFormat::json) {
-        std::string head = base::json_text(layout_of(points), 1);
-        head.resize(head.rfind('\n', head.size() - 2));  // its closing brace comes at the end
-        out(head + ",\n \"rows\": [");
-    } else if (format == PointFormat::csv) {
-        out(fmt::format("ground,frequency_Hz,receiver,source,x_m,y_m,z_m,{}\n", fmt::join(columns, ",")));
-    }
-    // Receivers of a block are made ready once for all its grounds and frequencies, as long as there are few blocks of them.
-    const std::size_t pieces = (points.receivers.size() + receivers_in_block - 1) / receivers_in_block;
-    constexpr std::size_t kept_max = 8;
-    std::vector<std::unique_ptr<FieldJob>> kept;
-    const auto job_of = [&](const Block& block) {
-        const auto first = points.receivers.begin() + static_cast<std::ptrdiff_t>(block.begin);
-        return std::make_unique<FieldJob>(
-            points.sources, std::vector<Receiver>(first, first + static_cast<std::ptrdiff_t>(block.count)));
-    };
-    if (pieces <= kept_max)
-        for (std::size_t i = 0; i < pieces; ++i) kept.push_back(job_of(blocks[i]));
-    const std::size_t round = 4 * std::size_t{threads};
-    for (std::size_t done = 0; done < blocks.size(); done += round) {
-        const std::size_t count = std::min(round, blocks.size() - done);
-        std::vector<std::string> texts(count);
-        base::parallel_for(count, threads, [&](std::size_t i) {
-            const Block& block = blocks[done + i];
-            if (kept.empty())
-                texts[i] = compute(points, *job_of(block), block, format);
-            else
-                texts[i] = compute(points, *kept[block.begin / receivers_in_block], block, format);
-        });
-        for (const std::string& text : texts) out(text);
-    }
-    if (format == PointFormat::json) out("\n ]\n}\n");
-}
-
-std::string describe_points(const FieldPoints& points, const std::string& data_file) {
-    Node::Json layout;
-    layout["data"] = data_file;
-    layout["type"] = "float64, little-endian, without header";
-    layout["bytes"] = points.row_count() * point_columns * sizeof(double);
-    layout.update(layout_of(points));
-    return base::json_text(std::move(layout), 1);
 }
 
 }  // namespace ampturn::field_request

@@ -9,19 +9,28 @@
 #include "scheduler/field_request/field_cases.hpp"
 #include "scheduler/field_request/field_points.hpp"
 #include "scheduler/field_request/request_node.hpp"
+#include "scheduler/field_request/request_parse.hpp"
 
 namespace ampturn::field_request {
 
+namespace {
+
+constexpr const char* a_request = "one case, lists of cases, or points by lists, as JSON";
+
+}  // namespace
+
 FieldsRequest::FieldsRequest(std::string text, const std::string& file)
-    : text_{file, std::move(text)}, json_(parse_request(text_)) {
+    : text_{file, std::move(text)}, json_(parse_request(text_, a_request, ReceiverLists::packed)) {
     const Node root(json_, "", text_);
     if (!json_.is_object()) root.complain(root.short_text(), "an object");
+    // An answer to cases repeats the request, also what means nothing there.
+    if (!asks_for_points(root) && root.has("receivers")) json_ = parse_request(text_, a_request);
 }
 
-std::optional<FieldPoints> FieldsRequest::points() const {
+std::optional<FieldPoints> FieldsRequest::points(std::optional<GroundList> list) {
     const Node root(json_, "", text_);
     if (!asks_for_points(root)) return std::nullopt;
-    return field_points_of(root);
+    return field_points_of(json_, text_, std::move(list));
 }
 
 FieldsAnswer FieldsRequest::answer(unsigned threads) && {

@@ -36,7 +36,9 @@ class FieldsRequest {
     FieldsRequest(std::string text, const std::string& file);
 
     /// What is asked for, when it is points; InputError when something is wrong with it.
-    std::optional<FieldPoints> points() const;
+    /// `list`: its grounds instead of the request's.
+    /// Once: long lists are moved out of the request.
+    std::optional<FieldPoints> points(std::optional<GroundList> list = {});
     /// Computes every case; the answer does not depend on `threads` (at least 1). Uses the request up.
     FieldsAnswer answer(unsigned threads = 1) &&;
 

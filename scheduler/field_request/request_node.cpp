@@ -7,6 +7,8 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/json.hpp"
+#include "scheduler/core/crc32.hpp"
+#include "scheduler/field_request/packed_numbers.hpp"
 
 namespace ampturn::field_request {
 
@@ -51,12 +53,26 @@ std::complex<double> Node::complex() const {
     return {at(0).number(), at(1).number()};
 }
 
-void Node::only_keys(std::initializer_list<const char*> known) const {
+void Node::only_keys(std::span<const char* const> known) const {
     if (!json_.is_object()) complain(short_text(), "an object");
     for (const auto& [key, value] : json_.items())
         if (std::find(known.begin(), known.end(), key) == known.end())
             complain("unknown key \"" + key + "\"", fmt::format("{}", fmt::join(known, ", ")));
 }
+
+std::uint32_t Node::request_crc32() const {
+    const std::string& text = request_.text;
+    return core::crc32(std::span(reinterpret_cast<const std::uint8_t*>(text.data()), text.size()));
+}
+
+namespace {
+
+base::Position in_file(base::Position of_text, const RequestText& request) {
+    of_text.line += request.first_line - 1;
+    return of_text;
+}
+
+}  // namespace
 
 void Node::complain(const std::string& found, const std::string& allowed) const {
     complain_at(path_, found, allowed);
@@ -68,8 +84,13 @@ void Node::complain_below(const std::string& path, const std::string& found,
 }
 
 std::string Node::short_text() const {
-    std::string text = json_.is_structured() && json_.size() > 100 ? "a long one" : json_.dump();
-    if (text.size() > 40) text = text.substr(0, 37) + "...";
+    constexpr std::size_t characters_max = 40;
+    if (PackedNumbers::held_by(json_) || (json_.is_structured() && json_.size() > 100)) return "a long one";
+    std::string text = json_.dump();
+    if (text.size() > characters_max) {
+        text.resize(characters_max - 3);
+        text += "...";
+    }
     return text;
 }
 
@@ -77,25 +98,12 @@ void Node::complain_at(const std::string& path, const std::string& found, const 
     // Looked for when it is needed: a request can have millions of values.
     const std::map<std::string, base::Position> positions = base::json_positions(request_.text);
     const auto at = positions.find(path);
-    throw base::InputError(
-        base::InputProblem{.file = request_.file,
-                           .position = at == positions.end() ? base::Position{} : at->second,
-                           .key = path,
-                           .found = found,
-                           .allowed = allowed});
-}
-
-Node::Json parse_request(const RequestText& request) {
-    try {
-        return Node::Json::parse(request.text);
-    } catch (const Node::Json::parse_error& error) {
-        throw base::InputError(base::InputProblem{
-            .file = request.file,
-            .position = base::position_of_byte(request.text, error.byte > 0 ? error.byte - 1 : 0),
-            .key = "",
-            .found = "text that is not JSON",
-            .allowed = "one case, lists of cases, or points by lists, as JSON"});
-    }
+    throw base::InputError(base::InputProblem{
+        .file = request_.file,
+        .position = at == positions.end() ? base::Position{} : in_file(at->second, request_),
+        .key = path,
+        .found = found,
+        .allowed = allowed});
 }
 
 }  // namespace ampturn::field_request

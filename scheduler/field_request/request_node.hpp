@@ -3,16 +3,19 @@
 #include <array>
 #include <complex>
 #include <cstddef>
+#include <cstdint>
 #include <initializer_list>
 #include <nlohmann/json.hpp>
+#include <span>
 #include <string>
 #include <vector>
 
 namespace ampturn::field_request {
 
-/// What a request is, for messages: its name and text.
+/// What a request is, for messages: its name and text, and the line of the file on which the text begins.
 struct RequestText {
     std::string file, text;
+    int first_line = 1;
 };
 
 /// A value of the request with its path, so that a complaint can say where it stands.
@@ -38,13 +41,16 @@ class Node {
     std::vector<double> numbers() const;
     std::array<double, 3> three_numbers() const;
     std::complex<double> complex() const;
-    void only_keys(std::initializer_list<const char*> known) const;
+    void only_keys(std::initializer_list<const char*> known) const { only_keys(std::span(known)); }
+    void only_keys(std::span<const char* const> known) const;
 
     [[noreturn]] void complain(const std::string& found, const std::string& allowed) const;
     /// Of what stands under a path that starts at this node.
     [[noreturn]] void complain_below(const std::string& path, const std::string& found,
                                      const std::string& allowed) const;
     std::string short_text() const;
+    /// Of the whole text it stands in.
+    std::uint32_t request_crc32() const;
 
   private:
     [[noreturn]] void complain_at(const std::string& path, const std::string& found,
@@ -54,8 +60,5 @@ class Node {
     std::string path_;
     const RequestText& request_;
 };
-
-/// The text as JSON; InputError with its line and column where it is none.
-Node::Json parse_request(const RequestText& request);
 
 }  // namespace ampturn::field_request

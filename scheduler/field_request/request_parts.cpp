@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <iterator>
+#include <span>
 #include <string_view>
 #include <vector>
 
@@ -58,9 +60,15 @@ void complain_of(const model::RangeError& refused, const Node& node) {
                         refused.allowed());
 }
 
-model::ground::LayeredEarth earth_of_node(const Node& node) {
-    node.only_keys({"resistivity_ohm_m", "thickness_m", "relative_permittivity", "relative_permeability",
-                    "vertical_resistivity_ratio", "cole_cole"});
+model::ground::LayeredEarth earth_of_node(const Node& node, GroundName name) {
+    constexpr std::array keys{"resistivity_ohm_m",
+                              "thickness_m",
+                              "relative_permittivity",
+                              "relative_permeability",
+                              "vertical_resistivity_ratio",
+                              "cole_cole",
+                              "name"};
+    node.only_keys(std::span(keys).first(name == GroundName::allowed ? keys.size() : keys.size() - 1));
     const std::vector<double> resistivity = node["resistivity_ohm_m"].numbers();
     const std::vector<double> thickness = node["thickness_m"].numbers();
     if (resistivity.empty()) node["resistivity_ohm_m"].complain("no layer", "1 to 64");

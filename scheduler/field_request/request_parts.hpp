@@ -10,7 +10,9 @@
 /// Grounds, sources and options, the same in every layout of a request.
 namespace ampturn::field_request {
 
-model::ground::LayeredEarth earth_of_node(const Node& node);
+/// Whether a ground may have a `name`, which whoever calls makes use of.
+enum class GroundName { unknown_key, allowed };
+model::ground::LayeredEarth earth_of_node(const Node& node, GroundName name = GroundName::unknown_key);
 model::ground::Wavenumbers wavenumbers_of(const Node& node);
 /// Of a node with `loop`, or `moment_A_m2` and `source_height_m`, and where allowed `x_m` and `y_m`.
 model::fields::Source source_of(const Node& node);

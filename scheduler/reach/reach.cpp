@@ -20,7 +20,6 @@
 #include "scheduler/reading/survey_frequency.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/sampling.hpp"
-#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reach {
 
@@ -279,9 +278,12 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
 
 }  // namespace
 
-Reach reach_of(const plan::Plan& plan, const ReachOptions& wanted) {
+Reach reach_of(const plan::Plan& plan, const ReachOptions& options) {
+    return reach_over(plan, setup::sweep_setup_of(plan), options);
+}
+
+Reach reach_over(const plan::Plan& plan, const setup::SweepSetup& setup, const ReachOptions& wanted) {
     const ReachOptions options = settled(plan, wanted);
-    const setup::SweepSetup setup = setup::sweep_setup_of(plan);
     const std::vector<reading::SurveyFrequency> frequencies = reading::survey_frequencies(plan, setup);
 
     Reach out{.plan_path = plan.source.path,

@@ -8,6 +8,7 @@
 #include "scheduler/reach/offset_intervals.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/setup/planning_condition.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reach {
 
@@ -86,6 +87,8 @@ struct Reach {
 
 /// InputError when an option is out of range: sectors 1 to 36, offsets 20 m to 19 km and rising, hour 0 to 23.
 Reach reach_of(const plan::Plan& plan, const ReachOptions& options);
+/// The same with what follows from the plan made before, perhaps over another ground: that of `setup`.
+Reach reach_over(const plan::Plan& plan, const setup::SweepSetup& setup, const ReachOptions& options);
 
 /// Where the far field begins for planning: from there on the bias stays within tolerance up to the far end;
 /// empty when it does not there.

@@ -7,7 +7,6 @@
 #include <iterator>
 #include <limits>
 #include <nlohmann/json.hpp>
-#include <numeric>
 #include <sstream>
 #include <string_view>
 #include <utility>
@@ -54,10 +53,8 @@ Json or_null(const std::optional<Value>& value) {
 DrawsHead head_of(const Json& json, const std::string& file) {
     if (json.value("schema", "") != schema)
         refuse(file, 1, "another first line", "a part that `day --draws` has written");
-    const std::string made_by =
-        json.at("version").get<std::string>() + " (" + json.at("git").get<std::string>() + ")";
-    const std::string ours = std::string(base::version()) + " (" + std::string(base::git_hash()) + ")";
-    if (made_by != ours) refuse(file, 1, "rows of version " + made_by, "of this one, " + ours);
+    base::check_made_by_this_build(json.at("version").get<std::string>(), json.at("git").get<std::string>(),
+                                   file, 1);
     DrawsHead head;
     tune::DayInputs& inputs = head.inputs;
     json.at("plan_path").get_to(inputs.plan_path);
@@ -68,8 +65,8 @@ DrawsHead head_of(const Json& json, const std::string& file) {
     if (!json.at("batteries").is_null()) inputs.batteries = json.at("batteries").get<int>();
     json.at("without").get_to(inputs.without);
     json.at("seed").get_to(inputs.seed);
-    json.at("first").get_to(head.first);
-    json.at("count").get_to(head.count);
+    json.at("first").get_to(head.range.first);
+    json.at("count").get_to(head.range.count);
     return head;
 }
 
@@ -91,11 +88,6 @@ day::DayDraw draw_of(const Json& json) {
     return draw;
 }
 
-/// "3", "3 to 7"
-std::string range_text(int from, int to) {
-    return from == to ? std::to_string(from) : fmt::format("{} to {}", from, to);
-}
-
 }  // namespace
 
 std::string draws_head_line(const DrawsHead& head) {
@@ -103,8 +95,8 @@ std::string draws_head_line(const DrawsHead& head) {
     return Json{{"schema", schema},
                 {"version", base::version()},
                 {"git", base::git_hash()},
-                {"first", head.first},
-                {"count", head.count},
+                {"first", head.range.first},
+                {"count", head.range.count},
                 {"seed", inputs.seed},
                 {"plan_path", inputs.plan_path},
                 {"settings", inputs.settings},
@@ -148,8 +140,8 @@ DrawsPart read_draws(const std::string& text, const std::string& file) {
             if (line == 1) {
                 part.head = head_of(json, file);
             } else {
-                const int run = json.at("run").get<int>(), wanted = part.head.first + line - 2;
-                if (run != wanted || line - 1 > part.head.count)
+                const int run = json.at("run").get<int>(), wanted = part.head.range.first + line - 2;
+                if (run != wanted || line - 1 > part.head.range.count)
                     refuse(file, line, fmt::format("run {}", run), fmt::format("run {}", wanted));
                 part.draws.push_back(draw_of(json));
             }
@@ -164,39 +156,16 @@ DrawsPart read_draws(const std::string& text, const std::string& file) {
 
 std::vector<day::DayDraw> merged_draws(std::vector<DrawsPart> parts, const std::vector<std::string>& files,
                                        int runs) {
-    std::vector<std::size_t> order(parts.size());
-    std::iota(order.begin(), order.end(), std::size_t{0});
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::size_t a, std::size_t b) { return parts[a].head.first < parts[b].head.first; });
-    std::vector<day::DayDraw> all;
-    const auto next = [&] { return static_cast<int>(all.size()); };
-    const auto leave_no_gap = [&](int until, const std::string& file) {
-        if (next() < until)
-            refuse(file, 0, fmt::format("no part with the runs {}", range_text(next(), until - 1)),
-                   "all runs from 0 on");
-    };
-    for (const std::size_t i : order) {
-        DrawsPart& part = parts[i];
-        if (part.head.inputs != parts[order.front()].head.inputs)
-            refuse(files[i], 1, "another plan, other words or another seed than in " + files[order.front()],
+    std::vector<base::PartFound> found;
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        if (parts[i].head.inputs != parts.front().head.inputs)
+            refuse(files[i], 1, "another plan, other words or another seed than in " + files.front(),
                    "parts of the same day");
-        leave_no_gap(part.head.first, files[i]);
-        if (part.head.first < next())
-            refuse(files[i], 1, fmt::format("runs from {} on", part.head.first),
-                   fmt::format("runs from {} on: what is before is in {} already", next(),
-                               files[order.front()]));
-        std::move(part.draws.begin(), part.draws.end(), std::back_inserter(all));
-        const int end = part.head.first + part.head.count;
-        if (next() < end)
-            refuse(files[i], 0,
-                   fmt::format("{} of {} runs: the part ended early, {} missing", part.draws.size(),
-                               part.head.count, range_text(next(), end - 1)),
-                   "a whole part; run it again");
+        found.push_back({files[i], parts[i].head.range, static_cast<int>(parts[i].draws.size())});
     }
-    leave_no_gap(runs, files[order.back()]);
-    if (runs > 0 && next() > runs)
-        refuse(files[order.back()], 0, fmt::format("{} runs in all", next()),
-               fmt::format("{}, as asked for", runs));
+    std::vector<day::DayDraw> all;
+    for (const std::size_t i : base::parts_in_order(found, {.entries = "runs", .first_number = 0}, runs))
+        std::move(parts[i].draws.begin(), parts[i].draws.end(), std::back_inserter(all));
     return all;
 }
 

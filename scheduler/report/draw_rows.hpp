@@ -3,6 +3,7 @@
 #include <string>
 #include <vector>
 
+#include "scheduler/base/part_range.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/tune/day_inputs.hpp"
 
@@ -12,14 +13,14 @@ namespace ampturn::report {
 /// to the bit.
 struct DrawsHead {
     tune::DayInputs inputs;
-    int first = 0, count = 0;
+    base::PartRange range;
 };
 std::string draws_head_line(const DrawsHead& head);
 std::string draw_line(int run, const day::DayDraw& draw);
 
 struct DrawsPart {
     DrawsHead head;
-    std::vector<day::DayDraw> draws;  // head.first and on; fewer than head.count where the part died
+    std::vector<day::DayDraw> draws;  // the head's first and on; fewer than its count where the part died
 };
 /// InputError, with the line, for a text that is no such part, or of another version of the program.
 DrawsPart read_draws(const std::string& text, const std::string& file);

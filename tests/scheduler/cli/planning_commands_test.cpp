@@ -37,6 +37,9 @@ struct Refused {
     std::string says;
 };
 
+/// Five of an invented survey.
+const std::string grounds = ampturn::test::source_path("demo/grounds.jsonl");
+
 void expect_refused(const Refused& refused) {
     const ScratchDirectory scratch;
     std::vector<std::string> arguments = refused.arguments;
@@ -70,7 +73,57 @@ TEST(PlanningCommands, ReachRefusesWhatItCannotDo) {
              {{"reach", quick, "--out", "OUT", "--candidates", quick}, "quick.toml"},
              {{"reach", quick, "--out", "OUT", "--no-such-flag"}, "--no-such-flag"},
              {{"reach", quick, "--out", "OUT", "--set", "targets.elements=[\"zz\"]"}, "targets.elements"},
+             {{"reach", quick, "--grounds", grounds}, "--rows"},
+             {{"reach", quick, "--rows", "OUT"}, "--grounds"},
+             {{"reach", quick, "--part", "0:1"}, "--grounds"},
+             {{"reach", quick, "--grounds", grounds, "--rows", "OUT", "--json"}, "--json"},
+             {{"reach", quick, "--grounds", grounds, "--rows", "OUT", "--part", "3:9"},
+              "--part: found 3:9, allowed FIRST:COUNT, FIRST from 0, together at most the 5 of "},
+             {{"reach", quick, "--grounds", quick, "--rows", "OUT"},
+              "quick.toml:1:1: found text that is not JSON, allowed a ground as JSON, one a line"},
+             {{"reach", quick, "--grounds", "/nonexistent.jsonl", "--rows", "OUT"}, "/nonexistent.jsonl"},
+             {{"reach", quick, "--grounds", grounds, "--rows", "/proc/rows"}, "/proc/rows"},
              {{"reach", quick, "--out", "/proc/out"}, "/proc/out"}})
+        expect_refused(refused);
+}
+
+TEST(PlanningCommands, FieldsRefuseListsOfGroundsTheyCannotUse) {
+    const ScratchDirectory scratch;
+    const std::string points =
+        scratch.write("points.json", R"({"wavenumbers": "full", "frequencies_Hz": [1000],
+        "sources": [{"moment_A_m2": [1, 0, 0], "source_height_m": 3}], "receivers": {"x_m": [300], "y_m": 0}})");
+    const std::string own = scratch.write("own.json", R"({"model": {}, "frequencies_Hz": [1000]})");
+    const std::string wrong = scratch.write(
+        "wrong.jsonl",
+        "{\"resistivity_ohm_m\": [9], \"thickness_m\": []}\n{\"resistivity_ohm_m\": [0], \"thickness_m\": []}\n");
+    const std::string cases = ampturn::test::source_path("tests/reference/em/cases_open.json");
+    for (const Refused& refused : std::vector<Refused>{
+             {{"fields", points, "--out", "OUT"}, "both or neither of model and models"},
+             {{"fields", own, "--grounds", grounds, "--out", "OUT"},
+              "own.json:1:1: found model or models beside"},
+             {{"fields", cases, "--grounds", grounds, "--out", "OUT"},
+              "--grounds: found a list of grounds for cases"},
+             {{"fields", points, "--grounds", grounds, "--check"}, "--check"},
+             {{"fields", points, "--part", "0:1", "--out", "OUT"}, "--grounds"},
+             {{"fields", points, "--grounds", grounds, "--part", "1", "--out", "OUT"},
+              "--part: found 1, allowed FIRST"},
+             {{"fields", points, "--grounds", wrong, "--out", "OUT"},
+              "wrong.jsonl:2:24: resistivity_ohm_m[0]: found 0, allowed"},
+             {{"fields", points, "--grounds", "/nonexistent", "--out", "OUT"}, "/nonexistent"}})
+        expect_refused(refused);
+}
+
+TEST(PlanningCommands, MergeOfGroundsRefusesWhatItCannotDo) {
+    const ScratchDirectory scratch;
+    const std::string rows = scratch.file("rows.jsonl");
+    ASSERT_EQ(run_program(program, {"reach", quick, "--grounds", grounds, "--part", "0:2", "--rows", rows})
+                  .exit_code,
+              0);
+    for (const Refused& refused : std::vector<Refused>{
+             {{"merge", rows}, "--out: found nothing"},
+             {{"merge", rows, "--out", "OUT", "--runs", "5"}, "--runs: found with parts of a list"},
+             {{"merge", rows, "--out", "OUT"}, "found no part with the grounds 3 to 5, allowed "},
+             {{"merge", rows, quick, "--out", "OUT"}, "quick.toml:1: found something else"}})
         expect_refused(refused);
 }
 

@@ -26,6 +26,7 @@ COMMANDS = [
     (["transmitter", "--out", "OUT"], False),
     (["reach", "--out", "OUT"], True),
     (["reach", "--grid", "300", "--out", "OUT"], True),
+    (["reach", "--grounds", "demo/grounds.jsonl", "--rows", "OUT/rows.jsonl"], True),
     (["tune", "--out", "OUT"], True),
     (["day"], True),
     (["day", "--order", "improved", "--json"], True),

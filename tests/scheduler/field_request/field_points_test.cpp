@@ -11,6 +11,7 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/field_request/fields_request.hpp"
+#include "scheduler/field_request/point_rows.hpp"
 
 namespace {
 
@@ -52,7 +53,7 @@ TEST(FieldPoints, AreTheFieldsOfEachWithEach) {
     std::size_t row = 0;
     for (const auto& ground : points.grounds)
         for (const double f : points.frequencies_hz)
-            for (const auto& receiver : points.receivers)
+            for (const auto& receiver : points.receivers.some(0, points.receivers.size()))
                 for (const auto& source : points.sources) {
                     const auto expected =
                         ampturn::model::fields::field(ground, f, source, receiver, points.options);
@@ -105,7 +106,7 @@ TEST(FieldPoints, ComeInThreeFormatsWithTheSameNumbers) {
             EXPECT_NEAR(raw, values[7 + k], 1e-8 * std::abs(raw));
         }
     }
-    const Json described = Json::parse(describe_points(points, "x.f64"));
+    const Json described = Json::parse(describe_points(points, PointFormat::float64, "x.f64", binary.size()));
     EXPECT_EQ(described["bytes"], binary.size());
     EXPECT_EQ(described["shape"], answer["shape"]);
     EXPECT_EQ(described["columns"].size(), point_columns);
@@ -124,6 +125,72 @@ TEST(FieldPoints, DoNotDependOnThreads) {
     const std::string one = written(points, PointFormat::float64);
     for (const unsigned threads : {2u, 3u, 16u})
         EXPECT_TRUE(written(points, PointFormat::float64, threads) == one) << threads;
+}
+
+TEST(FieldPoints, LongListsOfReceiversAreTheNumbersWritten) {
+    // Identity: the numbers of the request, packed or not, whole ones and others.
+    for (const std::size_t count : {999u, 1000u, 1001u, 2500u}) {
+        Json many = request(), x = Json::array(), y = Json::array(), z = Json::array();
+        for (std::size_t i = 0; i < count; ++i) {
+            x.push_back(100 + i);
+            y.push_back(i % 3 == 0 ? Json(7) : Json(-0.1 * static_cast<double>(i)));
+            z.push_back(-static_cast<int>(i % 2));
+        }
+        many["receivers"] = {{"x_m", x}, {"y_m", y}, {"z_m", z}};
+        const FieldPoints points = points_of(many);
+        ASSERT_EQ(points.receivers.size(), count);
+        for (std::size_t i = 0; i < count; ++i) {
+            const auto receiver = points.receivers[i];
+            ASSERT_EQ(receiver.x_m, x[i].get<double>()) << i;
+            ASSERT_EQ(receiver.y_m, y[i].get<double>()) << i;
+            ASSERT_EQ(receiver.z_m, z[i].get<double>()) << i;
+        }
+    }
+}
+
+TEST(FieldPoints, SayWhatIsWrongInALongList) {
+    // Definition: the place of the value, whatever the list is held as.
+    const auto complaint = [](const std::string& list, const std::string& others) -> InputProblem {
+        const std::string text =
+            R"({"model": {"resistivity_ohm_m": [100], "thickness_m": []}, "wavenumbers": "full", "frequencies_Hz": [1000],
+"sources": [{"moment_A_m2": [1, 0, 0], "source_height_m": 2}], "receivers":
+{"x_m": [)" +
+            list + "],\n" + others + "}}";
+        try {
+            (void)FieldsRequest(text, "x.json").points();
+        } catch (const InputError& error) {
+            return error.problems().front();
+        }
+        ADD_FAILURE() << "accepted";
+        return {};
+    };
+    std::string list = "200";
+    for (int i = 1; i < 5000; ++i) list += i == 4321 ? ",\nODD" : ",200";
+    const auto with = [&](const std::string& odd) {
+        std::string text = list;
+        return text.replace(text.find("ODD"), 3, odd);
+    };
+    const std::string y = R"("y_m": 0)";
+    struct Row {
+        std::string odd, others, key, found;
+        int line, column;
+    };
+    for (const Row& row : std::vector<Row>{
+             {"\"far\"", y, "receivers.x_m[4321]", "\"far\"", 4, 1},
+             {"[200, 300]", y, "receivers.x_m[4321]", "[200,300]", 4, 1},
+             {"{\"a\": 1}", y, "receivers.x_m[4321]", "{\"a\":1}", 4, 1},
+             {"null", y, "receivers.x_m[4321]", "null", 4, 1},
+             {"1e999", y, "", "1e999", 4, 5},
+             {"3e4", y, "receivers", "receiver.offset_m 30000 at receiver 4322 of source 1", 3, 1},
+             {"200", R"("y_m": [1, 2])", "receivers.y_m", "2 values", 5, 8},
+             {"200", R"("z_m": 0)", "receivers", "no \"y_m\"", 3, 1},
+             {"200", R"("y_m": 0, "offset_m": [1])", "receivers", "offset_m beside x_m or y_m", 3, 1}}) {
+        const InputProblem problem = complaint(with(row.odd), row.others);
+        EXPECT_EQ(problem.key, row.key) << row.odd;
+        EXPECT_EQ(problem.found, row.found) << row.odd;
+        EXPECT_EQ(problem.position.line, row.line) << row.odd;
+        EXPECT_EQ(problem.position.column, row.column) << row.odd;
+    }
 }
 
 TEST(FieldPoints, EveryKeyChangesSomething) {

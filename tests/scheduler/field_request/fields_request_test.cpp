@@ -57,6 +57,16 @@ TEST(FieldsRequest, AnswersTheReferenceCasesWithinTolerance) {
     }
 }
 
+TEST(FieldsRequest, AnswersToCasesRepeatWhatMeansNothingThere) {
+    // Definition: the request with fields in it, number by number as it was written.
+    Json request = one_case(), list = Json::array();
+    for (int i = 0; i < 3000; ++i) list.push_back(i);
+    request["receivers"] = {{"x_m", list}};
+    const std::string answer = answer_of(request.dump(), "x.json").json;
+    EXPECT_EQ(Json::parse(answer)["receivers"], request["receivers"]);
+    EXPECT_EQ(answer.find("2999.0"), std::string::npos);
+}
+
 TEST(FieldsRequest, TheFastWayHoldsWhatItIsAskedFor) {
     for (const double tolerance : {1e-7, 1e-8}) {
         Json request = Json::parse(open_cases());

@@ -63,7 +63,7 @@ struct Part {
     std::vector<day::DayDraw> draws;
 };
 Part part(int first, int count, const tune::DayInputs& of = inputs()) {
-    Part out{draws_head_line({of, first, count}), {}};
+    Part out{draws_head_line({of, {first, count}}), {}};
     std::mt19937 random(static_cast<unsigned>(first + 1));
     for (int run = first; run < first + count; ++run) {
         out.draws.push_back(draw(random));
@@ -91,8 +91,8 @@ TEST(DrawRows, ReadBackToTheBitAndInOrder) {
     const Part a = part(0, 7), b = part(7, 4);
     const DrawsPart read = read_draws(b.text, "b");
     EXPECT_EQ(read.head.inputs, inputs());
-    EXPECT_EQ(read.head.first, 7);
-    EXPECT_EQ(read.head.count, 4);
+    EXPECT_EQ(read.head.range.first, 7);
+    EXPECT_EQ(read.head.range.count, 4);
     const auto all = merged_draws({read, read_draws(a.text, "a")}, {"b", "a"}, 11);
     ASSERT_EQ(all.size(), 11u);
     for (std::size_t i = 0; i < 11; ++i) expect_same(all[i], i < 7 ? a.draws[i] : b.draws[i - 7]);

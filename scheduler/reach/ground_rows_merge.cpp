@@ -1,0 +1,112 @@
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+#include <string_view>
+#include <utility>
+
+#include "scheduler/base/input_error.hpp"
+#include "scheduler/base/input_file.hpp"
+#include "scheduler/base/output_file.hpp"
+#include "scheduler/base/part_range.hpp"
+#include "scheduler/base/take_line.hpp"
+#include "scheduler/reach/ground_rows.hpp"
+
+namespace ampturn::reach {
+
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t part_bytes_max = 8'000'000'000;
+constexpr const char* a_part = "a part that `reach --grounds --rows` has written";
+
+[[noreturn]] void refuse(const std::string& file, int line, const std::string& found,
+                         const std::string& allowed) {
+    throw base::InputError(
+        {.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
+}
+
+/// The lines that were written to their end: what was being written when a part died is none.
+std::string whole_lines_of(const std::string& file) {
+    std::string text = base::read_input_file(file, a_part, part_bytes_max);
+    const std::size_t end = text.rfind('\n');
+    text.resize(end == std::string::npos ? 0 : end + 1);
+    return text;
+}
+
+/// What must be the same in all parts.
+Json common(Json head) {
+    head.erase("first");
+    head.erase("count");
+    return head;
+}
+
+struct Head {
+    Json json;
+    base::PartRange range;
+    int total = 0;
+};
+
+Head head_of(std::string_view line, const std::string& file) {
+    Head head;
+    try {
+        head.json = Json::parse(line);
+        if (head.json.at("schema") != ground_rows_schema) refuse(file, 1, "another first line", a_part);
+        base::check_made_by_this_build(head.json.at("version").get<std::string>(),
+                                       head.json.at("git").get<std::string>(), file, 1);
+        head.json.at("first").get_to(head.range.first);
+        head.json.at("count").get_to(head.range.count);
+        head.json.at("total").get_to(head.total);
+    } catch (const Json::exception&) {
+        refuse(file, 1, "something else", a_part);
+    }
+    return head;
+}
+
+/// Counts the rows and sees that they are the ones the head promises.
+int checked_rows(std::string_view rows, const base::PartRange& range, const std::string& file) {
+    int held = 0;
+    for (int line = 2; !rows.empty(); ++line) {
+        const int wanted = range.first + ++held;
+        try {
+            const int ground = Json::parse(base::take_line(rows)).at("ground").get<int>();
+            if (ground != wanted || held > range.count)
+                refuse(file, line, fmt::format("ground {}", ground),
+                       held > range.count ? "no more rows" : fmt::format("ground {}", wanted));
+        } catch (const Json::exception&) {
+            refuse(file, line, "something else", "a row of a part");
+        }
+    }
+    return held;
+}
+
+}  // namespace
+
+void merge_ground_rows(const std::vector<std::string>& files, const std::string& out_file) {
+    std::vector<base::PartFound> found;
+    Head first;
+    for (const std::string& file : files) {
+        const std::string text = whole_lines_of(file);
+        std::string_view rows(text);
+        Head head = head_of(base::take_line(rows), file);
+        found.push_back({file, head.range, checked_rows(rows, head.range, file)});
+        if (found.size() == 1)
+            first = std::move(head);
+        else if (common(head.json) != common(first.json))
+            refuse(file, 1, "another plan, other options or another list of grounds than in " + files.front(),
+                   "parts of one list");
+    }
+    const std::vector<std::size_t> order =
+        base::parts_in_order(found, {.entries = "grounds", .first_number = 1}, first.total);
+    base::OutputFile out(out_file);
+    first.json["first"] = 0;
+    first.json["count"] = first.total;
+    out.write(first.json.dump() + '\n');
+    for (const std::size_t i : order) {
+        const std::string text = whole_lines_of(files[i]);
+        out.write(std::string_view(text).substr(text.find('\n') + 1));
+    }
+    out.commit();
+}
+
+}  // namespace ampturn::reach
