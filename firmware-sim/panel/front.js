@@ -94,6 +94,7 @@ function show(now) {
   setText("drill-clock", ampturn.drillClock(now));
   byId("finish").hidden = !now.drill || now.drill.over;
   byId("to-course").hidden = !now.course;
+  offerCourse(now.course);
   byId("radio").hidden = !now.crew.seat;
   const hands = byId("hands");
   if (now.action_in_progress) {
@@ -199,18 +200,23 @@ ampturn.on("debrief", (debrief) => {
   link.href = byId("to-debrief").href;
   note.append(link);
   const more = ampturn.make("p", undefined, "row");
-  if (status?.course?.running) {
-    for (const [what, words] of [["again", "Again"], ["next", status.course.next && "Next: " + status.course.next]]) {
-      if (!words) continue;
-      const button = ampturn.make("button", words, "act");
-      button.id = what;
-      button.onclick = () => ampturn.send({ course: what });
-      more.append(button);
-    }
-  }
+  more.id = "and-now";
   box.prepend(note, more);
+  if (status) offerCourse(status.course);
   ampturn.announce(note.textContent);
 });
+// Below a result: what a course goes on with. Result and picture come in any order.
+function offerCourse(course) {
+  const row = byId("and-now");
+  if (!row || row.firstChild || !course?.running) return;
+  for (const [what, words] of [["again", "Again"], ["next", course.next && "Next: " + course.next]]) {
+    if (!words) continue;
+    const button = ampturn.make("button", words, "act");
+    button.id = what;
+    button.onclick = () => ampturn.send({ course: what });
+    row.append(button);
+  }
+}
 
 document.addEventListener("click", (event) => {
   const button = event.target.closest("button[data-do]");
