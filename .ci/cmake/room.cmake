@@ -24,6 +24,15 @@ function(ampturn_room)
     endif()
 endfunction()
 
+# ampturn_vector_lanes(file...): sources of the room that loop over vector lanes (model/base/vector_math.hpp, dispatch.hpp).
+# None of these flags changes a result: square roots need not set errno, no code here looks at floating-point traps, and
+# vectors are only passed to functions that are inlined.
+set(ampturn_lane_options -O3 -fno-math-errno -fno-trapping-math -Wno-psabi)
+function(ampturn_vector_lanes)
+    set_source_files_properties(${ARGN} PROPERTIES COMPILE_OPTIONS "${ampturn_lane_options}"
+                                SKIP_PRECOMPILE_HEADERS ON)  # other flags than the precompiled ones
+endfunction()
+
 # Headers that nearly every file includes, parsed once for all targets that may share them; every file still includes what it
 # uses.
 function(ampturn_precompile target headers)
