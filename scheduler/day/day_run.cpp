@@ -209,8 +209,7 @@ class DayRunner {
         unit_->set_ambient([this](double unit_s) { return plan_.day.air_temperature_c(day_s(unit_s)); });
         unit_->set_battery_temperature([this](double) { return battery_c_; });
         unit_->on_interval([this](const run::Interval& interval) { watch(interval); });
-        if (options_.pattern != nullptr && !replay_)
-            replay_.emplace(*options_.pattern, unit_config_, unit_->ticks_per_s());
+        if (options_.pattern != nullptr && !replay_) replay_.emplace(*options_.pattern, unit_config_);
     }
 
     /// Self-check, table, time: to standby, or to what keeps it from there.

@@ -32,9 +32,10 @@ StationDay draw_station(const station::Rehearsal& rehearsal, int station_index, 
 
 struct Row {
     AgreementSum sum;
-    int measured = 0;
+    int measured = 0, mains_clash_order = 0;
     void add(const station::StationFrequencyResult& point) {
         sum.add(point);
+        mains_clash_order = point.mains_clash_order;
         measured += point.measured ? 1 : 0;
     }
 };
@@ -85,16 +86,12 @@ CoverageResult coverage_study(const plan::Plan& plan, const setup::SurveySetup& 
         if (options.day_done) options.day_done();
     }
     result.whole = whole.sum.value();
-    for (std::size_t f = 0; f < by_frequency.size(); ++f) {
-        int clash = 0;
-        for (const setup::TableRow& row : day.table)
-            if (row.frequency_hz == day.frequencies_hz[f]) clash = row.mains_clash_order;
+    for (std::size_t f = 0; f < by_frequency.size(); ++f)
         result.by_frequency.push_back({.name = "",
                                        .frequency_hz = day.frequencies_hz[f],
-                                       .mains_clash_order = clash,
+                                       .mains_clash_order = by_frequency[f].mains_clash_order,
                                        .measured = by_frequency[f].measured,
                                        .agreement = by_frequency[f].sum.value()});
-    }
     for (std::size_t i = 0; i < chosen.size(); ++i)
         result.by_station.push_back({.name = plan.stations[static_cast<std::size_t>(chosen[i])].name,
                                      .frequency_hz = 0,

@@ -63,9 +63,7 @@ std::string how(const CoverageResult& r) {
 }
 
 Json agreement_json(const Agreement& a) {
-    const auto number = [&](double x) -> Json {
-        return a.elements > 0 ? base::json_number(x) : Json(nullptr);
-    };
+    const auto number = [&](double x) { return a.elements > 0 ? Json(x) : Json(nullptr); };
     return {{"elements", a.elements},
             {"inside_one_sd", number(a.inside_one_sd)},
             {"inside_two_sd", number(a.inside_two_sd)},
@@ -111,7 +109,7 @@ std::string coverage_json_text(const CoverageResult& r) {
     const auto rows = [](const std::vector<CoverageRow>& list, bool frequency) {
         Json json = Json::array();
         for (const CoverageRow& row : list) {
-            Json item = frequency ? Json{{"frequency_hz", base::json_number(row.frequency_hz)},
+            Json item = frequency ? Json{{"frequency_hz", row.frequency_hz},
                                          {"mains_clash_order", row.mains_clash_order}}
                                   : Json{{"station", row.name}};
             item["measured"] = row.measured;

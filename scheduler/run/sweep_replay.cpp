@@ -26,19 +26,18 @@ bool is_ramp(const core::Progress& progress) {
     return progress.phase == core::Phase::ramp_up || progress.phase == core::Phase::ramp_down;
 }
 
-/// Readings when the flow of the middle has gone on to `m`: the power stays, the battery's voltage follows its charge.
+/// Readings when the flow of the middle has gone on to `m`: the power stays, the battery's volts follow its charge.
 PlantReadings readings_at(const PlantFlow& plant, const Moving& m, const Flow& flow) {
-    PlantReadings r = plant.readings(m, flow);
-    if (!plant.connected() || !flow.deliverable) return r;
     const model::transmitter::BatterySource source = plant.source(m.charge);
-    const auto current_a = constant_power_current_a(source, flow.power.battery_w);
-    if (!current_a) return r;
-    const double before_v = r.battery_v;
-    r.battery_a = *current_a;
-    r.battery_v = source.ocv_v - source.resistance_ohm * *current_a;
-    r.below_cutoff = r.battery_v <= source.cutoff_v;
-    if (r.bus_v > 0 && std::abs(flow.battery_v - before_v) < 1e-9) r.bus_v += r.battery_v - before_v;
-    return r;
+    const auto current_a = plant.connected() && flow.deliverable
+                               ? constant_power_current_a(source, flow.power.battery_w)
+                               : std::nullopt;
+    if (!current_a) return plant.readings(m, flow);
+    Flow there = flow;
+    there.battery_a = *current_a;
+    there.battery_v = source.ocv_v - source.resistance_ohm * *current_a;
+    there.cutoff_margin_v = there.battery_v - source.cutoff_v;
+    return plant.readings(m, there);
 }
 
 }  // namespace
@@ -93,7 +92,7 @@ std::optional<ReplayedSweep> SweepReplay::replay(const Unit& unit, const ReplayS
     const auto go = [&](const SweepPattern::Piece& piece, Kept& kept) {
         const double ambient_c = start.ambient_c(out.end_s), battery_c = start.battery_c(out.end_s);
         model::transmitter::Drive drive =
-            drive_of(piece.drive, table.steps[piece.progress.step_index], ticks_per_s_);
+            drive_of(piece.drive, table.steps[piece.progress.step_index], unit.ticks_per_s());
         drive.ambient_c = ambient_c;
         drive.battery_ambient_c = battery_c;
         if (is_ramp(piece.progress)) drive.amplitude_fraction = std::sqrt(piece.mean_square_amplitude);

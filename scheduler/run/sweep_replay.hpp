@@ -48,8 +48,8 @@ struct ReplayedSweep {
 class SweepReplay {
   public:
     /// All outlive it.
-    SweepReplay(const SweepPattern& pattern, const core::Config& config, double ticks_per_s)
-        : pattern_(pattern), config_(config), ticks_per_s_(ticks_per_s), kept_(pattern.pieces().size()) {}
+    SweepReplay(const SweepPattern& pattern, const core::Config& config)
+        : pattern_(pattern), config_(config), kept_(pattern.pieces().size()) {}
 
     /// A sweep from the unit's plant as it is; the unit does not move. Empty where anything the core judges comes near its
     /// limit (0.1 V, 3 K, 5 % of a current): then the sequencer has to send it.
@@ -64,7 +64,6 @@ class SweepReplay {
 
     const SweepPattern& pattern_;
     const core::Config& config_;
-    double ticks_per_s_;
     std::vector<Kept> kept_;  // piece by piece, what flowed last
 };
 

@@ -12,6 +12,7 @@
 #include "model/base/vector_math.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/rehearse/record/source_line.hpp"
 
 namespace ampturn::rehearse::process {
 namespace {
@@ -68,11 +69,8 @@ LineDetector::LineDetector(double frequency_hz, double sample_rate_hz, std::span
     const Complex turn = std::polar(1.0, 2 * model::pi * frequency_hz / sample_rate_hz);
     Complex phasor;
     for (std::size_t n = 0; n < weights.size(); ++n) {
-        if (n % 64 ==
-            0) {  // a fresh sine now and then, whole cycles taken out, so that long records keep their phase
-            const double cycles = frequency_hz * static_cast<double>(n) / sample_rate_hz;
-            phasor = std::polar(1.0, 2 * model::pi * (cycles - std::floor(cycles)));
-        }
+        if (n % 64 == 0)  // a fresh sine now and then
+            phasor = record::unit_phasor(frequency_hz * static_cast<double>(n) / sample_rate_hz);
         cosine_[n] = scale * weights[n] * phasor.real();
         sine_[n] = scale * weights[n] * phasor.imag();
         phasor = {phasor.real() * turn.real() - phasor.imag() * turn.imag(),
@@ -87,8 +85,7 @@ Complex LineDetector::part(std::span<const double> samples, std::size_t first) c
 }
 
 Complex LineDetector::turn(double start_s) const {
-    const double cycles = frequency_hz_ * start_s;
-    return std::polar(1.0, -2 * model::pi * (cycles - std::floor(cycles)));
+    return std::conj(record::unit_phasor(frequency_hz_ * start_s));
 }
 
 Complex LineDetector::amplitude(std::span<const double> record, double start_s) const {

@@ -18,14 +18,12 @@ using record::ey;
 using record::hx;
 using record::hy;
 
-Complex turned(double cycles) { return std::polar(1.0, 2 * model::pi * (cycles - std::floor(cycles))); }
-
 /// mean of w[n] e^{2 pi i n cycles_a_sample}, over the coherent gain.
 Complex response(std::span<const double> weights, double coherent_gain, double cycles_a_sample) {
     Complex sum = 0, phasor;
-    const Complex turn = turned(cycles_a_sample);
+    const Complex turn = record::unit_phasor(cycles_a_sample);
     for (std::size_t n = 0; n < weights.size(); ++n) {
-        if (n % 64 == 0) phasor = turned(cycles_a_sample * static_cast<double>(n));
+        if (n % 64 == 0) phasor = record::unit_phasor(cycles_a_sample * static_cast<double>(n));
         sum += weights[n] * phasor;
         phasor = {phasor.real() * turn.real() - phasor.imag() * turn.imag(),
                   phasor.real() * turn.imag() + phasor.imag() * turn.real()};
@@ -97,9 +95,10 @@ class LineDraw::Records {
         for (std::size_t i = 0; i < step_.lines.size(); ++i) {
             const Response& response = draw_.responses_[i];
             for (std::size_t r = 0; r < amplitudes_.size(); ++r) {
-                const Complex along = turned((response.frequency_hz - line_hz) * start_s(r)) * response.above;
+                const Complex along =
+                    record::unit_phasor((response.frequency_hz - line_hz) * start_s(r)) * response.above;
                 const Complex against =
-                    turned(-(response.frequency_hz + line_hz) * start_s(r)) * response.below;
+                    record::unit_phasor(-(response.frequency_hz + line_hz) * start_s(r)) * response.below;
                 for (std::size_t c = 0; c < 4; ++c)
                     amplitudes_[r][c] += step_.lines[i].amplitude[c] * along +
                                          std::conj(step_.lines[i].amplitude[c]) * against;
@@ -121,9 +120,9 @@ class LineDraw::Records {
             const double weight = 2 * draw_.weights_[n] /
                                   (draw_.coherent_gain_ * static_cast<double>(length_)) *
                                   missing(first_ + r * length_ + n);
-            const Complex reading = weight * turned(-draw_.detector_.frequency_hz() * time_s);
+            const Complex reading = weight * record::unit_phasor(-draw_.detector_.frequency_hz() * time_s);
             for (const record::SourceLine& line : step_.lines) {
-                const Complex phasor = turned(line.frequency_hz * time_s);
+                const Complex phasor = record::unit_phasor(line.frequency_hz * time_s);
                 for (std::size_t c = 0; c < 4; ++c)
                     amplitudes_[r][c] -= (line.amplitude[c] * phasor).real() * reading;
             }
@@ -177,19 +176,18 @@ class LineDraw::Records {
         const double line_hz = draw_.detector_.frequency_hz();
         double time_s = 0;  // since the first record's start
         for (std::uint64_t i = 0;; ++i) {
-            time_s -= std::log(values.uniform(2 * i)) / around_.impulses.per_second;
+            const record::DrawnImpulse impulse = record::drawn_impulse(around_.impulses, values, i);
+            time_s += impulse.gap / around_.impulses.per_second;
             const double place = time_s / record_s_;
             if (!(place < static_cast<double>(amplitudes_.size()))) return;
             const auto r = static_cast<std::size_t>(place);
             const auto sample =
                 static_cast<std::size_t>((place - static_cast<double>(r)) * static_cast<double>(length_));
-            const auto normal = values.normal_pair(2 * i + 1);
-            // The second normal value as a direction: its probability is uniform.
-            const double azimuth = model::pi * (1 + std::erf(normal[1] / std::sqrt(2.0)));
-            const Complex reading = each * model::receiver::impulse_height(around_.impulses, normal[0]) *
-                                    draw_.weights_[sample] *
-                                    turned(-line_hz * (start_s(r) + static_cast<double>(sample) / rate_hz_));
-            add_plane_wave(r, std::cos(azimuth) * reading, std::sin(azimuth) * reading);
+            const Complex reading =
+                each * impulse.height * draw_.weights_[sample] *
+                record::unit_phasor(-line_hz * (start_s(r) + static_cast<double>(sample) / rate_hz_));
+            add_plane_wave(r, std::cos(impulse.azimuth_rad) * reading,
+                           std::sin(impulse.azimuth_rad) * reading);
         }
     }
 

@@ -57,6 +57,8 @@ MainsWave::MainsWave(const model::receiver::Mains& mains, const Impedance& imped
         transform.backward();
         for (std::size_t n = 0; n <= table_length; ++n)
             table_[2 * n + which] = transform.series()[n % table_length];
+        double& crest = which == 0 ? crest_e_v_per_m_ : crest_h_a_per_m_;
+        for (const double value : transform.series()) crest = std::max(crest, std::abs(value));
     }
     direction_ = {std::sin(azimuth), -std::cos(azimuth), std::cos(azimuth), std::sin(azimuth)};
 }
@@ -91,18 +93,6 @@ void MainsWave::add(ChannelBlock& block, double first_s, double sample_rate_hz) 
             for (std::size_t n = 0; n < count; ++n) x[n] += direction_[c] * field[n];
         }
     }
-}
-
-double MainsWave::crest_e_v_per_m() const {
-    double crest = 0;
-    for (std::size_t n = 0; n < table_.size(); n += 2) crest = std::max(crest, std::abs(table_[n]));
-    return crest;
-}
-
-double MainsWave::crest_h_a_per_m() const {
-    double crest = 0;
-    for (std::size_t n = 1; n < table_.size(); n += 2) crest = std::max(crest, std::abs(table_[n]));
-    return crest;
 }
 
 }  // namespace ampturn::rehearse::record

@@ -26,14 +26,15 @@ class MainsWave {
     void along(std::span<double> e, std::span<double> h, double first_s, double sample_rate_hz) const;
     const std::array<double, 4>& direction() const { return direction_; }
     /// Most that either comes to.
-    double crest_e_v_per_m() const;
-    double crest_h_a_per_m() const;
+    double crest_e_v_per_m() const { return crest_e_v_per_m_; }
+    double crest_h_a_per_m() const { return crest_h_a_per_m_; }
 
   private:
     bool any_ = false;
     model::receiver::MainsWander wander_{};
     std::array<double, 4> direction_{};  // of the channels: E's two, H's two
-    std::vector<double> table_;          // E, H, E, H ...: one pair longer than a period, for interpolation
+    double crest_e_v_per_m_ = 0, crest_h_a_per_m_ = 0;
+    std::vector<double> table_;  // E, H, E, H ...: one pair longer than a period, for interpolation
 };
 
 }  // namespace ampturn::rehearse::record

@@ -55,6 +55,15 @@ double* parts(std::span<Complex> z) { return reinterpret_cast<double*>(z.data())
 
 }  // namespace
 
+DrawnImpulse drawn_impulse(const model::receiver::ImpulseStatistics& statistics,
+                           const run::CounterRandom& random, std::uint64_t i) {
+    const auto normal = random.normal_pair(2 * i + 1);
+    // The second normal value as a direction: its probability is uniform.
+    return {.gap = -std::log(random.uniform(2 * i)),
+            .height = model::receiver::impulse_height(statistics, normal[0]),
+            .azimuth_rad = model::pi * (1 + std::erf(normal[1] / std::sqrt(2.0)))};
+}
+
 NoiseShape noise_shape(const Densities& densities, const Impedance& impedance, double sample_rate_hz,
                        std::size_t block_length, const model::receiver::ImpulseStatistics& impulses) {
     NoiseShape shape{.sample_rate_hz = sample_rate_hz,
@@ -143,15 +152,13 @@ struct NoiseStream::Work {
         double place = 0;
         bool any = false;
         for (std::uint64_t i = 0;; ++i) {
-            place -= std::log(impulses.uniform(base + 2 * i)) / mean;
+            const DrawnImpulse impulse = drawn_impulse(shape.impulses, impulses, base / 2 + i);
+            place += impulse.gap / mean;
             if (place >= 1) return any;
             if (!any) std::fill(series.begin(), series.end(), Complex(0));
             any = true;
-            const auto normal = impulses.normal_pair(base + 2 * i + 1);
-            // The second normal value as a direction: its probability is uniform.
-            const double azimuth = model::pi * (1 + std::erf(normal[1] / std::sqrt(2.0)));
             series[static_cast<std::size_t>(place * static_cast<double>(shape.block_length))] +=
-                std::polar(model::receiver::impulse_height(shape.impulses, normal[0]), azimuth);
+                std::polar(impulse.height, impulse.azimuth_rad);
         }
     }
 

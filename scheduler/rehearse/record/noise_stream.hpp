@@ -10,6 +10,7 @@
 
 #include "model/receiver/noise.hpp"
 #include "model/receiver/receiver_signal.hpp"
+#include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::rehearse::record {
 
@@ -30,6 +31,14 @@ struct DensityAt {
 };
 using Densities = std::function<DensityAt(double frequency_hz)>;
 using Impedance = std::function<std::complex<double>(double frequency_hz)>;
+
+/// One impulse of a Poisson train, from draws 2 i and 2 i + 1.
+struct DrawnImpulse {
+    double gap;  // to the one before, in mean gaps
+    double height, azimuth_rad;
+};
+DrawnImpulse drawn_impulse(const model::receiver::ImpulseStatistics& statistics,
+                           const run::CounterRandom& random, std::uint64_t i);
 
 /// Coefficients of the natural and sensor noise on the bins of one block length and sample rate, for x + i y of the two
 /// horizontal axes as one complex series: bins 0 .. N-1 of its transform, the upper half belonging to negative

@@ -23,7 +23,7 @@ struct Phasors {
 
 Phasors phasors_at(double phase_cycles, double cycles_a_sample) {
     Phasors p{};
-    Complex z = std::polar(1.0, 2 * model::pi * (phase_cycles - std::floor(phase_cycles)));
+    Complex z = unit_phasor(phase_cycles);
     const Complex turn = std::polar(1.0, 2 * model::pi * cycles_a_sample);
     const auto product = [](Complex a, Complex b) {
         return Complex(a.real() * b.real() - a.imag() * b.imag(), a.real() * b.imag() + a.imag() * b.real());
@@ -89,6 +89,8 @@ void add_ramping(ChannelBlock& block, std::size_t begin, std::size_t end, const 
 }
 
 }  // namespace
+
+Complex unit_phasor(double cycles) { return std::polar(1.0, 2 * model::pi * (cycles - std::floor(cycles))); }
 
 void add_tone(ChannelBlock& block, std::size_t begin, std::size_t count, double phase_cycles,
               double cycles_a_sample, const ChannelAmplitudes& amplitude) {

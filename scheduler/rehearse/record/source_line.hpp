@@ -8,6 +8,9 @@
 
 namespace ampturn::rehearse::record {
 
+/// e^{2 pi i cycles}, whole cycles taken out first, so that long times keep their phase.
+std::complex<double> unit_phasor(double cycles);
+
 /// Peak complex amplitude of a sinusoid in each channel.
 using ChannelAmplitudes = std::array<std::complex<double>, channel_count>;
 
