@@ -65,8 +65,7 @@ BandKernels::BandKernels(const LayerKernels& kernels, contours::BandAccuracy acc
     while (last_falling_ < bands.last && contours::line_serves(shape_, rightmost(last_falling_ + 1)))
         ++last_falling_;
     if (last_falling_ < bands.first) return;
-    const int panels = nodes_.fall_panels + (last_falling_ - bands.first) * shape_.fall_steps;
-    for (int step = 0; step < panels; ++step)
+    for (int step = 0; step < fall_panels(); ++step)
         append(nodes_.fall.zeta,
                std::exp(contours::band_log_width * step / shape_.fall_steps) / reference_m(last_falling_),
                fall_.lambda);
@@ -91,13 +90,16 @@ std::size_t BandKernels::rise_at(int band, int step) const {
            nodes_.rise.zeta.size();
 }
 
+int BandKernels::fall_panels() const {
+    return nodes_.fall_panels + (last_falling_ - bands_.first) * shape_.fall_steps;
+}
+
 std::size_t BandKernels::fall_at(int band) const {
     return static_cast<std::size_t>((last_falling_ - band) * shape_.fall_steps) * nodes_.fall.zeta.size();
 }
 
 std::size_t BandKernels::line_at(int band) const {
-    const int panels = nodes_.fall_panels + (last_falling_ - bands_.first) * shape_.fall_steps;
-    return static_cast<std::size_t>(panels) * nodes_.fall.zeta.size() +
+    return static_cast<std::size_t>(fall_panels()) * nodes_.fall.zeta.size() +
            static_cast<std::size_t>(band - bands_.first) * nodes_.line.zeta.size();
 }
 

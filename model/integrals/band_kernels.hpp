@@ -40,6 +40,7 @@ class BandKernels {
   private:
     double reference_m(int band) const;
     std::size_t rise_at(int band, int step) const;
+    int fall_panels() const;  // on the falling ray, of all bands that take it
     std::size_t fall_at(int band) const;
     std::size_t line_at(int band) const;
     std::size_t low_end(int band) const { return rise_at(band, -shape_.j_panels); }

@@ -11,14 +11,9 @@
 
 namespace ampturn::base {
 
-namespace {
-
-[[noreturn]] void refuse(const std::string& file, int line, const std::string& found,
-                         const std::string& allowed) {
+void refuse_part(const std::string& file, int line, const std::string& found, const std::string& allowed) {
     throw InputError({.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
 }
-
-}  // namespace
 
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,
                            const std::string& allowed) {
@@ -26,7 +21,7 @@ PartRange parse_part_range(const std::string& text, const std::string& flag, int
     char rest = 0;
     if (std::sscanf(text.c_str(), "%9d:%9d%c", &range.first, &range.count, &rest) != 2 || range.first < 0 ||
         range.count < 1 || range.first + range.count > most)
-        refuse(flag, 0, text, allowed);
+        refuse_part(flag, 0, text, allowed);
     return range;
 }
 
@@ -34,7 +29,7 @@ void check_made_by_this_build(const std::string& version_made_by, const std::str
                               const std::string& file, int line) {
     const std::string made_by = fmt::format("{} ({})", version_made_by, git_made_by),
                       ours = fmt::format("{} ({})", version(), git_hash());
-    if (made_by != ours) refuse(file, line, "rows of version " + made_by, "of this one, " + ours);
+    if (made_by != ours) refuse_part(file, line, "rows of version " + made_by, "of this one, " + ours);
 }
 
 std::vector<std::size_t> parts_in_order(const std::vector<PartFound>& parts, PartWords words, int total) {
@@ -53,30 +48,31 @@ std::vector<std::size_t> parts_in_order(const std::vector<PartFound>& parts, Par
     const std::string* before = nullptr;  // the part that ends at next
     const auto leave_no_gap = [&](int until, const std::string& file) {
         if (next < until)
-            refuse(file, 0, fmt::format("no part with the {} {}", words.entries, numbers(next, until)),
-                   fmt::format("all {} from {} on", words.entries, words.first_number));
+            refuse_part(file, 0, fmt::format("no part with the {} {}", words.entries, numbers(next, until)),
+                        fmt::format("all {} from {} on", words.entries, words.first_number));
     };
     for (const std::size_t i : order) {
         const PartFound& part = parts[i];
         leave_no_gap(part.range.first, part.file);
         if (part.range.first < next)
-            refuse(part.file, 1,
-                   fmt::format("{} from {} on", words.entries, part.range.first + words.first_number),
-                   fmt::format("{} from {} on: what is before is in {} already", words.entries,
-                               next + words.first_number, *before));
+            refuse_part(part.file, 1,
+                        fmt::format("{} from {} on", words.entries, part.range.first + words.first_number),
+                        fmt::format("{} from {} on: what is before is in {} already", words.entries,
+                                    next + words.first_number, *before));
         if (part.held < part.range.count)
-            refuse(part.file, 0,
-                   fmt::format("{} of {} {}: the part ended early, {} missing", part.held, part.range.count,
-                               words.entries, numbers(next + part.held, next + part.range.count)),
-                   "a whole part; run it again");
+            refuse_part(
+                part.file, 0,
+                fmt::format("{} of {} {}: the part ended early, {} missing", part.held, part.range.count,
+                            words.entries, numbers(next + part.held, next + part.range.count)),
+                "a whole part; run it again");
         next += part.range.count;
         before = &part.file;
     }
-    if (parts.empty()) refuse("", 0, "no part", "at least one");
+    if (parts.empty()) refuse_part("", 0, "no part", "at least one");
     leave_no_gap(total, *before);
     if (total > 0 && next > total)
-        refuse(*before, 0, fmt::format("{} {} in all", next, words.entries),
-               fmt::format("{}, as asked for", total));
+        refuse_part(*before, 0, fmt::format("{} {} in all", next, words.entries),
+                    fmt::format("{}, as asked for", total));
     return order;
 }
 

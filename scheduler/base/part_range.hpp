@@ -12,6 +12,10 @@ struct PartRange {
     int count = 0;
 };
 
+/// Throws the InputError about a line of a part, or about the whole of it (line 0).
+[[noreturn]] void refuse_part(const std::string& file, int line, const std::string& found,
+                              const std::string& allowed);
+
 /// "FIRST:COUNT", count at least 1 and all below `most`; InputError at `flag` otherwise, with `allowed` in it.
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,
                            const std::string& allowed);

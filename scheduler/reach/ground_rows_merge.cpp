@@ -4,7 +4,6 @@
 #include <string_view>
 #include <utility>
 
-#include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
@@ -19,12 +18,6 @@ using Json = nlohmann::ordered_json;
 
 constexpr std::size_t part_bytes_max = 8'000'000'000;
 constexpr const char* a_part = "a part that `reach --grounds --rows` has written";
-
-[[noreturn]] void refuse(const std::string& file, int line, const std::string& found,
-                         const std::string& allowed) {
-    throw base::InputError(
-        {.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
-}
 
 /// The lines that were written to their end: what was being written when a part died is none.
 std::string whole_lines_of(const std::string& file) {
@@ -51,14 +44,15 @@ Head head_of(std::string_view line, const std::string& file) {
     Head head;
     try {
         head.json = Json::parse(line);
-        if (head.json.at("schema") != ground_rows_schema) refuse(file, 1, "another first line", a_part);
+        if (head.json.at("schema") != ground_rows_schema)
+            base::refuse_part(file, 1, "another first line", a_part);
         base::check_made_by_this_build(head.json.at("version").get<std::string>(),
                                        head.json.at("git").get<std::string>(), file, 1);
         head.json.at("first").get_to(head.range.first);
         head.json.at("count").get_to(head.range.count);
         head.json.at("total").get_to(head.total);
     } catch (const Json::exception&) {
-        refuse(file, 1, "something else", a_part);
+        base::refuse_part(file, 1, "something else", a_part);
     }
     return head;
 }
@@ -71,10 +65,10 @@ int checked_rows(std::string_view rows, const base::PartRange& range, const std:
         try {
             const int ground = Json::parse(base::take_line(rows)).at("ground").get<int>();
             if (ground != wanted || held > range.count)
-                refuse(file, line, fmt::format("ground {}", ground),
-                       held > range.count ? "no more rows" : fmt::format("ground {}", wanted));
+                base::refuse_part(file, line, fmt::format("ground {}", ground),
+                                  held > range.count ? "no more rows" : fmt::format("ground {}", wanted));
         } catch (const Json::exception&) {
-            refuse(file, line, "something else", "a row of a part");
+            base::refuse_part(file, line, "something else", "a row of a part");
         }
     }
     return held;
@@ -93,8 +87,9 @@ void merge_ground_rows(const std::vector<std::string>& files, const std::string&
         if (found.size() == 1)
             first = std::move(head);
         else if (common(head.json) != common(first.json))
-            refuse(file, 1, "another plan, other options or another list of grounds than in " + files.front(),
-                   "parts of one list");
+            base::refuse_part(
+                file, 1, "another plan, other options or another list of grounds than in " + files.front(),
+                "parts of one list");
     }
     const std::vector<std::size_t> order =
         base::parts_in_order(found, {.entries = "grounds", .first_number = 1}, first.total);

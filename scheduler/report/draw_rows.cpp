@@ -11,7 +11,6 @@
 #include <string_view>
 #include <utility>
 
-#include "scheduler/base/input_error.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::report {
@@ -44,15 +43,9 @@ Json or_null(const std::optional<Value>& value) {
     return value ? Json(*value) : Json(nullptr);
 }
 
-[[noreturn]] void refuse(const std::string& file, int line, const std::string& found,
-                         const std::string& allowed) {
-    throw base::InputError(
-        {.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
-}
-
 DrawsHead head_of(const Json& json, const std::string& file) {
     if (json.value("schema", "") != schema)
-        refuse(file, 1, "another first line", "a part that `day --draws` has written");
+        base::refuse_part(file, 1, "another first line", "a part that `day --draws` has written");
     base::check_made_by_this_build(json.at("version").get<std::string>(), json.at("git").get<std::string>(),
                                    file, 1);
     DrawsHead head;
@@ -142,15 +135,16 @@ DrawsPart read_draws(const std::string& text, const std::string& file) {
             } else {
                 const int run = json.at("run").get<int>(), wanted = part.head.range.first + line - 2;
                 if (run != wanted || line - 1 > part.head.range.count)
-                    refuse(file, line, fmt::format("run {}", run), fmt::format("run {}", wanted));
+                    base::refuse_part(file, line, fmt::format("run {}", run), fmt::format("run {}", wanted));
                 part.draws.push_back(draw_of(json));
             }
         } catch (const Json::exception&) {
-            refuse(file, line, "something else", line == 1 ? "the head of a part" : "a row of a part");
+            base::refuse_part(file, line, "something else",
+                              line == 1 ? "the head of a part" : "a row of a part");
         }
         begin = end + 1;
     }
-    if (line == 0) refuse(file, 1, "nothing", "a part that `day --draws` has written");
+    if (line == 0) base::refuse_part(file, 1, "nothing", "a part that `day --draws` has written");
     return part;
 }
 
@@ -159,8 +153,9 @@ std::vector<day::DayDraw> merged_draws(std::vector<DrawsPart> parts, const std::
     std::vector<base::PartFound> found;
     for (std::size_t i = 0; i < parts.size(); ++i) {
         if (parts[i].head.inputs != parts.front().head.inputs)
-            refuse(files[i], 1, "another plan, other words or another seed than in " + files.front(),
-                   "parts of the same day");
+            base::refuse_part(files[i], 1,
+                              "another plan, other words or another seed than in " + files.front(),
+                              "parts of the same day");
         found.push_back({files[i], parts[i].head.range, static_cast<int>(parts[i].draws.size())});
     }
     std::vector<day::DayDraw> all;
