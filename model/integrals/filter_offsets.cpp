@@ -19,7 +19,11 @@ constexpr int lowest_k = -112;
 constexpr auto skipped = static_cast<std::size_t>(lowest_k - filter_first);
 constexpr std::size_t used = filter_count - skipped;
 constexpr std::size_t padded_used = (used + lane_count - 1) / lane_count * lane_count;
-constexpr int margin = equispaced_count / 2;  // rows needed on either side of an offset
+/// Tolerances below this take more rows, and are checked by the contour of single offsets: the lean one itself errs by
+/// up to 1e-9.
+constexpr double finest_of_few_rows_rel = 5e-8;
+/// Tolerances below this are beyond the rows.
+constexpr double finest_rel = 5e-9;
 
 constexpr std::array<double, padded_used> padded(const std::array<double, filter_count>& weights) {
     std::array<double, padded_used> result{};
@@ -53,9 +57,12 @@ FilterOffsets::FilterOffsets(const LayerKernels& kernels, double tolerance_rel, 
       tolerance_rel_(tolerance_rel),
       nearest_log_(std::log(nearest_m)),
       farthest_log_(std::log(farthest_m)),
+      fine_(tolerance_rel < finest_of_few_rows_rel),
+      map_(equispaced_piece(fine_ ? RowsOfPiece::many : RowsOfPiece::few)),
+      margin_(static_cast<int>(map_.map.rows_in) / 2),
       workspace_(workspace) {
-    first_ = static_cast<int>(std::floor(nearest_log_ / filter_spacing)) - margin + 1;
-    count_ = static_cast<int>(std::floor(farthest_log_ / filter_spacing)) + margin - first_ + 1;
+    first_ = static_cast<int>(std::floor(nearest_log_ / filter_spacing)) - margin_ + 1;
+    count_ = static_cast<int>(std::floor(farthest_log_ / filter_spacing)) + margin_ - first_ + 1;
 }
 FilterOffsets::~FilterOffsets() = default;
 
@@ -93,22 +100,21 @@ void FilterOffsets::fill(Curve& curve, double source_height_m) {
             row[8] = r * r * sums[8 + part];
         }
     }
-    const PiecewiseFit& map = equispaced_piece();
-    const std::size_t pieces = rows - equispaced_count + 1, length = map.coefficients * interpolated_count;
+    const std::size_t pieces = rows - map_.map.rows_in + 1, length = map_.coefficients * interpolated_count;
     curve.coefficients.resize(pieces * length);
     for (std::size_t i = 0; i < pieces; ++i) {
         double* coefficients = curve.coefficients.data() + i * length;
-        apply(map.map, values.data() + i * interpolated_count, coefficients);
-        curve.pieces.push_back({.centre = filter_spacing * (first_ + margin - 0.5 + static_cast<double>(i)),
+        apply(map_.map, values.data() + i * interpolated_count, coefficients);
+        curve.pieces.push_back({.centre = filter_spacing * (first_ + margin_ - 0.5 + static_cast<double>(i)),
                                 .per_unit = 2 / filter_spacing,
-                                .count = map.coefficients,
+                                .count = map_.coefficients,
                                 .coefficients = coefficients,
                                 .error = {}});
     }
 }
 
 const OffsetPolynomial* FilterOffsets::piece_of(const Curve& curve, double log_offset) const {
-    const double place = log_offset / filter_spacing - (first_ + margin - 1);
+    const double place = log_offset / filter_spacing - (first_ + margin_ - 1);
     return &curve.pieces[static_cast<std::size_t>(
         std::clamp(place, 0.0, static_cast<double>(curve.pieces.size() - 1)))];
 }
@@ -117,20 +123,22 @@ const OffsetPolynomial* FilterOffsets::piece_of(const Curve& curve, double log_o
 void FilterOffsets::check(Curve& curve, double source_height_m) const {
     // What two checks may have missed: interpolation between rows above all (docs/physics.md).
     std::array<double, horizontal_members> error_rel;
-    error_rel.fill(4e-9);
+    error_rel.fill(fine_ ? 5e-10 : 4e-9);
     curve.usable = true;
     for (const double wanted : {nearest_log_, farthest_log_}) {
         const double log_r = filter_spacing * (std::floor(wanted / filter_spacing) + 0.5);
         const double r = std::exp(log_r);
         const Placement place{r, source_height_m, 0};
-        const DipoleIntegrals exact = lean_contour_integrals(kernels_, place, workspace_);
+        const DipoleIntegrals exact =
+            fine_ ? contour_integrals(kernels_, place, ContourChoice::main, workspace_).value
+                  : lean_contour_integrals(kernels_, place, workspace_);
         const DipoleIntegrals filtered = integrals_at(*piece_of(curve, log_r), r, log_r, 0).value;
         for (std::size_t m = 0; m < horizontal_members; ++m) {
             const auto member = curve_members[m];
             // Hz is measured against the radial dipole's whole magnetic field.
             const double size = std::abs(exact.*member);
             const double miss = std::abs(filtered.*member - exact.*member);
-            error_rel[m] = std::max(error_rel[m], 3 * miss / size);
+            error_rel[m] = std::max(error_rel[m], (fine_ ? 2 : 3) * miss / size);
             const double whole =
                 member == &DipoleIntegrals::hz ? std::max(size, std::abs(exact.h_radial)) : size;
             if (!(miss <= 0.3 * tolerance_rel_ * whole)) curve.usable = false;
@@ -149,7 +157,8 @@ const FilterOffsets::Curve& FilterOffsets::curve_of(double source_height_m) {
     if (kept) return *kept;
     kept = std::make_unique<Curve>();
     // The direct wave must be smooth on the rows around the nearest offset.
-    if (kernels_.full_wave() || source_height_m > 0.3 * std::exp(nearest_log_)) return *kept;
+    if (tolerance_rel_ < finest_rel || kernels_.full_wave() || source_height_m > 0.3 * std::exp(nearest_log_))
+        return *kept;
     fill(*kept, source_height_m);
     check(*kept, source_height_m);
     return *kept;

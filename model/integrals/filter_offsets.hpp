@@ -11,7 +11,7 @@
 namespace ampturn::model::integrals {
 
 /// Quasi-static integrals by a digital filter, lagged: kernels on one log-spaced set of wavenumbers, the filter moved
-/// along it gives the integrals on a log-spaced set of offsets, and 18 of those around an offset the curve there.
+/// along it gives the integrals on a log-spaced set of offsets, and 18 or 22 of those around an offset the curve there.
 /// Horizontal dipoles, receiver on the surface. A contour at both ends of the range gives the error estimate.
 ///
 /// Serves one ground and frequency and one thread.
@@ -35,6 +35,9 @@ class FilterOffsets {
 
     const LayerKernels& kernels_;
     double tolerance_rel_, nearest_log_, farthest_log_;
+    bool fine_;
+    const PiecewiseFit& map_;
+    int margin_;                 // rows needed on either side of an offset
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
     FieldWorkspace& workspace_;
     bool sampled_ = false;                             // the filter abscissae are in the workspace

@@ -123,17 +123,17 @@ InterpolationMatrix make_chebyshev_coefficients(int points) {
     return map;
 }
 
-PiecewiseFit make_equispaced_piece() {
+PiecewiseFit make_equispaced_piece(RowsOfPiece rows) {
+    const int count = static_cast<int>(rows);  // even
     std::vector<Real> nodes, weights;
     Real binomial = 1;
-    for (int j = 0; j < equispaced_count; ++j) {
+    for (int j = 0; j < count; ++j) {
         nodes.push_back(j);
         weights.push_back(j % 2 == 0 ? binomial : -binomial);
-        binomial = binomial * static_cast<Real>(equispaced_count - 1 - j) / static_cast<Real>(j + 1);
+        binomial = binomial * static_cast<Real>(count - 1 - j) / static_cast<Real>(j + 1);
     }
-    constexpr Real end = 0.5L * equispaced_count;
-    static_assert(equispaced_count % 2 == 0);
-    return make_pieces(nodes, weights, end - 1, end, 1, 6);
+    const Real end = 0.5L * static_cast<Real>(count);
+    return make_pieces(nodes, weights, end - 1, end, 1, rows == RowsOfPiece::few ? 6 : 8);
 }
 
 std::size_t index_of(int points) {
@@ -142,20 +142,19 @@ std::size_t index_of(int points) {
     throw std::logic_error("interpolation: no such number of Chebyshev points");
 }
 
-/// One of each number of points, made when it is first asked for.
-template <class Made>
+/// `count` things, each made when it is first asked for.
+template <class Made, std::size_t count = std::size(chebyshev_counts)>
 class MadeOnce {
   public:
     template <class Make>
-    const Made& of(int points, Make make) {
-        const std::size_t i = index_of(points);
-        std::call_once(made_[i], [&] { maps_[i] = make(points); });
+    const Made& of(std::size_t i, Make make) {
+        std::call_once(made_[i], [&] { maps_[i] = make(); });
         return maps_[i];
     }
 
   private:
-    std::array<std::once_flag, std::size(chebyshev_counts)> made_;
-    std::array<Made, std::size(chebyshev_counts)> maps_;
+    std::array<std::once_flag, count> made_;
+    std::array<Made, count> maps_;
 };
 
 /// `block` rows out at a time share what they read; returns how many are done.
@@ -199,17 +198,17 @@ void apply(const InterpolationMatrix& map, const double* in, double* out) {
 
 const PiecewiseFit& chebyshev_pieces(int points) {
     static MadeOnce<PiecewiseFit> maps;
-    return maps.of(points, make_chebyshev_pieces);
+    return maps.of(index_of(points), [&] { return make_chebyshev_pieces(points); });
 }
 
 const InterpolationMatrix& chebyshev_coefficients(int points) {
     static MadeOnce<InterpolationMatrix> maps;
-    return maps.of(points, make_chebyshev_coefficients);
+    return maps.of(index_of(points), [&] { return make_chebyshev_coefficients(points); });
 }
 
-const PiecewiseFit& equispaced_piece() {
-    static const PiecewiseFit map = make_equispaced_piece();
-    return map;
+const PiecewiseFit& equispaced_piece(RowsOfPiece rows) {
+    static MadeOnce<PiecewiseFit, 2> maps;
+    return maps.of(rows == RowsOfPiece::few ? 0 : 1, [&] { return make_equispaced_piece(rows); });
 }
 
 }  // namespace ampturn::model::integrals

@@ -31,9 +31,10 @@ const PiecewiseFit& chebyshev_pieces(int points);
 /// From values at the same points to Chebyshev coefficients c_0, c_1 ...
 const InterpolationMatrix& chebyshev_coefficients(int points);
 
-/// From 18 equally spaced rows to the one piece between the middle two. Error in the middle of a wave of
-/// theta radians a row: 7e-7 theta^18. Source: remainder of Lagrange interpolation, Berrut & Trefethen (2004).
-inline constexpr int equispaced_count = 18;
-const PiecewiseFit& equispaced_piece();
+/// From equally spaced rows to the one piece between the middle two. Error in the middle of a wave of theta radians a
+/// row: 7e-7 theta^18 of 18 rows, 3e-8 theta^22 of 22. Source: remainder of Lagrange interpolation, Berrut &
+/// Trefethen (2004).
+enum class RowsOfPiece { few = 18, many = 22 };
+const PiecewiseFit& equispaced_piece(RowsOfPiece rows);
 
 }  // namespace ampturn::model::integrals
