@@ -9,13 +9,15 @@
 #include <vector>
 
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/setup/survey_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 
 namespace {
 

@@ -10,13 +10,15 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/report/compare.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct CompareArguments {

@@ -10,12 +10,14 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/curve/curve_output.hpp"
 #include "scheduler/curve/edi.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 
 namespace {
 

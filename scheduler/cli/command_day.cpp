@@ -12,9 +12,9 @@
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/base/part_range.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/day/ordered_day.hpp"
@@ -29,6 +29,8 @@
 #include "scheduler/tune/make_it_go.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 constexpr int most_runs = 1'000'000;

@@ -12,6 +12,8 @@
 
 namespace ampturn::cli {
 
+using namespace arguments;
+
 namespace {
 
 struct ExplainOptions {

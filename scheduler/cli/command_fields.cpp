@@ -23,6 +23,8 @@
 
 namespace ampturn::cli {
 
+using namespace arguments;
+
 namespace {
 
 constexpr std::size_t request_bytes_max = 1'000'000'000;

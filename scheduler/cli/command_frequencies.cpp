@@ -11,14 +11,16 @@
 
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/cli/arguments/number_range.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/number_range.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/sweep/sweep_frequencies.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 
 namespace {
 

@@ -12,6 +12,8 @@
 
 namespace ampturn::cli {
 
+using namespace arguments;
+
 std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     auto app = std::make_unique<CLI::App>(
         "Plans and simulates sweeps of a portable loop transmitter for "

@@ -2,7 +2,7 @@
 
 #include <memory>
 
-#include "scheduler/cli/exit_code.hpp"
+#include "scheduler/cli/arguments/exit_code.hpp"
 
 namespace CLI {
 class App;
@@ -11,6 +11,6 @@ class App;
 namespace ampturn::cli {
 
 /// The whole command line of `ampturn`; `result` outlives it.
-std::unique_ptr<CLI::App> make_command_line(ExitCode& result);
+std::unique_ptr<CLI::App> make_command_line(arguments::ExitCode& result);
 
 }  // namespace ampturn::cli

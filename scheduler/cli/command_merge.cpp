@@ -26,6 +26,8 @@
 
 namespace ampturn::cli {
 
+using namespace arguments;
+
 namespace {
 
 constexpr std::size_t part_bytes_max = 8'000'000'000;

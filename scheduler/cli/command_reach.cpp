@@ -10,9 +10,9 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/field_request/ground_list.hpp"
 #include "scheduler/reach/ground_rows.hpp"
 #include "scheduler/reach/reach.hpp"
@@ -22,6 +22,8 @@
 #include "scheduler/reach/site_search_page.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct ReachArguments {

@@ -8,10 +8,10 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/staged_folder.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/staged_folder.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/rehearse/coverage.hpp"
 #include "scheduler/rehearse/coverage_output.hpp"
@@ -20,6 +20,8 @@
 #include "scheduler/rehearse/rehearse.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct RehearseArguments {

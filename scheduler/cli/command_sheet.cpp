@@ -8,12 +8,14 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/sheet/field_sheet.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct SheetArguments {

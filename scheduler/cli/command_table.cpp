@@ -10,14 +10,16 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/sweep/table_files.hpp"
 #include "scheduler/sweep/table_text.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct TableOptions {

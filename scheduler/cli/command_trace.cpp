@@ -15,6 +15,8 @@
 #include "scheduler/sweep/table_files.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct TraceOptions {

@@ -13,16 +13,18 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/cli/arguments/number_range.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/number_range.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/reference/transmitter_cases.hpp"
 #include "scheduler/transmitter/transmitter_output.hpp"
 #include "scheduler/transmitter/transmitter_page.hpp"
 #include "scheduler/transmitter/transmitter_sheet.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 
 namespace {
 

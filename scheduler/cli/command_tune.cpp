@@ -10,9 +10,9 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/cli/plan_argument.hpp"
-#include "scheduler/cli/terminal.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/rehearse/question/tune_question.hpp"
 #include "scheduler/rehearse/question/tune_question_output.hpp"
@@ -21,6 +21,8 @@
 #include "scheduler/tune/tune_output.hpp"
 
 namespace ampturn::cli {
+
+using namespace arguments;
 namespace {
 
 struct TuneArguments {

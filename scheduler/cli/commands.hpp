@@ -1,6 +1,6 @@
 #pragma once
 
-#include "scheduler/cli/exit_code.hpp"
+#include "scheduler/cli/arguments/exit_code.hpp"
 
 namespace CLI {
 class App;
@@ -12,20 +12,20 @@ namespace ampturn::cli {
 /// that does the work, throws InputError for a person's mistakes, and sets `result` when it is not fine. One
 /// file a command, command_NAME.cpp; a new one adds a line here and a line in command_line.cpp.
 
-void add_check(CLI::App& app, ExitCode& result);
-void add_explain(CLI::App& app, ExitCode& result);
-void add_transmitter(CLI::App& app, ExitCode& result);
-void add_frequencies(CLI::App& app, ExitCode& result);
-void add_reach(CLI::App& app, ExitCode& result);
-void add_tune(CLI::App& app, ExitCode& result);
-void add_compare(CLI::App& app, ExitCode& result);
-void add_sheet(CLI::App& app, ExitCode& result);
-void add_day(CLI::App& app, ExitCode& result);
-void add_merge(CLI::App& app, ExitCode& result);
-void add_fields(CLI::App& app, ExitCode& result);
-void add_curve(CLI::App& app, ExitCode& result);
-void add_table(CLI::App& app, ExitCode& result);
-void add_trace(CLI::App& app, ExitCode& result);
-void add_rehearse(CLI::App& app, ExitCode& result);
+void add_check(CLI::App& app, arguments::ExitCode& result);
+void add_explain(CLI::App& app, arguments::ExitCode& result);
+void add_transmitter(CLI::App& app, arguments::ExitCode& result);
+void add_frequencies(CLI::App& app, arguments::ExitCode& result);
+void add_reach(CLI::App& app, arguments::ExitCode& result);
+void add_tune(CLI::App& app, arguments::ExitCode& result);
+void add_compare(CLI::App& app, arguments::ExitCode& result);
+void add_sheet(CLI::App& app, arguments::ExitCode& result);
+void add_day(CLI::App& app, arguments::ExitCode& result);
+void add_merge(CLI::App& app, arguments::ExitCode& result);
+void add_fields(CLI::App& app, arguments::ExitCode& result);
+void add_curve(CLI::App& app, arguments::ExitCode& result);
+void add_table(CLI::App& app, arguments::ExitCode& result);
+void add_trace(CLI::App& app, arguments::ExitCode& result);
+void add_rehearse(CLI::App& app, arguments::ExitCode& result);
 
 }  // namespace ampturn::cli

@@ -12,16 +12,16 @@
 #include <system_error>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/command_line.hpp"
 #include "scheduler/cli/former_names.hpp"
-#include "scheduler/cli/terminal.hpp"
 
 namespace {
 
-using ampturn::cli::ExitCode;
+using ampturn::cli::arguments::ExitCode;
 
 void say(const std::string& line) {
-    const bool colour = ampturn::cli::colour_wanted(stderr);
+    const bool colour = ampturn::cli::arguments::colour_wanted(stderr);
     std::fputs(
         fmt::format("{}ampturn:{} {}\n", colour ? "\x1b[31m" : "", colour ? "\x1b[0m" : "", line).c_str(),
         stderr);

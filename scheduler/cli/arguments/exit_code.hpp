@@ -1,6 +1,6 @@
 #pragma once
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 /// What the process returns; the same for every command.
 enum class ExitCode {
@@ -10,4 +10,4 @@ enum class ExitCode {
     internal_error = 3,  // a mistake in the program
 };
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

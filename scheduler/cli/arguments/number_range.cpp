@@ -1,4 +1,4 @@
-#include "scheduler/cli/number_range.hpp"
+#include "scheduler/cli/arguments/number_range.hpp"
 
 #include <fmt/format.h>
 
@@ -7,7 +7,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 namespace {
 
@@ -46,4 +46,4 @@ std::vector<double> evenly(const NumberRange& range) {
     return out;
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

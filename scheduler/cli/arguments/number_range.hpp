@@ -3,7 +3,7 @@
 #include <string>
 #include <vector>
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 /// "LOW:HIGH:N", as several flags take it.
 struct NumberRange {
@@ -16,4 +16,4 @@ NumberRange parse_number_range(const std::string& text, const std::string& flag,
 /// Evenly spaced, both ends included.
 std::vector<double> evenly(const NumberRange& range);
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

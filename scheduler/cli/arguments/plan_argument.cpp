@@ -1,4 +1,4 @@
-#include "scheduler/cli/plan_argument.hpp"
+#include "scheduler/cli/arguments/plan_argument.hpp"
 
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
@@ -7,7 +7,7 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/plan/file/config.hpp"
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 const std::string& PlanArgument::text() const {
     if (!text_read) text_read = base::read_input_file(path);
@@ -32,4 +32,4 @@ void add_plan_argument(CLI::App& command, PlanArgument& argument) {
         ->take_all();
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

@@ -10,7 +10,7 @@ namespace CLI {
 class App;
 }
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 /// The PLAN argument and `--set KEY=VALUE` that most commands share.
 struct PlanArgument {
@@ -27,4 +27,4 @@ struct PlanArgument {
 /// `argument` must live as long as the command.
 void add_plan_argument(CLI::App& command, PlanArgument& argument);
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

@@ -1,4 +1,4 @@
-#include "scheduler/cli/staged_folder.hpp"
+#include "scheduler/cli/arguments/staged_folder.hpp"
 
 #include <fmt/format.h>
 #include <pthread.h>
@@ -11,7 +11,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 namespace fs = std::filesystem;
 
@@ -71,4 +71,4 @@ void StagedFolder::commit() {
                                 "a folder that can be written"});
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

@@ -4,7 +4,7 @@
 #include <string>
 #include <thread>
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 /// A folder of files that appears whole or not at all: they are written beside it under another name and put in
 /// place by commit(). What is not committed is removed, also when the program is interrupted (Ctrl-C, a
@@ -28,4 +28,4 @@ class StagedFolder {
     std::thread watcher_;
 };
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

@@ -1,4 +1,4 @@
-#include "scheduler/cli/terminal.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 
 #include <fmt/format.h>
 #include <unistd.h>
@@ -7,7 +7,7 @@
 #include <string_view>
 #include <utility>
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 bool is_terminal(std::FILE* stream) { return ::isatty(::fileno(stream)) == 1; }
 
@@ -49,4 +49,4 @@ void Progress::show() {
     shown_ = true;
 }
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

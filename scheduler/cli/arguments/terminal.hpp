@@ -6,7 +6,7 @@
 #include <mutex>
 #include <string>
 
-namespace ampturn::cli {
+namespace ampturn::cli::arguments {
 
 bool is_terminal(std::FILE* stream);
 
@@ -37,4 +37,4 @@ class Progress {
     std::mutex mutex_;
 };
 
-}  // namespace ampturn::cli
+}  // namespace ampturn::cli::arguments

@@ -12,13 +12,14 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/cli/terminal.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
 namespace {
 
 using namespace ampturn::cli;
+using namespace ampturn::cli::arguments;
 using ampturn::test::ProgramResult;
 using ampturn::test::run_program;
 using testing::HasSubstr;
