@@ -9,6 +9,7 @@
 #include <iterator>
 
 #include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/plan/plausibility_remarks.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
 namespace ampturn::plan {
@@ -175,6 +176,8 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     remark_spectrum_gaps(plan, remarks);
     remark_loops(plan, remarks);
     remark_polarisations(plan, remarks);
+    remark_cell_volts(plan, remarks);
+    remark_repeats(plan, remarks);
     remark_safety(plan, remarks);
     remark_day(plan, remarks);
     remark_ways(plan, remarks);
