@@ -6,7 +6,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "scheduler/plan/file/config_toml.hpp"
+#include "scheduler/plan/tree/config_toml.hpp"
 
 namespace ampturn::new_plan {
 

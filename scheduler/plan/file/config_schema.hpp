@@ -16,11 +16,13 @@
 #include <vector>
 
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/plan/file/config_read.hpp"
-#include "scheduler/plan/file/config_value.hpp"
-#include "scheduler/plan/file/former_names.hpp"
+#include "scheduler/plan/tree/config_read.hpp"
+#include "scheduler/plan/tree/config_value.hpp"
+#include "scheduler/plan/tree/former_names.hpp"
 
 namespace ampturn::plan::file {
+
+using namespace tree;
 
 /// What every key tells a person: the reference pages, `explain` and the messages of the loader come from it.
 struct KeyInfo {

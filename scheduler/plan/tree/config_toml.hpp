@@ -5,9 +5,9 @@
 #include <string_view>
 #include <vector>
 
-#include "scheduler/plan/file/config_value.hpp"
+#include "scheduler/plan/tree/config_value.hpp"
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 /// TOML 1.0 text to a tree whose root is a table. InputError with line and column on a syntax error.
 Value parse_toml(std::string_view text, const std::string& path);
@@ -27,4 +27,4 @@ Setting parse_setting(const std::string& text);
 /// Puts the value into the tree. Tables on the way are made where missing; list entries must exist.
 void apply_setting(Value& root, const Setting& setting);
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

@@ -1,5 +1,5 @@
-#include "scheduler/plan/file/config_toml.hpp"
-#include "scheduler/plan/file/former_names.hpp"
+#include "scheduler/plan/tree/config_toml.hpp"
+#include "scheduler/plan/tree/former_names.hpp"
 
 #include <fmt/format.h>
 #include <toml++/toml.h>
@@ -9,7 +9,7 @@
 #include <optional>
 #include <utility>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 namespace {
 
@@ -155,4 +155,4 @@ void apply_setting(Value& root, const Setting& setting) {
     *here = value_of_text(setting.value, "--set");
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree
