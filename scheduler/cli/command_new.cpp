@@ -36,8 +36,7 @@ std::string flag_of(const std::string& question) {
 
 /// A line typed at a question; nothing typed leaves it unanswered.
 void ask(const plan::file::KeyInfo& question, new_plan::GivenAnswers& answers) {
-    fmt::print("{} {} ({}) [{}]: ", question.name, question.help, question.allowed,
-               question.when_absent.empty() ? question.default_text : question.when_absent);
+    fmt::print("{} {} ({}) [{}]: ", question.name, question.help, question.allowed, question.default_words());
     std::fflush(stdout);
     std::string line;
     if (!std::getline(std::cin, line))
@@ -103,8 +102,7 @@ void add_new(CLI::App& app, ExitCode&) {
     command->add_flag("--defaults", options->defaults, "Ask nothing: what is not given takes its default");
     for (const plan::file::KeyInfo& info : new_plan::questions().infos())
         command->add_option(flag_of(info.name), options->flags[info.name],
-                            fmt::format("{} {}; default: {}", info.help, info.allowed,
-                                        info.when_absent.empty() ? info.default_text : info.when_absent));
+                            fmt::format("{} {}; default: {}", info.help, info.allowed, info.default_words()));
     command->footer(
         "Asks on a terminal what no flag and no file of answers gave; elsewhere it asks nothing, takes the defaults "
         "and says so in the file.\n\n"

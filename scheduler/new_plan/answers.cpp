@@ -6,6 +6,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/tree/config_toml.hpp"
 
 namespace ampturn::new_plan {
@@ -41,16 +42,13 @@ void ask_place(Section<Answers>& keys) {
 }
 
 void ask_equipment(Section<Answers>& keys) {
-    const plan::file::Words<plan::Chemistry> chemistries{
-        {plan::Chemistry::lead_acid_flooded, "lead_acid_flooded"},
-        {plan::Chemistry::agm, "agm"},
-        {plan::Chemistry::lifepo4, "lifepo4"}};
     keys.number("loop_side_m", &Answers::loop_side_m, {.unit = "m", .min = 1, .max = 50},
                 {.help = "Side of the two square loops."})
         .whole("loop_turns", &Answers::loop_turns, {.min = 1, .max = 50}, {.help = "Turns of each loop."})
         .number("current_a_peak", &Answers::current_a_peak, {.unit = "A", .min = 0.1, .max = 100},
                 {.help = "Current to aim at in the loops, peak."})
-        .choice("battery_chemistry", &Answers::battery_chemistry, chemistries, {.help = "Kind of battery."})
+        .choice("battery_chemistry", &Answers::battery_chemistry, plan::file::chemistry_words(),
+                {.help = "Kind of battery."})
         .number("battery_capacity_ah", &Answers::battery_capacity_ah, {.unit = "A h", .min = 1, .max = 1000},
                 {.help = "Capacity of one battery set."})
         .whole("battery_cells", &Answers::battery_cells, {.min = 4, .max = 40},

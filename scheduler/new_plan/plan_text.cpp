@@ -3,11 +3,11 @@
 #include <fmt/format.h>
 
 #include <cmath>
-#include <cstdint>
 
 #include "model/receiver/line_placement.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/file/config.hpp"
+#include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
@@ -114,10 +114,8 @@ void write_equipment(const Answers& answers, Writer& out) {
                  "rms; the peak that is aimed at leaves room");
     out.table("[battery]");
     const bool lithium = answers.battery_chemistry == plan::Chemistry::lifepo4;
-    const char* chemistry = lithium                                             ? "\"lifepo4\""
-                            : answers.battery_chemistry == plan::Chemistry::agm ? "\"agm\""
-                                                                                : "\"lead_acid_flooded\"";
-    out.answer("chemistry", chemistry, "battery_chemistry");
+    const auto chemistry = plan::file::name_of(plan::file::chemistry_words(), answers.battery_chemistry);
+    out.answer("chemistry", toml_text(chemistry), "battery_chemistry");
     out.answer("capacity_ah", toml_number(answers.battery_capacity_ah), "battery_capacity_ah");
     out.answer("cells_series", fmt::format("{}", answers.cells()), "battery_cells");
     const double cell_cut_off_v = lithium ? 2.75 : 1.75;
@@ -148,12 +146,10 @@ void write_receiver(const Answers& answers, Writer& out) {
 }
 
 void write_sweep(const Answers& answers, const GivenAnswers& given, Writer& out) {
-    model::receiver::PlacementRules rules;
-    rules.clock_hz = static_cast<std::int64_t>(plan::Driver{}.clock_hz);
-    rules.sample_rate_hz = {sample_rate_hz(answers), 1};
-    rules.record_length = sample_rate_hz(answers);
-    rules.mains_hz = answers.mains_hz;
-    rules.guard_bins = model::receiver::main_lobe_bins(plan::window_of(plan::Receiver{}.window));
+    plan::Plan asked;  // what the rules of its frequencies need
+    asked.receiver.sample_rate_hz = asked.receiver.record_length = sample_rate_hz(answers);
+    asked.noise.mains_hz = answers.mains_hz;
+    const model::receiver::PlacementRules rules = plan::placement_rules_of(asked);
     std::vector<double> frequencies_hz, dropped_hz;
     for (const auto& line : model::receiver::propose_frequencies(
              rules, answers.frequency_low_hz, answers.frequency_high_hz, answers.frequency_count))

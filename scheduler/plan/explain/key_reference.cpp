@@ -23,11 +23,6 @@ void flatten_into(const std::vector<KeyInfo>& infos, const std::string& prefix, 
     }
 }
 
-std::string default_words(const KeyInfo& info) {
-    if (info.required) return "required";
-    return info.when_absent.empty() ? info.default_text : info.when_absent;
-}
-
 std::string cell(const std::string& text) {
     std::string escaped;
     for (const char c : text) {
@@ -55,7 +50,7 @@ std::string table_markdown(const FlatKey& table) {
         std::string meaning = child.help;
         if (!child.source.empty()) meaning += fmt::format(" *Source: {}.*", child.source);
         const std::string absent = child.required || child.default_text.empty()
-                                       ? default_words(child)
+                                       ? child.default_words()
                                        : fmt::format("`{}`", child.default_text);
         text += fmt::format("| `{}` | {} | {} | {} | {} |\n", child.name, child.unit, cell(child.allowed),
                             absent, cell(meaning));
@@ -112,7 +107,7 @@ std::string explain_all() {
             text += fmt::format("\n{}  {}\n", header_of(key), key.info->help);
             continue;
         }
-        text += fmt::format("  {:<44} {:<14} {}\n", key.full_key, key.info->unit, default_words(*key.info));
+        text += fmt::format("  {:<44} {:<14} {}\n", key.full_key, key.info->unit, key.info->default_words());
     }
     return text;
 }
@@ -146,11 +141,11 @@ std::optional<std::string> explain_key(const std::string& key) {
         line("type", info.type);
         line("unit", info.unit);
         line("allowed", info.allowed);
-        line("default", default_words(info));
+        line("default", info.default_words());
         line("source", info.source);
         for (const KeyInfo& child : info.children)
             text +=
-                fmt::format("  {}.{:<32} {:<14} {}\n", plain, child.name, child.unit, default_words(child));
+                fmt::format("  {}.{:<32} {:<14} {}\n", plain, child.name, child.unit, child.default_words());
         return text;
     }
     return std::nullopt;

@@ -6,7 +6,6 @@
 #include <utility>
 #include <vector>
 
-#include "model/receiver/noise.hpp"
 #include "scheduler/plan/file/config_input.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/plan/tree/config_read.hpp"
@@ -46,9 +45,6 @@ std::vector<PowerLine> expand_power_lines(const std::vector<PowerLineInput>& inp
 /// What the stations have of their own: index of ground and sensors, spectrum (files beside the plan's), mains of power lines.
 /// Sensors that have no coil of their own keep none; classes of coils become numbers.
 void add_surroundings(const PlanInput& input, Plan& plan, const std::string& plan_path, Refusals& refusals);
-
-/// Coil numbers of a class; none for a custom coil.
-std::optional<model::receiver::CoilNoise> noise_of_class(Coil coil);
 
 /// Names in a list of tables: each once.
 template <class Named>

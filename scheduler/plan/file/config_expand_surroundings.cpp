@@ -5,6 +5,7 @@
 #include <filesystem>
 #include <iterator>
 
+#include "model/receiver/noise.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/file/natural_spectrum.hpp"
 #include "scheduler/plan/power_line.hpp"
@@ -21,12 +22,27 @@ std::vector<std::string> names_of(const std::vector<Named>& entries) {
     return names;
 }
 
-void fill_coil(Coil coil, double& a_pt, double& floor_pt_per_rthz, double& b_pt_per_hz) {
-    const auto noise = noise_of_class(coil);
-    if (!noise) return;
-    a_pt = noise->a_pt;
-    floor_pt_per_rthz = noise->floor_pt_per_rthz;
-    b_pt_per_hz = noise->b_pt_per_hz;
+/// Numbers of a class of coils, into a receiver or a set of sensors; a custom coil has its own.
+template <class Coiled>
+void fill_coil(Coil coil, Coiled& to) {
+    const auto use = [&](const model::receiver::CoilNoise& noise) {
+        to.coil_a_pt = noise.a_pt;
+        to.coil_floor_pt_per_rthz = noise.floor_pt_per_rthz;
+        to.coil_b_pt_per_hz = noise.b_pt_per_hz;
+    };
+    switch (coil) {
+        case Coil::long_coil:
+            use(model::receiver::long_coil);
+            break;
+        case Coil::medium:
+            use(model::receiver::medium_coil);
+            break;
+        case Coil::miniature:
+            use(model::receiver::miniature_coil);
+            break;
+        case Coil::custom:
+            break;
+    }
 }
 
 /// The points of a line as places, of one of the two ways they are given in.
@@ -103,20 +119,6 @@ std::optional<NaturalSpectrum> spectrum_beside(const std::string& plan_path, con
 
 }  // namespace
 
-std::optional<model::receiver::CoilNoise> noise_of_class(Coil coil) {
-    switch (coil) {
-        case Coil::long_coil:
-            return model::receiver::long_coil;
-        case Coil::medium:
-            return model::receiver::medium_coil;
-        case Coil::miniature:
-            return model::receiver::miniature_coil;
-        case Coil::custom:
-            break;
-    }
-    return std::nullopt;
-}
-
 std::optional<int> index_of_name(const std::string& name, const std::vector<std::string>& names,
                                  const std::string& key, const char* what, Refusals& refusals) {
     const auto found = std::find(names.begin(), names.end(), name);
@@ -167,12 +169,11 @@ std::vector<PowerLine> expand_power_lines(const std::vector<PowerLineInput>& inp
 }
 
 void add_surroundings(const PlanInput& input, Plan& plan, const std::string& plan_path, Refusals& refusals) {
-    Receiver& receiver = plan.receiver;
-    fill_coil(receiver.coil, receiver.coil_a_pt, receiver.coil_floor_pt_per_rthz, receiver.coil_b_pt_per_hz);
+    fill_coil(plan.receiver.coil, plan.receiver);
     check_names_once(input.sensor_sets, "sensors", refusals);
     plan.sensor_sets = input.sensor_sets;
     for (SensorSet& set : plan.sensor_sets)
-        if (set.coil) fill_coil(*set.coil, set.coil_a_pt, set.coil_floor_pt_per_rthz, set.coil_b_pt_per_hz);
+        if (set.coil) fill_coil(*set.coil, set);
     plan.noise.spectrum = spectrum_beside(plan_path, plan.noise.spectrum_csv, "noise.spectrum_csv", refusals);
     const std::vector<std::string> grounds = names_of(plan.grounds), sets = names_of(plan.sensor_sets);
     for (std::size_t i = 0; i < plan.stations.size(); ++i) {

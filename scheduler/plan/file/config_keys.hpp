@@ -32,7 +32,8 @@ Section<QuestionInput> question_keys();
 /// The whole file.
 const Section<PlanInput>& plan_keys();
 
-/// Words used by more than one table.
+/// Words used by more than one table, or in other files that are read by the same keys.
 const Words<NaturalNoise>& natural_noise_words();
+const Words<Chemistry>& chemistry_words();
 
 }  // namespace ampturn::plan::file

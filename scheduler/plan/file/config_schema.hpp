@@ -37,6 +37,12 @@ struct KeyInfo {
     bool required = false;
     bool repeated = false;  // [[table]]
     std::vector<KeyInfo> children;
+
+    /// What holds without it, for people: "required", its default, or in words.
+    std::string default_words() const {
+        if (required) return "required";
+        return when_absent.empty() ? default_text : when_absent;
+    }
 };
 
 /// The words about a key, written beside its binding.

@@ -13,12 +13,14 @@
 #include "scheduler/setup/sampling.hpp"
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
+#include "tests/scheduler/plan/file/problems_of.hpp"
 
 namespace {
 
 using namespace ampturn::base;
 using namespace ampturn::plan;
 using namespace ampturn::plan::file;
+using ampturn::test::problems_of;
 using ampturn::test::read_whole_file;
 using testing::ElementsAre;
 using testing::HasSubstr;
@@ -35,15 +37,6 @@ const std::string surroundings =
     "\n[[power_line]]\nname = \"farm\"\nx_y_m = [[-5000, 400], [5000, 400]]\nmains_b_nt = 2\nat_distance_m = 100\n"
     "fall_off_exponent = 1\n";
 const std::vector<Setting> own{{"station[2].ground", "\"bog\""}, {"station[2].sensors", "\"light\""}};
-
-std::vector<InputProblem> problems_of(const std::string& text, const std::vector<Setting>& settings = {}) {
-    try {
-        parse_plan(text, "plan.toml", settings);
-    } catch (const InputError& error) {
-        return error.problems();
-    }
-    return {};
-}
 
 TEST(Surroundings, AreTheStationsOwnElseTheSurveys) {
     const Plan plan = parse_plan(with(surroundings), "plan.toml", own);
