@@ -30,6 +30,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_check(*app, result);
     add_explain(*app, result);
     add_transmitter(*app, result);
+    add_weigh(*app, result);
     add_frequencies(*app, result);
     add_reach(*app, result);
     add_tune(*app, result);

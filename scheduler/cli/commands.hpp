@@ -16,6 +16,7 @@ void add_new(CLI::App& app, arguments::ExitCode& result);
 void add_check(CLI::App& app, arguments::ExitCode& result);
 void add_explain(CLI::App& app, arguments::ExitCode& result);
 void add_transmitter(CLI::App& app, arguments::ExitCode& result);
+void add_weigh(CLI::App& app, arguments::ExitCode& result);
 void add_frequencies(CLI::App& app, arguments::ExitCode& result);
 void add_reach(CLI::App& app, arguments::ExitCode& result);
 void add_tune(CLI::App& app, arguments::ExitCode& result);
