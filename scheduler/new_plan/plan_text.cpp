@@ -10,6 +10,7 @@
 #include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/setup/survey_setup.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::new_plan {
 
@@ -113,12 +114,11 @@ void write_equipment(const Answers& answers, Writer& out) {
     out.computed("current_limit_a", toml_number(answers.current_a_peak),
                  "rms; the peak that is aimed at leaves room");
     out.table("[battery]");
-    const bool lithium = answers.battery_chemistry == plan::Chemistry::lifepo4;
     const auto chemistry = plan::file::name_of(plan::file::chemistry_words(), answers.battery_chemistry);
     out.answer("chemistry", toml_text(chemistry), "battery_chemistry");
     out.answer("capacity_ah", toml_number(answers.battery_capacity_ah), "battery_capacity_ah");
     out.answer("cells_series", fmt::format("{}", answers.cells()), "battery_cells");
-    const double cell_cut_off_v = lithium ? 2.75 : 1.75;
+    const double cell_cut_off_v = setup::usual_cut_off_cell_v(answers.battery_chemistry);
     out.computed("cut_off_v", toml_number(cell_cut_off_v * answers.cells()),
                  fmt::format("{} V a cell; common practice, no source", cell_cut_off_v));
     out.answer("sets_carried", fmt::format("{}", answers.battery_sets), "battery_sets");

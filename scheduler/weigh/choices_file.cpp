@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/file/config_schema.hpp"
 #include "scheduler/plan/tree/config_toml.hpp"
 
@@ -25,12 +26,10 @@ Section<Winding> winding_keys() {
 }
 
 Section<WireChoice> wire_keys() {
-    const Words<plan::Conductor> conductors{{plan::Conductor::copper, "copper"},
-                                            {plan::Conductor::aluminium, "aluminium"}};
     Section<WireChoice> keys;
     keys.number("area_mm2", &WireChoice::area_mm2, {.unit = "mm2", .min = 0.01, .max = 500},
                 {.help = "Section of the metal.", .required = true})
-        .choice("conductor", &WireChoice::conductor, conductors, {.help = "Metal of the wire."})
+        .choice("conductor", &WireChoice::conductor, conductor_words(), {.help = "Metal of the wire."})
         .number(
             "insulation_thickness_mm", &WireChoice::insulation_thickness_mm,
             {.unit = "mm", .min = 0, .max = 20},
@@ -72,13 +71,10 @@ Section<DriverChoices> driver_keys_of_choices() {
 }
 
 Section<BatteryChoice> battery_keys_of_choices() {
-    const Words<plan::Chemistry> chemistries{{plan::Chemistry::lead_acid_flooded, "lead_acid_flooded"},
-                                             {plan::Chemistry::agm, "agm"},
-                                             {plan::Chemistry::lifepo4, "lifepo4"}};
     const Words<Packed> packings{{Packed::alone, "alone"}, {Packed::with_equipment, "with_equipment"}};
     constexpr NumberRange weight{.unit = "kg", .min = 0, .max = 1000, .min_excluded = true};
     Section<BatteryChoice> keys;
-    keys.choice("chemistry", &BatteryChoice::chemistry, chemistries,
+    keys.choice("chemistry", &BatteryChoice::chemistry, chemistry_words(),
                 {.help = "As in a plan.", .required = true})
         .number("capacity_ah", &BatteryChoice::capacity_ah,
                 {.unit = "A h", .min = 0, .max = 10'000, .min_excluded = true},

@@ -9,6 +9,7 @@
 #include <stdexcept>
 
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/materials.hpp"
 
 namespace ampturn::weigh {
 
@@ -18,7 +19,7 @@ double insulated_diameter_m(const WireChoice& wire) {
 
 double wire_kg_per_m(const WireChoice& wire) {
     if (wire.kg_per_m) return *wire.kg_per_m;
-    const double metal_kg_per_m3 = wire.conductor == plan::Conductor::copper ? 8890 : 2703;
+    const double metal_kg_per_m3 = plan::density_kg_per_m3(wire.conductor);
     const double metal_m2 = wire.area_mm2 * 1e-6;
     const double outer_m = insulated_diameter_m(wire);
     return metal_kg_per_m3 * metal_m2 +
@@ -50,8 +51,7 @@ double typical_wh_per_kg(plan::Chemistry chemistry) {
 }  // namespace
 
 double battery_watt_hours(const BatteryChoice& battery) {
-    const double cell_v = battery.chemistry == plan::Chemistry::lifepo4 ? 3.2 : 2.0;
-    return battery.capacity_ah * as_in_a_plan(battery).cells() * cell_v;
+    return battery.capacity_ah * as_in_a_plan(battery).cells() * plan::nominal_cell_v(battery.chemistry);
 }
 
 double battery_kg(const BatteryChoice& battery) {

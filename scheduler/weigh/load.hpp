@@ -14,13 +14,12 @@ struct CarriedPiece {
     int count = 1;
 };
 
-/// Weight of a metre of wire: metal and a sleeve of insulation. Densities: copper 8890 kg/m3 (IEC 60028, from memory),
-/// aluminium 2703 kg/m3 (IEC 60889, from memory).
+/// Weight of a metre of wire: metal (plan::density_kg_per_m3) and a sleeve of insulation.
 double wire_kg_per_m(const WireChoice& wire);
 /// Outer diameter over the insulation.
 double insulated_diameter_m(const WireChoice& wire);
 
-/// Nominal watt-hours of one battery: capacity times cells times 2.0 V (lead-acid) or 3.2 V (lithium iron phosphate).
+/// Nominal watt-hours of one battery: capacity times cells times plan::nominal_cell_v.
 double battery_watt_hours(const BatteryChoice& battery);
 /// Weight of one battery: own, or watt-hours over what a kilogram holds.
 double battery_kg(const BatteryChoice& battery);

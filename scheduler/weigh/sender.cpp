@@ -9,6 +9,7 @@
 #include "model/transmitter/battery.hpp"
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/setup/transmitter_of_plan.hpp"
 
 namespace ampturn::weigh {
 
@@ -78,8 +79,8 @@ void change_battery(plan::Battery& battery, const BatteryChoice& choice) {
     battery.ocv_cell_v.clear();
     battery.state_of_health.resize(1);
     battery.state_of_charge.resize(1);
-    const double by_chemistry_v = choice.chemistry == plan::Chemistry::lifepo4 ? 2.8 : 1.75;
-    battery.cut_off_v = choice.cut_off_cell_v.value_or(by_chemistry_v) * battery.cells() * battery.in_series;
+    battery.cut_off_v = choice.cut_off_cell_v.value_or(setup::usual_cut_off_cell_v(choice.chemistry)) *
+                        battery.cells() * battery.in_series;
 }
 
 }  // namespace

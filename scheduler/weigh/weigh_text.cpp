@@ -2,74 +2,25 @@
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
-#include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/weigh/weigh_output.hpp"
 
 namespace ampturn::weigh {
 
 namespace {
 
-constexpr std::size_t no_wrap = 1000;
-std::string number(double v, int digits = 4) { return base::significant(v, digits); }
-
-base::TextTable front_table(const Choices& choices, const Weighed& weighed) {
-    using base::CellSide;
-    base::TextTable t({{"", CellSide::right},
-                       {"moment A m2", CellSide::right},
-                       {"kg", CellSide::right},
-                       {"Wh", CellSide::right},
-                       {"loads", CellSide::right},
-                       {"turns", CellSide::left},
-                       {"wire mm2", CellSide::right},
-                       {"area m2", CellSide::right},
-                       {"bus V", CellSide::right},
-                       {"battery", CellSide::left},
-                       {"capacitors", CellSide::left}});
-    for (std::size_t i = 0; i < weighed.front.size(); ++i) {
-        const FrontPoint& p = weighed.front[i];
-        const Worth& w = p.design.worth;
-        t.row({{fmt::format("{}{}", i == weighed.chosen ? "> " : "", i + 1)},
-               {number(w.moment_a_m2)},
-               {number(w.weight_kg)},
-               {number(w.watt_hours)},
-               {std::to_string(p.design.loads)},
-               {winding_words(p)},
-               {number(p.plan.loop_a.wire_area_mm2, 3)},
-               {number(plan::outline_of(p.plan.loop_a).area_m2(), 3)},
-               {number(p.sheet.rows.front().chosen.point.bus_v, 3)},
-               {battery_words(p)},
-               {capacitors_words(choices, weighed, p)}});
+std::string in_columns(const SenderTable& table) {
+    std::vector<base::TextColumn> columns;
+    for (const SenderTable::Column& c : table.columns)
+        columns.push_back({c.header, c.number ? base::CellSide::right : base::CellSide::left});
+    base::TextTable out(std::move(columns));
+    for (const std::vector<std::string>& row : table.rows) {
+        std::vector<base::TextCell> cells;
+        for (const std::string& cell : row) cells.push_back({cell});
+        out.row(std::move(cells));
     }
-    return t;
-}
-
-base::TextTable step_table(const FrontPoint& point) {
-    using base::CellSide;
-    base::TextTable t({{"step", CellSide::right},
-                       {"Hz", CellSide::right},
-                       {"turns", CellSide::right},
-                       {"C nF", CellSide::right},
-                       {"A peak", CellSide::right},
-                       {"moment A m2", CellSide::right},
-                       {"C volts", CellSide::right},
-                       {"battery W", CellSide::right},
-                       {"winding C", CellSide::right},
-                       {"limited by", CellSide::left}});
-    for (std::size_t i = 0; i < point.sheet.rows.size(); ++i) {
-        const transmitter::TransmitterRow& r = point.sheet.rows[i];
-        const transmitter::TransmitterPoint& p = r.chosen;
-        t.row({{fmt::format("{}{}", r.step_number, name_of(r.loop))},
-               {number(r.frequency_hz, 5)},
-               {std::to_string(p.turns)},
-               {p.capacitor > 0 ? base::brief(p.capacitance_f * 1e9, 4) : "-"},
-               {number(p.point.current.fundamental_peak_a, 3)},
-               {number(p.point.moment_peak_a_m2)},
-               {p.capacitor > 0 ? number(p.point.current.capacitor_peak_v, 3) : "-"},
-               {number(p.point.power.battery_w, 3)},
-               {p.steady_winding_c ? number(*p.steady_winding_c, 3) : "runaway"},
-               {name_of(point.design.steps[i].limited_by)}});
-    }
-    return t;
+    constexpr std::size_t no_wrap = 1000;
+    return out.text(no_wrap, 0, false);
 }
 
 }  // namespace
@@ -112,9 +63,7 @@ std::string winding_words(const FrontPoint& point) {
 
 std::string battery_words(const FrontPoint& point) {
     const plan::Battery& b = point.plan.battery;
-    const char* chemistry = b.chemistry == plan::Chemistry::lifepo4 ? "LiFePO4"
-                            : b.chemistry == plan::Chemistry::agm   ? "AGM"
-                                                                    : "flooded";
+    const auto chemistry = plan::file::name_of(plan::file::chemistry_words(), b.chemistry);
     return fmt::format("{} {} Ah {}s{}p x{}", chemistry, base::brief(b.capacity_ah, 4), b.in_series,
                        b.in_parallel, b.sets_carried);
 }
@@ -143,15 +92,15 @@ std::string weigh_text(const plan::Plan& plan, const Choices& choices, const Wei
         "again as a plan of its own:\n\n{}",
         plan.survey.name, plan.survey.invented ? " (invented scenario)" : "", search_words(choices, weighed),
         moment_words(choices, weighed), watt_hours_words(choices), weighed.front.size(),
-        front_table(choices, weighed).text(no_wrap, 0, false));
-    out +=
-        fmt::format("\nSender {}:\n\n{}\n", weighed.chosen + 1, step_table(chosen).text(no_wrap, 0, false));
+        in_columns(front_table(choices, weighed)));
+    out += fmt::format("\nSender {}:\n\n{}\n", weighed.chosen + 1, in_columns(step_table(chosen)));
     for (const CarriedPiece& piece : chosen.pieces)
-        out += fmt::format("{:>3} x {}, {} kg each\n", piece.count, piece.name, number(piece.kg, 3));
+        out +=
+            fmt::format("{:>3} x {}, {} kg each\n", piece.count, piece.name, base::significant(piece.kg, 3));
     out += fmt::format("{} kg in {} loads of at most {} kg\nBatteries: {} Wh carried, {} Wh used; {}\n",
-                       number(weight_kg(chosen.pieces)), chosen.design.loads,
-                       base::brief(choices.limits.load_kg, 3), number(chosen.design.carried_wh),
-                       number(chosen.design.used_wh), chosen.transport.text());
+                       base::significant(weight_kg(chosen.pieces), 4), chosen.design.loads,
+                       base::brief(choices.limits.load_kg, 3), base::significant(chosen.design.carried_wh, 4),
+                       base::significant(chosen.design.used_wh, 4), chosen.transport.text());
     out += "\nCautions\n";
     for (const std::string& c : cautions_of(choices, chosen)) out += base::wrapped_item("- ", c, 110, 0);
     return out;

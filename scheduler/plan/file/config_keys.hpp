@@ -35,5 +35,6 @@ const Section<PlanInput>& plan_keys();
 /// Words used by more than one table, or in other files that are read by the same keys.
 const Words<NaturalNoise>& natural_noise_words();
 const Words<Chemistry>& chemistry_words();
+const Words<Conductor>& conductor_words();
 
 }  // namespace ampturn::plan::file

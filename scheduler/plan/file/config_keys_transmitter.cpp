@@ -8,6 +8,11 @@ constexpr std::string_view assumed = "common practice, no source";
 
 }  // namespace
 
+const Words<Conductor>& conductor_words() {
+    static const Words<Conductor> words{{Conductor::copper, "copper"}, {Conductor::aluminium, "aluminium"}};
+    return words;
+}
+
 Section<Loop> loop_keys() {
     const Words<LoopShape> shapes{{LoopShape::square, "square"},
                                   {LoopShape::rectangle, "rectangle"},
@@ -16,7 +21,6 @@ Section<Loop> loop_keys() {
                                   {LoopShape::regular_polygon, "regular_polygon"},
                                   {LoopShape::circle, "circle"},
                                   {LoopShape::polygon, "polygon"}};
-    const Words<Conductor> conductors{{Conductor::copper, "copper"}, {Conductor::aluminium, "aluminium"}};
     constexpr NumberRange length{.unit = "m", .min = 0, .max = 1000, .min_excluded = true};
     Section<Loop> keys;
     keys.choice("shape", &Loop::shape, shapes,
@@ -55,7 +59,7 @@ Section<Loop> loop_keys() {
             "turn_pitch_m", &Loop::turn_pitch_m, {.unit = "m", .min = 0, .max = 1, .min_excluded = true},
             {.help = "Centre to centre of neighbouring turns in the bundle; at least the wire's diameter.",
              .source = assumed})
-        .choice("conductor", &Loop::conductor, conductors,
+        .choice("conductor", &Loop::conductor, conductor_words(),
                 {.help = "Metal of the wire.", .source = "IEC 60028 for copper"})
         .number("centre_height_m", &Loop::centre_height_m, {.unit = "m", .min = 0, .max = 100},
                 {.help = "Height of the area's centre above ground; no part of the loop lies below ground.",

@@ -31,7 +31,7 @@ const pages = [
   { file: "transmitter/transmitter.html", charts: ["#chart-moment", "#chart-tuned", "#chart-energy"], words: ["The transmitter", "Keep-out", "steady winding C", "Cautions"] },
   { file: "varied/transmitter_varied.html", charts: ["moment", "current", "capacitor", "energy"].flatMap((q) => [`#chart-${q}-table`, `#chart-${q}-best`]), words: ["turn_pitch_m varied", "limited by", "capacitor V", "J per A m2 s"] },
   { file: "varied_two/transmitter_varied.html", charts: ["moment", "current", "energy"].flatMap((q) => [`#chart-${q}-table`, `#chart-${q}-best`]), words: ["loop.a.side_m, driver.current_limit_a varied", "limited by"] },
-  { file: "weighed/weigh.html", charts: ["#chart-weight", "#chart-energy"], words: ["Senders weighed against each other", "exhaustive", "(chosen)", "UN 3481", "V peak at the loop's ends"] },
+  { file: "weighed/weigh.html", charts: ["#chart-weight", "#chart-energy"], words: ["Senders weighed against each other", "exhaustive", "the chosen one", "step by step", "UN 3481", "V peak at the loop's ends"] },
   { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of site T", "skin depth", "what would open a window", "far"] },
   { file: "sites/sites.html", charts: ["#chart-sites"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
