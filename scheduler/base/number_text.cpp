@@ -107,6 +107,17 @@ std::string date_text(std::chrono::year_month_day date) {
                        static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()));
 }
 
+std::string utc_text(std::chrono::year_month_day date, double seconds_after_midnight, double utc_offset_h) {
+    using namespace std::chrono;
+    const auto at = (date.ok() ? sys_days{date} : sys_days{}) +
+                    milliseconds{std::llround(1e3 * (seconds_after_midnight - 3600 * utc_offset_h))};
+    const auto day = floor<days>(at);
+    const hh_mm_ss time{at - day};
+    return fmt::format("{}T{:02}:{:02}:{:02}.{:03}Z", date.ok() ? date_text(year_month_day{day}) : "",
+                       time.hours().count(), time.minutes().count(), time.seconds().count(),
+                       time.subseconds().count());
+}
+
 std::string hour_ranges_text(const std::vector<int>& hours) {
     struct Stretch {
         int from, past;

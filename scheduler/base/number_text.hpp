@@ -35,6 +35,9 @@ std::string elapsed_text(double seconds);
 /// "2030-05-17"; empty for a date that is none.
 std::string date_text(std::chrono::year_month_day date);
 
+/// UTC of a local time, ISO 8601 in milliseconds: "2030-05-17T06:12:00.250Z"; of a date that is none "T06:12:00.250Z".
+std::string utc_text(std::chrono::year_month_day date, double seconds_after_midnight, double utc_offset_h);
+
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".
 std::string hour_ranges_text(const std::vector<int>& hours);

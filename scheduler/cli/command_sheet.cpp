@@ -5,12 +5,15 @@
 #include <CLI/Formatter.hpp>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/day/day.hpp"
+#include "scheduler/receiver_sheet/receiver_output.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/sheet/field_sheet.hpp"
 
 namespace ampturn::cli {
@@ -20,7 +23,7 @@ namespace {
 
 struct SheetArguments {
     PlanArgument plan;
-    std::string out = "field_sheet.html", calendar;
+    std::string out = "field_sheet.html", calendar, receivers;
     std::uint64_t seed = 1;
 };
 
@@ -29,11 +32,24 @@ void run(const SheetArguments& arguments) {
     const day::DayResult day =
         day::simulate_day(plan, {.seed = arguments.seed, .threads = base::thread_count(0)});
     const std::string calendar = arguments.calendar.empty() ? "" : sheet::calendar_text(plan, day);
+    std::vector<base::NamedText> receivers;
+    if (!arguments.receivers.empty()) {
+        receivers = receiver_sheet::receiver_files(
+            plan, day,
+            receiver_sheet::receiver_schedules(plan, setup::sweep_setup_of(plan), day,
+                                               base::thread_count(0)));
+        base::make_output_directory(arguments.receivers);
+    }
     base::write_output_file(arguments.out, sheet::field_sheet_html(plan, day));
     fmt::print("field sheet: {}\n", arguments.out);
     if (!calendar.empty()) {
         base::write_output_file(arguments.calendar, calendar);
         fmt::print("calendar: {}\n", arguments.calendar);
+    }
+    for (const base::NamedText& file : receivers) {
+        const std::string path = arguments.receivers + "/" + file.name;
+        base::write_output_file(path, file.text);
+        fmt::print("receiver: {}\n", path);
     }
 }
 
@@ -48,8 +64,11 @@ void add_sheet(CLI::App& app, ExitCode&) {
         ->capture_default_str();
     command->add_option("--calendar", arguments->calendar,
                         "File for an iCalendar of the day (.ics); the plan needs survey.date");
+    command->add_option("--receivers", arguments->receivers,
+                        "Folder for the receiver crew's page and its schedule as CSV and JSON");
     command->add_option("--seed", arguments->seed, "Seed of measurement noise")->capture_default_str();
-    command->footer("Example:\n  ampturn sheet demo/vesslarook.toml --out sheet.html --calendar day.ics");
+    command->footer(
+        "Example:\n  ampturn sheet demo/vesslarook.toml --out sheet.html --calendar day.ics --receivers crew");
     command->callback([arguments] { run(*arguments); });
 }
 

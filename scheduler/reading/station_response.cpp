@@ -138,7 +138,7 @@ void add_receiver(const plan::Receiver& receiver, ReadingInput& input) {
     input.sensors = setup::sensor_errors_of(receiver);
 }
 
-bool clips(const plan::Receiver& receiver, const setup::Crest& background, const ReadingInput& input) {
+setup::Crest line_crest(const ReadingInput& input) {
     double h2 = 0, e2 = 0;  // the largest line of a channel, squared
     const auto count = [&](const FieldPerMoment& unit, const Transmission& sent) {
         const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
@@ -148,9 +148,13 @@ bool clips(const plan::Receiver& receiver, const setup::Crest& background, const
     };
     count(input.a, input.sent_a);
     count(input.b, input.sent_b);
-    const double h_a_per_m = std::sqrt(h2), e_v_per_m = std::sqrt(e2);
-    return h_a_per_m + background.h_a_per_m > 1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
-           e_v_per_m + background.e_v_per_m > receiver.e_full_scale_v / receiver.dipole_m;
+    return {.h_a_per_m = std::sqrt(h2), .e_v_per_m = std::sqrt(e2)};
+}
+
+bool clips(const plan::Receiver& receiver, const setup::Crest& background, const ReadingInput& input) {
+    const setup::Crest line = line_crest(input);
+    return line.h_a_per_m + background.h_a_per_m > 1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
+           line.e_v_per_m + background.e_v_per_m > receiver.e_full_scale_v / receiver.dipole_m;
 }
 
 namespace {

@@ -22,6 +22,8 @@ struct FrequencyResponse {
 
 /// The part of a reading of a receiver as it is set up (plan::receiver_of): window, wire, sensors.
 void add_receiver(const plan::Receiver& receiver, ReadingInput& input);
+/// The largest line of a channel, whichever loop sends it: what fields and moments alone make, without wire and window.
+setup::Crest line_crest(const ReadingInput& input);
 /// Whether the background and the line together are more than a converter takes, so that nothing is left to process.
 bool clips(const plan::Receiver& receiver, const setup::Crest& background, const ReadingInput& input);
 
