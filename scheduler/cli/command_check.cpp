@@ -11,6 +11,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/emission/emission_output.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/setup/survey_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
@@ -33,6 +34,9 @@ void check(const PlanArgument& argument) {
         base::duration_text(setup.table.duration_s));
     std::vector<plan::Remark> remarks = plan_remarks(plan);
     for (plan::Remark& remark : setup::survey_remarks(plan, setup)) remarks.push_back(std::move(remark));
+    if (plan.emission)
+        for (plan::Remark& remark : emission::emission_remarks(plan, emission::emission_of(plan, setup)))
+            remarks.push_back(std::move(remark));
     for (const plan::Remark& remark : in_order_of_the_file(std::move(remarks)))
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out

@@ -8,7 +8,7 @@
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/file/config_reference.hpp"
+#include "scheduler/plan/reference/config_reference.hpp"
 
 namespace ampturn::cli {
 
@@ -25,9 +25,10 @@ struct ExplainOptions {
 void explain(const ExplainOptions& options) {
     std::string text;
     if (options.markdown)
-        text = plan::file::configuration_markdown();
+        text = plan::reference::configuration_markdown();
     else
-        text = options.key.empty() ? plan::file::explain_all() : plan::file::explain_key(options.key);
+        text =
+            options.key.empty() ? plan::reference::explain_all() : plan::reference::explain_key(options.key);
     if (options.out.empty())
         fmt::print("{}", text);
     else

@@ -72,7 +72,7 @@ void add_frequencies(CLI::App& app, ExitCode& result) {
     command->add_flag("--strict", options->strict, "Exit with 1 when a frequency is not clean");
     command->footer(
         "A frequency is clean when it lies on a bin of the receiver, "
-        "clear of mains harmonics (guard growing with the order), of the plan's interferers, "
+        "clear of mains harmonics (guard growing with the order), of the plan's interferers and services to avoid, "
         "and of the 3rd and 5th harmonics of the other frequencies.\n\n"
         "Examples:\n  ampturn frequencies demo/quick.toml\n"
         "  ampturn frequencies demo/quick.toml --propose 100:30000:12");

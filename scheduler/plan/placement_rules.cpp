@@ -2,6 +2,7 @@
 
 #include <stdexcept>
 
+#include "model/emission/avoided_services.hpp"
 #include "scheduler/base/number_text.hpp"
 
 namespace ampturn::plan {
@@ -26,6 +27,16 @@ model::receiver::Window window_of(Window window) {
     throw std::logic_error("window unknown");
 }
 
+std::vector<AvoidedService> avoided_services_of(const Plan& plan) {
+    std::vector<AvoidedService> out;
+    if (!plan.emission) return out;
+    if (plan.emission->built_in_services)
+        for (const model::emission::AvoidedService& s : model::emission::avoided_services())
+            out.push_back({s.name, s.low_hz, s.high_hz, s.source});
+    out.insert(out.end(), plan.emission->services.begin(), plan.emission->services.end());
+    return out;
+}
+
 model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
     model::receiver::PlacementRules rules;
     rules.clock_hz = static_cast<std::int64_t>(plan.driver.clock_hz);
@@ -41,6 +52,8 @@ model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
     rules.guard_bins = model::receiver::main_lobe_bins(window_of(plan.receiver.window));
     for (const Interferer& i : plan.noise.interferers)
         rules.interferers.push_back({i.name, i.frequency_hz, i.half_width_hz});
+    for (const AvoidedService& s : avoided_services_of(plan))
+        rules.services.push_back({s.name, s.low_hz, s.high_hz});
     return rules;
 }
 

@@ -59,6 +59,10 @@ std::string remark_text(const model::receiver::PlacementRemark& r) {
         case PlacementFault::beyond_receiver:
             return fmt::format("above {}, 90 % of half the receiver's sample rate",
                                base::frequency_text(r.other_hz));
+        case PlacementFault::service:
+            return fmt::format("in the band of {}, {} to {}", r.other,
+                               base::frequency_text(r.other_hz - r.guard_hz),
+                               base::frequency_text(r.other_hz + r.guard_hz));
         case PlacementFault::off_bin:
             return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
     }

@@ -14,6 +14,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/emission/emission_output.hpp"
 
 namespace ampturn::transmitter {
 
@@ -148,6 +149,7 @@ nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& 
             {"electric_keep_out_public_m", sheet.keep_out.electric_public_m},
             {"electric_keep_out_occupational_m", sheet.keep_out.electric_occupational_m},
             {"loop_to_ground_v_rms", sheet.keep_out.loop_to_ground_v_rms},
+            {"emission", emission::emission_json(sheet.emission)},
             {"steps", rows},
             {"curves", curves},
             {"remarks", sheet.remarks},

@@ -8,8 +8,8 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/plan/file/config_reference.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/plan/reference/config_reference.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "tests/paths.hpp"
@@ -20,6 +20,7 @@ namespace {
 using namespace ampturn::base;
 using namespace ampturn::plan;
 using namespace ampturn::plan::file;
+using namespace ampturn::plan::reference;
 using namespace ampturn::setup;
 using ampturn::test::read_whole_file;
 using testing::ElementsAre;

@@ -1,4 +1,4 @@
-#include "scheduler/plan/file/config_reference.hpp"
+#include "scheduler/plan/reference/config_reference.hpp"
 
 #include <fmt/format.h>
 
@@ -8,7 +8,9 @@
 
 #include "scheduler/plan/file/config.hpp"
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::reference {
+
+using namespace file;
 
 namespace {
 
@@ -191,4 +193,4 @@ std::string explain_key(const std::string& key) {
                                       : std::string("a key that `ampturn explain` lists")});
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::reference
