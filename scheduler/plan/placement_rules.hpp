@@ -15,7 +15,7 @@ model::receiver::Window window_of(Window window);
 /// then its own. Without [emission]: none.
 std::vector<AvoidedService> avoided_services_of(const Plan& plan);
 
-/// What a plan says about lines: its clock, receiver, mains, interferers and services to avoid. Whoever asks whether a frequency
+/// What a plan says about lines: its clock, receiver, mains, the interferers of all stations, services to avoid. Whoever asks whether a frequency
 /// is clean asks these rules.
 model::receiver::PlacementRules placement_rules_of(const Plan& plan);
 

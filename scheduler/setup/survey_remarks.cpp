@@ -4,12 +4,15 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+#include <vector>
 
 #include "model/base/constants.hpp"
 #include "model/base/skin_depth.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "model/transmitter/battery.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/safety_figure.hpp"
 #include "scheduler/setup/step_rise.hpp"
@@ -24,11 +27,14 @@ double highest_hz(const SurveySetup& setup) {
 }
 
 void remark_wire(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
-    double contact_ohm = 0;
-    for (const plan::Station& station : plan.stations)
-        contact_ohm = std::max(contact_ohm, contact_resistance_of(plan, station));
+    // The station whose wire cuts off the most.
+    plan::Receiver receiver = plan::receiver_of(plan, plan.stations.front());
+    for (const plan::Station& station : plan.stations) {
+        const plan::Receiver here = plan::receiver_of(plan, station);
+        if (wire_corner_hz(here) < wire_corner_hz(receiver)) receiver = here;
+    }
     const double f = highest_hz(setup);
-    const std::complex<double> wire = wire_response_of(plan.receiver, contact_ohm, f);
+    const std::complex<double> wire = wire_response_of(receiver, f);
     const double rho_percent = 100 * (std::norm(wire) - 1), phase_deg = std::arg(wire) * 180 / model::pi;
     if (std::abs(rho_percent) <= plan.targets.rho_bias_percent &&
         std::abs(phase_deg) <= plan.targets.phase_bias_deg)
@@ -39,28 +45,50 @@ void remark_wire(const plan::Plan& plan, const SurveySetup& setup, Remarks& rema
             "contact resistance and wire are a low-pass with its corner at {}: at {} it makes apparent "
             "resistivity {} % and phase {} deg wrong. Shorter dipoles, lower contact resistance, "
             "amplifiers at the electrodes (\"buffered\") or \"corrected\" records mend it",
-            base::frequency_text(wire_corner_hz(plan.receiver, contact_ohm)), base::frequency_text(f),
+            base::frequency_text(wire_corner_hz(receiver)), base::frequency_text(f),
             base::signed_brief(rho_percent, 2), base::signed_brief(phase_deg, 2)));
 }
 
-void remark_dipoles(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+/// Frequencies at which a dipole is more than half a skin depth of the ground it lies on.
+struct LongDipole {
     int count = 0;
-    double shortest_m = HUGE_VAL, at_hz = 0;
-    for (const double f : setup.frequencies_hz) {
-        const double rho = model::ground::apparent_resistivity_ohm_m(
-            model::ground::plane_wave_impedance_ohm(setup.earth, f), f);
+    double length_m = 0, shortest_m = HUGE_VAL, at_hz = 0;
+};
+
+LongDipole long_dipole(double length_m, const model::ground::LayeredEarth& ground,
+                       const std::vector<double>& frequencies_hz) {
+    LongDipole out{.length_m = length_m};
+    for (const double f : frequencies_hz) {
+        const double rho =
+            model::ground::apparent_resistivity_ohm_m(model::ground::plane_wave_impedance_ohm(ground, f), f);
         const double depth_m = model::skin_depth_m(rho, f);
-        count += plan.receiver.dipole_m > depth_m / 2;
-        if (depth_m < shortest_m) shortest_m = depth_m, at_hz = f;
+        out.count += length_m > depth_m / 2;
+        if (depth_m < out.shortest_m) out.shortest_m = depth_m, out.at_hz = f;
     }
-    if (count == 0) return;
+    return out;
+}
+
+/// Of all stations the one whose dipoles are the longest against the skin depth.
+void remark_dipoles(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {
+    LongDipole worst;
+    std::vector<std::pair<double, const model::ground::LayeredEarth*>> done;
+    for (const plan::Station& station : plan.stations) {
+        const double length_m = plan::receiver_of(plan, station).dipole_m;
+        const model::ground::LayeredEarth& ground = setup.ground_of(station);
+        const std::pair here{length_m, &ground};
+        if (std::find(done.begin(), done.end(), here) != done.end()) continue;
+        done.push_back(here);
+        const LongDipole at = long_dipole(length_m, ground, setup.frequencies_hz);
+        if (at.length_m / at.shortest_m > worst.length_m / worst.shortest_m) worst = at;
+    }
+    if (worst.count == 0) return;
     remarks.add(
         "receiver.dipole_m",
         fmt::format(
             "{:g} m are more than half a skin depth at {} {} (skin depth {:.3g} m at {}): E is the mean along "
             "the wire there, which planning counts",
-            plan.receiver.dipole_m, count, count == 1 ? "frequency" : "frequencies", shortest_m,
-            base::frequency_text(at_hz)));
+            worst.length_m, worst.count, worst.count == 1 ? "frequency" : "frequencies", worst.shortest_m,
+            base::frequency_text(worst.at_hz)));
 }
 
 void remark_cold(const plan::Plan& plan, const SurveySetup& setup, Remarks& remarks) {

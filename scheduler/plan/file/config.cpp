@@ -2,17 +2,14 @@
 
 #include <fmt/format.h>
 
-#include <filesystem>
 #include <span>
 
-#include "model/receiver/noise.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/core/crc32.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
-#include "scheduler/plan/file/natural_spectrum.hpp"
 #include "scheduler/plan/night_shift.hpp"
 
 namespace ampturn::plan::file {
@@ -38,27 +35,6 @@ void add_positions(const Value& value, const std::string& key, KeyPositions& pos
 SourceFile source_of(std::string_view text, const std::string& path) {
     const auto* bytes = reinterpret_cast<const std::uint8_t*>(text.data());
     return {path, text.size(), core::crc32(std::span(bytes, text.size()))};
-}
-
-void fill_coil(Receiver& receiver) {
-    const auto use = [&](const model::receiver::CoilNoise& coil) {
-        receiver.coil_a_pt = coil.a_pt;
-        receiver.coil_floor_pt_per_rthz = coil.floor_pt_per_rthz;
-        receiver.coil_b_pt_per_hz = coil.b_pt_per_hz;
-    };
-    switch (receiver.coil) {
-        case Coil::long_coil:
-            use(model::receiver::long_coil);
-            break;
-        case Coil::medium:
-            use(model::receiver::medium_coil);
-            break;
-        case Coil::miniature:
-            use(model::receiver::miniature_coil);
-            break;
-        case Coil::custom:
-            break;
-    }
 }
 
 Question expand_question(const QuestionInput& input, Refusals& refusals) {
@@ -91,8 +67,10 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     Refusals refusals(plan.positions, problems);
     plan.survey = input.survey;
     plan.earth = expand_ground(input.earth, "earth", refusals);
+    plan.grounds = expand_grounds(input.grounds, refusals);
     plan.sites = expand_sites(input.sites, refusals);
     plan.stations = expand_stations(input.stations, plan.sites, refusals);
+    plan.power_lines = expand_power_lines(input.power_lines, plan.sites, refusals);
     plan.loop_a = expand_loop(input.loops.a, "loop.a", refusals);
     plan.loop_b = expand_loop(input.loops.b, "loop.b", refusals);
     plan.driver = input.driver;
@@ -101,7 +79,6 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.unit = input.unit;
     plan.sweep = expand_sweep(input.sweep, refusals);
     plan.receiver = input.receiver;
-    fill_coil(plan.receiver);
     plan.noise = input.noise;
     plan.targets = input.targets;
     plan.day = input.day;
@@ -110,9 +87,8 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.emission = input.emission;
     plan.uncertainty = input.uncertainty;
     if (input.question) plan.question = expand_question(*input.question, refusals);
-    if (!plan.noise.spectrum_csv.empty())
-        plan.noise.spectrum = read_natural_spectrum(
-            (std::filesystem::path(path).parent_path() / plan.noise.spectrum_csv).string());
+    problems.throw_if_any();
+    add_surroundings(input, plan, path, refusals);
     problems.throw_if_any();
 
     check_between_tables(plan, refusals);

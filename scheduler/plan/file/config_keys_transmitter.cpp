@@ -169,13 +169,17 @@ Section<Driver> driver_keys() {
     return keys;
 }
 
+const Words<Chemistry>& chemistry_words() {
+    static const Words<Chemistry> words{{Chemistry::lead_acid_flooded, "lead_acid_flooded"},
+                                        {Chemistry::agm, "agm"},
+                                        {Chemistry::lifepo4, "lifepo4"}};
+    return words;
+}
+
 Section<Battery> battery_keys() {
-    const Words<Chemistry> chemistries{{Chemistry::lead_acid_flooded, "lead_acid_flooded"},
-                                       {Chemistry::agm, "agm"},
-                                       {Chemistry::lifepo4, "lifepo4"}};
     constexpr std::string_view kinetic = "Manwell & McGowan (1993), Solar Energy 50, 399-405";
     Section<Battery> keys;
-    keys.choice("chemistry", &Battery::chemistry, chemistries,
+    keys.choice("chemistry", &Battery::chemistry, chemistry_words(),
                 {.help = "Flooded or absorbed-glass-mat lead-acid, or lithium iron phosphate. Lithium iron "
                          "phosphate must not be charged below 0 C (common practice, no source).",
                  .required = true})

@@ -8,8 +8,6 @@
 #include <sstream>
 #include <string_view>
 
-#include "scheduler/plan/file/config_toml.hpp"
-
 namespace ampturn::plan::file {
 
 namespace {

@@ -1,4 +1,4 @@
-#include "scheduler/plan/file/config_read.hpp"
+#include "scheduler/plan/tree/config_read.hpp"
 #include "scheduler/base/number_text.hpp"
 
 #include <fmt/format.h>
@@ -8,7 +8,7 @@
 #include <cmath>
 #include <numeric>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 void Problems::add(const Value& value, const std::string& key, std::string found, std::string allowed) {
     const std::string& file = value.given_by.empty() ? file_ : value.given_by;
@@ -236,4 +236,4 @@ std::string toml_time_of_day(double seconds_from_midnight) {
     return text;
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

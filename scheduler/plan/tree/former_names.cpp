@@ -1,8 +1,8 @@
-#include "scheduler/plan/file/former_names.hpp"
+#include "scheduler/plan/tree/former_names.hpp"
 
 #include <utility>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 std::optional<std::string_view> name_now(std::string_view former) {
     static constexpr std::pair<std::string_view, std::string_view> names[] = {
@@ -15,4 +15,4 @@ std::optional<std::string_view> name_now(std::string_view former) {
     return std::nullopt;
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

@@ -9,9 +9,9 @@
 #include <vector>
 
 #include "scheduler/base/input_error.hpp"
-#include "scheduler/plan/file/config_value.hpp"
+#include "scheduler/plan/tree/config_value.hpp"
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 /// Gathers what is wrong while a tree is read, so that a person sees all of it at once.
 class Problems {
@@ -83,4 +83,4 @@ std::optional<std::string> nearest_name(std::string_view name, const std::vector
 std::string toml_text(std::string_view text);
 std::string toml_time_of_day(double seconds_from_midnight);
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

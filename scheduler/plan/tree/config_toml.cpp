@@ -1,5 +1,5 @@
-#include "scheduler/plan/file/config_toml.hpp"
-#include "scheduler/plan/file/former_names.hpp"
+#include "scheduler/plan/tree/config_toml.hpp"
+#include "scheduler/plan/tree/former_names.hpp"
 
 #include <fmt/format.h>
 #include <toml++/toml.h>
@@ -9,7 +9,7 @@
 #include <optional>
 #include <utility>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 namespace {
 
@@ -69,20 +69,20 @@ Setting parse_setting(const std::string& text) {
     return {text.substr(0, cut), text.substr(cut + 1)};
 }
 
-namespace {
-
-Value value_of_setting(const Setting& setting) {
+Value value_of_text(const std::string& text, const std::string& given_by) {
     Value value;
     try {
-        const toml::table table = toml::parse("value = " + setting.value);
+        const toml::table table = toml::parse("value = " + text);
         value = value_of(*table.get("value"));
     } catch (const toml::parse_error&) {
-        value = {.data = setting.value, .position = {}};
+        value = {.data = text, .position = {}};
     }
     value.position = {};
-    value.given_by = "--set";
+    value.given_by = given_by;
     return value;
 }
+
+namespace {
 
 struct KeyPart {
     std::string name;
@@ -152,7 +152,7 @@ void apply_setting(Value& root, const Setting& setting) {
             here = &(*list)[entry - 1];
         }
     }
-    *here = value_of_setting(setting);
+    *here = value_of_text(setting.value, "--set");
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

@@ -1,10 +1,10 @@
-#include "scheduler/plan/file/config_value.hpp"
+#include "scheduler/plan/tree/config_value.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 const Value* find_member(const Value::Table& table, const std::string& name) {
     const auto found =
@@ -35,4 +35,4 @@ struct Describe {
 
 std::string describe_found(const Value& value) { return std::visit(Describe{}, value.data); }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

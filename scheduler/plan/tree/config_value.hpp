@@ -8,7 +8,7 @@
 
 #include "scheduler/base/input_error.hpp"
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::tree {
 
 /// A configuration file as a tree of values that remember where they stand, free of the parser's own types.
 
@@ -39,4 +39,4 @@ const Value* find_member(const Value::Table& table, const std::string& name);
 /// What a person sees when this value is not what was expected: "-3", "the text \"ten\"", "a list of 4".
 std::string describe_found(const Value& value);
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::tree

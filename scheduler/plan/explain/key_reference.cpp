@@ -1,16 +1,16 @@
-#include "scheduler/plan/reference/config_reference.hpp"
+#include "scheduler/plan/explain/key_reference.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cctype>
 #include <cstddef>
 
 #include "scheduler/plan/file/config.hpp"
 
-namespace ampturn::plan::reference {
+namespace ampturn::plan::explain {
 
-using namespace file;
+using file::KeyInfo;
+using file::plan_key_infos;
 
 namespace {
 
@@ -21,15 +21,6 @@ void flatten_into(const std::vector<KeyInfo>& infos, const std::string& prefix, 
         flat.push_back({full_key, &info, in_list});
         flatten_into(info.children, full_key, in_list || info.repeated, flat);
     }
-}
-
-std::string default_words(const KeyInfo& info) {
-    if (info.required) return "required";
-    return info.when_absent.empty() ? info.default_text : info.when_absent;
-}
-
-std::string header_of(const FlatKey& key) {
-    return key.info->repeated ? fmt::format("[[{}]]", key.full_key) : fmt::format("[{}]", key.full_key);
 }
 
 std::string cell(const std::string& text) {
@@ -59,7 +50,7 @@ std::string table_markdown(const FlatKey& table) {
         std::string meaning = child.help;
         if (!child.source.empty()) meaning += fmt::format(" *Source: {}.*", child.source);
         const std::string absent = child.required || child.default_text.empty()
-                                       ? default_words(child)
+                                       ? child.default_words()
                                        : fmt::format("`{}`", child.default_text);
         text += fmt::format("| `{}` | {} | {} | {} | {} |\n", child.name, child.unit, cell(child.allowed),
                             absent, cell(meaning));
@@ -80,6 +71,10 @@ std::string without_numbers(const std::string& key) {
 }
 
 }  // namespace
+
+std::string header_of(const FlatKey& key) {
+    return key.info->repeated ? fmt::format("[[{}]]", key.full_key) : fmt::format("[{}]", key.full_key);
+}
 
 std::vector<FlatKey> flatten(const std::vector<KeyInfo>& all) {
     std::vector<FlatKey> flat;
@@ -112,7 +107,7 @@ std::string explain_all() {
             text += fmt::format("\n{}  {}\n", header_of(key), key.info->help);
             continue;
         }
-        text += fmt::format("  {:<44} {:<14} {}\n", key.full_key, key.info->unit, default_words(*key.info));
+        text += fmt::format("  {:<44} {:<14} {}\n", key.full_key, key.info->unit, key.info->default_words());
     }
     return text;
 }
@@ -125,7 +120,7 @@ std::string in_names_of_now(const std::string& full_key) {
     for (std::size_t begin = 0; begin <= full_key.size();) {
         const std::size_t end = std::min(full_key.find('.', begin), full_key.size());
         const std::string part = full_key.substr(begin, end - begin);
-        out += (out.empty() ? "" : ".") + std::string(name_now(part).value_or(part));
+        out += (out.empty() ? "" : ".") + std::string(file::name_now(part).value_or(part));
         begin = end + 1;
     }
     return out;
@@ -133,35 +128,9 @@ std::string in_names_of_now(const std::string& full_key) {
 
 }  // namespace
 
-namespace {
-
-std::string lower_case(std::string text) {
-    std::transform(text.begin(), text.end(), text.begin(),
-                   [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-    return text;
-}
-
-/// A line for each key that has the word in its name or its help; empty when none has, or it is too short to tell.
-std::string keys_with_word(const std::string& text) {
-    constexpr std::size_t letters_least = 3;
-    if (text.size() < letters_least) return "";
-    const std::string word = lower_case(text);
-    std::string out;
-    for (const FlatKey& known : flatten(plan_key_infos()))
-        if (lower_case(known.full_key).find(word) != std::string::npos ||
-            lower_case(known.info->help).find(word) != std::string::npos)
-            out += fmt::format("{}\n  {}\n", known.info->children.empty() ? known.full_key : header_of(known),
-                               known.info->help);
-    return out;
-}
-
-}  // namespace
-
-std::string explain_key(const std::string& key) {
+std::optional<std::string> explain_key(const std::string& key) {
     const std::string plain = without_numbers(key);
-    std::vector<std::string> names;
     for (const FlatKey& known : flatten(plan_key_infos())) {
-        names.push_back(known.full_key);
         if (known.full_key != plain) continue;
         const KeyInfo& info = *known.info;
         std::string text =
@@ -172,25 +141,21 @@ std::string explain_key(const std::string& key) {
         line("type", info.type);
         line("unit", info.unit);
         line("allowed", info.allowed);
-        line("default", default_words(info));
+        line("default", info.default_words());
         line("source", info.source);
         for (const KeyInfo& child : info.children)
             text +=
-                fmt::format("  {}.{:<32} {:<14} {}\n", plain, child.name, child.unit, default_words(child));
+                fmt::format("  {}.{:<32} {:<14} {}\n", plain, child.name, child.unit, child.default_words());
         return text;
     }
-    const std::string now = in_names_of_now(plain);
-    const bool renamed = std::find(names.begin(), names.end(), now) != names.end();
-    if (!renamed)
-        if (std::string found = keys_with_word(plain); !found.empty()) return found;
-    const auto nearest = nearest_name(plain, names);
-    throw base::InputError({"",
-                            {},
-                            key,
-                            "an unknown key",
-                            renamed   ? fmt::format("\"{}\", its name now", now)
-                            : nearest ? fmt::format("the nearest known key \"{}\"", *nearest)
-                                      : std::string("a key that `ampturn explain` lists")});
+    return std::nullopt;
 }
 
-}  // namespace ampturn::plan::reference
+std::optional<std::string> name_now_of(const std::string& full_key) {
+    const std::string now = in_names_of_now(without_numbers(full_key));
+    for (const FlatKey& known : flatten(plan_key_infos()))
+        if (known.full_key == now) return now;
+    return std::nullopt;
+}
+
+}  // namespace ampturn::plan::explain
