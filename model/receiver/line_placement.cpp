@@ -78,12 +78,13 @@ std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std:
         if (std::abs(f - i.frequency_hz) < guard)
             out.push_back({PlacementFault::interferer, 1, f - i.frequency_hz, guard, i.frequency_hz, i.name});
     }
-    for (const ServiceBand& s : rules.services)
-        if (f >= s.low_hz && f <= s.high_hz) {
-            const double middle_hz = (s.low_hz + s.high_hz) / 2;
-            out.push_back(
-                {PlacementFault::service, 1, f - middle_hz, (s.high_hz - s.low_hz) / 2, middle_hz, s.name});
-        }
+    for (const ServiceBand& s : rules.services) {
+        const double sent_hz = s.order * f;
+        if (sent_hz < s.low_hz || sent_hz > s.high_hz) continue;
+        const double middle_hz = (s.low_hz + s.high_hz) / 2;
+        out.push_back({PlacementFault::service, s.order, sent_hz - middle_hz, (s.high_hz - s.low_hz) / 2,
+                       middle_hz, s.name});
+    }
     for (const double other : others) {
         // 3rd and 5th harmonics fall off slowest; theirs on this line, and this line's on theirs. Lines that
         // are the same (loop A and loop B) do not count.

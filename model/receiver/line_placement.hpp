@@ -22,10 +22,13 @@ struct InterfererBand {
     double half_width_hz;
 };
 
-/// A band that another service uses: a line inside, ends included, spoils its reception, whatever the receiver makes of it.
+/// A band that another service uses: a line whose harmonic of this order lies inside, ends included, spoils its reception,
+/// whatever the receiver makes of it. Order 1 is the line itself.
 struct ServiceBand {
     std::string name;
     double low_hz, high_hz;
+    int order = 1;
+    bool operator==(const ServiceBand&) const = default;
 };
 
 struct PlacementRules {
@@ -50,7 +53,7 @@ const char* name_of(PlacementFault fault);
 
 struct PlacementRemark {
     PlacementFault fault;
-    int order = 0;           ///< mains harmonic, or harmonic of the other line
+    int order = 0;  ///< mains harmonic, harmonic of the other line, or of this one in a service's band
     double distance_hz = 0;  ///< to it, signed
     double guard_hz = 0;     ///< that was asked; half the width of a service's band
     double other_hz = 0;  ///< the interferer, the other line's fundamental, or the middle of a service's band

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 
@@ -16,7 +17,16 @@ using model::emission::db_of_micro;
 using model::emission::LimitedField;
 using nlohmann::json;
 
-std::string db_text(double per_m) { return setup::safety_figure_text(db_of_micro(per_m)); }
+// Never up: what is allowed.
+std::string allowed_db_text(double per_m) {
+    return base::decimals(-setup::rounded_up_to_tenth(-db_of_micro(per_m)), 1);
+}
+
+// "3.2 dB above", never less than it is.
+std::string excess_text(const AgainstLimit& against) {
+    const double excess_db = setup::rounded_up_to_tenth(against.excess_db());
+    return fmt::format("{:.1f} dB {}", std::abs(excess_db), excess_db > 0 ? "above" : "below");
+}
 
 const char* unit_of(LimitedField field) { return field == LimitedField::magnetic ? "A/m" : "V/m"; }
 
@@ -46,20 +56,19 @@ std::vector<TableVerdict> by_table(const SweepEmission& emission) {
 }
 
 std::string sentence(const TableVerdict& table) {
-    const LimitVerdict::Worst& worst = table.worst->worst.value();
+    const AgainstLimit& worst = table.worst->worst.value();
     const model::emission::EmissionLimit& limit = table.worst->limit;
-    const double excess_db = setup::rounded_up_to_tenth(worst.excess_db());
     const char* unit = unit_of(limit.field);
-    const std::string others =
-        table.bands > 1 ? fmt::format(" Above in {} of {} bands sent in.", table.bands_above, table.bands)
-                        : "";
+    const std::string others = table.bands > 1 ? fmt::format(" Above in {} of the {} bands that it sends in.",
+                                                             table.bands_above, table.bands)
+                                               : "";
     return fmt::format(
-        "Radio: {}, {} to {}, at {:g} m: {} dB(u{}), {} {} ({}); the limit there is {:.1f} dB(u{}) ({}): {:.1f} dB {}.{} "
+        "Radio: {}, {} to {}, at {:g} m: {} dB(u{}), {} {} ({}); the limit there is {} dB(u{}) ({}): {}.{} "
         "A planning aid, not legal advice: ask the licensing authority.",
         limit.name, base::frequency_text(limit.low_hz), base::frequency_text(limit.high_hz), limit.distance_m,
-        db_text(worst.strength), unit, base::significant(worst.strength, 3), unit, line_text(worst.line),
-        db_of_micro(worst.allowed), unit, limit.source, std::abs(excess_db),
-        excess_db > 0 ? "above" : "below", others);
+        db_text(worst.strength), unit, setup::safety_significant_text(worst.strength, 3), unit,
+        line_text(worst.line), allowed_db_text(worst.allowed), unit, limit.source, excess_text(worst),
+        others);
 }
 
 json line_json(const Line& line) {
@@ -82,7 +91,41 @@ json field_json(const FieldStrength& f) {
             {"counted_e_dbuv_per_m", db_of_micro(f.counted_e_v_per_m())}};
 }
 
+json against_json(const SweepEmission& emission, const AgainstLimit& against) {
+    return {{"limit", emission.verdicts[against.verdict_index].limit.name},
+            {"line", line_json(against.line)},
+            {"field", field_json(against.field)},
+            {"strength", against.strength},
+            {"allowed", against.allowed},
+            {"excess_db", against.excess_db()}};
+}
+
+// The harmonics that are most above a limit, service by service.
+std::vector<const HarmonicOnService*> worst_harmonics(const SweepEmission& emission) {
+    std::vector<const HarmonicOnService*> out;
+    for (const HarmonicOnService& h : emission.harmonics) {
+        const auto same = std::find_if(out.begin(), out.end(), [&](const HarmonicOnService* known) {
+            return known->service.name == h.service.name && known->service.low_hz == h.service.low_hz &&
+                   known->service.high_hz == h.service.high_hz;
+        });
+        if (same == out.end())
+            out.push_back(&h);
+        else if (h.against.excess_db() > (*same)->against.excess_db())
+            *same = &h;
+    }
+    return out;
+}
+
 }  // namespace
+
+std::string db_text(double per_m) { return setup::safety_figure_text(db_of_micro(per_m)); }
+
+std::string against_text(const SweepEmission& emission, const StepEmission& step) {
+    if (!step.worst) return "-";
+    const std::string text = fmt::format("{} {}", excess_text(*step.worst),
+                                         emission.verdicts[step.worst->verdict_index].limit.name);
+    return step.worst->line.order == 1 ? text : fmt::format("{}, harmonic {}", text, step.worst->line.order);
+}
 
 std::vector<std::string> verdict_sentences(const SweepEmission& emission) {
     std::vector<std::string> out;
@@ -94,7 +137,28 @@ std::vector<plan::Remark> emission_remarks(const plan::Plan& plan, const SweepEm
     plan::Remarks out(plan);
     for (const TableVerdict& table : by_table(emission))
         if (table.bands_above > 0) out.add(table.worst->key, sentence(table));
+    for (const HarmonicOnService* h : worst_harmonics(emission)) {
+        const plan::Step& step =
+            plan.sweep.steps.at(static_cast<std::size_t>(h->against.line.step_number - 1));
+        out.add(step.key(),
+                fmt::format("{}, falls in the band of \"{}\", {} to {}, {} {}: `ampturn frequencies` "
+                            "looks for a clear one",
+                            line_text(h->against.line), h->service.name,
+                            base::frequency_text(h->service.low_hz), base::frequency_text(h->service.high_hz),
+                            excess_text(h->against), emission.verdicts[h->against.verdict_index].limit.name));
+    }
     return std::move(out).sorted();
+}
+
+std::vector<std::string> service_sentences(const SweepEmission& emission) {
+    std::vector<std::string> out;
+    for (const ServiceHit& hit : emission.services)
+        out.push_back(
+            fmt::format("{} to {}, {} ({}): {} line{}, strongest {}, {} dB(uA/m) at {:g} m",
+                        base::frequency_text(hit.service.low_hz), base::frequency_text(hit.service.high_hz),
+                        hit.service.name, hit.service.source, hit.lines, hit.lines == 1 ? "" : "s",
+                        line_text(hit.line), db_text(hit.field.largest_h_a_per_m()), hit.field.distance_m));
+    return out;
 }
 
 std::string emission_text(const SweepEmission& emission, bool colour) {
@@ -108,35 +172,31 @@ std::string emission_text(const SweepEmission& emission, bool colour) {
                        {"ground", base::CellSide::right, "30 m"},
                        {"A/m", base::CellSide::right, "300 m"},
                        {"dB(uA/m)", base::CellSide::right, "300 m"},
-                       {"ground", base::CellSide::right, "300 m"}});
+                       {"ground", base::CellSide::right, "300 m"},
+                       {"against the limits", base::CellSide::left}});
     for (const StepEmission& step : emission.steps) {
         std::vector<base::TextCell> row{{fmt::format("{}{}", step.line.step_number, name_of(step.line.loop))},
                                         {base::significant(step.line.frequency_hz, 5)}};
         for (const FieldStrength& f : step.at) {
-            row.push_back({base::significant(f.largest_h_a_per_m(), 3)});
+            row.push_back({setup::safety_significant_text(f.largest_h_a_per_m(), 3)});
             row.push_back({db_text(f.largest_h_a_per_m())});
             row.push_back({f.ground_h_a_per_m ? db_text(*f.ground_h_a_per_m) : "-"});
         }
+        row.push_back({against_text(emission, step)});
         t.row(std::move(row));
     }
     std::string out = t.text(1000, 0, colour);
     for (const std::string& s : verdict_sentences(emission)) out += base::wrapped_item("- ", s, 110, 0);
-    for (const ServiceHit& hit : emission.services)
-        out += base::wrapped_item(
-            "! ",
-            fmt::format("{} to {}, {} ({}): {} line{}, strongest {}, {} dB(uA/m) at {:g} m",
-                        base::frequency_text(hit.service.low_hz), base::frequency_text(hit.service.high_hz),
-                        hit.service.name, hit.service.source, hit.lines, hit.lines == 1 ? "" : "s",
-                        line_text(hit.line), db_text(hit.field.largest_h_a_per_m()), hit.field.distance_m),
-            110, 0);
+    for (const std::string& s : service_sentences(emission)) out += base::wrapped_item("! ", s, 110, 0);
     return out;
 }
 
 nlohmann::json emission_json(const SweepEmission& emission) {
-    json steps = json::array(), limits = json::array(), services = json::array();
+    json steps = json::array(), limits = json::array(), services = json::array(), harmonics = json::array();
     for (const StepEmission& step : emission.steps) {
         json row = line_json(step.line);
         for (const FieldStrength& f : step.at) row["at"].push_back(field_json(f));
+        row["worst"] = step.worst ? against_json(emission, *step.worst) : json(nullptr);
         steps.push_back(std::move(row));
     }
     for (const LimitVerdict& v : emission.verdicts) {
@@ -147,12 +207,7 @@ nlohmann::json emission_json(const SweepEmission& emission) {
                  {"distance_m", v.limit.distance_m},
                  {"unit", unit_of(v.limit.field)},
                  {"worst", nullptr}};
-        if (v.worst)
-            row["worst"] = {{"line", line_json(v.worst->line)},
-                            {"field", field_json(v.worst->field)},
-                            {"strength", v.worst->strength},
-                            {"allowed", v.worst->allowed},
-                            {"excess_db", v.worst->excess_db()}};
+        if (v.worst) row["worst"] = against_json(emission, *v.worst);
         limits.push_back(std::move(row));
     }
     for (const ServiceHit& hit : emission.services)
@@ -163,7 +218,13 @@ nlohmann::json emission_json(const SweepEmission& emission) {
                             {"lines", hit.lines},
                             {"strongest", line_json(hit.line)},
                             {"field", field_json(hit.field)}});
-    return {{"steps", steps}, {"limits", limits}, {"services", services}};
+    for (const HarmonicOnService& h : emission.harmonics)
+        harmonics.push_back({{"service", h.service.name},
+                             {"low_hz", h.service.low_hz},
+                             {"high_hz", h.service.high_hz},
+                             {"against", against_json(emission, h.against)}});
+    return {
+        {"steps", steps}, {"limits", limits}, {"services", services}, {"harmonics_on_services", harmonics}};
 }
 
 }  // namespace ampturn::emission

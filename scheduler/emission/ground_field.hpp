@@ -13,7 +13,8 @@
 namespace ampturn::emission {
 
 /// Largest magnetic field at the ground around a loop, per moment, over a layered earth: in the direction where it is largest,
-/// at horizontal distances from its centre. The loop counts as a dipole at its centre.
+/// at horizontal distances from its centre; what is as far from the loop's nearest part is no nearer to the centre. The loop
+/// counts as a dipole at its centre.
 class GroundField {
   public:
     /// Distances nearer than twice the reach of one of the loops, or beyond the field engine's 20 km, are left out: a

@@ -43,7 +43,7 @@ std::vector<LimitVerdict> limits_of(const plan::Plan& plan) {
     return out;
 }
 
-/// All that the transmitter sends, line by line.
+/// All that the transmitter sends, step by step, each step's fundamental first.
 std::vector<Line> lines_of(const plan::Plan& plan, const setup::SweepSetup& setup) {
     const model::transmitter::Transmitter& transmitter = setup.transmitter;
     const model::transmitter::Conditions at = setup::largest_current_conditions(plan, transmitter);
@@ -85,13 +85,15 @@ class Emission {
     SweepEmission of(const std::vector<plan::AvoidedService>& services) {
         SweepEmission out;
         for (const Line& line : lines_) {
-            if (line.order != 1) continue;
-            StepEmission step{line, {}};
-            for (std::size_t i = 0; i < told_distances_m.size(); ++i)
-                step.at[i] = field_of(line, told_distances_m[i]);
-            out.steps.push_back(step);
+            if (line.order == 1) out.steps.push_back(told(line));
+            const std::optional<AgainstLimit> worst = judge(line);
+            if (!worst) continue;
+            keep_worse(out.steps.back().worst, *worst);
+            if (line.order == 1 || !(worst->excess_db() > 0)) continue;
+            for (const plan::AvoidedService& service : services)
+                if (line.frequency_hz >= service.low_hz && line.frequency_hz <= service.high_hz)
+                    out.harmonics.push_back({service, *worst});
         }
-        for (LimitVerdict& verdict : limits_) judge(verdict);
         out.verdicts = std::move(limits_);
         for (const plan::AvoidedService& service : services) add_service(service, out.services);
         return out;
@@ -122,15 +124,30 @@ class Emission {
         return out;
     }
 
-    void judge(LimitVerdict& verdict) {
-        const EmissionLimit& limit = verdict.limit;
-        for (const Line& line : lines_) {
+    StepEmission told(const Line& line) {
+        StepEmission step{line, {}, std::nullopt};
+        for (std::size_t i = 0; i < told_distances_m.size(); ++i)
+            step.at[i] = field_of(line, told_distances_m[i]);
+        return step;
+    }
+
+    static void keep_worse(std::optional<AgainstLimit>& worst, const AgainstLimit& found) {
+        if (!worst || found.excess_db() > worst->excess_db()) worst = found;
+    }
+
+    // Against every limit that holds at the line; the limit that it does worst against.
+    std::optional<AgainstLimit> judge(const Line& line) {
+        std::optional<AgainstLimit> worst;
+        for (std::size_t i = 0; i < limits_.size(); ++i) {
+            const EmissionLimit& limit = limits_[i].limit;
             if (!limit.holds_at(line.frequency_hz)) continue;
             const FieldStrength field = field_of(line, limit.distance_m);
-            const LimitVerdict::Worst found{line, field, field.counted(limit.field),
-                                            limit.level_at(line.frequency_hz)};
-            if (!verdict.worst || found.excess_db() > verdict.worst->excess_db()) verdict.worst = found;
+            const AgainstLimit found{line, field, field.counted(limit.field),
+                                     limit.level_at(line.frequency_hz), i};
+            keep_worse(limits_[i].worst, found);
+            keep_worse(worst, found);
         }
+        return worst;
     }
 
     void add_service(const plan::AvoidedService& service, std::vector<ServiceHit>& out) {
@@ -167,7 +184,7 @@ double FieldStrength::counted(LimitedField field) const {
     return field == LimitedField::magnetic ? largest_h_a_per_m() : counted_e_v_per_m();
 }
 
-double LimitVerdict::Worst::excess_db() const { return 20 * std::log10(strength / allowed); }
+double AgainstLimit::excess_db() const { return 20 * std::log10(strength / allowed); }
 
 SweepEmission emission_of(const plan::Plan& plan, const setup::SweepSetup& setup) {
     return Emission(plan, setup, limits_of(plan)).of(plan::avoided_services_of(plan));

@@ -14,13 +14,13 @@
 /// rested battery and cold copper. A planning aid, never legal advice.
 namespace ampturn::emission {
 
-/// One line at one distance from the loop's centre, in the worst direction, rms. Free space: a dipole of the whole moment at
-/// the loop's centre (model/emission/free_space_dipole.hpp), which is no less than what the loop makes at that distance from
-/// its nearest part. Where two loops carry current their fields are added by size.
+/// One line at one distance from the loop, its nearest part, in the worst direction, rms. Free space: a dipole of the whole
+/// moment at that distance, no less than what the loop makes there (model/emission/free_space_dipole.hpp), and much more
+/// where the loop is as large as the distance. Ground: see GroundField. Fields of two loops are added by size.
 struct FieldStrength {
     double distance_m;
     double free_h_a_per_m, free_e_v_per_m;
-    std::optional<double> ground_h_a_per_m;  // at the ground, over the plan's earth; see GroundField
+    std::optional<double> ground_h_a_per_m;  // at the ground, over the plan's earth
     double largest_h_a_per_m() const;
     /// What a limit of electric field is held against: E, or the impedance of free space times the largest H, as a loop that
     /// measures reads it; the larger.
@@ -38,22 +38,28 @@ struct Line {
 };
 
 inline constexpr std::array told_distances_m{10.0, 30.0, 300.0};
+
+/// A line held against a limit.
+struct AgainstLimit {
+    Line line;
+    FieldStrength field;
+    double strength, allowed;   // A/m or V/m, rms
+    std::size_t verdict_index;  // of the limit, in SweepEmission::verdicts
+    double excess_db() const;   // above 0: over the limit
+};
+
 struct StepEmission {
     Line line;  // the fundamental
     std::array<FieldStrength, told_distances_m.size()> at;
+    std::optional<AgainstLimit>
+        worst;  // of its lines and all limits; empty: none of its lines in the band of a limit
 };
 
 /// A limit and the line that does worst against it.
 struct LimitVerdict {
     model::emission::EmissionLimit limit;
-    std::string key;  // of the plan
-    struct Worst {
-        Line line;
-        FieldStrength field;
-        double strength, allowed;  // A/m or V/m, rms
-        double excess_db() const;  // above 0: over the limit
-    };
-    std::optional<Worst> worst;  // empty: no line of the sweep in its band
+    std::string key;                    // of the plan
+    std::optional<AgainstLimit> worst;  // empty: no line of the sweep in its band
 };
 
 /// A service that lines fall on, and the strongest of them.
@@ -64,10 +70,17 @@ struct ServiceHit {
     int lines;            // in all
 };
 
+/// A harmonic, not a fundamental, in the band of a service and above a limit there.
+struct HarmonicOnService {
+    plan::AvoidedService service;
+    AgainstLimit against;  // the limit it is most above
+};
+
 struct SweepEmission {
     std::vector<StepEmission> steps;     // that the battery can deliver
     std::vector<LimitVerdict> verdicts;  // in the order of the plan
     std::vector<ServiceHit> services;
+    std::vector<HarmonicOnService> harmonics;  // line by line; none for a plan without limits
 };
 
 /// `setup` is the plan's own.

@@ -405,7 +405,7 @@ struct Safety {
 struct OwnEmissionLimit {
     std::string name;
     double low_hz = 0, high_hz = 0;
-    double distance_m = 0;                             // from the loop's centre
+    double distance_m = 0;                             // from the loop's nearest part
     std::optional<double> h_dbua_per_m, e_dbuv_per_m;  // rms
 };
 

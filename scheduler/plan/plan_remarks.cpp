@@ -40,9 +40,10 @@ void remark_line(const Step& step, const model::receiver::PlacementRules& rules,
         if (r.fault == model::receiver::PlacementFault::service)
             remarks.add(
                 step.key(),
-                fmt::format("{} lies in the band of \"{}\", {} to {}: `ampturn frequencies` has a clear one",
-                            line, r.other, base::frequency_text(r.other_hz - r.guard_hz),
-                            base::frequency_text(r.other_hz + r.guard_hz)));
+                fmt::format(
+                    "{} lies in the band of \"{}\", {} to {}: `ampturn frequencies` looks for a clear one",
+                    line, r.other, base::frequency_text(r.other_hz - r.guard_hz),
+                    base::frequency_text(r.other_hz + r.guard_hz)));
     }
 }
 

@@ -257,7 +257,10 @@ void check_emission(const Plan& plan, Refusals& refusals) {
             refusals.add(
                 fmt::format("emission.limit[{}].distance_m", i + 1),
                 fmt::format("{}", plan.emission->limits[i].distance_m),
-                fmt::format("more than {:.4g} m from the loop's centre: the loop reaches so far", reach_m));
+                fmt::format(
+                    "more than {:.4g} m: the loop reaches as far from its centre, and a dipole does not "
+                    "stand for it nearer",
+                    reach_m));
 }
 
 void check_question(const Plan& plan, Refusals& refusals) {

@@ -31,7 +31,10 @@ Section<OwnEmissionLimit> limit_keys() {
                 {.help = "Highest frequency it holds for.", .required = true})
         .number(
             "distance_m", &OwnEmissionLimit::distance_m, {.unit = "m", .min = 1, .max = 20'000},
-            {.help = "Distance from the loop's centre that it holds at; beyond the loop.", .required = true})
+            {.help =
+                 "Distance that it holds at, from the loop's nearest part; more than the loop reaches from its "
+                 "centre, for a dipole stands for it.",
+             .required = true})
         .number("h_dbua_per_m", &OwnEmissionLimit::h_dbua_per_m, decibel,
                 {.help = "Magnetic field allowed, rms.", .when_absent = "e_dbuv_per_m instead"})
         .number(

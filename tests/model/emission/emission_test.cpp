@@ -22,6 +22,43 @@ TEST(FreeSpaceDipole, NearFieldIsThatOfAStaticDipole) {
     EXPECT_NEAR(f.equator_e_v_per_m, 2 * M_PI * 100 * 1e-7 * 1000 / 100, 1e-9);
 }
 
+TEST(FreeSpaceDipole, TheWorstDirectionAtTheDistancesTold) {
+    // Closed form: the fields of a small loop, Balanis, Antenna Theory (1997), eq. 5-18a to 5-18c, from memory, written out with
+    // complex numbers and looked at every tenth of a degree. Near field first on the axis, beyond kr = 2.354 at the equator
+    // (4 (1 + x) = 1 - x + x^2 for x = (kr)^2): 374 kHz at 300 m.
+    using C = std::complex<double>;
+    const double c = 299792458.0, eta_ohm = 376.730313668, m = 100;
+    for (const double r : {10.0, 30.0, 300.0})
+        for (const double f : {10.0, 975.0, 25475.0, 370e3, 380e3, 5e6, 30e6}) {
+            const double k = 2 * M_PI * f / c, kr = k * r;
+            double largest_h = 0, largest_e = 0;
+            for (int tenth = 0; tenth <= 1800; ++tenth) {
+                const double theta = tenth * M_PI / 1800;
+                const C term = 1.0 + 1.0 / C(0, kr);
+                const C h_r = C(0, 1) * k * m * std::cos(theta) / (2 * M_PI * r * r) * term;
+                const C h_theta = -k * k * m * std::sin(theta) / (4 * M_PI * r) * (term - 1.0 / (kr * kr));
+                const C e_phi = eta_ohm * k * k * m * std::sin(theta) / (4 * M_PI * r) * term;
+                largest_h = std::max(largest_h, std::sqrt(std::norm(h_r) + std::norm(h_theta)));
+                largest_e = std::max(largest_e, std::abs(e_phi));
+            }
+            const DipoleField at = free_space_field({.moment_a_m2 = m, .frequency_hz = f, .distance_m = r});
+            EXPECT_NEAR(at.largest_h_a_per_m() / largest_h, 1, 1e-8) << f << " Hz at " << r << " m";
+            EXPECT_NEAR(at.equator_e_v_per_m / largest_e, 1, 1e-8) << f << " Hz at " << r << " m";
+        }
+}
+
+TEST(FreeSpaceDipole, HundredAmpereSquareMetresAtTenThirtyAndThreeHundredMetres) {
+    // Closed form: 100/(2 pi r^3) sqrt(1 + (kr)^2) on the axis of a near dipole (source as above), by hand; 975 Hz, where
+    // (kr)^2 at 300 m is 3.8e-5.
+    const auto at = [](double r) { return free_space_field({100, 975, r}).largest_h_a_per_m(); };
+    EXPECT_NEAR(at(10), 15.9154943e-3, 1e-8);
+    EXPECT_NEAR(at(30), 589.462863e-6, 1e-10);
+    EXPECT_NEAR(at(300), 589.473824e-9, 1e-13);
+    EXPECT_NEAR(db_of_micro(at(10)), 84.0364, 1e-3);
+    EXPECT_NEAR(db_of_micro(at(30)), 55.4091, 1e-3);
+    EXPECT_NEAR(db_of_micro(at(300)), -4.5907, 1e-3);
+}
+
 TEST(FreeSpaceDipole, FarFieldIsAPlaneWave) {
     // Closed form: H = k^2 m/(4 pi r), E = 376.73 H; at kr = 2095 the next terms are 2e-7.
     const DipoleField f = free_space_field({.moment_a_m2 = 1, .frequency_hz = 1e7, .distance_m = 1e4});
