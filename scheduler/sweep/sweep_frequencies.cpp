@@ -34,7 +34,7 @@ std::string signed_hz(double hz) {
 
 // What harmonics of the line fall on a service, one text for all of them.
 std::string service_text(const model::receiver::PlacementRemark& r, std::vector<int> orders) {
-    const std::string band =
+    std::string band =
         fmt::format("in the band of {}, {} to {}", r.other, base::frequency_text(r.other_hz - r.guard_hz),
                     base::frequency_text(r.other_hz + r.guard_hz));
     if (orders.front() == 1) return band;
