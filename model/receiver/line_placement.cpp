@@ -38,6 +38,8 @@ const char* name_of(PlacementFault fault) {
             return "harmonic";
         case PlacementFault::beyond_receiver:
             return "beyond receiver";
+        case PlacementFault::service:
+            return "service";
     }
     return "?";
 }
@@ -75,6 +77,13 @@ std::vector<PlacementRemark> placement_remarks(const PlacementRules& rules, std:
         const double guard = i.half_width_hz + lobe;
         if (std::abs(f - i.frequency_hz) < guard)
             out.push_back({PlacementFault::interferer, 1, f - i.frequency_hz, guard, i.frequency_hz, i.name});
+    }
+    for (const ServiceBand& s : rules.services) {
+        const double sent_hz = s.order * f;
+        if (sent_hz < s.low_hz || sent_hz > s.high_hz) continue;
+        const double middle_hz = (s.low_hz + s.high_hz) / 2;
+        out.push_back({PlacementFault::service, s.order, sent_hz - middle_hz, (s.high_hz - s.low_hz) / 2,
+                       middle_hz, s.name});
     }
     for (const double other : others) {
         // 3rd and 5th harmonics fall off slowest; theirs on this line, and this line's on theirs. Lines that

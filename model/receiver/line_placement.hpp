@@ -22,6 +22,15 @@ struct InterfererBand {
     double half_width_hz;
 };
 
+/// A band that another service uses: a line whose harmonic of this order lies inside, ends included, spoils its reception,
+/// whatever the receiver makes of it. Order 1 is the line itself.
+struct ServiceBand {
+    std::string name;
+    double low_hz, high_hz;
+    int order = 1;
+    bool operator==(const ServiceBand&) const = default;
+};
+
 struct PlacementRules {
     std::int64_t clock_hz = 24'000'000;
     Ratio sample_rate_hz{0, 1};
@@ -33,21 +42,22 @@ struct PlacementRules {
     double bin_tolerance = 0.05;    ///< bins off that still count as on the bin
     double nyquist_fraction = 0.9;  ///< highest usable share of half the sample rate
     std::vector<InterfererBand> interferers;
+    std::vector<ServiceBand> services;
     double bin_width_hz() const { return sample_rate_hz.value() / static_cast<double>(record_length); }
     double lobe_hz() const { return guard_bins * bin_width_hz(); }
 };
 
 /// What is wrong with a line. off_bin is a remark (coherent receivers care), the others spoil it.
-enum class PlacementFault { off_bin, mains, interferer, harmonic_of_other, beyond_receiver };
+enum class PlacementFault { off_bin, mains, interferer, harmonic_of_other, beyond_receiver, service };
 const char* name_of(PlacementFault fault);
 
 struct PlacementRemark {
     PlacementFault fault;
-    int order = 0;           ///< mains harmonic, or harmonic of the other line
+    int order = 0;  ///< mains harmonic, harmonic of the other line, or of this one in a service's band
     double distance_hz = 0;  ///< to it, signed
-    double guard_hz = 0;     ///< that was asked
-    double other_hz = 0;     ///< the interferer, or the other line's fundamental
-    std::string other;       ///< the interferer's name
+    double guard_hz = 0;     ///< that was asked; half the width of a service's band
+    double other_hz = 0;  ///< the interferer, the other line's fundamental, or the middle of a service's band
+    std::string other;    ///< the interferer's or the service's name
 };
 
 struct PlacementVerdict {

@@ -11,6 +11,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/emission/emission_output.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/reach/reach_remarks.hpp"
 #include "scheduler/setup/survey_remarks.hpp"
@@ -35,6 +36,9 @@ void check(const PlanArgument& argument) {
     std::vector<plan::Remark> remarks = plan_remarks(plan);
     for (plan::Remark& remark : setup::survey_remarks(plan, setup)) remarks.push_back(std::move(remark));
     for (plan::Remark& remark : reach::reach_remarks(plan)) remarks.push_back(std::move(remark));
+    if (plan.emission)
+        for (plan::Remark& remark : emission::emission_remarks(plan, emission::emission_of(plan, setup)))
+            remarks.push_back(std::move(remark));
     for (const plan::Remark& remark : in_order_of_the_file(std::move(remarks)))
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out

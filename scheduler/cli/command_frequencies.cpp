@@ -11,11 +11,12 @@
 
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/text_table.hpp"
 #include "scheduler/cli/arguments/number_range.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/emission/clear_frequencies.hpp"
 #include "scheduler/sweep/sweep_frequencies.hpp"
 
 namespace ampturn::cli {
@@ -31,8 +32,15 @@ struct FrequenciesOptions {
     bool strict = false;
 };
 
+void print_json(nlohmann::json data, const std::string& kept_clear) {
+    data["kept_clear"] = kept_clear.empty() ? nlohmann::json(nullptr) : nlohmann::json(kept_clear);
+    fmt::print("{}", base::json_text(data, 2));
+}
+
 void frequencies(const FrequenciesOptions& options, ExitCode& result) {
     const plan::Plan plan = options.plan.load();
+    const std::string kept_clear = emission::what_is_kept_clear(plan);
+    const std::string sentence = kept_clear.empty() ? "" : base::wrapped_item("", kept_clear, 110, 0) + "\n";
     if (!options.propose.empty()) {
         const NumberRange range = parse_number_range(options.propose, "--propose", 64);
         const double lowest = 2 * static_cast<double>(plan.driver.clock_hz) / 4294967294.0;
@@ -43,19 +51,18 @@ void frequencies(const FrequenciesOptions& options, ExitCode& result) {
                  "",
                  options.propose,
                  fmt::format("frequencies from {:g} Hz to a quarter of the clock", lowest)});
-        const auto proposed = model::receiver::propose_frequencies(plan::placement_rules_of(plan), range.low,
-                                                                   range.high, range.count);
+        const auto proposed = emission::propose_clear_frequencies(plan, range.low, range.high, range.count);
         if (options.json)
-            fmt::print("{}", base::json_text(sweep::proposal_json(plan, proposed), 2));
+            print_json(sweep::proposal_json(plan, proposed.lines), kept_clear);
         else
-            fmt::print("{}", sweep::proposal_text(plan, proposed));
+            fmt::print("{}{}", sentence, sweep::proposal_text(proposed.rules, proposed.lines));
         return;
     }
-    const auto verdicts = plan::judge_placement_of(plan);
+    const auto verdicts = emission::judge_frequencies(plan);
     if (options.json)
-        fmt::print("{}", base::json_text(sweep::frequencies_json(plan, verdicts), 2));
+        print_json(sweep::frequencies_json(plan, verdicts), kept_clear);
     else
-        fmt::print("{}", sweep::frequencies_text(plan, verdicts, colour_wanted(stdout)));
+        fmt::print("{}{}", sentence, sweep::frequencies_text(plan, verdicts, colour_wanted(stdout)));
     const bool clean = std::all_of(verdicts.begin(), verdicts.end(), [](const auto& v) { return v.clean(); });
     if (options.strict && !clean) result = ExitCode::plan_fails;
 }
@@ -72,7 +79,7 @@ void add_frequencies(CLI::App& app, ExitCode& result) {
     command->add_flag("--strict", options->strict, "Exit with 1 when a frequency is not clean");
     command->footer(
         "A frequency is clean when it lies on a bin of the receiver, "
-        "clear of mains harmonics (guard growing with the order), of the plan's interferers, "
+        "clear of mains harmonics (guard growing with the order), of the plan's interferers and services to avoid, "
         "and of the 3rd and 5th harmonics of the other frequencies.\n\n"
         "Examples:\n  ampturn frequencies demo/quick.toml\n"
         "  ampturn frequencies demo/quick.toml --propose 100:30000:12");

@@ -12,6 +12,7 @@
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/findings.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
+#include "scheduler/emission/emission_output.hpp"
 #include "scheduler/plan/night_shift.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/reading/station_response.hpp"
@@ -159,6 +160,9 @@ DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, 
     for (const plan::Remark& remark : setup::survey_remarks(plan, setup))
         out.findings.emplace_back(SurveyRemarked{remark.text});
     out.cautions = setup::cautions_of(plan, setup.keep_out);
+    if (plan.emission)
+        for (std::string& verdict : emission::verdict_sentences(emission::emission_of(plan, setup)))
+            out.cautions.push_back(std::move(verdict));
     if (!plan::has_leg_to_base(plan.day))
         out.cautions.emplace_back(
             "No leg of the plan leads to the base: the ways from and to it are not counted, and the day is longer "

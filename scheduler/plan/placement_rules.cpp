@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <stdexcept>
 
+#include "model/emission/avoided_services.hpp"
 #include "scheduler/base/number_text.hpp"
 
 namespace ampturn::plan {
@@ -25,6 +26,16 @@ model::receiver::Window window_of(Window window) {
             return model::receiver::cosine_power_window(window.parameter);
     }
     throw std::logic_error("window unknown");
+}
+
+std::vector<AvoidedService> avoided_services_of(const Plan& plan) {
+    std::vector<AvoidedService> out;
+    if (!plan.emission) return out;
+    if (plan.emission->built_in_services)
+        for (const model::emission::AvoidedService& s : model::emission::avoided_services())
+            out.push_back({s.name, s.low_hz, s.high_hz, s.source});
+    out.insert(out.end(), plan.emission->services.begin(), plan.emission->services.end());
+    return out;
 }
 
 model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
@@ -50,6 +61,8 @@ model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
         for (const Interferer& i : station.interferers)
             if (std::find(own.begin(), own.end(), i) == own.end()) own.push_back(i);
     std::for_each(own.begin(), own.end(), add);
+    for (const AvoidedService& s : avoided_services_of(plan))
+        rules.services.push_back({s.name, s.low_hz, s.high_hz});
     return rules;
 }
 

@@ -11,7 +11,11 @@ namespace ampturn::plan {
 /// The receiver's window as the model has it.
 model::receiver::Window window_of(Window window);
 
-/// What a plan says about lines: its clock, receiver, mains and the interferers of all stations. Whoever asks whether a frequency
+/// The services that a plan with [emission] keeps clear of: those of model/emission/avoided_services.hpp, if it wants them,
+/// then its own. Without [emission]: none.
+std::vector<AvoidedService> avoided_services_of(const Plan& plan);
+
+/// What a plan says about lines: its clock, receiver, mains, the interferers of all stations, services to avoid. Whoever asks whether a frequency
 /// is clean asks these rules.
 model::receiver::PlacementRules placement_rules_of(const Plan& plan);
 

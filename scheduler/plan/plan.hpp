@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "model/emission/emission_limits.hpp"
 #include "model/loop/loop_selection.hpp"
 #include "scheduler/base/input_error.hpp"
 
@@ -400,6 +401,28 @@ struct Safety {
     double safe_capacitor_v = 50;
 };
 
+/// A limit of field strength of the plan's own; one of the two strengths is given.
+struct OwnEmissionLimit {
+    std::string name;
+    double low_hz = 0, high_hz = 0;
+    double distance_m = 0;                             // from the loop's nearest part
+    std::optional<double> h_dbua_per_m, e_dbuv_per_m;  // rms
+};
+
+struct AvoidedService {
+    std::string name;
+    double low_hz = 0, high_hz = 0;
+    std::string source = "the plan";
+};
+
+/// What the field strength is held against, and which services the sweep keeps clear of.
+struct Emission {
+    std::vector<model::emission::LimitTable> limit_tables;
+    std::vector<OwnEmissionLimit> limits;
+    bool built_in_services = true;
+    std::vector<AvoidedService> services;  // besides the built-in ones, or instead of them
+};
+
 /// Standard deviations of what is not known exactly, for Monte Carlo runs.
 struct Uncertainty {
     double capacity_fraction = 0.05;
@@ -466,6 +489,7 @@ struct Plan {
     Targets targets;
     Day day;
     Safety safety;
+    std::optional<Emission> emission;
     Uncertainty uncertainty;
     std::optional<Question> question;
 

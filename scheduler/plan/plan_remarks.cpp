@@ -37,6 +37,13 @@ void remark_line(const Step& step, const model::receiver::PlacementRules& rules,
                         fmt::format("{} lies {} Hz from \"{}\" at {} Hz, inside its guard of {} Hz", line,
                                     base::brief(std::abs(r.distance_hz), 3), r.other, r.other_hz,
                                     base::brief(r.guard_hz, 3)));
+        if (r.fault == model::receiver::PlacementFault::service)
+            remarks.add(
+                step.key(),
+                fmt::format(
+                    "{} lies in the band of \"{}\", {} to {}: `ampturn frequencies` looks for a clear one",
+                    line, r.other, base::frequency_text(r.other_hz - r.guard_hz),
+                    base::frequency_text(r.other_hz + r.guard_hz)));
     }
 }
 

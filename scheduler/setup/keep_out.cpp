@@ -65,11 +65,10 @@ struct SteppedLoops {
 class KeepOutSearch {
   public:
     KeepOutSearch(const plan::Plan& plan, const Transmitter& transmitter)
-        : plan_(plan), transmitter_(transmitter), levels_(levels_of(plan.safety)) {
-        const double cold_c = plan.day.air_temperature_c(plan.day.start_s);
-        at_ = {.winding_c = {cold_c, cold_c},
-               .electronics_c = cold_c,
-               .battery = model::transmitter::battery_source(transmitter.design.battery, 1, cold_c)};
+        : plan_(plan),
+          transmitter_(transmitter),
+          levels_(levels_of(plan.safety)),
+          at_(largest_current_conditions(plan, transmitter)) {
         for (const model::loop::LoopSelection loop : model::loop::each_loop) {
             const bool a = loop == model::loop::LoopSelection::a;
             const model::loop::LoopDesign& design =

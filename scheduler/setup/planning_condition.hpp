@@ -21,6 +21,11 @@ PlanningCondition planning_condition_of(const plan::Plan& plan);
 model::transmitter::Conditions transmitter_conditions(const model::transmitter::Transmitter& transmitter,
                                                       const PlanningCondition& condition);
 
+/// What the loops carry most under: a rested, full battery and windings as cold as the air at the start of the day. What
+/// must not be too small, keep-out distance and field strength, is taken there.
+model::transmitter::Conditions largest_current_conditions(const plan::Plan& plan,
+                                                          const model::transmitter::Transmitter& transmitter);
+
 /// "made for -16 C and a battery at 50 % of its charge".
 std::string made_for_text(const PlanningCondition& condition);
 

@@ -13,6 +13,13 @@ double rounded_up_to_tenth(double value) {
 
 std::string safety_figure_text(double value) { return base::decimals(rounded_up_to_tenth(value), 1); }
 
+std::string safety_significant_text(double value, int digits) {
+    constexpr double last_digits = 1e-12;
+    if (!std::isfinite(value) || !(value > 0)) return base::significant(value, digits);
+    const double step = std::pow(10.0, std::floor(std::log10(value)) - digits + 1);
+    return base::significant(std::ceil(value / step * (1 - last_digits)) * step, digits);
+}
+
 std::string safety_volts_text(double volts) {
     constexpr double last_digits = 1e-9;
     return base::decimals(std::isfinite(volts) ? std::ceil(volts - last_digits) : volts, 0);

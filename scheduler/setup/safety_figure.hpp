@@ -10,6 +10,8 @@ namespace ampturn::setup {
 double rounded_up_to_tenth(double value);
 /// With its decimal, rounded up: "2.5"; "-" when it is not finite.
 std::string safety_figure_text(double value);
+/// So many significant digits, never down: 0.12341, 3 -> "0.124". value >= 0; "-" when it is not finite.
+std::string safety_significant_text(double value, int digits);
 /// Volts to a whole one, rounded up: "739"; "-" when not finite.
 std::string safety_volts_text(double volts);
 

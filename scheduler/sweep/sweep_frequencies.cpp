@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
+#include <utility>
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
@@ -28,6 +30,44 @@ std::string ordinal(int n) {
 
 std::string signed_hz(double hz) {
     return fmt::format("{}{}", hz < 0 ? "-" : "+", base::brief(std::abs(hz), 3));
+}
+
+// What harmonics of the line fall on a service, one text for all of them.
+std::string service_text(const model::receiver::PlacementRemark& r, std::vector<int> orders) {
+    std::string band =
+        fmt::format("in the band of {}, {} to {}", r.other, base::frequency_text(r.other_hz - r.guard_hz),
+                    base::frequency_text(r.other_hz + r.guard_hz));
+    if (orders.front() == 1) return band;
+    if (orders.size() == 1) return fmt::format("its {} harmonic is {}", ordinal(orders.front()), band);
+    std::sort(orders.begin(), orders.end());
+    std::string list;
+    for (std::size_t i = 0; i < orders.size(); ++i)
+        list += (i == 0 ? "" : i + 1 == orders.size() ? " and " : ", ") + ordinal(orders[i]);
+    return fmt::format("its {} harmonics are {}", list, band);
+}
+
+// The remarks in words, harmonics on one service together; each after the name of its fault where `named`.
+std::string reasons_text(const std::vector<model::receiver::PlacementRemark>& remarks, bool named) {
+    using model::receiver::PlacementFault;
+    std::string out;
+    for (auto r = remarks.begin(); r != remarks.end(); ++r) {
+        const auto same = [&](const model::receiver::PlacementRemark& other) {
+            return r->fault == PlacementFault::service && other.fault == r->fault && r->order > 1 &&
+                   other.order > 1 && other.other == r->other && other.other_hz == r->other_hz &&
+                   other.guard_hz == r->guard_hz;
+        };
+        if (std::any_of(remarks.begin(), r, same)) continue;
+        std::string text = remark_text(*r);
+        if (r->fault == PlacementFault::service && r->order > 1) {
+            std::vector<int> orders;
+            for (auto other = r; other != remarks.end(); ++other)
+                if (same(*other)) orders.push_back(other->order);
+            text = service_text(*r, std::move(orders));
+        }
+        out += fmt::format("{}{}{}", out.empty() ? "" : "; ",
+                           named ? fmt::format("{}: ", name_of(r->fault)) : "", text);
+    }
+    return out;
 }
 
 double dwell_of(const plan::Plan& plan, double frequency_hz) {
@@ -59,6 +99,8 @@ std::string remark_text(const model::receiver::PlacementRemark& r) {
         case PlacementFault::beyond_receiver:
             return fmt::format("above {}, 90 % of half the receiver's sample rate",
                                base::frequency_text(r.other_hz));
+        case PlacementFault::service:
+            return service_text(r, {r.order});
         case PlacementFault::off_bin:
             return fmt::format("{} Hz off the nearest bin of the receiver", signed_hz(r.distance_hz));
     }
@@ -81,9 +123,7 @@ std::string frequencies_text(const plan::Plan& plan,
     int clean = 0;
     for (const model::receiver::PlacementVerdict& v : verdicts) {
         clean += v.clean() ? 1 : 0;
-        std::string reason = v.clean() ? "clean" : "";
-        for (const auto& r : v.remarks)
-            reason += fmt::format("{}{}: {}", reason.empty() ? "" : "; ", name_of(r.fault), remark_text(r));
+        std::string reason = v.clean() ? "clean" : reasons_text(v.remarks, true);
         if (!v.clean())
             reason += v.alternative_hz ? fmt::format("; nearest clean: {:.6g} Hz", *v.alternative_hz)
                                        : std::string("; nothing clean within 10 %");
@@ -147,9 +187,8 @@ nlohmann::json frequencies_json(const plan::Plan& plan,
             {"frequencies", frequencies}};
 }
 
-std::string proposal_text(const plan::Plan& plan,
+std::string proposal_text(const model::receiver::PlacementRules& rules,
                           const std::vector<model::receiver::ProposedFrequency>& proposed) {
-    const model::receiver::PlacementRules rules = plan::placement_rules_of(plan);
     base::TextTable table({{"wanted Hz", base::CellSide::right},
                            {"frequency Hz", base::CellSide::right},
                            {"divisor", base::CellSide::right},
@@ -164,8 +203,7 @@ std::string proposal_text(const plan::Plan& plan,
         const auto wanted = model::receiver::ratio_of_double(std::round(p.wanted_hz * 1e6) / 1e6);
         if (wanted) {
             const auto nearest = model::receiver::nearest_divisor(rules.clock_hz, *wanted);
-            for (const auto& r : model::receiver::placement_remarks(rules, nearest.divisor, {}))
-                why += (why.empty() ? "" : "; ") + remark_text(r);
+            why = reasons_text(model::receiver::placement_remarks(rules, nearest.divisor, {}), false);
         }
         if (!p.divisor) {
             table.row({{fmt::format("{:.6g}", p.wanted_hz)},

@@ -17,8 +17,9 @@ std::string frequencies_text(const plan::Plan& plan,
 nlohmann::json frequencies_json(const plan::Plan& plan,
                                 const std::vector<model::receiver::PlacementVerdict>& verdicts);
 
-/// Proposed frequencies, a line of text each with its reason, then `frequencies_hz = [...]` for a plan file.
-std::string proposal_text(const plan::Plan& plan,
+/// Proposed frequencies under the rules they keep, a line of text each with its reason, then `frequencies_hz = [...]` for a
+/// plan file.
+std::string proposal_text(const model::receiver::PlacementRules& rules,
                           const std::vector<model::receiver::ProposedFrequency>& proposed);
 nlohmann::json proposal_json(const plan::Plan& plan,
                              const std::vector<model::receiver::ProposedFrequency>& proposed);

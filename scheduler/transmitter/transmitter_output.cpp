@@ -14,6 +14,7 @@
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/emission/emission_output.hpp"
 
 namespace ampturn::transmitter {
 
@@ -83,6 +84,20 @@ json point_json(const TransmitterPoint& p) {
         {"energy_j_per_a_m2_s", p.energy_j_per_a_m2_s}};
 }
 
+/// Of a row as the table has it; no number for one at best, which is not sent.
+void csv_emission(base::CsvTable& t, const emission::SweepEmission& all, const TransmitterRow* r) {
+    const auto found = std::find_if(all.steps.begin(), all.steps.end(), [&](const auto& step) {
+        return r != nullptr && step.line.step_number == r->step_number;
+    });
+    const bool sent = found != all.steps.end(), held = sent && found->worst;
+    for (std::size_t i = 0; i < emission::told_distances_m.size(); ++i)
+        t.cell(sent ? found->at[i].largest_h_a_per_m() : std::nan(""));
+    t.cell(held ? found->worst->excess_db() : std::nan(""));
+    t.cell(held ? all.verdicts[found->worst->verdict_index].limit.name : std::string());
+    t.cell(held ? std::to_string(found->worst->line.order) : std::string());
+    t.end_row();
+}
+
 void csv_point(base::CsvTable& t, const TransmitterRow& r, const char* which, const TransmitterPoint& p) {
     const model::transmitter::OperatingPoint& o = p.point;
     const double nan = std::nan("");
@@ -99,7 +114,6 @@ void csv_point(base::CsvTable& t, const TransmitterRow& r, const char* which, co
     t.cell(p.steady_winding_c.value_or(nan)).cell(p.steady_electronics_c.value_or(nan));
     t.cell(p.steady_moment_a_m2.value_or(nan));
     t.cell(p.limit_after_s.value_or(nan)).cell(p.duty_that_holds.value_or(nan)).cell(p.energy_j_per_a_m2_s);
-    t.end_row();
 }
 
 }  // namespace
@@ -148,6 +162,7 @@ nlohmann::json transmitter_json(const plan::Plan& plan, const TransmitterSheet& 
             {"electric_keep_out_public_m", sheet.keep_out.electric_public_m},
             {"electric_keep_out_occupational_m", sheet.keep_out.electric_occupational_m},
             {"loop_to_ground_v_rms", sheet.keep_out.loop_to_ground_v_rms},
+            {"emission", emission::emission_json(sheet.emission)},
             {"steps", rows},
             {"curves", curves},
             {"remarks", sheet.remarks},
@@ -165,10 +180,15 @@ std::string transmitter_csv(const TransmitterSheet& sheet) {
           "converter_w", "battery_w", "battery_v", "battery_a", "steady_winding_c", "steady_electronics_c",
           "steady_moment_a_m2_peak", "limit_after_s", "duty_that_holds", "energy_j_per_a_m2_s"})
         names.emplace_back(name);
+    for (const double distance_m : emission::told_distances_m)
+        names.push_back(fmt::format("h_a_per_m_rms_at_{:g}_m", distance_m));
+    for (const char* name : {"over_limit_db", "over_limit_of", "over_limit_order"}) names.emplace_back(name);
     base::CsvTable t(std::vector<std::string_view>(names.begin(), names.end()));
     for (const TransmitterRow& r : sheet.rows) {
         csv_point(t, r, "table", r.chosen);
+        csv_emission(t, sheet.emission, &r);
         csv_point(t, r, "best", r.best);
+        csv_emission(t, sheet.emission, nullptr);
     }
     return t.text();
 }

@@ -13,6 +13,7 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_template.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/emission/emission_page.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/page/html_page.hpp"
 #include "scheduler/setup/safety_figure.hpp"
@@ -182,6 +183,7 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                     {"keep_out_public_m", setup::safety_figure_text(sheet.keep_out.public_m)},
                     {"keep_out_occupational_m", setup::safety_figure_text(sheet.keep_out.occupational_m)},
                     {"steps", step_tables(sheet)},
+                    {"emission", emission::emission_html(sheet.emission)},
                     {"remarks", listed("Remarks", sheet.remarks)},
                     {"cautions", listed("Cautions", sheet.cautions)}},
                    {{"curves", curves}, {"rows", rows}});

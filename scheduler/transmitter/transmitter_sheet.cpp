@@ -27,6 +27,7 @@ class Sheet {
         out_.table_crc32 = setup.table.crc32;
         out_.table_made_for = setup.table.made_for;
         out_.keep_out = setup.keep_out;
+        out_.emission = emission::emission_of(plan_, setup);
         out_.exposure_levels = setup::exposure_levels_text(plan_.safety);
         out_.over_current_trip_a_peak = setup.unit.over_current_ma / 1000.0;
         out_.air_c = plan.day.air_temperature_c(plan.day.start_s);

@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "model/transmitter/operating_point.hpp"
+#include "scheduler/emission/sweep_emission.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/setup/keep_out.hpp"
 #include "scheduler/setup/planning_condition.hpp"
@@ -57,8 +58,9 @@ struct TransmitterSheet {
     std::vector<TransmitterRow> rows;
     std::vector<TransmitterCurve> curves;  ///< of loop A, by turns
     setup::KeepOut keep_out{};
-    std::string exposure_levels;  // that it rests on
-    double mutual_h = 0;          ///< loop A to B, all turns
+    emission::SweepEmission emission;  ///< of a rested battery and cold copper
+    std::string exposure_levels;       // that it rests on
+    double mutual_h = 0;               ///< loop A to B, all turns
     double coupling = 0;
     double over_current_trip_a_peak = 0;  ///< the unit trips above; from the table's largest current
     std::vector<std::string> remarks, cautions;

@@ -7,6 +7,7 @@
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
+#include "scheduler/emission/emission_output.hpp"
 #include "scheduler/transmitter/transmitter_output.hpp"
 
 namespace ampturn::transmitter {
@@ -174,6 +175,8 @@ std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& she
         "\"best\" holds the heat limits for ever.\nLoops A and B: mutual inductance {} uH, coupling {}\nOver-current trip: {} A peak\n",
         number(sheet.mutual_h * 1e6), number(sheet.coupling, 2), number(sheet.over_current_trip_a_peak, 3));
     for (const std::string& r : sheet.remarks) out += base::wrapped_item("! ", r, 110, 0);
+    out += fmt::format("\n{}; \"ground\": at the ground, dB(uA/m)\n\n", emission::emission_caption);
+    out += emission::emission_text(sheet.emission, colour);
     out += "\nCautions\n";
     for (const std::string& c : sheet.cautions) out += base::wrapped_item("- ", c, 110, 0);
     return out;

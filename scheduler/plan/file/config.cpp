@@ -84,6 +84,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.day = input.day;
     plan.day.end_s = end_after_start_s(plan.day.start_s, plan.day.end_s);
     plan.safety = input.safety;
+    plan.emission = input.emission;
     plan.uncertainty = input.uncertainty;
     if (input.question) plan.question = expand_question(*input.question, refusals);
     problems.throw_if_any();

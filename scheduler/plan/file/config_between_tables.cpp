@@ -250,6 +250,19 @@ void check_noise(const Plan& plan, Refusals& refusals) {
         check(plan.stations[i].spectrum, fmt::format("station[{}].spectrum_csv", i + 1));
 }
 
+void check_emission(const Plan& plan, Refusals& refusals) {
+    const double reach_m = std::max(outline_of(plan.loop_a).reach_m(), outline_of(plan.loop_b).reach_m());
+    for (std::size_t i = 0; i < plan.emission->limits.size(); ++i)
+        if (plan.emission->limits[i].distance_m <= reach_m)
+            refusals.add(
+                fmt::format("emission.limit[{}].distance_m", i + 1),
+                fmt::format("{}", plan.emission->limits[i].distance_m),
+                fmt::format(
+                    "more than {:.4g} m: the loop reaches as far from its centre, and a dipole does not "
+                    "stand for it nearer",
+                    reach_m));
+}
+
 void check_question(const Plan& plan, Refusals& refusals) {
     const Question& question = *plan.question;
     const int interfaces = static_cast<int>(question_ground(plan).thickness_m.size());
@@ -291,6 +304,7 @@ void check_between_tables(const Plan& plan, Refusals& refusals) {
     check_stations(plan, refusals);
     check_legs(plan, refusals);
     check_noise(plan, refusals);
+    if (plan.emission) check_emission(plan, refusals);
     if (plan.question) check_question(plan, refusals);
 }
 

@@ -114,6 +114,7 @@ struct PlanInput {
     Targets targets;
     Day day;
     Safety safety;
+    std::optional<Emission> emission;
     Uncertainty uncertainty;
     std::optional<QuestionInput> question;
 };

@@ -155,6 +155,7 @@ PlanInput input_of(const Plan& plan) {
                     .targets = plan.targets,
                     .day = plan.day,
                     .safety = plan.safety,
+                    .emission = plan.emission,
                     .uncertainty = plan.uncertainty,
                     .question = {}};
     input.day.end_s = std::fmod(plan.day.end_s, 86'400);  // a time of day in the file

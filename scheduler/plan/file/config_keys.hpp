@@ -26,6 +26,7 @@ Section<Noise> noise_keys();
 Section<Targets> targets_keys();
 Section<Day> day_keys();
 Section<Safety> safety_keys();
+Section<Emission> emission_keys();
 Section<Uncertainty> uncertainty_keys();
 Section<QuestionInput> question_keys();
 

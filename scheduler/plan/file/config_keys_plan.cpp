@@ -61,6 +61,13 @@ Section<PlanInput> whole_file() {
     keys.table("day", &PlanInput::day, day_keys(), {.help = "The working day."});
     keys.table("safety", &PlanInput::safety, safety_keys(),
                {.help = "Limits printed on the field sheet. Local rules and the responsible person decide."});
+    keys.table(
+        "emission", &PlanInput::emission, emission_keys(),
+        {.help =
+             "Field strength against limits, and services to keep clear of. A planning aid: the licensing "
+             "authority decides.",
+         .when_absent =
+             "`ampturn transmitter` tells the field strengths, against no limit; no service is avoided"});
     keys.table("uncertainty", &PlanInput::uncertainty, uncertainty_keys(),
                {.help = "How well things are known: one standard deviation each, for Monte Carlo runs."});
     keys.table("question", &PlanInput::question, question_keys(),

@@ -130,6 +130,25 @@ TEST(BadInput, WrongType) {
         {"invented = true", "invented = 1", "invented = 1", 12, {"found 1, allowed true or false"}});
 }
 
+TEST(BadInput, ALimitOfFieldStrengthWithoutItsDistance) {
+    const std::string begin = "[emission]\n[[emission.limit]]\nname = \"own\"\nlow_hz = 900\n";
+    const auto refused = [&](const std::string& rest, const char* where, int column,
+                             const std::vector<std::string>& words) {
+        const std::string to = begin + rest + "\n[receiver]";
+        expect_refused({"[receiver]", to.c_str(), where, column, words});
+    };
+    refused("high_hz = 1000\nh_dbua_per_m = 60\n", "[[emission.limit]]", 1,
+            {"emission.limit[1].distance_m: found nothing", "required"});
+    refused("high_hz = 1000\ndistance_m = 20\n", "[[emission.limit]]", 1,
+            {"emission.limit[1].h_dbua_per_m: found nothing", "one of h_dbua_per_m and e_dbuv_per_m"});
+    refused("high_hz = 800\ndistance_m = 20\nh_dbua_per_m = 60\n", "high_hz = 800", 11,
+            {"emission.limit[1].high_hz: found 800", "at least low_hz, 900 Hz"});
+    refused("high_hz = 1000\ndistance_m = 0\nh_dbua_per_m = 60\n", "distance_m = 0", 14,
+            {"emission.limit[1].distance_m: found 0", "1 to 20000 m"});
+    refused("high_hz = 1000\ndistance_m = 4\nh_dbua_per_m = 60\n", "distance_m = 4", 14,
+            {"emission.limit[1].distance_m: found 4", "more than 4.243 m"});
+}
+
 TEST(BadInput, NegativeResistivity) {
     expect_refused({"resistivity_ohm_m = [100, 400]",
                     "resistivity_ohm_m = [100, -400]",

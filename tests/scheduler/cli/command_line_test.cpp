@@ -124,9 +124,12 @@ TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     EXPECT_THAT(result.out,
                 HasSubstr("remark: 2048 Hz, sent as 2048.1311 Hz, lies 1.87 Hz from 2050 Hz, harmonic 41"))
         << "24 MHz over the even divisor 11718 is 2048.1311 Hz";
-    EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 5)
-        << "definition: the verdict, this, the dipoles, the ways without a leg and the cold\n"
+    EXPECT_EQ(std::count(result.out.begin(), result.out.end(), '\n'), 6)
+        << "definition: the verdict, this, the dipoles, the ways without a leg, the cold and the field strength\n"
         << result.out;
+    // Definition: a verdict on field strength is a remark that sends to the authority.
+    EXPECT_THAT(result.out, HasSubstr("emission.limit_tables: remark: Radio: ERC/REC 70-03 annex 9"));
+    EXPECT_THAT(result.out, HasSubstr("not legal advice: ask the licensing authority"));
 }
 
 TEST(Terminal, NoColourOffTerminal) {

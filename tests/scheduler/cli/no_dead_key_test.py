@@ -88,6 +88,11 @@ VARIANTS = {
     "depth2": [("frequencies_hz = [975, 2825, 8525, 25475]", "frequencies_hz = [8525]"), ("dwell_s = 10", "dwell_s = 2"), ("resistivity_ohm_m = [100, 400]\nthickness_m = [30]", "resistivity_ohm_m = [100, 50, 400]\nthickness_m = [30, 40]"),
                ("\n[receiver]", "\n[question]\ntext = \"How deep?\"\nkind = \"depth\"\ninterface = 1\nwithin_m = 3\n\n[receiver]")],
     "awg": [("wire_area_mm2 = 4", "wire_awg = 12")] * 2,
+    "emission": [("\n[receiver]", "\n[emission]\nlimit_tables = [\"erc_rec_70_03_annex_9\"]\n\n[[emission.limit]]\nname = \"own\"\n"
+                                  "low_hz = 900\nhigh_hz = 1000\ndistance_m = 20\nh_dbua_per_m = 60\n\n[[emission.service]]\n"
+                                  "name = \"ours\"\nlow_hz = 2800\nhigh_hz = 2900\n\n[receiver]")],
+    "emission_e": [("\n[receiver]", "\n[emission]\n\n[[emission.limit]]\nname = \"own\"\n"
+                                    "low_hz = 900\nhigh_hz = 1000\ndistance_m = 20\ne_dbuv_per_m = 60\n\n[receiver]")],
     "custom_coil": [("[receiver]", "[receiver]\ncoil = \"custom\"\ncoil_a_pt = 10\ncoil_floor_pt_per_rthz = 0.01\n"
                                    "coil_b_pt_per_hz = 1e-8")],
 }
@@ -279,6 +284,15 @@ receiver.vertical_coil | short | false | true | keep
 receiver.adc_bits | quick | 24 | 10 | day
 receiver.e_full_scale_v | quick | 1 | 100 | day
 receiver.b_full_scale_nt | quick | 100 | 1e5 | day
+emission.limit_tables | emission | ["erc_rec_70_03_annex_9"] | ["cfr_47_15_209"] | check
+emission.built_in_services | emission | true | false | frequencies
+emission.limit.low_hz | emission | 900 | 990 | check
+emission.limit.high_hz | emission | 1000 | 950 | check
+emission.limit.distance_m | emission | 20 | 25 | check
+emission.limit.h_dbua_per_m | emission | 60 | 61 | check
+emission.limit.e_dbuv_per_m | emission_e | 60 | 61 | check
+emission.service.low_hz | emission | 2800 | 2850 | frequencies
+emission.service.high_hz | emission | 2900 | 2810 | frequencies
 receiver.clock_error_ppm | short | 0.1 | 100 | rehearse
 noise.natural | quick | "typical" | "summer_night" | day
 noise.natural_by_hour | quick | - | ["summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night", "summer_night"] | day
@@ -383,6 +397,7 @@ lead_resistance_ohm | quick | 0 | 0.5 | transmitter
 LABELS = {
     "survey.name": "day", "survey.notes": "day", "survey.operator_name": "logsheet", "survey.invented": "day",
     "ground.name": "check", "power_line.name": "check", "sensors.name": "check", "site.name": "day", "station.name": "day", "sweep.name": "frequencies", "question.text": "rehearse",
+    "emission.limit.name": "transmitter", "emission.service.name": "frequencies",
 }
 
 
@@ -425,7 +440,7 @@ def changes():
     return out
 
 
-REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "day.leg", "question.with_target.polarisable")
+REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "emission.limit", "emission.service", "day.leg", "question.with_target.polarisable")
 
 
 OF_SECOND_STATION = ("geographic_stations", "local_stations", "own_ground", "own_sensors", "own_interferer")

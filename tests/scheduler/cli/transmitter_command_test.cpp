@@ -1,3 +1,4 @@
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -58,6 +59,44 @@ TEST(TransmitterCommand, TableJsonAndCsvSayTheSame) {
     EXPECT_EQ(data.at("curves").size(), 2u) << "one curve a tap";
     const std::string csv = run_program(program, {"transmitter", quick, "--csv"}).out;
     EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 2 * static_cast<int>(data.at("steps").size()));
+}
+
+TEST(TransmitterCommand, PageAndCsvHaveTheFieldStrengthOfEachStep) {
+    const ampturn::test::ScratchDirectory scratch;
+    const std::string plan =
+        scratch.write("plan.toml", ampturn::test::read_whole_file(quick) +
+                                       "\n[emission]\nlimit_tables = [\"erc_rec_70_03_annex_9\"]\n");
+    ASSERT_EQ(run_program(program, {"transmitter", plan, "--out", scratch.file("out")}).exit_code, 0);
+    const json steps = json::parse(ampturn::test::read_whole_file(scratch.file("out/transmitter.json")))
+                           .at("emission")
+                           .at("steps");
+    const std::string page = ampturn::test::read_whole_file(scratch.file("out/transmitter.html"));
+    EXPECT_THAT(page, HasSubstr("<h2>Field strength</h2>"));
+    std::istringstream csv(ampturn::test::read_whole_file(scratch.file("out/transmitter.csv")));
+    std::string header, line;
+    std::getline(csv, header);
+    const std::string last =
+        "h_a_per_m_rms_at_10_m,h_a_per_m_rms_at_30_m,h_a_per_m_rms_at_300_m,over_limit_db,"
+        "over_limit_of,over_limit_order";
+    ASSERT_TRUE(header.ends_with(last)) << header;
+    for (const json& step : steps) {
+        const json& worst = step.at("worst");
+        // Definition: the same numbers as in the JSON, nine digits of them; none for what is not sent.
+        std::string expected;
+        for (const json& at : step.at("at"))
+            expected += fmt::format(",{:.9g}", at.at("h_a_per_m_rms").get<double>());
+        expected +=
+            fmt::format(",{:.9g},{},{}", worst.at("excess_db").get<double>(),
+                        worst.at("limit").get<std::string>(), worst.at("line").at("order").get<int>());
+        ASSERT_TRUE(std::getline(csv, line));
+        EXPECT_TRUE(line.ends_with(expected)) << line << "\n" << expected;
+        ASSERT_TRUE(std::getline(csv, line));
+        EXPECT_TRUE(line.ends_with(",,,,,")) << line;
+        const double excess = std::ceil(10 * worst.at("excess_db").get<double>()) / 10;
+        EXPECT_THAT(page, HasSubstr(fmt::format("{:.1f} dB {} ERC/REC 70-03 annex 9", std::abs(excess),
+                                                excess > 0 ? "above" : "below")));
+    }
+    EXPECT_THAT(page, HasSubstr("ask the licensing authority"));
 }
 
 // What limits a step stands beside its numbers, never on a line of its own: "rms current" used to wrap on wide tables.
