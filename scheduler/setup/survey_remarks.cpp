@@ -11,6 +11,7 @@
 #include "model/transmitter/battery.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/relief_remarks.hpp"
 #include "scheduler/setup/safety_figure.hpp"
 #include "scheduler/setup/step_rise.hpp"
 
@@ -157,6 +158,7 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     Remarks remarks(plan);
     remark_wire(plan, setup, remarks);
     remark_dipoles(plan, setup, remarks);
+    remark_relief(plan, setup, remarks);
     remark_cold(plan, setup, remarks);
     remark_discharge(setup, remarks);
     remark_rises(plan, setup, remarks);

@@ -10,9 +10,10 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/core/crc32.hpp"
+#include "scheduler/plan/beside/areas_and_heights.hpp"
+#include "scheduler/plan/beside/natural_spectrum.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
-#include "scheduler/plan/file/natural_spectrum.hpp"
 #include "scheduler/plan/night_shift.hpp"
 
 namespace ampturn::plan::file {
@@ -106,14 +107,18 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.targets = input.targets;
     plan.day = input.day;
     plan.day.end_s = end_after_start_s(plan.day.start_s, plan.day.end_s);
+    plan.areas = input.areas;
+    plan.terrain = input.terrain;
     plan.safety = input.safety;
     plan.uncertainty = input.uncertainty;
     if (input.question) plan.question = expand_question(*input.question, refusals);
     if (!plan.noise.spectrum_csv.empty())
-        plan.noise.spectrum = read_natural_spectrum(
+        plan.noise.spectrum = beside::read_natural_spectrum(
             (std::filesystem::path(path).parent_path() / plan.noise.spectrum_csv).string());
     problems.throw_if_any();
 
+    for (beside::Clash& clash : beside::read_areas_and_heights(plan))
+        refusals.add(clash.key, std::move(clash.found), std::move(clash.allowed));
     check_between_tables(plan, refusals);
     problems.throw_if_any();
     return plan;

@@ -97,6 +97,8 @@ struct PlanInput {
     Noise noise;
     Targets targets;
     Day day;
+    Areas areas;
+    Terrain terrain;
     Safety safety;
     Uncertainty uncertainty;
     std::optional<QuestionInput> question;

@@ -21,6 +21,8 @@ Section<Receiver> receiver_keys();
 Section<Noise> noise_keys();
 Section<Targets> targets_keys();
 Section<Day> day_keys();
+Section<Areas> areas_keys();
+Section<Terrain> terrain_keys();
 Section<Safety> safety_keys();
 Section<Uncertainty> uncertainty_keys();
 Section<QuestionInput> question_keys();
