@@ -18,6 +18,7 @@ struct ColeCole {
     double chargeability;    // m, [0, 1)
     double time_constant_s;  // tau, [1e-9, 1e6]
     double exponent;         // c, [0.01, 1]
+    bool operator==(const ColeCole&) const = default;
 };
 
 /// One layer of a horizontally layered ground.
@@ -28,6 +29,7 @@ struct Layer {
     double relative_permeability = 1;                              // [0.9, 100]
     double vertical_resistivity_ratio = 1;                         // vertical over horizontal, [0.01, 100]
     std::optional<ColeCole> cole_cole = std::nullopt;              // of both resistivities alike
+    bool operator==(const Layer&) const = default;
 };
 
 /// A ground of 1 to 64 layers from the top down, the last one infinite. Checks itself when made:
@@ -39,6 +41,8 @@ class LayeredEarth {
     std::size_t size() const { return layers_.size(); }
     std::span<const Layer> layers() const { return layers_; }
     const Layer& operator[](std::size_t index) const { return layers_[index]; }
+
+    bool operator==(const LayeredEarth&) const = default;
 
     /// Admittivity sigma + i omega eps, S/m, of the layer: horizontal, and vertical.
     /// `displacement` false leaves out i omega eps (quasi-static).

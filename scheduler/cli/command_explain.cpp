@@ -5,10 +5,12 @@
 #include <CLI/Formatter.hpp>
 #include <memory>
 #include <string>
+#include <vector>
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/commands.hpp"
-#include "scheduler/plan/file/config_reference.hpp"
+#include "scheduler/plan/explain/key_reference.hpp"
+#include "scheduler/plan/explain/key_search.hpp"
 
 namespace ampturn::cli {
 
@@ -17,7 +19,7 @@ using namespace arguments;
 namespace {
 
 struct ExplainOptions {
-    std::string key;
+    std::vector<std::string> words;
     bool markdown = false;
     std::string out;
 };
@@ -25,9 +27,10 @@ struct ExplainOptions {
 void explain(const ExplainOptions& options) {
     std::string text;
     if (options.markdown)
-        text = plan::file::configuration_markdown();
+        text = plan::explain::configuration_markdown();
     else
-        text = options.key.empty() ? plan::file::explain_all() : plan::file::explain_key(options.key);
+        text = options.words.empty() ? plan::explain::explain_all()
+                                     : plan::explain::explain_words(options.words);
     if (options.out.empty())
         fmt::print("{}", text);
     else
@@ -40,13 +43,13 @@ void add_explain(CLI::App& app, ExitCode&) {
     auto options = std::make_shared<ExplainOptions>();
     CLI::App* command = app.add_subcommand("explain", "Explains the keys of a plan file");
     auto* key = command->add_option(
-        "KEY", options->key,
-        "Full key or table, or a word: every key that has it in name or meaning; without it, all keys");
+        "KEY", options->words,
+        "Full key or table, or words: every key that has all of them in name, unit or meaning; without it, all keys");
     command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
     command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
         "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery\n"
-        "  ampturn explain mains\n"
+        "  ampturn explain mains\n  ampturn explain battery resistance ohm\n"
         "  ampturn explain --markdown --out configuration.md");
     command->callback([options] { explain(*options); });
 }

@@ -26,9 +26,11 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Exit codes: 0 fine, 1 the plan fails its own targets (with --strict), 2 bad input or output, "
         "3 internal error.\n\n"
         "Example:\n  ampturn check demo/quick.toml");
+    add_new(*app, result);
     add_check(*app, result);
     add_explain(*app, result);
     add_transmitter(*app, result);
+    add_weigh(*app, result);
     add_frequencies(*app, result);
     add_reach(*app, result);
     add_tune(*app, result);

@@ -28,12 +28,15 @@ using namespace arguments;
 
 namespace {
 
+constexpr std::size_t varied_max = 1000;  // combinations: some minutes
+
 struct TransmitterOptions {
     PlanArgument plan;
     std::string cases;
     bool check = false;
     bool json = false, csv = false;
-    std::string out, vary;
+    std::string out;
+    std::vector<std::string> vary;
 };
 
 nlohmann::json read_cases(const std::string& path) {
@@ -84,19 +87,54 @@ void show(const TransmitterOptions& options) {
         fmt::print("{}", transmitter::transmitter_text(plan, sheet, colour_wanted(stdout)));
 }
 
+/// A key of the plan and the values it is to have.
+struct VariedKey {
+    std::string key;
+    std::vector<double> values;
+};
+
+std::vector<VariedKey> varied_keys(const std::vector<std::string>& flags) {
+    std::vector<VariedKey> out;
+    std::size_t combinations = 1;
+    for (const std::string& flag : flags) {
+        const auto equals = flag.find('=');
+        if (equals == std::string::npos || equals == 0)
+            throw base::InputError({"--vary", {}, "", flag, "KEY=LOW:HIGH:N, KEY a numeric key of the plan"});
+        const std::string key = flag.substr(0, equals);
+        if (std::any_of(out.begin(), out.end(), [&](const VariedKey& v) { return v.key == key; }))
+            throw base::InputError({"--vary", {}, key, "the key twice", "each key once"});
+        out.push_back({key, evenly(parse_number_range(flag.substr(equals + 1), "--vary", 200))});
+        combinations *= out.back().values.size();
+        if (combinations > varied_max)
+            throw base::InputError({"--vary",
+                                    {},
+                                    key,
+                                    fmt::format("{} combinations with the keys before it", combinations),
+                                    fmt::format("at most {} combinations of all keys together", varied_max)});
+    }
+    return out;
+}
+
 void vary(const TransmitterOptions& options) {
-    const auto equals = options.vary.find('=');
-    if (equals == std::string::npos || equals == 0)
-        throw base::InputError(
-            {"--vary", {}, "", options.vary, "KEY=LOW:HIGH:N, KEY a numeric key of the plan"});
+    const std::vector<VariedKey> keys = varied_keys(options.vary);
     transmitter::Variation variation;
-    variation.key = options.vary.substr(0, equals);
-    const NumberRange range = parse_number_range(options.vary.substr(equals + 1), "--vary", 200);
+    std::size_t combinations = 1;
+    for (const VariedKey& key : keys) {
+        variation.keys.push_back(key.key);
+        combinations *= key.values.size();
+    }
     const plan::Plan base = options.plan.load();
-    for (const double value : evenly(range)) {
+    for (std::size_t i = 0; i < combinations; ++i) {
+        transmitter::VariedSheet sheet;
         PlanArgument changed = options.plan;
-        changed.settings.push_back(variation.key + "=" + fmt::format("{}", value));
-        variation.sheets.push_back({value, transmitter::transmitter_sheet_of(changed.load(), false)});
+        std::size_t below = combinations;  // of one value of the key before
+        for (const VariedKey& key : keys) {
+            below /= key.values.size();
+            sheet.values.push_back(key.values[i / below % key.values.size()]);
+            changed.settings.push_back(fmt::format("{}={}", key.key, sheet.values.back()));
+        }
+        sheet.sheet = transmitter::transmitter_sheet_of(changed.load(), false);
+        variation.sheets.push_back(std::move(sheet));
     }
     if (!options.out.empty())
         return write_all(options.out,
@@ -127,11 +165,18 @@ void add_transmitter(CLI::App& app, ExitCode& result) {
     command->add_option("--out", options->out, "Folder for the chart page, CSV and JSON files")
         ->excludes(json)
         ->excludes(csv);
-    command->add_option("--vary", options->vary,
-                        "KEY=LOW:HIGH:N: the same with one numeric key of the plan varied");
+    command
+        ->add_option(
+            "--vary", options->vary,
+            fmt::format("KEY=LOW:HIGH:N: the same with a numeric key of the plan varied; may be repeated: "
+                        "every value with every other, at most {} of them",
+                        varied_max))
+        ->expected(1)
+        ->take_all();
     command->footer(
         "Examples:\n  ampturn transmitter demo/quick.toml\n  ampturn transmitter demo/quick.toml --out transmitter\n"
         "  ampturn transmitter demo/quick.toml --vary battery.cell_resistance_ohm=0.001:0.01:10\n"
+        "  ampturn transmitter demo/quick.toml --vary loop.a.side_m=4:8:3 --vary driver.current_limit_a=10:20:3\n"
         "  ampturn transmitter --cases tests/reference/rig/bridge.json --check");
     command->callback([options, &result] {
         if (!options->cases.empty()) return run_cases(*options, result);

@@ -12,9 +12,11 @@ namespace ampturn::cli {
 /// that does the work, throws InputError for a person's mistakes, and sets `result` when it is not fine. One
 /// file a command, command_NAME.cpp; a new one adds a line here and a line in command_line.cpp.
 
+void add_new(CLI::App& app, arguments::ExitCode& result);
 void add_check(CLI::App& app, arguments::ExitCode& result);
 void add_explain(CLI::App& app, arguments::ExitCode& result);
 void add_transmitter(CLI::App& app, arguments::ExitCode& result);
+void add_weigh(CLI::App& app, arguments::ExitCode& result);
 void add_frequencies(CLI::App& app, arguments::ExitCode& result);
 void add_reach(CLI::App& app, arguments::ExitCode& result);
 void add_tune(CLI::App& app, arguments::ExitCode& result);

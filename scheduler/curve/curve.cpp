@@ -6,6 +6,7 @@
 #include "model/base/skin_depth.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/survey_setup.hpp"
@@ -48,7 +49,7 @@ CurvePoint point_of(const reading::FrequencyResponse& response, std::size_t stat
     add_tipper(response.loop_a[station_index], response.loop_b[station_index], point);
     point.xy = reading.xy();
     point.yx = reading.yx();
-    point.plane_impedance_ohm = response.plane_impedance_ohm;
+    point.plane_impedance_ohm = response.plane_impedance_ohm[station_index];
     point.plane_resistivity_ohm_m =
         model::ground::apparent_resistivity_ohm_m(point.plane_impedance_ohm, point.frequency_hz);
     point.plane_phase_deg = model::ground::impedance_phase_deg(point.plane_impedance_ohm);
@@ -67,18 +68,18 @@ Curve curve_of(const plan::Plan& plan, unsigned threads) {
     std::vector<double> frequencies = setup.frequencies_hz;
     std::sort(frequencies.begin(), frequencies.end(), std::greater<>());
     const std::vector<reading::FrequencyResponse> responses =
-        reading::station_responses(plan, setup.transmitter.design, setup.earth, frequencies, threads);
+        reading::station_responses(plan, setup, frequencies, threads);
     Curve curve{.survey_name = plan.survey.name,
                 .invented = plan.survey.invented,
                 .date = plan.survey.date,
                 .plan_file = plan.source.path,
-                .dipole_m = plan.receiver.dipole_m,
                 .stations = {}};
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const plan::Station& station = plan.stations[s];
         StationCurve& out =
             curve.stations.emplace_back(StationCurve{.station = station.name,
                                                      .site = station.site,
+                                                     .dipole_m = plan::receiver_of(plan, station).dipole_m,
                                                      .offset_m = station.offset_m,
                                                      .bearing_deg = station.bearing_deg,
                                                      .x_m = station.place.x_m,

@@ -19,7 +19,7 @@ namespace ampturn::curve {
 inline constexpr double cancellation_floor_rel = 1e-9;
 
 /// What a station would record of each frequency with the plan's own loops and no noise, beside the plane
-/// wave over the same ground. x north, y east, e^{+i omega t}; tipper Hz = tx Hx + ty Hy.
+/// wave over the same ground, the station's own. x north, y east, e^{+i omega t}; tipper Hz = tx Hx + ty Hy.
 struct CurvePoint {
     double frequency_hz;
     model::ground::ImpedanceTensor impedance;
@@ -34,6 +34,7 @@ struct CurvePoint {
 
 struct StationCurve {
     std::string station, site;
+    double dipole_m;  // of Ex and Ey
     double offset_m, bearing_deg;
     double x_m, y_m;  // in the plan's own plane
     std::optional<double> latitude_deg, longitude_deg;
@@ -45,7 +46,6 @@ struct Curve {
     bool invented;
     std::chrono::year_month_day date;
     std::string plan_file;
-    double dipole_m;  // of Ex and Ey
     std::vector<StationCurve> stations;
 };
 

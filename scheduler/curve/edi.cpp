@@ -108,7 +108,7 @@ std::string edi_text(const Curve& curve, const StationCurve& station) {
         "  REFLAT={}\n  REFLONG={}\n"
         "  REFELEV=0.0\n\n",
         latitude, longitude);
-    const double half_m = curve.dipole_m / 2;
+    const double half_m = station.dipole_m / 2;
     out += fmt::format(
         ">HMEAS ID=1001.001 CHTYPE=HX X=0.0 Y=0.0 AZM=0.0\n"
         ">HMEAS ID=1002.001 CHTYPE=HY X=0.0 Y=0.0 AZM=90.0\n"

@@ -96,7 +96,7 @@ std::vector<reading::Reading> assess_day(const plan::Plan& plan, const DayRun& r
             reading::ReadingInput input =
                 reading::reading_input(plan, response, s, sent.a[f], sent.b[f],
                                        mean_noise(plan, station, sent.hours, response.frequency_hz,
-                                                  std::abs(response.plane_impedance_ohm)));
+                                                  std::abs(response.plane_impedance_ohm[s])));
             input.recorded_s = sent.recorded_s;
             if (input.no_record == reading::NoRecord::none && !(input.sent_a.sent() && input.sent_b.sent()))
                 input.no_record = sent.no_record[f];

@@ -73,7 +73,10 @@ std::vector<double> inputs_of(const plan::Plan& plan, std::uint64_t seed, int ru
         out.push_back(run::CounterRandom(seed, stream).normal(static_cast<std::uint64_t>(run_index)));
     };
     for (const char* name : quantity_names) add(run::stream_of(name));
-    for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer)
+    std::size_t layers = plan.earth.resistivity_ohm_m.size();
+    for (const plan::NamedGround& named : plan.grounds)
+        layers = std::max(layers, named.ground.resistivity_ohm_m.size());
+    for (std::size_t layer = 0; layer < layers; ++layer)
         add(run::combine(run::stream_of("resistivity of layer"), layer));
     return out;
 }
@@ -95,6 +98,7 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     const double receiver_factor = log_normal(u.times_fraction, z[receiver_times]);
     for (plan::Station& station : plan.stations) {
         if (station.mains_b_nt) *station.mains_b_nt *= mains_factor;
+        station.power_lines_b_nt *= mains_factor;
         if (station.set_up_min) *station.set_up_min *= receiver_factor;
     }
     const double transmitter_factor = log_normal(u.times_fraction, z[transmitter_times]);
@@ -114,10 +118,16 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     }
     plan.loop_a.tilt_deg = std::clamp(plan.loop_a.tilt_deg + u.loop_tilt_deg * z[tilt_a], -90.0, 90.0);
     plan.loop_b.tilt_deg = std::clamp(plan.loop_b.tilt_deg + u.loop_tilt_deg * z[tilt_b], -90.0, 90.0);
-    for (std::size_t layer = 0; layer < plan.earth.resistivity_ohm_m.size(); ++layer) {
-        double& rho = plan.earth.resistivity_ohm_m[layer];
-        rho = std::clamp(rho * std::pow(10, u.resistivity_decades * z[quantity_count + layer]), 1e-3, 1e6);
-    }
+    // Layer by layer the grounds of a plan are off together: what made one too resistive made all.
+    const auto scale = [&](plan::Ground& ground) {
+        for (std::size_t layer = 0; layer < ground.resistivity_ohm_m.size(); ++layer) {
+            double& rho = ground.resistivity_ohm_m[layer];
+            rho =
+                std::clamp(rho * std::pow(10, u.resistivity_decades * z[quantity_count + layer]), 1e-3, 1e6);
+        }
+    };
+    scale(plan.earth);
+    for (plan::NamedGround& named : plan.grounds) scale(named.ground);
     return plan;
 }
 

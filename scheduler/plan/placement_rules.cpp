@@ -1,5 +1,6 @@
 #include "scheduler/plan/placement_rules.hpp"
 
+#include <algorithm>
 #include <stdexcept>
 
 #include "scheduler/base/number_text.hpp"
@@ -39,8 +40,16 @@ model::receiver::PlacementRules placement_rules_of(const Plan& plan) {
     rules.mains_orders = plan.noise.mains_orders;
     rules.weak_grid = plan.noise.weak_grid;
     rules.guard_bins = model::receiver::main_lobe_bins(window_of(plan.receiver.window));
-    for (const Interferer& i : plan.noise.interferers)
+    const auto add = [&](const Interferer& i) {
         rules.interferers.push_back({i.name, i.frequency_hz, i.half_width_hz});
+    };
+    std::for_each(plan.noise.interferers.begin(), plan.noise.interferers.end(), add);
+    // One sweep is sent for all stations: what one of them hears is avoided for all.
+    std::vector<Interferer> own;
+    for (const Station& station : plan.stations)
+        for (const Interferer& i : station.interferers)
+            if (std::find(own.begin(), own.end(), i) == own.end()) own.push_back(i);
+    std::for_each(own.begin(), own.end(), add);
     return rules;
 }
 

@@ -11,7 +11,7 @@ namespace ampturn::plan {
 /// The receiver's window as the model has it.
 model::receiver::Window window_of(Window window);
 
-/// What a plan says about lines: its clock, receiver, mains and interferers. Whoever asks whether a frequency
+/// What a plan says about lines: its clock, receiver, mains and the interferers of all stations. Whoever asks whether a frequency
 /// is clean asks these rules.
 model::receiver::PlacementRules placement_rules_of(const Plan& plan);
 

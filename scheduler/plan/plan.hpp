@@ -43,6 +43,12 @@ struct ColeCole {
     double time_constant_s = 0;
     double exponent = 0;
     std::string key;  // where it comes from: "earth.polarisable[2]"
+
+    /// The same polarisability, wherever it comes from.
+    bool operator==(const ColeCole& other) const {
+        return chargeability == other.chargeability && time_constant_s == other.time_constant_s &&
+               exponent == other.exponent;
+    }
 };
 
 struct Ground {
@@ -54,6 +60,14 @@ struct Ground {
     std::vector<double> relative_permeability;
     std::vector<double> anisotropy;   // sqrt(vertical / horizontal resistivity)
     std::vector<ColeCole> cole_cole;  // chargeability 0: layer not polarisable
+
+    bool operator==(const Ground&) const = default;
+};
+
+/// A ground that stations can stand on instead of Plan::earth.
+struct NamedGround {
+    std::string name;
+    Ground ground;
 };
 
 /// Local plane, metres from the plan's origin, and the geographic point where known. Filled in by the loader
@@ -70,6 +84,30 @@ struct Site {
     std::optional<double> loop_a_azimuth_deg, loop_b_azimuth_deg;  // override the loops' own azimuths here
 };
 
+struct Interferer {
+    std::string name;
+    double frequency_hz = 0;
+    double half_width_hz = 0;
+    double b_nt = 0;  // rms, horizontal; 0: not known, the band is only avoided
+    bool operator==(const Interferer&) const = default;
+};
+
+/// Density of the horizontal natural field, read from the file named in the plan.
+struct NaturalSpectrum {
+    std::vector<double> frequency_hz;   // rising
+    std::vector<double> b_pt_per_rthz;  // as many
+};
+
+/// An overhead line whose mains field falls as a power of the distance to it.
+struct PowerLine {
+    std::string name;
+    std::vector<Place> points;     // two or more, joined by straight lines (geodesics where geographic)
+    double mains_b_nt = 0;         // rms of the fundamental, horizontal, at_distance_m from the line
+    double at_distance_m = 0;      // along the ground
+    double fall_off_exponent = 0;  // 1: unbalanced current; 2: balanced three-phase
+};
+
+/// A station. What is its own where it has it, and the survey's where it has not, is asked for through station_own.hpp.
 struct Station {
     std::string name;
     std::string site;
@@ -80,8 +118,14 @@ struct Station {
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;   // empty: all of the sweep
     std::optional<double> set_up_min;              // instead of day.receiver_set_up_min
-    std::optional<double> mains_b_nt;              // instead of noise.mains_b_nt
-    std::optional<double> contact_resistance_ohm;  // instead of receiver.contact_resistance_ohm
+    std::optional<double> mains_b_nt;              // instead of noise.mains_b_nt and power lines
+    std::optional<double> contact_resistance_ohm;  // instead of the sensors' or the receiver's
+    std::optional<int> ground_index;               // of Plan::grounds; empty: Plan::earth
+    std::optional<int> sensors_index;              // of Plan::sensor_sets; empty: those of Plan::receiver
+    std::string spectrum_csv;                      // instead of noise.spectrum_csv; empty: the survey's
+    std::optional<NaturalSpectrum> spectrum;       // its content
+    std::vector<Interferer> interferers;           // heard here beside those of the survey
+    double power_lines_b_nt = 0;                   // rms of the fundamental, of all Plan::power_lines
 
     /// Whether it asks for a frequency: it names it to within a thousandth, or names none and asks for all.
     bool requires_frequency(double frequency_hz) const;
@@ -277,20 +321,16 @@ struct Receiver {
     double wire_capacitance_f() const { return wire_capacitance_f_per_m * dipole_m / 2; }
 };
 
-enum class NaturalNoise { quiet_day, typical, summer_night };
-
-struct Interferer {
+/// Sensors that stations can have instead of the receiver's own; what is empty is the receiver's.
+struct SensorSet {
     std::string name;
-    double frequency_hz = 0;
-    double half_width_hz = 0;
-    double b_nt = 0;  // rms, horizontal; 0: not known, the band is only avoided
+    std::optional<double> dipole_m, contact_resistance_ohm;
+    std::optional<Coil> coil;
+    double coil_a_pt = 0, coil_floor_pt_per_rthz = 0,
+           coil_b_pt_per_hz = 0;  // of `coil`; filled in from the class
 };
 
-/// Density of the horizontal natural field, read from the file named in the plan.
-struct NaturalSpectrum {
-    std::vector<double> frequency_hz;   // rising
-    std::vector<double> b_pt_per_rthz;  // as many
-};
+enum class NaturalNoise { quiet_day, typical, summer_night };
 
 /// Between the points of a spectrum: straight lines over logarithms of both scales, or over the scales themselves.
 enum class Interpolation { log_log, linear };
@@ -403,8 +443,8 @@ enum class QuestionKind { two_grounds, depth };
 struct Question {
     std::string text;
     QuestionKind kind = QuestionKind::two_grounds;
-    Ground with_target;   // two_grounds: the other ground; without it: Plan::earth
-    int interface = 0;    // depth: counted from 1 from the top of Plan::earth
+    Ground with_target;   // two_grounds: the other ground; without it: the one the stations stand on
+    int interface = 0;    // depth: counted from 1 from the top of the ground the stations stand on
     double within_m = 0;  // depth: to be known within this
     double confidence = 0.95;
     std::vector<std::string> stations;  // empty: all
@@ -433,9 +473,11 @@ struct Plan {
     KeyPositions positions;
 
     Survey survey;
-    Ground earth;
+    Ground earth;  // where a station has no ground of its own
+    std::vector<NamedGround> grounds;
     std::vector<Site> sites;        // at least one
     std::vector<Station> stations;  // at least one
+    std::vector<PowerLine> power_lines;
     Loop loop_a, loop_b;
     Driver driver;
     Battery battery;
@@ -443,6 +485,7 @@ struct Plan {
     Unit unit;
     Sweep sweep;
     Receiver receiver;
+    std::vector<SensorSet> sensor_sets;
     Noise noise;
     Targets targets;
     Day day;

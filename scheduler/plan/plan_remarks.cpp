@@ -9,6 +9,8 @@
 #include <iterator>
 
 #include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/plan/plausibility_remarks.hpp"
+#include "scheduler/plan/power_line.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/plan/ways.hpp"
 
@@ -49,20 +51,55 @@ void remark_lines(const Plan& plan, Remarks& remarks) {
     }
 }
 
-void remark_spectrum_gaps(const Plan& plan, Remarks& remarks) {
+void remark_spectrum_gaps(const Plan& plan, const std::optional<NaturalSpectrum>& spectrum,
+                          const std::string& csv, const std::string& key, Remarks& remarks) {
     constexpr double wide = 3;  // common practice, no source
-    if (!plan.noise.spectrum) return;
-    const std::vector<double>& points_hz = plan.noise.spectrum->frequency_hz;
+    if (!spectrum) return;
+    const std::vector<double>& points_hz = spectrum->frequency_hz;
     for (const double f : plan.sweep.frequencies_hz()) {
         const auto above = std::lower_bound(points_hz.begin(), points_hz.end(), f);
         if (above == points_hz.begin() || above == points_hz.end() || *above == f) continue;
         const double below_hz = *std::prev(above);
         if (*above > wide * below_hz)
-            remarks.add(
-                "noise.spectrum_csv",
-                fmt::format("no point of {} between {} and {} Hz: "
-                            "the noise at {} Hz is interpolated over a factor of {}",
-                            plan.noise.spectrum_csv, below_hz, *above, f, base::brief(*above / below_hz, 2)));
+            remarks.add(key, fmt::format("no point of {} between {} and {} Hz: "
+                                         "the noise at {} Hz is interpolated over a factor of {}",
+                                         csv, below_hz, *above, f, base::brief(*above / below_hz, 2)));
+    }
+}
+
+void remark_spectra(const Plan& plan, Remarks& remarks) {
+    remark_spectrum_gaps(plan, plan.noise.spectrum, plan.noise.spectrum_csv, "noise.spectrum_csv", remarks);
+    for (std::size_t i = 0; i < plan.stations.size(); ++i)
+        remark_spectrum_gaps(plan, plan.stations[i].spectrum, plan.stations[i].spectrum_csv,
+                             fmt::format("station[{}].spectrum_csv", i + 1), remarks);
+}
+
+/// Grounds and sensors that no station has, and what a power line comes to at the station nearest to it.
+void remark_surroundings(const Plan& plan, Remarks& remarks) {
+    const auto unused = [&](std::optional<int> Station::*index, std::size_t i) {
+        return std::none_of(plan.stations.begin(), plan.stations.end(), [&](const Station& station) {
+            return station.*index == std::optional(static_cast<int>(i));
+        });
+    };
+    for (std::size_t i = 0; i < plan.grounds.size(); ++i)
+        if (unused(&Station::ground_index, i))
+            remarks.add(fmt::format("ground[{}].name", i + 1),
+                        fmt::format("no station stands on \"{}\"", plan.grounds[i].name));
+    for (std::size_t i = 0; i < plan.sensor_sets.size(); ++i)
+        if (unused(&Station::sensors_index, i))
+            remarks.add(fmt::format("sensors[{}].name", i + 1),
+                        fmt::format("no station has \"{}\"", plan.sensor_sets[i].name));
+    for (std::size_t i = 0; i < plan.power_lines.size(); ++i) {
+        const PowerLine& line = plan.power_lines[i];
+        const auto distance_m = [&](const Station& s) { return distance_to_line_m(s.place, line); };
+        const Station& nearest = *std::min_element(
+            plan.stations.begin(), plan.stations.end(),
+            [&](const Station& a, const Station& b) { return distance_m(a) < distance_m(b); });
+        remarks.add(fmt::format("power_line[{}].name", i + 1),
+                    fmt::format("\"{}\" is nearest to \"{}\", {} m: {} nT there{}", line.name, nearest.name,
+                                base::brief(distance_m(nearest), 3),
+                                base::brief(power_line_b_nt(line, distance_m(nearest)), 3),
+                                nearest.mains_b_nt ? ", where its own mains_b_nt holds instead" : ""));
     }
 }
 
@@ -175,9 +212,12 @@ bool has_leg_to_base(const Day& day) {
 std::vector<Remark> plan_remarks(const Plan& plan) {
     Remarks remarks(plan);
     remark_lines(plan, remarks);
-    remark_spectrum_gaps(plan, remarks);
+    remark_spectra(plan, remarks);
+    remark_surroundings(plan, remarks);
     remark_loops(plan, remarks);
     remark_polarisations(plan, remarks);
+    remark_cell_volts(plan, remarks);
+    remark_repeats(plan, remarks);
     remark_safety(plan, remarks);
     remark_day(plan, remarks);
     remark_ways(plan, remarks);

@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <memory>
+#include <optional>
 #include <tuple>
 #include <utility>
 
@@ -12,6 +14,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/reading/assess_reading.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/place_reading.hpp"
@@ -173,9 +176,18 @@ class Explorer {
         for (const double offset_m : offsets_m_) weights_.push_back(grid_.at(offset_m));
     }
 
-    ReachFrequency explore(const reading::SurveyFrequency& f) const {
-        const reading::OffsetFields fields(earth_, f.frequency_hz, plan_.loop_a.centre_height_m,
-                                           plan_.loop_b.centre_height_m, grid_, options_.field_tolerance_rel);
+    /// Fields over its earth.
+    reading::OffsetFields fields_at(double frequency_hz) const {
+        return {earth_,
+                frequency_hz,
+                plan_.loop_a.centre_height_m,
+                plan_.loop_b.centre_height_m,
+                grid_,
+                options_.field_tolerance_rel};
+    }
+    const model::ground::LayeredEarth& earth() const { return earth_; }
+
+    ReachFrequency explore(const reading::SurveyFrequency& f, const reading::OffsetFields& fields) const {
         std::array<std::vector<reading::OffsetFields::Axes>, 2> axes;
         for (const std::size_t loop : {0u, 1u})
             for (const reading::OffsetGrid::Weights& at : weights_)
@@ -226,15 +238,15 @@ class Explorer {
                                     .sent_b = f.recorded_b,
                                     .noise = {},
                                     .plane_impedance_ohm = plane_impedance_ohm};
-        reading::add_receiver(plan_, plan_.receiver.contact_resistance_ohm, input);
+        reading::add_receiver(plan_.receiver, input);
         const reading::PlaceTargets targets(plan_.targets, plane_impedance_ohm);
         const reading::Way way(bearing_deg);
         Ratios out(offsets_m_.size());
         for (std::size_t i = 0; i < offsets_m_.size(); ++i) {
             input.a = reading::OffsetFields::turned(axes[0][i], normal_a_, way);
             input.b = reading::OffsetFields::turned(axes[1][i], normal_b_, way);
-            input.no_record = reading::clips(plan_, background_, input) ? reading::NoRecord::clipped
-                                                                        : reading::NoRecord::none;
+            input.no_record = reading::clips(plan_.receiver, background_, input) ? reading::NoRecord::clipped
+                                                                                 : reading::NoRecord::none;
             const reading::PlaceReading here(input, targets);
             out.bias[i] = here.bias_ratio();
             out.error[i] = here.needed_moment_factor(noise);
@@ -276,6 +288,55 @@ bool holds(const std::vector<OffsetInterval>& intervals, double offset_m) {
                        [&](const OffsetInterval& i) { return i.from_m <= offset_m && offset_m <= i.to_m; });
 }
 
+/// Judges one station of the site by its own ground, sensors and noise: over them the window of its sector is another than the
+/// survey's. A station without any of its own is judged by the survey's window.
+class StationExplorer {
+  public:
+    StationExplorer(const plan::Plan& plan, const setup::SweepSetup& setup, const ReachOptions& options,
+                    const plan::Station& station, const std::vector<Sector>& sectors)
+        : station_(station), sector_index_(sector_at(sectors, station.bearing_deg)) {
+        if (!plan::differs_from_survey(station)) return;
+        here_ = plan::plan_as_at(plan, station);
+        sector_ = {sectors[static_cast<std::size_t>(sector_index_)]};
+        explorer_.emplace(*here_, options, setup.ground_of(station), sector_);
+    }
+    StationExplorer(const StationExplorer&) = delete;  // the explorer keeps references to it
+    StationExplorer& operator=(const StationExplorer&) = delete;
+
+    const plan::Station& station() const { return station_; }
+    int sector_index() const { return sector_index_; }
+
+    /// `survey` and `fields`: everywhere else at the frequency, and the fields over the survey's earth.
+    bool in_window(const reading::SurveyFrequency& f, const ReachFrequency& survey,
+                   const model::ground::LayeredEarth& earth, const reading::OffsetFields& fields) const {
+        if (!explorer_)
+            return holds(survey.sectors[static_cast<std::size_t>(sector_index_)].usable, station_.offset_m);
+        const ReachFrequency own = explorer_->earth() == earth
+                                       ? explorer_->explore(f, fields)
+                                       : explorer_->explore(f, explorer_->fields_at(f.frequency_hz));
+        return holds(own.sectors.front().usable, station_.offset_m);
+    }
+
+  private:
+    const plan::Station& station_;
+    int sector_index_;
+    std::optional<plan::Plan> here_;
+    std::vector<Sector> sector_;
+    std::optional<Explorer> explorer_;
+};
+
+/// Those of the site, in the order of the plan.
+std::vector<std::unique_ptr<StationExplorer>> station_explorers(const plan::Plan& plan,
+                                                                const setup::SweepSetup& setup,
+                                                                const ReachOptions& options,
+                                                                const std::vector<Sector>& sectors) {
+    std::vector<std::unique_ptr<StationExplorer>> out;
+    for (const plan::Station& station : plan.stations)
+        if (station.site_index == options.site_index)
+            out.push_back(std::make_unique<StationExplorer>(plan, setup, options, station, sectors));
+    return out;
+}
+
 }  // namespace
 
 Reach reach_of(const plan::Plan& plan, const ReachOptions& options) {
@@ -302,19 +363,21 @@ Reach reach_over(const plan::Plan& plan, const setup::SweepSetup& setup, const R
               .frequencies = {},
               .stations = {}};
     const Explorer explorer(plan, options, setup.earth, out.sectors);
+    const std::vector<std::unique_ptr<StationExplorer>> stations =
+        station_explorers(plan, setup, options, out.sectors);
     out.frequencies.resize(frequencies.size());
-    base::parallel_for(frequencies.size(), options.threads,
-                       [&](std::size_t i) { out.frequencies[i] = explorer.explore(frequencies[i]); });
-    for (const plan::Station& station : plan.stations) {
-        if (station.site_index != options.site_index) continue;
-        ReachStation dot{station.name,
-                         station.offset_m,
-                         station.bearing_deg,
-                         sector_at(out.sectors, station.bearing_deg),
-                         {}};
-        for (const ReachFrequency& f : out.frequencies)
-            dot.in_window.push_back(
-                holds(f.sectors[static_cast<std::size_t>(dot.sector_index)].usable, station.offset_m));
+    std::vector<std::vector<char>> in_window(frequencies.size(), std::vector<char>(stations.size()));
+    base::parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
+        const reading::OffsetFields fields = explorer.fields_at(frequencies[i].frequency_hz);
+        out.frequencies[i] = explorer.explore(frequencies[i], fields);
+        for (std::size_t s = 0; s < stations.size(); ++s)
+            in_window[i][s] = stations[s]->in_window(frequencies[i], out.frequencies[i], setup.earth, fields);
+    });
+    for (std::size_t s = 0; s < stations.size(); ++s) {
+        const plan::Station& station = stations[s]->station();
+        ReachStation dot{
+            station.name, station.offset_m, station.bearing_deg, stations[s]->sector_index(), {}};
+        for (const std::vector<char>& of_frequency : in_window) dot.in_window.push_back(of_frequency[s] != 0);
         out.stations.push_back(std::move(dot));
     }
     return out;

@@ -17,7 +17,8 @@ namespace ampturn::reach {
 /// with the dwells of the table, and those that are both.
 ///
 /// Point dipoles at the loops' centres (see offset_fields.hpp), planning outputs (planned_output.hpp), noise
-/// of the hour at a station with the plan's own receiver and mains. Offsets are sampled at most 2 % apart; an
+/// of the hour at a station with nothing of its own. The dots of stations that have a ground, sensors or noise of their own
+/// are judged by the window these make in their sector. Offsets are sampled at most 2 % apart; an
 /// interval narrower than that is not seen.
 
 struct ReachOptions {

@@ -11,6 +11,7 @@
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/station_geometry.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/reading/offset_fields.hpp"
 #include "scheduler/reading/place_reading.hpp"
 #include "scheduler/reading/station_response.hpp"
@@ -52,10 +53,15 @@ reading::OffsetGrid grid_of(const std::vector<SiteCandidate>& candidates,
 
 /// All that one frequency needs to judge any place.
 struct FrequencyJudge {
-    reading::OffsetFields fields;
-    reading::PlaceTargets targets;
+    struct OfGround {
+        reading::OffsetFields fields;
+        reading::PlaceTargets targets;
+    };
+    std::vector<OfGround> grounds;
     struct OfStation {
         bool wanted;
+        std::size_t ground;
+        plan::Receiver receiver;
         reading::ReadingInput input;  // but the fields
         setup::Crest background;
     };
@@ -64,7 +70,7 @@ struct FrequencyJudge {
 
 class SearchJudge {
   public:
-    SearchJudge(const plan::Plan& plan, const model::ground::LayeredEarth& earth,
+    SearchJudge(const plan::Plan& plan, const setup::SweepSetup& setup,
                 const std::vector<reading::SurveyFrequency>& frequencies,
                 const std::vector<const plan::Station*>& stations, const reading::OffsetGrid& grid,
                 const SiteSearchOptions& options, int hour)
@@ -75,10 +81,10 @@ class SearchJudge {
                     plan.loop_a.tilt_deg),
           normal_b_(plan.loop_azimuth_deg(model::loop::LoopSelection::b, options.azimuth_site_index),
                     plan.loop_b.tilt_deg) {
-        const setup::BackgroundCrest background = setup::background_crest(plan, earth);
+        for (const plan::Station* station : stations) add_ground_of(*station, setup);
         std::vector<std::optional<FrequencyJudge>> made(frequencies.size());
         base::parallel_for(frequencies.size(), options.threads, [&](std::size_t i) {
-            made[i].emplace(judge_of(earth, frequencies[i], background, hour, options.field_tolerance_rel));
+            made[i].emplace(judge_of(frequencies[i], hour, options.field_tolerance_rel));
         });
         for (std::optional<FrequencyJudge>& judge : made) frequencies_.push_back(std::move(*judge));
     }
@@ -102,7 +108,8 @@ class SearchJudge {
                 reading::ReadingInput input = f.stations[s].input;
                 for (std::size_t c = 0; c < candidates.size(); ++c)
                     if (const Pair& pair = pairs[c * stations_.size() + s]; pair.in_range) {
-                        const bool here = score(f, f.stations[s].background, pair, input, candidates[c]);
+                        const bool here =
+                            score(f.grounds[f.stations[s].ground], f.stations[s], pair, input, candidates[c]);
                         if (usable != nullptr) usable[c * stations_.size() + s] += here;
                     }
             }
@@ -116,13 +123,31 @@ class SearchJudge {
     }
 
   private:
-    FrequencyJudge judge_of(const model::ground::LayeredEarth& earth, const reading::SurveyFrequency& f,
-                            const setup::BackgroundCrest& background, int hour, double tolerance_rel) const {
-        reading::OffsetFields fields(earth, f.frequency_hz, plan_.loop_a.centre_height_m,
-                                     plan_.loop_b.centre_height_m, grid_, tolerance_rel);
-        const std::complex<double> plane_ohm = fields.plane_impedance_ohm();
-        FrequencyJudge judge{std::move(fields), {plan_.targets, plane_ohm}, {}};
-        for (const plan::Station* station : stations_) {
+    /// Grounds that are alike are one.
+    void add_ground_of(const plan::Station& station, const setup::SweepSetup& setup) {
+        const model::ground::LayeredEarth& ground = setup.ground_of(station);
+        auto known = std::find_if(grounds_.begin(), grounds_.end(),
+                                  [&](const Ground& g) { return *g.ground == ground; });
+        if (known == grounds_.end()) {
+            grounds_.push_back({&ground, setup::background_crest(plan_, ground)});
+            known = grounds_.end() - 1;
+        }
+        ground_of_station_.push_back(static_cast<std::size_t>(known - grounds_.begin()));
+    }
+
+    FrequencyJudge judge_of(const reading::SurveyFrequency& f, int hour, double tolerance_rel) const {
+        FrequencyJudge judge;
+        for (const Ground& ground : grounds_) {
+            reading::OffsetFields fields(*ground.ground, f.frequency_hz, plan_.loop_a.centre_height_m,
+                                         plan_.loop_b.centre_height_m, grid_, tolerance_rel);
+            const std::complex<double> plane_ohm = fields.plane_impedance_ohm();
+            judge.grounds.push_back({std::move(fields), {plan_.targets, plane_ohm}});
+        }
+        for (std::size_t s = 0; s < stations_.size(); ++s) {
+            const plan::Station* station = stations_[s];
+            const std::size_t ground = ground_of_station_[s];
+            const std::complex<double> plane_ohm = judge.grounds[ground].fields.plane_impedance_ohm();
+            const plan::Receiver receiver = plan::receiver_of(plan_, *station);
             reading::ReadingInput input{
                 .frequency_hz = f.frequency_hz,
                 .a = {},
@@ -131,24 +156,27 @@ class SearchJudge {
                 .sent_b = f.recorded_b,
                 .noise = setup::noise_at_station(plan_, *station, hour, f.frequency_hz, std::abs(plane_ohm)),
                 .plane_impedance_ohm = plane_ohm};
-            reading::add_receiver(plan_, setup::contact_resistance_of(plan_, *station), input);
+            reading::add_receiver(receiver, input);
             input.sent_a.dwell_s *= station->sweeps;
             input.sent_b.dwell_s *= station->sweeps;
-            judge.stations.push_back({station->requires_frequency(f.frequency_hz), input,
+            const setup::BackgroundCrest background = setup::background_crest_at(
+                plan_, *station, *grounds_[ground].ground, grounds_[ground].background);
+            judge.stations.push_back({station->requires_frequency(f.frequency_hz), ground, receiver, input,
                                       background.with_mains(setup::mains_b_t(plan_, *station))});
         }
         return judge;
     }
 
     /// Whether it is usable.
-    bool score(const FrequencyJudge& f, const setup::Crest& background, const Pair& pair,
+    bool score(const FrequencyJudge::OfGround& f, const FrequencyJudge::OfStation& station, const Pair& pair,
                reading::ReadingInput& input, SiteCandidate& candidate) const {
         const reading::OffsetFields::Axes axes = f.fields.axes(0, pair.at);
         input.a = reading::OffsetFields::turned(axes, normal_a_, pair.way);
         input.b = reading::OffsetFields::turned(f.fields.same_height() ? axes : f.fields.axes(1, pair.at),
                                                 normal_b_, pair.way);
-        input.no_record =
-            reading::clips(plan_, background, input) ? reading::NoRecord::clipped : reading::NoRecord::none;
+        input.no_record = reading::clips(station.receiver, station.background, input)
+                              ? reading::NoRecord::clipped
+                              : reading::NoRecord::none;
         const reading::PlaceReading here(input, f.targets);
         const bool far_field = here.bias_ratio() <= 1;
         const bool sufficient_snr = here.error_ratio(input.noise) <= 1;
@@ -160,6 +188,12 @@ class SearchJudge {
 
     const plan::Plan& plan_;
     const std::vector<const plan::Station*>& stations_;
+    struct Ground {
+        const model::ground::LayeredEarth* ground;
+        setup::BackgroundCrest background;
+    };
+    std::vector<Ground> grounds_;
+    std::vector<std::size_t> ground_of_station_;
     reading::OffsetGrid grid_;
     reading::LoopNormal normal_a_, normal_b_;
     std::vector<FrequencyJudge> frequencies_;
@@ -235,8 +269,7 @@ SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candid
 
     for (std::size_t i = 0; i < candidates.size(); ++i) candidates[i].row = i;
     std::vector<std::uint16_t> usable(options.by_station ? candidates.size() * stations.size() : 0);
-    const SearchJudge judge(plan, setup.earth, frequencies, stations, grid_of(candidates, stations), options,
-                            hour);
+    const SearchJudge judge(plan, setup, frequencies, stations, grid_of(candidates, stations), options, hour);
     constexpr std::size_t together = 128;  // candidates a thread takes at once
     base::parallel_for(
         (candidates.size() + together - 1) / together, options.threads, [&](std::size_t block) {

@@ -12,6 +12,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/refused_value.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
@@ -75,10 +76,11 @@ SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::Trans
         const double along_m = station.offset_m * std::cos(bearing),
                      across_m = station.offset_m * std::sin(bearing);
         out.receivers.push_back({along_m, across_m});
+        const double dipole_m = plan::receiver_of(plan, station).dipole_m;
         // North and east, seen from loop A.
         for (const double way_rad : {-turned_rad, model::pi / 2 - turned_rad})
             for (const double end : {-1.0, 1.0}) {
-                const double at_m = end * gauss_node * plan.receiver.dipole_m / 2;
+                const double at_m = end * gauss_node * dipole_m / 2;
                 out.receivers.push_back(
                     {along_m + at_m * std::cos(way_rad), across_m + at_m * std::sin(way_rad)});
             }
@@ -120,21 +122,23 @@ ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& resp
                        .sent_a = sent_a,
                        .sent_b = sent_b,
                        .noise = noise,
-                       .plane_impedance_ohm = response.plane_impedance_ohm,
+                       .plane_impedance_ohm = response.plane_impedance_ohm[station_index],
                        .offset_m = station.offset_m};
-    add_receiver(plan, setup::contact_resistance_of(plan, station), input);
-    if (clips(plan, response.background_crest.with_mains(setup::mains_b_t(plan, station)), input))
+    const plan::Receiver receiver = plan::receiver_of(plan, station);
+    add_receiver(receiver, input);
+    if (clips(receiver, response.background_crest[station_index].with_mains(setup::mains_b_t(plan, station)),
+              input))
         input.no_record = NoRecord::clipped;
     return input;
 }
 
-void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, ReadingInput& input) {
-    input.window_enbw_bins = setup::noise_bandwidth_bins(plan.receiver.window);
-    input.wire_response = setup::wire_response_of(plan.receiver, contact_resistance_ohm, input.frequency_hz);
-    input.sensors = setup::sensor_errors_of(plan.receiver);
+void add_receiver(const plan::Receiver& receiver, ReadingInput& input) {
+    input.window_enbw_bins = setup::noise_bandwidth_bins(receiver.window);
+    input.wire_response = setup::wire_response_of(receiver, input.frequency_hz);
+    input.sensors = setup::sensor_errors_of(receiver);
 }
 
-bool clips(const plan::Plan& plan, const setup::Crest& background, const ReadingInput& input) {
+bool clips(const plan::Receiver& receiver, const setup::Crest& background, const ReadingInput& input) {
     double h2 = 0, e2 = 0;  // the largest line of a channel, squared
     const auto count = [&](const FieldPerMoment& unit, const Transmission& sent) {
         const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
@@ -145,42 +149,88 @@ bool clips(const plan::Plan& plan, const setup::Crest& background, const Reading
     count(input.a, input.sent_a);
     count(input.b, input.sent_b);
     const double h_a_per_m = std::sqrt(h2), e_v_per_m = std::sqrt(e2);
-    const plan::Receiver& receiver = plan.receiver;
     return h_a_per_m + background.h_a_per_m > 1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m ||
            e_v_per_m + background.e_v_per_m > receiver.e_full_scale_v / receiver.dipole_m;
 }
 
-std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
-                                                 unsigned threads, const FieldDetail& detail) {
-    return station_responses(plan, setup.transmitter.design, setup.earth, setup.frequencies_hz, threads,
-                             detail);
+namespace {
+
+/// Stations over one ground, by their indices: what the engine takes in one go.
+struct OneGround {
+    const model::ground::LayeredEarth* ground;
+    std::vector<std::size_t> stations;
+    std::vector<model::fields::Receiver> receivers;  // points_a_station each
+    setup::BackgroundCrest background;
+};
+
+/// Grounds that are alike are one, whatever they are called. `ground_of` gives each station's.
+template <class GroundOf>
+std::vector<OneGround> by_ground(const plan::Plan& plan, const SharedLoops& loops, GroundOf&& ground_of) {
+    std::vector<OneGround> out;
+    for (std::size_t s = 0; s < plan.stations.size(); ++s) {
+        const model::ground::LayeredEarth& ground = ground_of(plan.stations[s]);
+        auto place =
+            std::find_if(out.begin(), out.end(), [&](const OneGround& one) { return *one.ground == ground; });
+        if (place == out.end()) {
+            out.push_back({&ground, {}, {}, setup::background_crest(plan, ground)});
+            place = out.end() - 1;
+        }
+        place->stations.push_back(s);
+        const auto points = std::span(loops.receivers).subspan(points_a_station * s, points_a_station);
+        place->receivers.insert(place->receivers.end(), points.begin(), points.end());
+    }
+    return out;
 }
 
-std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
-                                                 const model::transmitter::TransmitterDesign& transmitter,
-                                                 const model::ground::LayeredEarth& earth,
-                                                 const std::vector<double>& frequencies_hz, unsigned threads,
-                                                 const FieldDetail& detail) {
+/// The engine's fields; a receiver it refuses is told by the index of its station.
+auto fields_over(const SharedLoops& loops, const OneGround& one, double frequency_hz, double tolerance_rel) {
+    try {
+        return model::fields::fields_at(*one.ground, frequency_hz, loops.sources, one.receivers,
+                                        {.tolerance_rel = tolerance_rel});
+    } catch (const model::RangeError& refused) {
+        if (!refused.name().starts_with("receiver") || !refused.index()) throw;
+        throw refused.at(one.stations[*refused.index() / points_a_station]);
+    }
+}
+
+void add_responses(const plan::Plan& plan, const SharedLoops& loops, const OneGround& one,
+                   double tolerance_rel, FrequencyResponse& response) {
+    const auto fields = fields_over(loops, one, response.frequency_hz, tolerance_rel);
+    const std::complex<double> plane_ohm =
+        model::ground::plane_wave_impedance_ohm(*one.ground, response.frequency_hz);
+    for (std::size_t i = 0; i < one.stations.size(); ++i) {
+        const std::size_t s = one.stations[i];
+        const auto at = [&](std::size_t source) {
+            return along_dipoles(std::span(fields[source]).subspan(points_a_station * i, points_a_station),
+                                 loops.turned_rad[s]);
+        };
+        response.loop_a[s] = at(0);
+        response.loop_b[s] = at(loops.source_b[s]);
+        response.plane_impedance_ohm[s] = plane_ohm;
+        response.background_crest[s] =
+            setup::background_crest_at(plan, plan.stations[s], *one.ground, one.background);
+    }
+}
+
+template <class GroundOf>
+std::vector<FrequencyResponse> responses_over(const plan::Plan& plan,
+                                              const model::transmitter::TransmitterDesign& transmitter,
+                                              const std::vector<double>& frequencies_hz, unsigned threads,
+                                              const FieldDetail& detail, GroundOf&& ground_of) {
     const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
-    const setup::BackgroundCrest background = setup::background_crest(plan, earth);
+    const std::vector<OneGround> grounds = by_ground(plan, loops, ground_of);
+    const std::size_t count = plan.stations.size();
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
-        response.plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(earth, frequencies_hz[i]);
-        response.background_crest = background;
-        const auto fields = model::fields::fields_at(earth, frequencies_hz[i], loops.sources, loops.receivers,
-                                                     {.tolerance_rel = detail.tolerance_rel});
-        for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-            const auto at = [&](std::size_t source) {
-                return along_dipoles(
-                    std::span(fields[source]).subspan(points_a_station * s, points_a_station),
-                    loops.turned_rad[s]);
-            };
-            response.loop_a.push_back(at(0));
-            response.loop_b.push_back(at(loops.source_b[s]));
-        }
+        response.plane_impedance_ohm.resize(count);
+        response.background_crest.resize(count);
+        response.loop_a.resize(count);
+        response.loop_b.resize(count);
+        for (const OneGround& ground : grounds)
+            add_responses(plan, loops, ground, detail.tolerance_rel, response);
     };
     try {
         base::parallel_for(frequencies_hz.size(), threads, one);
@@ -188,6 +238,31 @@ std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
         throw setup::refused_value(plan, refused);
     }
     return out;
+}
+
+}  // namespace
+
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
+                                                 unsigned threads, const FieldDetail& detail) {
+    return station_responses(plan, setup, setup.frequencies_hz, threads, detail);
+}
+
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
+                                                 const std::vector<double>& frequencies_hz, unsigned threads,
+                                                 const FieldDetail& detail) {
+    return responses_over(
+        plan, setup.transmitter.design, frequencies_hz, threads,
+        detail, [&](const plan::Station& station) -> const auto& { return setup.ground_of(station); });
+}
+
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
+                                                 const model::transmitter::TransmitterDesign& transmitter,
+                                                 const model::ground::LayeredEarth& earth,
+                                                 const std::vector<double>& frequencies_hz, unsigned threads,
+                                                 const FieldDetail& detail) {
+    return responses_over(
+        plan, transmitter, frequencies_hz, threads,
+        detail, [&](const plan::Station&) -> const auto& { return earth; });
 }
 
 double largest_difference_rel(const std::vector<FrequencyResponse>& a,

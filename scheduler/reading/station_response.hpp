@@ -14,15 +14,16 @@ namespace ampturn::reading {
 /// What the ground makes of the loops: fields per unit moment at every station, and the plane wave it is to resemble.
 struct FrequencyResponse {
     double frequency_hz;
-    std::complex<double> plane_impedance_ohm;
-    setup::BackgroundCrest background_crest;
-    std::vector<FieldPerMoment> loop_a, loop_b;  // station by station
+    // Station by station, each over its own ground.
+    std::vector<std::complex<double>> plane_impedance_ohm;
+    std::vector<setup::BackgroundCrest> background_crest;
+    std::vector<FieldPerMoment> loop_a, loop_b;
 };
 
-/// The receiver's part of a reading at a station with this contact resistance: window, wire, sensors.
-void add_receiver(const plan::Plan& plan, double contact_resistance_ohm, ReadingInput& input);
+/// The part of a reading of a receiver as it is set up (plan::receiver_of): window, wire, sensors.
+void add_receiver(const plan::Receiver& receiver, ReadingInput& input);
 /// Whether the background and the line together are more than a converter takes, so that nothing is left to process.
-bool clips(const plan::Plan& plan, const setup::Crest& background, const ReadingInput& input);
+bool clips(const plan::Receiver& receiver, const setup::Crest& background, const ReadingInput& input);
 
 /// A reading at a station of the plan, given what was sent for it and its noise.
 ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& response,
@@ -36,13 +37,18 @@ struct FieldDetail {
     bool loops_as_dipoles = false;
 };
 
-/// Fields of both loops of each station's own site, full wave, at the table's frequencies; E as the electric dipoles
+/// Fields of both loops of each station's own site, full wave, over the station's own ground laid out sideways without end, at
+/// the table's frequencies; E as the electric dipoles
 /// have it, the mean along the wire (three Gauss points, 1e-6 of E where a dipole is a third of the offset or of a skin depth).
 /// threads >= 1:
 /// results do not depend on it.
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
                                                  unsigned threads = 1, const FieldDetail& detail = {});
-/// The same at other frequencies, over another earth.
+/// The same at other frequencies.
+std::vector<FrequencyResponse> station_responses(const plan::Plan& plan, const setup::SweepSetup& setup,
+                                                 const std::vector<double>& frequencies_hz,
+                                                 unsigned threads = 1, const FieldDetail& detail = {});
+/// The same with all stations over one earth, whatever theirs is.
 std::vector<FrequencyResponse> station_responses(const plan::Plan& plan,
                                                  const model::transmitter::TransmitterDesign& transmitter,
                                                  const model::ground::LayeredEarth& earth,

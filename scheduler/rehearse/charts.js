@@ -122,11 +122,13 @@ function stairs(layers, top, bottom) {
   });
   return points;
 }
+// A station's own ground, or the survey's.
+const truthOf = (s) => s.truth || data.truth;
 function sectionOption() {
   const s = data.stations[station];
   if (!s.sections.length) return {title: {text: s.note || "not inverted", left: "center", top: "middle", textStyle: {color: soft, fontWeight: "normal"}}};
   const top = Math.max(1, s.sections[0].layers[1].top_m / 2), bottom = bottomOf(s.sections[0].layers);
-  const series = [{name: "true ground", type: "line", showSymbol: false, data: stairs(data.truth, top, bottom), itemStyle: {color: ink},
+  const series = [{name: "true ground", type: "line", showSymbol: false, data: stairs(truthOf(s), top, bottom), itemStyle: {color: ink},
     lineStyle: {color: ink, width: 5, opacity: .35}}];
   for (const section of s.sections) {
     const [colour, dash, width] = looks[section.name];
@@ -137,7 +139,7 @@ function sectionOption() {
         label: {formatter: "depth of investigation", color: amber, position: "insideStartTop"}} : undefined});
   }
   // A plane-wave fit to the near field runs to the ends of what is allowed: the axis follows the truth.
-  const span = [...data.truth, ...s.sections.filter((x) => x.source_aware && x.smooth).flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
+  const span = [...truthOf(s), ...s.sections.filter((x) => x.source_aware && x.smooth).flatMap((x) => x.layers)].map((l) => l.resistivity_ohm_m);
   const rhos = [Math.min(...span) / 12, Math.max(...span) * 5];
   return {grid: {left: 64, right: 20, top: 14, bottom: 46},
     xAxis: decadeAxis(rhos, "resistivity ohm m", 28), yAxis: decadeAxis([top, bottom], "depth m", 44, {inverse: true}), series};
@@ -158,11 +160,13 @@ function profileOption(width) {
   if (!found.length) return {title: {text: "no station inverted", left: "center", top: "middle", textStyle: {color: soft}}};
   const top = Math.max(1, Math.min(...found.map((x) => x.layers[1].top_m)) / 1.5);
   const bottom = Math.max(...found.map((x) => bottomOf(x.layers)));
-  const logs = [...data.truth.map((l) => lg(l.resistivity_ohm_m))], low = Math.min(...logs) - .5, high = Math.max(...logs) + .3;
-  const names = [...data.stations.map((s) => s.name), "truth"];
+  const logs = [data.truth, ...data.stations.map(truthOf)].flat().map((l) => lg(l.resistivity_ohm_m)), low = Math.min(...logs) - .5, high = Math.max(...logs) + .3;
+  // Behind the stations the survey's ground, and the own ones of stations.
+  const truths = [{name: "truth", truth: data.truth}, ...data.stations.filter((s) => s.truth).map((s) => ({name: "truth at " + s.name, truth: s.truth}))];
+  const names = [...data.stations, ...truths].map((s) => s.name);
   const series = kinds.map((kind, k) => ({name: kind, type: "custom", xAxisIndex: k, yAxisIndex: k, clip: true,
     data: names.flatMap((name, i) => {
-      const section = i < data.stations.length ? data.stations[i].sections.find((x) => x.name === kind) : {layers: data.truth, depth_of_investigation_m: bottom};
+      const section = i < data.stations.length ? data.stations[i].sections.find((x) => x.name === kind) : {layers: truths[i - data.stations.length].truth, depth_of_investigation_m: bottom};
       return !section ? [] : section.layers.map((l, j) => [i, lg(Math.max(top, l.top_m)), lg(j + 1 < section.layers.length ? Math.max(top, section.layers[j + 1].top_m) : bottom),
         lg(l.resistivity_ohm_m), l.top_m < section.depth_of_investigation_m ? 1 : .35]);
     }),

@@ -66,7 +66,7 @@ CoverageResult coverage_study(const plan::Plan& plan, const setup::SurveySetup& 
     for (int d = 0; d < options.days; ++d) {
         const station::Rehearsal rehearsal{.plan = plan,
                                            .day = day,
-                                           .earth = setup.earth,
+                                           .setup = setup,
                                            .fields = fields,
                                            .harmonics = harmonics,
                                            .seed = options.seed + static_cast<std::uint64_t>(d),

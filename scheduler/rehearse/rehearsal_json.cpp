@@ -104,7 +104,7 @@ Json section_json(const station::Section& s) {
 }
 
 Json station_json(const station::StationResult& s) {
-    return {
+    Json out{
         {"name", s.name},
         {"offset_m", json_number(s.offset_m)},
         {"bearing_deg", json_number(s.bearing_deg)},
@@ -118,6 +118,8 @@ Json station_json(const station::StationResult& s) {
           {"e_v_per_m_rthz", array(s.spectrum, [](const auto& p) { return json_number(p.e_v_per_m_rthz); })},
           {"h_a_per_m_rthz", array(s.spectrum, [](const auto& p) { return json_number(p.h_a_per_m_rthz); })},
           {"is_line", array(s.spectrum, [](const auto& p) { return p.line; })}}}};
+    if (!s.truth.empty()) out["truth"] = array(s.truth, layer_json);
+    return out;
 }
 
 Json information_json(const station::FrequencyInformation& f) {

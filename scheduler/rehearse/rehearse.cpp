@@ -46,13 +46,16 @@ std::vector<std::string> notes_of(const plan::Plan& plan, const day::DayResult& 
                 fmt::format("{:.6g} Hz lies in the band of harmonic {} of the mains: "
                             "its bars are chance, and it is left out where bars are compared.",
                             row.frequency_hz, row.mains_clash_order));
-    if (plan.noise.spectrum)
+    if (plan.noise.spectrum || std::any_of(plan.stations.begin(), plan.stations.end(),
+                                           [](const plan::Station& s) { return s.spectrum.has_value(); }))
         notes.push_back(
             "Outside the plan's own noise spectrum no natural field is synthesised; "
             "a gap is not filled by guessing.");
-    const auto silent = std::count_if(plan.noise.interferers.begin(), plan.noise.interferers.end(),
-                                      [](const plan::Interferer& i) { return !(i.b_nt > 0); });
-    const auto heard = static_cast<std::ptrdiff_t>(plan.noise.interferers.size()) - silent;
+    std::size_t silent = 0, heard = 0;
+    const auto count = [&](const plan::Interferer& i) { ++(i.b_nt > 0 ? heard : silent); };
+    std::for_each(plan.noise.interferers.begin(), plan.noise.interferers.end(), count);
+    for (const plan::Station& station : plan.stations)
+        std::for_each(station.interferers.begin(), station.interferers.end(), count);
     if (heard > 0)
         notes.push_back(fmt::format(
             "{} of the plan's interferers are heard: carriers keyed at random, each from one direction.",
@@ -146,7 +149,7 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
         station::harmonic_ratios(setup.transmitter, setup.table);
     const station::Rehearsal rehearsal{.plan = plan,
                                        .day = day,
-                                       .earth = setup.earth,
+                                       .setup = setup,
                                        .fields = fields,
                                        .harmonics = harmonics,
                                        .seed = options.seed,
@@ -167,6 +170,9 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
         result.stations.push_back({.name = station.name,
                                    .offset_m = station.offset_m,
                                    .bearing_deg = station.bearing_deg,
+                                   .truth = setup.ground_of(station) == setup.earth
+                                                ? std::vector<station::SectionLayer>()
+                                                : station::section_of(setup.ground_of(station)),
                                    .clock_error_ppm = 1e6 * station::clock_error(plan),
                                    .clock_error_found_ppm = 1e6 * d.measured.clock_error_found,
                                    .spectrum = std::move(d.measured.spectrum),

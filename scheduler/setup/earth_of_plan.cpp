@@ -1,5 +1,8 @@
 #include "scheduler/setup/earth_of_plan.hpp"
 
+#include <fmt/format.h>
+
+#include <cstddef>
 #include <utility>
 
 #include "model/base/check_range.hpp"
@@ -32,6 +35,13 @@ model::ground::LayeredEarth layers_of(const plan::Ground& ground) {
 }  // namespace
 
 model::ground::LayeredEarth earth_of(const plan::Plan& plan) { return earth_of(plan, plan.earth, "earth"); }
+
+std::vector<model::ground::LayeredEarth> grounds_of(const plan::Plan& plan) {
+    std::vector<model::ground::LayeredEarth> out;
+    for (std::size_t i = 0; i < plan.grounds.size(); ++i)
+        out.push_back(earth_of(plan, plan.grounds[i].ground, fmt::format("ground[{}]", i + 1)));
+    return out;
+}
 
 model::ground::LayeredEarth earth_of(const plan::Plan& plan, const plan::Ground& ground,
                                      const std::string& key) {

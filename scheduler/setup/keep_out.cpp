@@ -149,16 +149,10 @@ class KeepOutSearch {
         double squares = 0;
         for (std::size_t g = 0; g < groups.size(); ++g)
             out.per_tesla[g] = model::loop::exposure_sum_a_per_t(levels_, groups[g], lines);
-        // The bundle's far end: the bridge's volts, the loop's, and in proportion those of turns beyond the tap.
-        const double open_turns = static_cast<double>(taps.back().turns) / tap.turns;
+        const std::vector<double> harmonics_v =
+            bundle_volts_rms(taps, tap, at_.winding_c[loop], current, bus_v, row.request.frequency_hz);
         for (std::size_t slot = 0; slot < lines.size(); ++slot) {
-            const double f = lines[slot].frequency_hz;
-            const model::loop::LoopImpedance z = model::loop::loop_impedance(tap, at_.winding_c[loop], f);
-            const double bridge_v =
-                4 * bus_v / (model::pi * (2 * static_cast<double>(slot) + 1)) / std::sqrt(2.0);
-            const double loop_v = std::hypot(z.resistance_ohm, 2 * model::pi * f * z.inductance_h) *
-                                  lines[slot].rms_a / tap.turns * open_turns;
-            const double volts = bridge_v + loop_v;
+            const double f = lines[slot].frequency_hz, volts = harmonics_v[slot];
             squares += volts * volts;
             for (std::size_t g = 0; g < groups.size(); ++g) {
                 const double level = model::loop::icnirp2010_level_v_per_m(groups[g], f);
@@ -253,6 +247,23 @@ std::string exposure_levels_text(const plan::Safety& safety) {
                                safety.own_occupational_b_ut.value());
     }
     throw std::logic_error("exposure levels unknown");
+}
+
+std::vector<double> bundle_volts_rms(const std::vector<model::loop::LoopTap>& taps,
+                                     const model::loop::LoopTap& tap, double winding_c,
+                                     const model::bridge::BridgeCurrent& current, double bus_v,
+                                     double frequency_hz) {
+    const double open_turns = static_cast<double>(taps.back().turns) / tap.turns;
+    std::vector<double> out;
+    for (std::size_t slot = 0; slot < model::bridge::harmonic_slots; ++slot) {
+        const double order = 2 * static_cast<double>(slot) + 1, f = order * frequency_hz;
+        const model::loop::LoopImpedance z = model::loop::loop_impedance(tap, winding_c, f);
+        const double bridge_v = 4 * bus_v / (model::pi * order) / std::sqrt(2.0);
+        const double loop_v = std::hypot(z.resistance_ohm, 2 * model::pi * f * z.inductance_h) *
+                              current.harmonic_peak_a[slot] / std::sqrt(2.0) * open_turns;
+        out.push_back(bridge_v + loop_v);
+    }
+    return out;
 }
 
 KeepOut keep_out_of(const plan::Plan& plan, const Transmitter& transmitter, const PlannedTable& table) {

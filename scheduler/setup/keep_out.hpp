@@ -1,6 +1,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "model/transmitter/transmitter.hpp"
 #include "scheduler/plan/plan.hpp"
@@ -37,6 +38,13 @@ struct KeepOut {
         capacitor_to_safe_s;  // through the bleed resistor to safety.safe_capacitor_v; infinite without one
     double capacitor_to_60_v_s;  // the same to what IEC 60204-1, 6.2.4, asks for
 };
+/// Volts to ground, rms, of the far end of a bundle or of its open turns, a harmonic each: the bridge's at full drive and
+/// |Z| I of the loop, by all turns over those in use. `taps` are the loop's, the last with all turns.
+std::vector<double> bundle_volts_rms(const std::vector<model::loop::LoopTap>& taps,
+                                     const model::loop::LoopTap& tap, double winding_c,
+                                     const model::bridge::BridgeCurrent& current, double bus_v,
+                                     double frequency_hz);
+
 /// What the magnetic distances rest on, in words: "ICNIRP 2010 and 2020 levels".
 std::string exposure_levels_text(const plan::Safety& safety);
 

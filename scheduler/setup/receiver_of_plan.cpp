@@ -8,6 +8,7 @@
 #include "model/base/constants.hpp"
 #include "model/receiver/window.hpp"
 #include "scheduler/plan/placement_rules.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::setup {
@@ -40,20 +41,15 @@ model::receiver::NaturalLevel natural_level_at(const plan::Noise& noise, int hou
     throw std::logic_error("natural noise unknown");
 }
 
-double contact_resistance_of(const plan::Plan& plan, const plan::Station& station) {
-    return station.contact_resistance_ohm.value_or(plan.receiver.contact_resistance_ohm);
-}
-
-std::complex<double> wire_response_of(const plan::Receiver& receiver, double contact_resistance_ohm,
-                                      double frequency_hz) {
+std::complex<double> wire_response_of(const plan::Receiver& receiver, double frequency_hz) {
     if (receiver.wire_low_pass == plan::WireLowPass::corrected) return 1;
-    return model::receiver::wire_response(contact_resistance_ohm, loading_capacitance_f(receiver),
+    return model::receiver::wire_response(receiver.contact_resistance_ohm, loading_capacitance_f(receiver),
                                           frequency_hz);
 }
 
-double wire_corner_hz(const plan::Receiver& receiver, double contact_resistance_ohm) {
+double wire_corner_hz(const plan::Receiver& receiver) {
     if (receiver.wire_low_pass == plan::WireLowPass::buffered) return HUGE_VAL;
-    return 1 / (2 * model::pi * contact_resistance_ohm * receiver.wire_capacitance_f());
+    return 1 / (2 * model::pi * receiver.contact_resistance_ohm * receiver.wire_capacitance_f());
 }
 
 model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver) {
@@ -64,19 +60,27 @@ model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver) {
 }
 
 std::optional<plan::Plan> with_flat_coils(const plan::Plan& plan) {
-    if (plan.receiver.coil == plan::Coil::custom) return std::nullopt;
     plan::Plan flat = plan;
-    flat.receiver.coil = plan::Coil::custom;
-    flat.receiver.coil_a_pt = 0;
-    flat.receiver.coil_b_pt_per_hz = 0;
+    bool any = false;
+    const auto flatten = [&](auto& of) {  // a receiver or a set of sensors
+        if (of.coil == plan::Coil::custom) return;
+        any = true;
+        of.coil = plan::Coil::custom;
+        of.coil_a_pt = 0;
+        of.coil_b_pt_per_hz = 0;
+    };
+    flatten(flat.receiver);
+    for (plan::SensorSet& set : flat.sensor_sets)
+        if (set.coil) flatten(set);
+    if (!any) return std::nullopt;
     return flat;
 }
 
 model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::Station& station, int hour,
                                           double frequency_hz, double surface_impedance_ohm) {
-    const plan::Receiver& receiver = plan.receiver;
+    const plan::Receiver receiver = plan::receiver_of(plan, station);
     const plan::Noise& noise = plan.noise;
-    const double contact_ohm = contact_resistance_of(plan, station);
+    const double contact_ohm = receiver.contact_resistance_ohm;
     const bool corrected = receiver.wire_low_pass == plan::WireLowPass::corrected;
     model::receiver::NoiseAt at =
         model::receiver::noise_at({.natural = natural_level_at(noise, hour),
@@ -94,24 +98,25 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
                                              .weak_grid = noise.weak_grid,
                                              .orders = noise.mains_orders}},
                                   frequency_hz, surface_impedance_ohm);
-    const double wire_power = std::norm(wire_response_of(receiver, contact_ohm, frequency_hz));
-    if (noise.spectrum) {
-        const plan::NaturalSpectrum& points = *noise.spectrum;
+    const double wire_power = std::norm(wire_response_of(receiver, frequency_hz));
+    if (const plan::NaturalSpectrum* own = plan::natural_spectrum_of(plan, station)) {
+        const plan::NaturalSpectrum& points = *own;
         const model::receiver::Spectrum spectrum(points.frequency_hz, points.b_pt_per_rthz,
                                                  noise.spectrum_interpolation == plan::Interpolation::linear
                                                      ? model::receiver::Spectrum::Interpolation::linear
                                                      : model::receiver::Spectrum::Interpolation::log_log);
         if (!spectrum.covers(frequency_hz))
-            throw plan.error("noise.spectrum_csv",
-                             fmt::format("{} has no value at {:g} Hz", noise.spectrum_csv, frequency_hz),
-                             fmt::format("points from {:g} to {:g} Hz only", points.frequency_hz.front(),
-                                         points.frequency_hz.back()));
+            throw plan.error(
+                plan::spectrum_key_of(plan, station),
+                fmt::format("{} has no value at {:g} Hz", plan::spectrum_csv_of(plan, station), frequency_hz),
+                fmt::format("points from {:g} to {:g} Hz only", points.frequency_hz.front(),
+                            points.frequency_hz.back()));
         const double h = 1e-12 * spectrum.at(frequency_hz) / model::mu0_h_per_m;
         at.h.natural = h * h;
         at.e.natural = h * h * surface_impedance_ohm * surface_impedance_ohm * wire_power;
     }
-    for (const plan::Interferer& i : noise.interferers) {
-        if (!(i.b_nt > 0 && i.half_width_hz > 0)) continue;
+    plan::each_interferer(plan, station, [&](const plan::Interferer& i) {
+        if (!(i.b_nt > 0 && i.half_width_hz > 0)) return;
         // Where it comes from is not known: half of its power in each axis.
         const double h_rms = 1e-9 * i.b_nt / model::mu0_h_per_m;
         const double h =
@@ -119,7 +124,7 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
             model::receiver::keyed_carrier_density_per_hz(i.half_width_hz, frequency_hz - i.frequency_hz);
         at.h.mains += h;
         at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm * wire_power;
-    }
+    });
     const double power = noise.natural_factor * noise.natural_factor;
     at.h.natural *= power;
     at.e.natural *= power;

@@ -15,19 +15,17 @@ double noise_bandwidth_bins(plan::Window window);
 /// Natural field's level at a local hour, 0 <= hour < 24.
 model::receiver::NaturalLevel natural_level_at(const plan::Noise& noise, int hour);
 
-/// What every E at a station with this contact resistance is multiplied by, as it is used: the wire's low-pass, or 1 where
-/// it is divided out or kept away.
-std::complex<double> wire_response_of(const plan::Receiver& receiver, double contact_resistance_ohm,
-                                      double frequency_hz);
+/// What every E of a receiver as it is set up (plan::receiver_of) is multiplied by, as it is used: the wire's low-pass, or 1
+/// where it is divided out or kept away.
+std::complex<double> wire_response_of(const plan::Receiver& receiver, double frequency_hz);
 /// Corner of the wire's low-pass, Hz; infinite where buffered or without capacitance.
-double wire_corner_hz(const plan::Receiver& receiver, double contact_resistance_ohm);
-double contact_resistance_of(const plan::Plan& plan, const plan::Station& station);
+double wire_corner_hz(const plan::Receiver& receiver);
 
 /// What the sensors may be off by, whatever the dwell.
 model::ground::SensorErrors sensor_errors_of(const plan::Receiver& receiver);
 
 /// The plan if the noise of its coils were flat at its floor, without the slopes that a class of coils is assumed to have
-/// below and above; empty for a custom coil, whose noise the plan states itself.
+/// below and above; empty where all coils are custom, whose noise the plan states itself.
 std::optional<plan::Plan> with_flat_coils(const plan::Plan& plan);
 
 /// Noise densities at one of the plan's stations, as the processed records have it: the converter's rounding is counted

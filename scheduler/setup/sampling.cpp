@@ -5,6 +5,7 @@
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "model/receiver/noise.hpp"
+#include "scheduler/plan/station_own.hpp"
 
 namespace ampturn::setup {
 
@@ -37,24 +38,38 @@ Sampling sampling_for(const plan::Receiver& receiver, double frequency_hz, doubl
     return sampling;
 }
 
+namespace {
+
+void add_line(const plan::Plan& plan, const model::ground::LayeredEarth& earth, double frequency_hz,
+              double b_rms_t, Crest& to) {
+    if (frequency_hz >= plan.receiver.sample_rate_hz / 2) return;
+    const double h = std::sqrt(2.0) * b_rms_t / model::mu0_h_per_m;
+    to.h_a_per_m += h;
+    to.e_v_per_m += h * std::abs(model::ground::plane_wave_impedance_ohm(earth, frequency_hz));
+}
+
+}  // namespace
+
 BackgroundCrest background_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth) {
     BackgroundCrest out{};
-    const auto add = [&](Crest& to, double f, double b_rms_t) {
-        if (f >= plan.receiver.sample_rate_hz / 2) return;
-        const double h = std::sqrt(2.0) * b_rms_t / model::mu0_h_per_m;
-        to.h_a_per_m += h;
-        to.e_v_per_m += h * std::abs(model::ground::plane_wave_impedance_ohm(earth, f));
-    };
     for (const plan::Interferer& interferer : plan.noise.interferers)
-        add(out.interferers, interferer.frequency_hz, 1e-9 * interferer.b_nt);
+        add_line(plan, earth, interferer.frequency_hz, 1e-9 * interferer.b_nt, out.interferers);
     if (plan.noise.mains_hz > 0)
         for (int n = 1; n <= plan.noise.mains_orders; ++n)
-            add(out.per_mains_t, n * plan.noise.mains_hz, model::receiver::mains_relative_level(n));
+            add_line(plan, earth, n * plan.noise.mains_hz, model::receiver::mains_relative_level(n),
+                     out.per_mains_t);
     return out;
 }
 
+BackgroundCrest background_crest_at(const plan::Plan& plan, const plan::Station& station,
+                                    const model::ground::LayeredEarth& ground, BackgroundCrest everywhere) {
+    for (const plan::Interferer& interferer : station.interferers)
+        add_line(plan, ground, interferer.frequency_hz, 1e-9 * interferer.b_nt, everywhere.interferers);
+    return everywhere;
+}
+
 double mains_b_t(const plan::Plan& plan, const plan::Station& station) {
-    return 1e-9 * station.mains_b_nt.value_or(plan.noise.mains_b_nt);
+    return 1e-9 * plan::mains_b_nt_of(plan, station);
 }
 
 }  // namespace ampturn::setup

@@ -42,7 +42,11 @@ struct BackgroundCrest {
                 .e_v_per_m = interferers.e_v_per_m + mains_b_t * per_mains_t.e_v_per_m};
     }
 };
+/// Of what is heard everywhere over a ground.
 BackgroundCrest background_crest(const plan::Plan& plan, const model::ground::LayeredEarth& earth);
+/// The same with the interferers that a station over that ground hears beside those.
+BackgroundCrest background_crest_at(const plan::Plan& plan, const plan::Station& station,
+                                    const model::ground::LayeredEarth& ground, BackgroundCrest everywhere);
 
 /// Rms of the fundamental at a station.
 double mains_b_t(const plan::Plan& plan, const plan::Station& station);

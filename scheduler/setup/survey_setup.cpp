@@ -20,6 +20,7 @@ std::vector<double> frequencies_of(const std::vector<TableRow>& rows) {
 
 SweepSetup sweep_setup_of(const plan::Plan& plan) {
     SweepSetup out{.earth = earth_of(plan),
+                   .grounds = grounds_of(plan),
                    .transmitter = transmitter_of(plan),
                    .unit = {},
                    .table = {},
@@ -42,6 +43,7 @@ SurveySetup survey_setup_of(const plan::Plan& plan) { return with_keep_out(plan,
 SurveySetup survey_setup_of(const plan::Plan& changed, const SurveySetup& planned) {
     SurveySetup out = planned;
     out.earth = earth_of(changed);
+    out.grounds = grounds_of(changed);
     out.transmitter = with_battery_set(std::move(out.transmitter), changed, 0);
     return out;
 }

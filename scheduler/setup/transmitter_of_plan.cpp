@@ -7,6 +7,7 @@
 
 #include "model/base/check_range.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/plan/materials.hpp"
 #include "scheduler/setup/refused_value.hpp"
 
 namespace ampturn::setup {
@@ -93,9 +94,9 @@ void set_kinetics(const plan::Battery& battery, model::transmitter::BatteryBlock
 }
 
 model::transmitter::BatteryBlock block_of(const plan::Battery& battery, int set_index) {
-    const double nominal_cell_v = battery.chemistry == plan::Chemistry::lifepo4 ? 3.2 : 2.0;
     model::transmitter::BatteryBlock block = model::transmitter::typical_block(
-        chemistry_of(battery.chemistry), battery.cells() * nominal_cell_v, battery.capacity_ah);
+        chemistry_of(battery.chemistry), battery.cells() * plan::nominal_cell_v(battery.chemistry),
+        battery.capacity_ah);
     block.cells = battery.cells();
     set_kinetics(battery, block);
     if (battery.cell_resistance_ohm) block.r25_ohm_per_cell = *battery.cell_resistance_ohm;
@@ -110,11 +111,20 @@ model::transmitter::BatteryBlock block_of(const plan::Battery& battery, int set_
     return block;
 }
 
-/// Heat capacity of a loop's metal: 8890 kg/m3 (tests/reference/facts) and 385 J/(kg K) of copper, 2700 and 897 of aluminium
-/// (from memory).
+}  // namespace
+
+double usual_cut_off_cell_v(plan::Chemistry chemistry) {
+    return model::transmitter::typical_block(chemistry_of(chemistry), plan::nominal_cell_v(chemistry), 1)
+        .cutoff_v_per_cell;
+}
+
+namespace {
+
+/// Heat capacity of a loop's metal: 385 J/(kg K) of copper (tests/reference/facts), 897 of aluminium (from memory).
 double conductor_heat_j_per_k(const plan::Loop& loop, const model::loop::LoopDesign& design) {
-    const double joules_per_m3_k = loop.conductor == plan::Conductor::copper ? 8890.0 * 385 : 2700.0 * 897;
-    return joules_per_m3_k * loop.wire_area_mm2 * 1e-6 * loop.turns * design.outline.perimeter_m();
+    const double joules_per_kg_k = loop.conductor == plan::Conductor::copper ? 385 : 897;
+    return joules_per_kg_k * plan::density_kg_per_m3(loop.conductor) * loop.wire_area_mm2 * 1e-6 *
+           loop.turns * design.outline.perimeter_m();
 }
 
 /// Of loop B, where loop A stands as in its table: at the site whose loops are farthest off right angles, for one

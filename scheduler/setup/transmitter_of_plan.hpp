@@ -21,4 +21,7 @@ model::transmitter::Transmitter transmitter_of(const plan::Plan& plan);
 model::transmitter::Transmitter with_battery_set(model::transmitter::Transmitter transmitter,
                                                  const plan::Plan& plan, int set_index);
 
+/// Where discharge usually ends, of one cell under load: that of model::transmitter::typical_block.
+double usual_cut_off_cell_v(plan::Chemistry chemistry);
+
 }  // namespace ampturn::setup

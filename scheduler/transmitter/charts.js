@@ -6,11 +6,11 @@ const shapeOf = (i) => shapes[(i + Math.floor(i / apart.length)) % shapes.length
 const boxLook = {backgroundColor: paper, borderColor: soft, textStyle: {color: ink}, confine: true};
 const grid = {left: 62, right: 24, top: 14, bottom: 46};
 
-// Charts {id, seriesOf, option} under one list of boxes to tick, each {name, ...look of its swatch}. seriesOf() tells a chart's
+// Returns what draws them anew. Charts {id, seriesOf, option} under one list of boxes to tick, each {name, ...look of its swatch}. seriesOf() tells a chart's
 // series, each named after its box; `kinds` are swatches that need no box.
 function drawWithBoxes(boxes, kinds, charts) {
   const there = charts.map((c) => ({...c, element: document.getElementById(c.id)})).filter((c) => c.element);
-  if (!there.length) return;
+  if (!there.length) return () => {};
   const hidden = new Set();
   const redraws = there.map(({element, seriesOf, option}) =>
     draw(element, () => ({...option, grid, series: seriesOf().filter((s) => !hidden.has(s.name))})));
@@ -26,6 +26,7 @@ function drawWithBoxes(boxes, kinds, charts) {
     items.append(item);
   }
   list.prepend(items);
+  return () => { for (const redraw of redraws) redraw(); };
 }
 
 const curve = (name, colour, dash, points, more = {}) => ({name, type: "line", showSymbol: false, data: points,
@@ -69,20 +70,25 @@ function drawSheet({curves, rows}) {
     option: option("J per A m² s", rows.flatMap((r) => [r.table_energy, r.best_energy]))}]);
 }
 
-// ---- one key varied: each quantity as the table has it and at best, to one scale.
-function drawVaried({key, values, quantities, lines}) {
+// ---- keys varied: each quantity over the first key as the table has it and at best, to one scale whatever the others are.
+function drawVaried({key, values, quantities, groups}) {
+  const others = document.getElementById("others"), choice = others.querySelector("select");
+  others.hidden = groups.length < 2;
+  groups.forEach((group, i) => choice.add(new Option(group.name, String(i))));
+  const chosen = () => groups[Number(choice.value)].lines, lines = groups.flatMap((group) => group.lines);
   const name = (l) => frequency(l.frequency_hz), names = [...new Set(lines.map(name))];
   const colour = (n) => colourOf(names.indexOf(n)), shape = (n) => shapeOf(names.indexOf(n));
   const dash = {A: "solid", B: "dashed"};
   const charts = quantities.flatMap(({id, unit}) => ["table", "best"].map((which) => ({id: `chart-${id}-${which}`,
-    seriesOf: () => lines.map((l) => curve(name(l), colour(name(l)), dash[l.loop] ?? "dotted",
+    seriesOf: () => chosen().map((l) => curve(name(l), colour(name(l)), dash[l.loop] ?? "dotted",
       values.map((v, i) => ({value: [v, lg(l[which][id][i])], step: l.step})), {showSymbol: true, symbol: shape(name(l)), symbolSize: 7})),
     option: {xAxis: valueAxis(key, 30, {axisLabel: {color: soft, hideOverlap: true, formatter: (v) => tidy(v)}}),
       yAxis: logAxis(lines.flatMap((l) => [...l.table[id], ...l.best[id]]), unit, 44),
       tooltip: {trigger: "item", ...boxLook, formatter: ({seriesName, data: {value, step}}) =>
         `<b>step ${escape(step)}, ${escape(seriesName)}</b><br>${escape(key)} ${tidy(value[0], 6)}: ${tidy(10 ** value[1], 4)} ${unit}`}}})));
-  drawWithBoxes(names.map((n) => ({name: n, colour: colour(n), shape: shape(n), dash: "solid"})),
+  const redraw = drawWithBoxes(names.map((n) => ({name: n, colour: colour(n), shape: shape(n), dash: "solid"})),
     [{name: "loop A", dash: "solid"}, {name: "loop B", dash: "dashed"}, {name: "both loops", dash: "dotted"}], charts);
+  choice.addEventListener("change", redraw);
 }
 
 if (data.curves) drawSheet(data);

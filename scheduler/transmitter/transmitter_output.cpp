@@ -186,14 +186,18 @@ std::string transmitter_curves_csv(const TransmitterSheet& sheet) {
 }
 
 std::string variation_csv(const Variation& variation) {
-    base::CsvTable t({variation.key, "step", "loop", "frequency_hz", "which", "turns", "capacitance_f",
-                      "fundamental_a_peak", "rms_a", "moment_a_m2_peak", "battery_w", "capacitor_v_peak",
-                      "limited_by"});
+    std::vector<std::string_view> names(variation.keys.begin(), variation.keys.end());
+    for (const char* name :
+         {"step", "loop", "frequency_hz", "which", "turns", "capacitance_f", "fundamental_a_peak", "rms_a",
+          "moment_a_m2_peak", "battery_w", "capacitor_v_peak", "limited_by"})
+        names.emplace_back(name);
+    base::CsvTable t(names);
     for (const VariedSheet& v : variation.sheets)
         for (const TransmitterRow& r : v.sheet.rows)
             for (const auto& [which, p] : {std::pair{"table", &r.chosen}, std::pair{"best", &r.best}}) {
                 const model::transmitter::OperatingPoint& o = p->point;
-                t.cell(v.value).cell(r.step_number).cell(name_of(r.loop)).cell(r.frequency_hz).cell(which);
+                for (const double value : v.values) t.cell(value);
+                t.cell(r.step_number).cell(name_of(r.loop)).cell(r.frequency_hz).cell(which);
                 t.cell(p->turns).cell(p->capacitance_f > 0 ? p->capacitance_f : std::nan(""));
                 t.cell(o.current.fundamental_peak_a).cell(o.current.rms_a).cell(o.moment_peak_a_m2);
                 t.cell(o.power.battery_w);
@@ -210,11 +214,13 @@ nlohmann::json variation_json(const plan::Plan& plan, const Variation& variation
         json sheet = transmitter_json(plan, v.sheet);
         sheet.erase("curves");
         sheet.erase("cautions");
-        values.push_back({{"value", v.value}, {"transmitter", sheet}});
+        json at = json::object();
+        for (std::size_t k = 0; k < variation.keys.size(); ++k) at[variation.keys[k]] = v.values[k];
+        values.push_back({{"at", at}, {"transmitter", sheet}});
     }
     return {{"generator", fmt::format("ampturn {} ({})", base::version(), base::git_hash())},
             {"plan", plan.source.path},
-            {"varied", variation.key},
+            {"varied", variation.keys},
             {"values", values}};
 }
 

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
@@ -186,54 +187,105 @@ std::string transmitter_page(const plan::Plan& plan, const TransmitterSheet& she
                    {{"curves", curves}, {"rows", rows}});
 }
 
-std::string variation_page(const plan::Plan& plan, const Variation& variation) {
-    json values = json::array(), lines = json::array();
-    for (const VariedSheet& v : variation.sheets) values.push_back(rounded(v.value));
-    json quantities = json::array();
-    for (const VariedQuantity& q : varied_quantities) quantities.push_back({{"id", q.id}, {"unit", q.unit}});
-    const std::size_t rows = variation.sheets.empty() ? 0 : variation.sheets.front().sheet.rows.size();
-    page::HtmlTable table("Moment, fundamental current and capacitor volts are peak values",
-                          {{variation.key, true},
-                           {"step"},
-                           {"Hz", true},
-                           {"as"},
-                           {"A m2", true},
-                           {"A", true},
-                           {"capacitor V", true},
-                           {"battery W", true},
-                           {"J per A m2 s", true},
-                           {"limited by"}});
+namespace {
+
+/// Every value of the first key with one choice of the others: what one set of charts shows.
+struct VariedGroup {
+    std::string name;  // of that choice: "loop.a.turns 4", empty with one key
+    std::vector<const VariedSheet*> sheets;
+};
+std::vector<VariedGroup> groups_of(const Variation& variation) {
+    std::vector<VariedGroup> groups;
+    const auto others = [](const VariedSheet& v) {
+        return std::vector<double>(v.values.begin() + 1, v.values.end());
+    };
+    for (const VariedSheet& v : variation.sheets) {
+        const auto known = std::find_if(groups.begin(), groups.end(), [&](const VariedGroup& g) {
+            return others(*g.sheets.front()) == others(v);
+        });
+        if (known != groups.end()) {
+            known->sheets.push_back(&v);
+            continue;
+        }
+        VariedGroup group{.name = "", .sheets = {&v}};
+        for (std::size_t k = 1; k < variation.keys.size(); ++k)
+            group.name += fmt::format("{}{} = {:.6g}", k > 1 ? ", " : "", variation.keys[k], v.values[k]);
+        groups.push_back(std::move(group));
+    }
+    return groups;
+}
+
+json varied_lines(const VariedGroup& group) {
+    json lines = json::array();
+    const std::vector<TransmitterRow>& rows = group.sheets.front()->sheet.rows;
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        json line{{"step", step_name(rows[i])},
+                  {"loop", name_of(rows[i].loop)},
+                  {"frequency_hz", rounded(rows[i].frequency_hz)}};
+        for (const VariedSheet* v : group.sheets) {
+            const TransmitterRow& r = v->sheet.rows.at(i);
+            for (const auto& [as, p] : {std::pair{"table", &r.chosen}, {"best", &r.best}})
+                for (const VariedQuantity& q : varied_quantities) line[as][q.id].push_back(rounded(q.of(*p)));
+        }
+        lines.push_back(std::move(line));
+    }
+    return lines;
+}
+
+std::string varied_table(const Variation& variation) {
+    std::vector<page::HtmlTable::Column> columns;
+    for (const std::string& key : variation.keys) columns.push_back({key, true});
+    columns.insert(columns.end(), {{"step"},
+                                   {"Hz", true},
+                                   {"as"},
+                                   {"A m2", true},
+                                   {"A", true},
+                                   {"capacitor V", true},
+                                   {"battery W", true},
+                                   {"J per A m2 s", true},
+                                   {"limited by"}});
+    page::HtmlTable table("Moment, fundamental current and capacitor volts are peak values", columns);
     const auto shown = [](double v, int digits) {
         return std::isfinite(v) ? base::significant(v, digits) : "-";
     };
-    for (std::size_t i = 0; i < rows; ++i) {
-        const TransmitterRow& first = variation.sheets.front().sheet.rows[i];
-        json line{{"step", step_name(first)},
-                  {"loop", name_of(first.loop)},
-                  {"frequency_hz", rounded(first.frequency_hz)}};
+    const std::size_t rows = variation.sheets.empty() ? 0 : variation.sheets.front().sheet.rows.size();
+    for (std::size_t i = 0; i < rows; ++i)
         for (const VariedSheet& v : variation.sheets) {
             const TransmitterRow& r = v.sheet.rows.at(i);
             for (const auto& [as, p] : {std::pair{"table", &r.chosen}, {"best", &r.best}}) {
-                std::vector<std::string> cells{fmt::format("{:.6g}", v.value), step_name(r),
-                                               base::significant(r.frequency_hz, 5), as};
-                for (const VariedQuantity& q : varied_quantities) {
-                    line[as][q.id].push_back(rounded(q.of(*p)));
-                    cells.push_back(shown(q.of(*p), 4));
-                }
+                std::vector<std::string> cells;
+                for (const double value : v.values) cells.push_back(fmt::format("{:.6g}", value));
+                cells.insert(cells.end(), {step_name(r), base::significant(r.frequency_hz, 5), as});
+                for (const VariedQuantity& q : varied_quantities) cells.push_back(shown(q.of(*p), 4));
                 cells.insert(cells.end() - 1, shown(p->point.power.battery_w, 3));
                 cells.push_back(limit_text(*p));
                 table.row(cells);
             }
         }
-        lines.push_back(std::move(line));
+    return table.html();
+}
+
+}  // namespace
+
+std::string variation_page(const plan::Plan& plan, const Variation& variation) {
+    json values = json::array(), groups = json::array(), quantities = json::array();
+    for (const VariedGroup& group : groups_of(variation)) {
+        groups.push_back({{"name", group.name}, {"lines", varied_lines(group)}});
+        if (groups.size() == 1)
+            for (const VariedSheet* v : group.sheets) values.push_back(rounded(v->values.front()));
     }
-    return page_of(
-        plan, "Transmitter, " + variation.key + " varied", embedded::transmitter_page::varied(),
-        {{"key", page::html_escaped(variation.key)},
-         {"figures", varied_figures(variation)},
-         {"steps", table.html()}},
-        {{"varied",
-          {{"key", variation.key}, {"values", values}, {"quantities", quantities}, {"lines", lines}}}});
+    for (const VariedQuantity& q : varied_quantities) quantities.push_back({{"id", q.id}, {"unit", q.unit}});
+    const std::string keys = fmt::format("{}", fmt::join(variation.keys, ", "));
+    return page_of(plan, "Transmitter, " + keys + " varied", embedded::transmitter_page::varied(),
+                   {{"key", page::html_escaped(keys)},
+                    {"first_key", page::html_escaped(variation.keys.front())},
+                    {"figures", varied_figures(variation)},
+                    {"steps", varied_table(variation)}},
+                   {{"varied",
+                     {{"key", variation.keys.front()},
+                      {"values", values},
+                      {"quantities", quantities},
+                      {"groups", groups}}}});
 }
 
 }  // namespace ampturn::transmitter

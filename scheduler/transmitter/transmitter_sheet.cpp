@@ -31,11 +31,7 @@ class Sheet {
         out_.over_current_trip_a_peak = setup.unit.over_current_ma / 1000.0;
         out_.air_c = plan.day.air_temperature_c(plan.day.start_s);
         out_.state_of_charge = plan.battery.state_of_charge_of(0);
-        const double battery_c = plan.battery.temperature_c.value_or(out_.air_c);
-        at_.winding_c = {out_.air_c, out_.air_c};
-        at_.electronics_c = out_.air_c;
-        at_.battery =
-            model::transmitter::battery_source(transmitter_.design.battery, out_.state_of_charge, battery_c);
+        at_ = start_conditions(plan, transmitter_);
     }
 
     TransmitterSheet sheet(bool with_curves) {
@@ -236,6 +232,18 @@ class Sheet {
 };
 
 }  // namespace
+
+model::transmitter::Conditions start_conditions(const plan::Plan& plan,
+                                                const model::transmitter::Transmitter& transmitter) {
+    const double air_c = plan.day.air_temperature_c(plan.day.start_s);
+    model::transmitter::Conditions at;
+    at.winding_c = {air_c, air_c};
+    at.electronics_c = air_c;
+    at.battery =
+        model::transmitter::battery_source(transmitter.design.battery, plan.battery.state_of_charge_of(0),
+                                           plan.battery.temperature_c.value_or(air_c));
+    return at;
+}
 
 TransmitterSheet transmitter_sheet_of(const plan::Plan& plan, bool with_curves) {
     const setup::SurveySetup setup = setup::survey_setup_of(plan);

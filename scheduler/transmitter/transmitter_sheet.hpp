@@ -64,16 +64,20 @@ struct TransmitterSheet {
     std::vector<std::string> remarks, cautions;
 };
 
+/// Start of the day: what the sheet's operating points are solved at.
+model::transmitter::Conditions start_conditions(const plan::Plan& plan,
+                                                const model::transmitter::Transmitter& transmitter);
+
 TransmitterSheet transmitter_sheet_of(const plan::Plan& plan, bool with_curves);
 
-/// The plan again and again with one key changed.
+/// The plan again and again with some keys changed: every value of one with every value of the others.
 struct VariedSheet {
-    double value = 0;
+    std::vector<double> values;  ///< one a key
     TransmitterSheet sheet;
 };
 struct Variation {
-    std::string key;
-    std::vector<VariedSheet> sheets;
+    std::vector<std::string> keys;
+    std::vector<VariedSheet> sheets;  ///< the last key varies fastest
 };
 
 }  // namespace ampturn::transmitter

@@ -2,6 +2,8 @@
 
 #include <optional>
 #include <string>
+#include <utility>
+#include <vector>
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
@@ -178,38 +180,42 @@ std::string transmitter_text(const plan::Plan& plan, const TransmitterSheet& she
 }
 
 std::string variation_text(const plan::Plan& plan, const Variation& variation) {
-    base::TextTable t({{variation.key, base::CellSide::right},
-                       {"step", base::CellSide::right},
-                       {"Hz", base::CellSide::right},
-                       {"fund. A", base::CellSide::right, "table"},
-                       {"moment A m2", base::CellSide::right, "table"},
-                       {"battery W", base::CellSide::right, "table"},
-                       {"C volts", base::CellSide::right, "table"},
-                       {"J/(A m2 s)", base::CellSide::right, "table"},
-                       {"limited by", base::CellSide::left, "table"},
-                       {"turns", base::CellSide::right, "best"},
-                       {"C", base::CellSide::right, "best"},
-                       {"moment A m2 ", base::CellSide::right, "best"},
-                       {"limited by ", base::CellSide::left, "best"}});
+    std::vector<base::TextColumn> columns;
+    for (const std::string& key : variation.keys) columns.push_back({key, base::CellSide::right});
+    columns.insert(columns.end(), {{"step", base::CellSide::right},
+                                   {"Hz", base::CellSide::right},
+                                   {"fund. A", base::CellSide::right, "table"},
+                                   {"moment A m2", base::CellSide::right, "table"},
+                                   {"battery W", base::CellSide::right, "table"},
+                                   {"C volts", base::CellSide::right, "table"},
+                                   {"J/(A m2 s)", base::CellSide::right, "table"},
+                                   {"limited by", base::CellSide::left, "table"},
+                                   {"turns", base::CellSide::right, "best"},
+                                   {"C", base::CellSide::right, "best"},
+                                   {"moment A m2 ", base::CellSide::right, "best"},
+                                   {"limited by ", base::CellSide::left, "best"}});
+    base::TextTable t(std::move(columns));
     for (const VariedSheet& v : variation.sheets)
         for (const TransmitterRow& r : v.sheet.rows) {
             const model::transmitter::OperatingPoint& o = r.chosen.point;
-            t.row({{fmt::format("{:.6g}", v.value)},
-                   {fmt::format("{}{}", r.step_number, name_of(r.loop))},
-                   {number(r.frequency_hz, 5)},
-                   {number(o.current.fundamental_peak_a)},
-                   {number(o.moment_peak_a_m2, 4)},
-                   {number(o.power.battery_w)},
-                   {r.chosen.capacitor > 0 ? number(o.current.capacitor_peak_v) : "-"},
-                   {number(r.chosen.energy_j_per_a_m2_s)},
-                   {limits_text(r.chosen)},
-                   {std::to_string(r.best.turns)},
-                   {capacitor_text(r.best.capacitance_f)},
-                   {number(r.best.point.moment_peak_a_m2, 4)},
-                   {limits_text(r.best)}});
+            std::vector<base::TextCell> cells;
+            for (const double value : v.values) cells.push_back({fmt::format("{:.6g}", value)});
+            cells.insert(cells.end(), {{fmt::format("{}{}", r.step_number, name_of(r.loop))},
+                                       {number(r.frequency_hz, 5)},
+                                       {number(o.current.fundamental_peak_a)},
+                                       {number(o.moment_peak_a_m2, 4)},
+                                       {number(o.power.battery_w)},
+                                       {r.chosen.capacitor > 0 ? number(o.current.capacitor_peak_v) : "-"},
+                                       {number(r.chosen.energy_j_per_a_m2_s)},
+                                       {limits_text(r.chosen)},
+                                       {std::to_string(r.best.turns)},
+                                       {capacitor_text(r.best.capacitance_f)},
+                                       {number(r.best.point.moment_peak_a_m2, 4)},
+                                       {limits_text(r.best)}});
+            t.row(std::move(cells));
         }
     return fmt::format("Transmitter of {}{}, {} varied\n\n{}", plan.survey.name,
-                       plan.survey.invented ? " (invented scenario)" : "", variation.key,
+                       plan.survey.invented ? " (invented scenario)" : "", fmt::join(variation.keys, " and "),
                        t.text(no_wrap, 0, false));
 }
 

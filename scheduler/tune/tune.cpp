@@ -32,7 +32,7 @@ struct Demand {
 reading::ReadingInput planned_reading(const plan::Plan& plan, const reading::FrequencyResponse& response,
                                       std::size_t station_index, const reading::SurveyFrequency& f) {
     const plan::Station& station = plan.stations[station_index];
-    const double surface_ohm = std::abs(response.plane_impedance_ohm);
+    const double surface_ohm = std::abs(response.plane_impedance_ohm[station_index]);
     const int hour = noisiest_hour(plan, station, f.frequency_hz, surface_ohm);
     return reading::reading_input(plan, response, station_index, f.sent_a, f.sent_b,
                                   setup::noise_at_station(plan, station, hour, f.frequency_hz, surface_ohm));
@@ -145,8 +145,7 @@ Tuning tuning_of(const plan::Plan& plan, const setup::SweepSetup& setup, const T
                .energy_first = options.minimise == TuneFor::energy};
     std::vector<double> frequencies_hz;
     for (const TuneRow& row : out.table.rows) frequencies_hz.push_back(row.frequency.frequency_hz);
-    const auto responses = reading::station_responses(plan, setup.transmitter.design, setup.earth,
-                                                      frequencies_hz, options.threads);
+    const auto responses = reading::station_responses(plan, setup, frequencies_hz, options.threads);
     for (std::size_t i = 0; i < out.table.rows.size(); ++i) {
         const TuneRow& row = out.table.rows[i];
         out.demands.push_back(demand_of(plan, options, responses[i], row.frequency, row.bounds));
@@ -203,9 +202,8 @@ void add_alternative(const Tuning& tuning, std::size_t i, double relaxation, Tun
     const TuneRow& row = tuning.table.rows[i];
     const double clear_hz = alternative_hz(tuning.verdicts, tuning.plan.sweep.steps[row.step_a].frequency_hz);
     if (clear_hz == 0) return;
-    const auto response =
-        reading::station_responses(tuning.plan, tuning.setup.transmitter.design, tuning.setup.earth,
-                                   {clear_hz}, tuning.options.threads)[0];
+    const auto response = reading::station_responses(tuning.plan, tuning.setup, std::vector{clear_hz},
+                                                     tuning.options.threads)[0];
     reading::SurveyFrequency moved = row.frequency;
     moved.frequency_hz = clear_hz;
     // Stations that asked for the old frequency ask for the new one.

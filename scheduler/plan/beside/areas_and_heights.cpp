@@ -2,8 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <filesystem>
-
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 #include "scheduler/plan/ways.hpp"
@@ -16,16 +14,12 @@ namespace {
 
 constexpr std::size_t shapes_bytes_max = 100'000'000;
 
-std::string beside(const Plan& plan, const std::string& name) {
-    return (std::filesystem::path(plan.source.path).parent_path() / name).string();
-}
-
 std::string read_shapes(const std::string& path) {
     return base::read_input_file(path, "GeoJSON after RFC 7946", shapes_bytes_max);
 }
 
 void read_excluded(Plan& plan, std::vector<Clash>& clashes) {
-    const std::string path = beside(plan, plan.areas.exclusion_geojson);
+    const std::string path = path_beside(plan.source.path, plan.areas.exclusion_geojson);
     plan.areas.excluded =
         std::make_shared<const terrain::ExcludedAreas>(terrain::polygons_of_geojson(read_shapes(path), path));
     for (std::size_t i = 0; i < plan.sites.size(); ++i)
@@ -37,7 +31,7 @@ void read_excluded(Plan& plan, std::vector<Clash>& clashes) {
 }
 
 std::vector<std::vector<terrain::Spot>> read_tracks(const Plan& plan) {
-    const std::string path = beside(plan, plan.areas.tracks_geojson);
+    const std::string path = path_beside(plan.source.path, plan.areas.tracks_geojson);
     std::vector<std::vector<terrain::Spot>> tracks;
     for (const terrain::Line& line : terrain::lines_of_geojson(read_shapes(path), path)) {
         tracks.emplace_back();
@@ -53,7 +47,7 @@ std::vector<std::vector<terrain::Spot>> read_tracks(const Plan& plan) {
 }
 
 void read_heights(Plan& plan, std::vector<Clash>& clashes) {
-    const std::string path = beside(plan, plan.terrain.elevation_grid);
+    const std::string path = path_beside(plan.source.path, plan.terrain.elevation_grid);
     plan.terrain.elevation = std::make_shared<const terrain::ElevationGrid>(
         terrain::read_elevation(path, is_geographic(plan.sites.front().place) ? terrain::GridUnit::degree
                                                                               : terrain::GridUnit::metre));
@@ -79,6 +73,15 @@ std::vector<Clash> read_areas_and_heights(Plan& plan) {
                            "sites with latitude_deg and longitude_deg, to place its coordinates by"});
         return clashes;
     }
+    const auto look_for = [&](const std::string& name, const char* key, const char* kind) {
+        if (name.empty()) return;
+        if (auto clash = missing_beside(plan.source.path, name, key, kind))
+            clashes.push_back(std::move(*clash));
+    };
+    look_for(plan.areas.exclusion_geojson, "areas.exclusion_geojson", "a GeoJSON file");
+    look_for(plan.areas.tracks_geojson, "areas.tracks_geojson", "a GeoJSON file");
+    look_for(plan.terrain.elevation_grid, "terrain.elevation_grid", "a grid of heights");
+    if (!clashes.empty()) return clashes;
     if (excluded) read_excluded(plan, clashes);
     if (!plan.terrain.elevation_grid.empty()) read_heights(plan, clashes);
     if (tracked || plan.terrain.elevation)

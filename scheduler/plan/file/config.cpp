@@ -2,10 +2,8 @@
 
 #include <fmt/format.h>
 
-#include <filesystem>
 #include <span>
 
-#include "model/receiver/noise.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
@@ -41,27 +39,6 @@ SourceFile source_of(std::string_view text, const std::string& path) {
     return {path, text.size(), core::crc32(std::span(bytes, text.size()))};
 }
 
-void fill_coil(Receiver& receiver) {
-    const auto use = [&](const model::receiver::CoilNoise& coil) {
-        receiver.coil_a_pt = coil.a_pt;
-        receiver.coil_floor_pt_per_rthz = coil.floor_pt_per_rthz;
-        receiver.coil_b_pt_per_hz = coil.b_pt_per_hz;
-    };
-    switch (receiver.coil) {
-        case Coil::long_coil:
-            use(model::receiver::long_coil);
-            break;
-        case Coil::medium:
-            use(model::receiver::medium_coil);
-            break;
-        case Coil::miniature:
-            use(model::receiver::miniature_coil);
-            break;
-        case Coil::custom:
-            break;
-    }
-}
-
 Question expand_question(const QuestionInput& input, Refusals& refusals) {
     Question question{.text = input.text,
                       .kind = input.kind,
@@ -92,8 +69,10 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     Refusals refusals(plan.positions, problems);
     plan.survey = input.survey;
     plan.earth = expand_ground(input.earth, "earth", refusals);
+    plan.grounds = expand_grounds(input.grounds, refusals);
     plan.sites = expand_sites(input.sites, refusals);
     plan.stations = expand_stations(input.stations, plan.sites, refusals);
+    plan.power_lines = expand_power_lines(input.power_lines, plan.sites, refusals);
     plan.loop_a = expand_loop(input.loops.a, "loop.a", refusals);
     plan.loop_b = expand_loop(input.loops.b, "loop.b", refusals);
     plan.driver = input.driver;
@@ -102,7 +81,6 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.unit = input.unit;
     plan.sweep = expand_sweep(input.sweep, refusals);
     plan.receiver = input.receiver;
-    fill_coil(plan.receiver);
     plan.noise = input.noise;
     plan.targets = input.targets;
     plan.day = input.day;
@@ -112,9 +90,8 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.safety = input.safety;
     plan.uncertainty = input.uncertainty;
     if (input.question) plan.question = expand_question(*input.question, refusals);
-    if (!plan.noise.spectrum_csv.empty())
-        plan.noise.spectrum = beside::read_natural_spectrum(
-            (std::filesystem::path(path).parent_path() / plan.noise.spectrum_csv).string());
+    problems.throw_if_any();
+    add_surroundings(input, plan, path, refusals);
     problems.throw_if_any();
 
     for (beside::Clash& clash : beside::read_areas_and_heights(plan))

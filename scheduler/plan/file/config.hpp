@@ -5,10 +5,14 @@
 #include <vector>
 
 #include "scheduler/plan/file/config_schema.hpp"
-#include "scheduler/plan/file/config_toml.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/plan/tree/config_toml.hpp"
 
 namespace ampturn::plan::file {
+
+using tree::apply_setting;
+using tree::parse_setting;
+using tree::Setting;
 
 /// Reads a plan file (TOML 1.0), with single keys replaced by `settings`. InputError, holding all that is
 /// wrong as far as it can be told, when it is not a valid plan.

@@ -8,6 +8,7 @@
 
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/loop_outline.hpp"
+#include "scheduler/plan/station_own.hpp"
 
 namespace ampturn::plan::file {
 
@@ -235,25 +236,30 @@ void check_legs(const Plan& plan, Refusals& refusals) {
 }
 
 void check_noise(const Plan& plan, Refusals& refusals) {
-    if (!plan.noise.spectrum) return;
-    const auto& covered_hz = plan.noise.spectrum->frequency_hz;
-    for (const double sent_hz : plan.sweep.frequencies_hz())
-        if (sent_hz < covered_hz.front() || sent_hz > covered_hz.back())
-            refusals.add("noise.spectrum_csv",
-                         fmt::format("a spectrum from {} to {} Hz", covered_hz.front(), covered_hz.back()),
-                         fmt::format("one that covers {} Hz, which is sent", sent_hz));
+    const auto check = [&](const std::optional<NaturalSpectrum>& spectrum, const std::string& key) {
+        if (!spectrum) return;
+        const auto& covered_hz = spectrum->frequency_hz;
+        for (const double sent_hz : plan.sweep.frequencies_hz())
+            if (sent_hz < covered_hz.front() || sent_hz > covered_hz.back())
+                refusals.add(
+                    key, fmt::format("a spectrum from {} to {} Hz", covered_hz.front(), covered_hz.back()),
+                    fmt::format("one that covers {} Hz, which is sent", sent_hz));
+    };
+    check(plan.noise.spectrum, "noise.spectrum_csv");
+    for (std::size_t i = 0; i < plan.stations.size(); ++i)
+        check(plan.stations[i].spectrum, fmt::format("station[{}].spectrum_csv", i + 1));
 }
 
 void check_question(const Plan& plan, Refusals& refusals) {
     const Question& question = *plan.question;
-    const int interfaces = static_cast<int>(plan.earth.thickness_m.size());
+    const int interfaces = static_cast<int>(question_ground(plan).thickness_m.size());
     if (question.kind == QuestionKind::two_grounds && question.with_target.resistivity_ohm_m.empty())
         refusals.add("question.with_target", "nothing", "a ground with kind = \"two_grounds\"");
     if (question.kind == QuestionKind::depth) {
         if (question.interface < 1 || question.interface > interfaces)
             refusals.add("question.interface",
                          question.interface == 0 ? "nothing" : fmt::format("{}", question.interface),
-                         fmt::format("1 to {}, an interface of [earth]", interfaces));
+                         fmt::format("1 to {}, an interface of {}", interfaces, question_ground_table(plan)));
         if (question.within_m == 0)
             refusals.add("question.within_m", "nothing", "a distance with kind = \"depth\"");
     }
@@ -262,6 +268,17 @@ void check_question(const Plan& plan, Refusals& refusals) {
                          [&](const Station& station) { return station.name == question.stations[i]; }))
             refusals.add(fmt::format("question.stations[{}]", i + 1),
                          fmt::format("\"{}\"", question.stations[i]), "the name of a station");
+    const Station* first = nullptr;
+    for (const Station& station : plan.stations) {
+        if (!asked_of(question, station)) continue;
+        if (first == nullptr) first = &station;
+        if (ground_of(plan, station) == ground_of(plan, *first)) continue;
+        refusals.add("question.stations",
+                     fmt::format("\"{}\" on {} and \"{}\" on {}", first->name, ground_table_of(*first),
+                                 station.name, ground_table_of(station)),
+                     "stations on one ground, which the question is about");
+        break;
+    }
 }
 
 }  // namespace

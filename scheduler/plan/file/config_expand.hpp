@@ -1,14 +1,18 @@
 #pragma once
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "scheduler/plan/file/config_input.hpp"
-#include "scheduler/plan/file/config_read.hpp"
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/plan/tree/config_read.hpp"
 
 namespace ampturn::plan::file {
+
+using namespace tree;
 
 /// From what the file says to what a plan is: lists filled, places worked out, loop order expanded, and the
 /// rules that span several keys checked. Each function takes keys that are fine by themselves.
@@ -33,6 +37,29 @@ Loop expand_loop(Loop loop, const std::string& key, Refusals& refusals);
 std::vector<Site> expand_sites(const std::vector<SiteInput>& input, Refusals& refusals);
 std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals);
+
+/// What differs from place to place (config_expand_surroundings.cpp).
+std::vector<NamedGround> expand_grounds(const std::vector<NamedGroundInput>& input, Refusals& refusals);
+std::vector<PowerLine> expand_power_lines(const std::vector<PowerLineInput>& input,
+                                          const std::vector<Site>& sites, Refusals& refusals);
+/// What the stations have of their own: index of ground and sensors, spectrum (files beside the plan's), mains of power lines.
+/// Sensors that have no coil of their own keep none; classes of coils become numbers.
+void add_surroundings(const PlanInput& input, Plan& plan, const std::string& plan_path, Refusals& refusals);
+
+/// Names in a list of tables: each once.
+template <class Named>
+void check_names_once(const std::vector<Named>& entries, const std::string& key, Refusals& refusals) {
+    for (std::size_t i = 0; i < entries.size(); ++i)
+        for (std::size_t j = 0; j < i; ++j)
+            if (entries[j].name == entries[i].name)
+                refusals.add(key + "[" + std::to_string(i + 1) + "].name",
+                             "\"" + entries[i].name + "\" again", "each name once");
+}
+
+/// Which of `entries` has the name; refused at `key` where none has. `what` they are: "the name of a site".
+std::optional<int> index_of_name(const std::string& name, const std::vector<std::string>& names,
+                                 const std::string& key, const char* what, Refusals& refusals);
+
 Sweep expand_sweep(const SweepInput& input, Refusals& refusals);
 
 /// Rules between tables; call when nothing above was refused.

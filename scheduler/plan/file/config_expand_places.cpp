@@ -34,10 +34,8 @@ void check_names(const std::vector<Named>& entries, const std::string& key, Refu
         const std::string name_key = fmt::format("{}[{}].name", key, i + 1);
         if (entries[i].name.empty() || entries[i].name == "base")
             refusals.add(name_key, fmt::format("\"{}\"", entries[i].name), "a name other than \"base\"");
-        for (std::size_t j = 0; j < i; ++j)
-            if (entries[j].name == entries[i].name)
-                refusals.add(name_key, fmt::format("\"{}\" again", entries[i].name), "each name once");
     }
+    check_names_once(entries, key, refusals);
 }
 
 constexpr const char* site_ways = "latitude_deg and longitude_deg, or x_m and y_m";
@@ -98,20 +96,16 @@ std::vector<Station> expand_stations(const std::vector<StationInput>& input, con
                         .required_frequencies_hz = given.required_frequencies_hz,
                         .set_up_min = given.set_up_min,
                         .mains_b_nt = given.mains_b_nt,
-                        .contact_resistance_ohm = given.contact_resistance_ohm};
-        const auto site = std::find(site_names.begin(), site_names.end(), station.site);
+                        .contact_resistance_ohm = given.contact_resistance_ohm,
+                        .spectrum_csv = given.spectrum_csv,
+                        .interferers = given.interferers};
+        const auto site_index =
+            index_of_name(station.site, site_names, key + ".site", "the name of a site", refusals);
         const Way way =
             way_of({given.latitude_deg.has_value(), given.longitude_deg.has_value(), given.x_m.has_value(),
                     given.y_m.has_value(), given.offset_m.has_value(), given.bearing_deg.has_value()});
-        if (site == site_names.end()) {
-            const auto nearest = nearest_name(station.site, site_names);
-            refusals.add(key + ".site", fmt::format("\"{}\"", station.site),
-                         nearest
-                             ? fmt::format("the name of a site, for example \"{}\"", *nearest)
-                             : fmt::format("the name of a site: \"{}\"", fmt::join(site_names, "\", \"")));
-            continue;
-        }
-        station.site_index = static_cast<int>(site - site_names.begin());
+        if (!site_index) continue;
+        station.site_index = *site_index;
         const Place& from = sites[static_cast<std::size_t>(station.site_index)].place;
         const bool sites_geographic = from.latitude_deg.has_value();
         if (way == Way::none || way == Way::mixed) {

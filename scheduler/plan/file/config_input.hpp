@@ -1,5 +1,6 @@
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
 #include <vector>
@@ -24,6 +25,10 @@ struct GroundInput {
     std::vector<PolarisableLayer> polarisable;
 };
 
+struct NamedGroundInput : GroundInput {
+    std::string name;
+};
+
 struct SiteInput {
     std::string name;
     std::optional<double> latitude_deg, longitude_deg, x_m, y_m;
@@ -36,6 +41,14 @@ struct StationInput {
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;
     std::optional<double> set_up_min, mains_b_nt, contact_resistance_ohm;
+    std::string ground, sensors, spectrum_csv;
+    std::vector<Interferer> interferers;
+};
+
+struct PowerLineInput {
+    std::string name;
+    std::vector<std::array<double, 2>> longitude_latitude_deg, x_y_m;  // one of the two
+    double mains_b_nt = 0, at_distance_m = 0, fall_off_exponent = 0;
 };
 
 struct LoopsInput {
@@ -85,8 +98,10 @@ struct QuestionInput {
 struct PlanInput {
     Survey survey;
     GroundInput earth;
+    std::vector<NamedGroundInput> grounds;
     std::vector<SiteInput> sites;
     std::vector<StationInput> stations;
+    std::vector<PowerLineInput> power_lines;
     LoopsInput loops;
     Driver driver;
     Battery battery;
@@ -94,6 +109,7 @@ struct PlanInput {
     Unit unit;
     SweepInput sweep;
     Receiver receiver;
+    std::vector<SensorSet> sensor_sets;
     Noise noise;
     Targets targets;
     Day day;

@@ -41,7 +41,7 @@ SiteInput site_input(const Site& site) {
     return input;
 }
 
-StationInput station_input(const Station& station) {
+StationInput station_input(const Plan& plan, const Station& station) {
     StationInput input{.name = station.name,
                        .site = station.site,
                        .latitude_deg = station.place.latitude_deg,
@@ -54,11 +54,34 @@ StationInput station_input(const Station& station) {
                        .required_frequencies_hz = station.required_frequencies_hz,
                        .set_up_min = station.set_up_min,
                        .mains_b_nt = station.mains_b_nt,
-                       .contact_resistance_ohm = station.contact_resistance_ohm};
+                       .contact_resistance_ohm = station.contact_resistance_ohm,
+                       .ground = {},
+                       .sensors = {},
+                       .spectrum_csv = station.spectrum_csv,
+                       .interferers = station.interferers};
+    if (station.ground_index)
+        input.ground = plan.grounds[static_cast<std::size_t>(*station.ground_index)].name;
+    if (station.sensors_index)
+        input.sensors = plan.sensor_sets[static_cast<std::size_t>(*station.sensors_index)].name;
     if (!input.latitude_deg) {
         input.x_m = station.place.x_m;
         input.y_m = station.place.y_m;
     }
+    return input;
+}
+
+PowerLineInput power_line_input(const PowerLine& line) {
+    PowerLineInput input{.name = line.name,
+                         .longitude_latitude_deg = {},
+                         .x_y_m = {},
+                         .mains_b_nt = line.mains_b_nt,
+                         .at_distance_m = line.at_distance_m,
+                         .fall_off_exponent = line.fall_off_exponent};
+    for (const Place& point : line.points)
+        if (point.latitude_deg)
+            input.longitude_latitude_deg.push_back({*point.longitude_deg, *point.latitude_deg});
+        else
+            input.x_y_m.push_back({point.x_m, point.y_m});
     return input;
 }
 
@@ -116,8 +139,10 @@ QuestionInput question_input(const Question& question) {
 PlanInput input_of(const Plan& plan) {
     PlanInput input{.survey = plan.survey,
                     .earth = ground_input(plan.earth),
+                    .grounds = {},
                     .sites = {},
                     .stations = {},
+                    .power_lines = {},
                     .loops = {loop_input(plan.loop_a), loop_input(plan.loop_b)},
                     .driver = plan.driver,
                     .battery = plan.battery,
@@ -125,6 +150,7 @@ PlanInput input_of(const Plan& plan) {
                     .unit = plan.unit,
                     .sweep = sweep_input(plan.sweep),
                     .receiver = plan.receiver,
+                    .sensor_sets = plan.sensor_sets,
                     .noise = plan.noise,
                     .targets = plan.targets,
                     .day = plan.day,
@@ -135,7 +161,12 @@ PlanInput input_of(const Plan& plan) {
                     .question = {}};
     input.day.end_s = std::fmod(plan.day.end_s, 86'400);  // a time of day in the file
     for (const Site& site : plan.sites) input.sites.push_back(site_input(site));
-    for (const Station& station : plan.stations) input.stations.push_back(station_input(station));
+    for (const Station& station : plan.stations) input.stations.push_back(station_input(plan, station));
+    for (const NamedGround& named : plan.grounds)
+        input.grounds.push_back({ground_input(named.ground), named.name});
+    for (const PowerLine& line : plan.power_lines) input.power_lines.push_back(power_line_input(line));
+    for (SensorSet& set : input.sensor_sets)
+        if (set.coil != Coil::custom) set.coil_a_pt = set.coil_floor_pt_per_rthz = set.coil_b_pt_per_hz = 0;
     if (input.receiver.coil != Coil::custom)
         input.receiver.coil_a_pt = input.receiver.coil_floor_pt_per_rthz = input.receiver.coil_b_pt_per_hz =
             0;

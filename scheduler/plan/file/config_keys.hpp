@@ -9,8 +9,10 @@ namespace ampturn::plan::file {
 
 Section<Survey> survey_keys();
 Section<GroundInput> ground_keys();
+Section<NamedGroundInput> named_ground_keys();
 Section<SiteInput> site_keys();
 Section<StationInput> station_keys();
+Section<PowerLineInput> power_line_keys();
 Section<Loop> loop_keys();
 Section<Driver> driver_keys();
 Section<Battery> battery_keys();
@@ -18,6 +20,8 @@ Section<Thermal> thermal_keys();
 Section<Unit> unit_keys();
 Section<SweepInput> sweep_keys();
 Section<Receiver> receiver_keys();
+Section<SensorSet> sensor_set_keys();
+Section<Interferer> interferer_keys();
 Section<Noise> noise_keys();
 Section<Targets> targets_keys();
 Section<Day> day_keys();
@@ -30,7 +34,9 @@ Section<QuestionInput> question_keys();
 /// The whole file.
 const Section<PlanInput>& plan_keys();
 
-/// Words used by more than one table.
+/// Words used by more than one table, or in other files that are read by the same keys.
 const Words<NaturalNoise>& natural_noise_words();
+const Words<Chemistry>& chemistry_words();
+const Words<Conductor>& conductor_words();
 
 }  // namespace ampturn::plan::file

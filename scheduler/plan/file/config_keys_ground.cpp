@@ -26,11 +26,10 @@ Section<PolarisableLayer> polarisable_keys() {
     return keys;
 }
 
-}  // namespace
-
-Section<GroundInput> ground_keys() {
+/// Of a ground, with or without a name.
+template <class T>
+void add_ground_keys(Section<T>& keys) {
     constexpr CountRange layers{1, 64};
-    Section<GroundInput> keys;
     keys.numbers("resistivity_ohm_m", &GroundInput::resistivity_ohm_m,
                  {.unit = "ohm m", .min = 1e-3, .max = 1e6}, layers,
                  {.help = "One entry a layer, from the top; horizontal resistivity when anisotropic.",
@@ -49,8 +48,23 @@ Section<GroundInput> ground_keys() {
                  {.help = "Coefficient of anisotropy, sqrt(vertical / horizontal resistivity); "
                           "one entry a layer.",
                   .when_absent = "1 for every layer"})
-        .tables("polarisable", &GroundInput::polarisable, polarisable_keys(), {0, 64},
+        .tables("polarisable", static_cast<std::vector<PolarisableLayer> T::*>(&GroundInput::polarisable),
+                polarisable_keys(), {0, 64},
                 {.help = "A layer with induced polarisation.", .when_absent = "no layer polarisable"});
+}
+
+}  // namespace
+
+Section<GroundInput> ground_keys() {
+    Section<GroundInput> keys;
+    add_ground_keys(keys);
+    return keys;
+}
+
+Section<NamedGroundInput> named_ground_keys() {
+    Section<NamedGroundInput> keys;
+    keys.text("name", &NamedGroundInput::name, {.help = "Name, unique among grounds.", .required = true}, 40);
+    add_ground_keys(keys);
     return keys;
 }
 
@@ -98,6 +112,46 @@ std::string window_text(const Window& window) {
     return (window.kind == Window::Kind::tukey ? "tukey_" : "cosine_") + base::toml_number(window.parameter);
 }
 
+const Words<Coil>& coil_words() {
+    static const Words<Coil> words{{Coil::long_coil, "long"},
+                                   {Coil::medium, "medium"},
+                                   {Coil::miniature, "miniature"},
+                                   {Coil::custom, "custom"}};
+    return words;
+}
+
+constexpr std::string_view coil_help =
+    "Class of the induction coils: long (about 1 m), medium (0.15 to 0.4 m), "
+    "miniature (some 5 cm), or custom with the three numbers below.";
+
+/// The numbers of a custom coil, of the receiver or of a set of sensors.
+template <class T>
+void add_custom_coil_keys(Section<T>& keys) {
+    keys.number("coil_a_pt", &T::coil_a_pt, {.unit = "pT sqrt(Hz)", .min = 0, .max = 1e6},
+                {.help = "a of the custom coil's noise, sqrt((a/f)^2 + floor^2 + (b f)^2) in pT/sqrt(Hz).",
+                 .when_absent = "by class"})
+        .number("coil_floor_pt_per_rthz", &T::coil_floor_pt_per_rthz,
+                {.unit = "pT/sqrt(Hz)", .min = 0, .max = 1e6},
+                {.help = "Floor of the custom coil's noise.", .when_absent = "by class"})
+        .number("coil_b_pt_per_hz", &T::coil_b_pt_per_hz, {.unit = "pT/sqrt(Hz)/Hz", .min = 0, .max = 1},
+                {.help = "b of the custom coil's noise.", .when_absent = "by class"});
+}
+
+/// `of` has the numbers of a custom coil.
+template <class T>
+void check_coil(std::optional<Coil> coil, const T& of, const Value& table, const std::string& key,
+                Problems& problems) {
+    const bool given = of.coil_a_pt > 0 || of.coil_floor_pt_per_rthz > 0 || of.coil_b_pt_per_hz > 0;
+    if (coil == Coil::custom && of.coil_floor_pt_per_rthz <= 0)
+        problems.add(table, key + ".coil_floor_pt_per_rthz", "nothing or zero",
+                     "above 0 pT/sqrt(Hz) when the coil is \"custom\"");
+    if (coil && coil != Coil::custom && given)
+        problems.add(table, key + ".coil", "a class together with numbers of a custom coil",
+                     "coil = \"custom\" with numbers, or a class without");
+    if (!coil && given)
+        problems.add(table, key + ".coil", "numbers of a custom coil alone", "coil = \"custom\" beside them");
+}
+
 }  // namespace
 
 Section<Receiver> receiver_keys() {
@@ -106,10 +160,6 @@ Section<Receiver> receiver_keys() {
                                         {WireLowPass::corrected, "corrected"},
                                         {WireLowPass::buffered, "buffered"}};
     constexpr NumberRange turned{.unit = "deg", .min = 0, .max = 20};
-    const Words<Coil> coils{{Coil::long_coil, "long"},
-                            {Coil::medium, "medium"},
-                            {Coil::miniature, "miniature"},
-                            {Coil::custom, "custom"}};
     Section<Receiver> keys;
     keys.number("sample_rate_hz", &Receiver::sample_rate_hz, {.unit = "Hz", .min = 10, .max = 1e7},
                 {.help = "Sampling rate of every channel; more than twice the highest frequency sent.",
@@ -148,20 +198,11 @@ Section<Receiver> receiver_keys() {
         .number("amplifier_a_per_rthz", &Receiver::amplifier_a_per_rthz,
                 {.unit = "A/sqrt(Hz)", .min = 0, .max = 1e-6},
                 {.help = "Current noise of the electric channels' amplifier, rms.", .source = assumed})
-        .choice("coil", &Receiver::coil, coils,
-                {.help = "Class of the induction coils: long (about 1 m), medium (0.15 to 0.4 m), "
-                         "miniature (some 5 cm), or custom with the three numbers below.",
-                 .source = "tests/reference/field/sensor_b_noise.csv names the published points"})
-        .number("coil_a_pt", &Receiver::coil_a_pt, {.unit = "pT sqrt(Hz)", .min = 0, .max = 1e6},
-                {.help = "a of the custom coil's noise, sqrt((a/f)^2 + floor^2 + (b f)^2) in pT/sqrt(Hz).",
-                 .when_absent = "by class"})
-        .number("coil_floor_pt_per_rthz", &Receiver::coil_floor_pt_per_rthz,
-                {.unit = "pT/sqrt(Hz)", .min = 0, .max = 1e6},
-                {.help = "Floor of the custom coil's noise.", .when_absent = "by class"})
-        .number("coil_b_pt_per_hz", &Receiver::coil_b_pt_per_hz,
-                {.unit = "pT/sqrt(Hz)/Hz", .min = 0, .max = 1},
-                {.help = "b of the custom coil's noise.", .when_absent = "by class"})
-        .yes_no("vertical_coil", &Receiver::vertical_coil, {.help = "Hz is recorded too."})
+        .choice("coil", &Receiver::coil, coil_words(),
+                {.help = coil_help,
+                 .source = "tests/reference/field/sensor_b_noise.csv names the published points"});
+    add_custom_coil_keys(keys);
+    keys.yes_no("vertical_coil", &Receiver::vertical_coil, {.help = "Hz is recorded too."})
         .whole("adc_bits", &Receiver::adc_bits, {.unit = "bits", .min = 8, .max = 32},
                {.help = "Resolution of the converter.", .source = assumed})
         .number("e_full_scale_v", &Receiver::e_full_scale_v,
@@ -186,19 +227,28 @@ Section<Receiver> receiver_keys() {
             "level_error_deg", &Receiver::level_error_deg, turned,
             {.help = "How well each horizontal coil is level, one standard deviation.", .source = assumed})
         .rule([](const Receiver& receiver, const Value& table, const std::string& key, Problems& problems) {
-            const bool given = receiver.coil_a_pt > 0 || receiver.coil_floor_pt_per_rthz > 0 ||
-                               receiver.coil_b_pt_per_hz > 0;
-            if (receiver.coil == Coil::custom && receiver.coil_floor_pt_per_rthz <= 0)
-                problems.add(table, key + ".coil_floor_pt_per_rthz", "nothing or zero",
-                             "above 0 pT/sqrt(Hz) when the coil is \"custom\"");
-            if (receiver.coil != Coil::custom && given)
-                problems.add(table, key + ".coil", "a class together with numbers of a custom coil",
-                             "coil = \"custom\" with numbers, or a class without");
+            check_coil(receiver.coil, receiver, table, key, problems);
         });
     return keys;
 }
 
-namespace {
+Section<SensorSet> sensor_set_keys() {
+    Section<SensorSet> keys;
+    keys.text("name", &SensorSet::name, {.help = "Name, unique among sensors.", .required = true}, 40)
+        .number("dipole_m", &SensorSet::dipole_m, {.unit = "m", .min = 0.5, .max = 1000},
+                {.help = "Length of their Ex and Ey dipoles.", .when_absent = "receiver.dipole_m"})
+        .number("contact_resistance_ohm", &SensorSet::contact_resistance_ohm,
+                {.unit = "ohm", .min = 1, .max = 1e7},
+                {.help = "Contact resistance of their electric dipoles, both electrodes in series.",
+                 .when_absent = "receiver.contact_resistance_ohm"})
+        .choice("coil", &SensorSet::coil, coil_words(),
+                {.help = coil_help, .when_absent = "receiver.coil with its numbers"});
+    add_custom_coil_keys(keys);
+    keys.rule([](const SensorSet& set, const Value& table, const std::string& key, Problems& problems) {
+        check_coil(set.coil, set, table, key, problems);
+    });
+    return keys;
+}
 
 Section<Interferer> interferer_keys() {
     Section<Interferer> keys;
@@ -214,8 +264,6 @@ Section<Interferer> interferer_keys() {
                  .source = "spectrum of minimum-shift keying: Pasupathy (1979)"});
     return keys;
 }
-
-}  // namespace
 
 Section<Noise> noise_keys() {
     constexpr std::string_view model =
@@ -267,8 +315,8 @@ Section<QuestionInput> question_keys() {
     keys.text("text", &QuestionInput::text, {.help = "The question in a person's words.", .required = true},
               500)
         .choice("kind", &QuestionInput::kind, kinds,
-                {.help = "two_grounds: is it [earth] or [question.with_target]? "
-                         "depth: is the depth of an interface of [earth] known well enough?"})
+                {.help = "two_grounds: is it the ground the stations stand on or [question.with_target]? "
+                         "depth: is the depth of an interface of their ground known well enough?"})
         .table("with_target", &QuestionInput::with_target, ground_keys(),
                {.help = "The other ground; needed for two_grounds.", .when_absent = "needed for two_grounds"})
         .whole("interface", &QuestionInput::interface, {.min = 1, .max = 63},

@@ -75,11 +75,62 @@ Section<StationInput> station_keys() {
         .number("set_up_min", &StationInput::set_up_min, {.unit = "min", .min = 0, .max = 600},
                 {.help = "Time to set up the receiver here.", .when_absent = "day.receiver_set_up_min"})
         .number("mains_b_nt", &StationInput::mains_b_nt, {.unit = "nT", .min = 0, .max = 1e4},
-                {.help = "Mains field here, rms of the fundamental.", .when_absent = "noise.mains_b_nt"})
+                {.help = "Mains field here, rms of the fundamental.",
+                 .when_absent = "noise.mains_b_nt and what [[power_line]] adds"})
         .number("contact_resistance_ohm", &StationInput::contact_resistance_ohm,
                 {.unit = "ohm", .min = 1, .max = 1e7},
                 {.help = "Contact resistance of each electric dipole here, both electrodes in series.",
-                 .when_absent = "receiver.contact_resistance_ohm"});
+                 .when_absent = "that of its sensors, else receiver.contact_resistance_ohm"})
+        .text(
+            "ground", &StationInput::ground,
+            {.help =
+                 "The [[ground]] it stands on, by name. Its fields and its plane wave are those of this ground "
+                 "laid out sideways without end, under the loops too.",
+             .when_absent = "[earth]"},
+            40)
+        .text(
+            "sensors", &StationInput::sensors,
+            {.help = "The [[sensors]] that are set up here, by name.", .when_absent = "those of [receiver]"},
+            40)
+        .text(
+            "spectrum_csv", &StationInput::spectrum_csv,
+            {.help =
+                 "Own density of the horizontal natural field here, a file like that of noise.spectrum_csv.",
+             .when_absent = "noise.spectrum_csv, else the model"})
+        .tables(
+            "interferer", &StationInput::interferers, interferer_keys(), {0, 100},
+            {.help =
+                 "A transmitter or machine that is heard here beside those of [noise]; the sweep keeps clear "
+                 "of it at all stations.",
+             .when_absent = "none but those of [noise]"});
+    return keys;
+}
+
+Section<PowerLineInput> power_line_keys() {
+    constexpr CountRange points{2, 1000};
+    Section<PowerLineInput> keys;
+    keys.text("name", &PowerLineInput::name, {.help = "Name, unique among power lines.", .required = true},
+              40)
+        .points(
+            "longitude_latitude_deg", &PowerLineInput::longitude_latitude_deg, longitude, points,
+            {.help = "Its course on the map: points of longitude and latitude, WGS84, joined by geodesics.",
+             .when_absent = "x_y_m instead"})
+        .points("x_y_m", &PowerLineInput::x_y_m, local_m, points,
+                {.help = "Its course in the local plane: points of northing and easting.",
+                 .when_absent = "longitude_latitude_deg instead"})
+        .number("mains_b_nt", &PowerLineInput::mains_b_nt, {.unit = "nT", .min = 0, .max = 1e5},
+                {.help = "Horizontal mains field of the line at at_distance_m, rms of the fundamental.",
+                 .required = true})
+        .number("at_distance_m", &PowerLineInput::at_distance_m, {.unit = "m", .min = 10, .max = 10'000},
+                {.help = "Distance from the line, along the ground, at which mains_b_nt holds.",
+                 .required = true})
+        .number(
+            "fall_off_exponent", &PowerLineInput::fall_off_exponent, {.min = 0.5, .max = 3},
+            {.help =
+                 "Power of the distance by which the field falls: 1 for single-phase or unbalanced current, "
+                 "2 for balanced three-phase current.",
+             .source = "common practice, no source; 1 is H = I / (2 pi r) of a long straight current",
+             .required = true});
     return keys;
 }
 

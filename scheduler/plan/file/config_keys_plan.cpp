@@ -20,6 +20,9 @@ Section<PlanInput> whole_file() {
                {.help = "What is surveyed, where and when.", .required = true});
     keys.table("earth", &PlanInput::earth, ground_keys(),
                {.help = "The layered ground assumed in planning, top layer first.", .required = true});
+    keys.tables("ground", &PlanInput::grounds, named_ground_keys(), {0, 100},
+                {.help = "Another layered ground, for the stations that stand on it (station.ground).",
+                 .when_absent = "all stations stand on [earth]"});
     keys.tables("site", &PlanInput::sites, site_keys(), some_sites,
                 {.help = "A place where the transmitter stands. "
                          "All sites of a plan are given the same way: "
@@ -29,6 +32,11 @@ Section<PlanInput> whole_file() {
                 {.help = "A place where the receiver stands, in the order of the day. Give latitude and "
                          "longitude, or local x and y, or offset and bearing from its site.",
                  .required = true});
+    keys.tables(
+        "power_line", &PlanInput::power_lines, power_line_keys(), {0, 100},
+        {.help = "An overhead line on the map: each station without a mains_b_nt of its own hears it by its "
+                 "distance.",
+         .when_absent = "no line near"});
     keys.table("loop", &PlanInput::loops, loops_keys(),
                {.help = "The two transmitter loops.", .required = true});
     keys.table("driver", &PlanInput::driver, driver_keys(),
@@ -45,6 +53,9 @@ Section<PlanInput> whole_file() {
                 .required = true});
     keys.table("receiver", &PlanInput::receiver, receiver_keys(),
                {.help = "The receiving set used at every station.", .required = true});
+    keys.tables("sensors", &PlanInput::sensor_sets, sensor_set_keys(), {0, 100},
+                {.help = "Other sensors, for the stations where they are set up (station.sensors).",
+                 .when_absent = "those of [receiver] everywhere"});
     keys.table("noise", &PlanInput::noise, noise_keys(), {.help = "Noise at the stations."});
     keys.table("targets", &PlanInput::targets, targets_keys(), {.help = "What the data must be good for."});
     keys.table("day", &PlanInput::day, day_keys(), {.help = "The working day."});

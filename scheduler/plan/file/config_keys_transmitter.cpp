@@ -8,6 +8,11 @@ constexpr std::string_view assumed = "common practice, no source";
 
 }  // namespace
 
+const Words<Conductor>& conductor_words() {
+    static const Words<Conductor> words{{Conductor::copper, "copper"}, {Conductor::aluminium, "aluminium"}};
+    return words;
+}
+
 Section<Loop> loop_keys() {
     const Words<LoopShape> shapes{{LoopShape::square, "square"},
                                   {LoopShape::rectangle, "rectangle"},
@@ -16,7 +21,6 @@ Section<Loop> loop_keys() {
                                   {LoopShape::regular_polygon, "regular_polygon"},
                                   {LoopShape::circle, "circle"},
                                   {LoopShape::polygon, "polygon"}};
-    const Words<Conductor> conductors{{Conductor::copper, "copper"}, {Conductor::aluminium, "aluminium"}};
     constexpr NumberRange length{.unit = "m", .min = 0, .max = 1000, .min_excluded = true};
     Section<Loop> keys;
     keys.choice("shape", &Loop::shape, shapes,
@@ -55,7 +59,7 @@ Section<Loop> loop_keys() {
             "turn_pitch_m", &Loop::turn_pitch_m, {.unit = "m", .min = 0, .max = 1, .min_excluded = true},
             {.help = "Centre to centre of neighbouring turns in the bundle; at least the wire's diameter.",
              .source = assumed})
-        .choice("conductor", &Loop::conductor, conductors,
+        .choice("conductor", &Loop::conductor, conductor_words(),
                 {.help = "Metal of the wire.", .source = "IEC 60028 for copper"})
         .number("centre_height_m", &Loop::centre_height_m, {.unit = "m", .min = 0, .max = 100},
                 {.help = "Height of the area's centre above ground; no part of the loop lies below ground.",
@@ -169,13 +173,17 @@ Section<Driver> driver_keys() {
     return keys;
 }
 
+const Words<Chemistry>& chemistry_words() {
+    static const Words<Chemistry> words{{Chemistry::lead_acid_flooded, "lead_acid_flooded"},
+                                        {Chemistry::agm, "agm"},
+                                        {Chemistry::lifepo4, "lifepo4"}};
+    return words;
+}
+
 Section<Battery> battery_keys() {
-    const Words<Chemistry> chemistries{{Chemistry::lead_acid_flooded, "lead_acid_flooded"},
-                                       {Chemistry::agm, "agm"},
-                                       {Chemistry::lifepo4, "lifepo4"}};
     constexpr std::string_view kinetic = "Manwell & McGowan (1993), Solar Energy 50, 399-405";
     Section<Battery> keys;
-    keys.choice("chemistry", &Battery::chemistry, chemistries,
+    keys.choice("chemistry", &Battery::chemistry, chemistry_words(),
                 {.help = "Flooded or absorbed-glass-mat lead-acid, or lithium iron phosphate. Lithium iron "
                          "phosphate must not be charged below 0 C (common practice, no source).",
                  .required = true})

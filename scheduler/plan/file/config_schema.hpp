@@ -16,11 +16,13 @@
 #include <vector>
 
 #include "scheduler/base/number_text.hpp"
-#include "scheduler/plan/file/config_read.hpp"
-#include "scheduler/plan/file/config_value.hpp"
-#include "scheduler/plan/file/former_names.hpp"
+#include "scheduler/plan/tree/config_read.hpp"
+#include "scheduler/plan/tree/config_value.hpp"
+#include "scheduler/plan/tree/former_names.hpp"
 
 namespace ampturn::plan::file {
+
+using namespace tree;
 
 /// What every key tells a person: the reference pages, `explain` and the messages of the loader come from it.
 struct KeyInfo {
@@ -35,6 +37,12 @@ struct KeyInfo {
     bool required = false;
     bool repeated = false;  // [[table]]
     std::vector<KeyInfo> children;
+
+    /// What holds without it, for people: "required", its default, or in words.
+    std::string default_words() const {
+        if (required) return "required";
+        return when_absent.empty() ? default_text : when_absent;
+    }
 };
 
 /// The words about a key, written beside its binding.

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "model/inversion/sounding_forward.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -124,15 +125,10 @@ std::vector<SharedError> shared_gains(const std::vector<SentReading>& readings, 
 
 }  // namespace
 
-bool asked_of(const plan::Question& question, const plan::Station& station) {
-    return question.stations.empty() || std::find(question.stations.begin(), question.stations.end(),
-                                                  station.name) != question.stations.end();
-}
-
 std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day) {
     std::vector<SentReading> readings;
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
-        if (!asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
+        if (!plan::asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
         std::vector<reading::Transmission> a(day.frequencies_hz.size()), b(a.size());
         std::vector<double> energy_wh(a.size());
         int hour = 12;
@@ -175,7 +171,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
             data.stations.push_back(reading.station_index);
         add_noise(plan, reading, responses[reading.frequency_index], data.noise);
     }
-    const model::ground::LayeredEarth& earth = setup.earth;
+    const model::ground::LayeredEarth& earth = setup.ground_of(plan::first_asked(plan));
     if (question.kind == plan::QuestionKind::two_grounds) {
         const model::ground::LayeredEarth other =
             setup::earth_of(plan, question.with_target, "question.with_target");

@@ -24,7 +24,6 @@ struct SentReading {
 };
 /// What a simulated day sent to the stations the question asks of; readings with both loops only.
 std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day);
-bool asked_of(const plan::Question& question, const plan::Station& station);
 
 /// Variance of a datum over the dwells of its two loops: steady + a/T_A + b/T_B, the latter in two parts: of
 /// sensors' noise and mains, and of the natural field. steady: sensors laid out wrong, and forward_error of invert.hpp.

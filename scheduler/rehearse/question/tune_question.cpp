@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "scheduler/day/day.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/rehearse/question/question.hpp"
 #include "scheduler/rehearse/question/question_allocation.hpp"
 #include "scheduler/tune/tune_table.hpp"
@@ -17,14 +18,15 @@ std::vector<SentReading> planned_readings(const plan::Plan& plan, const tune::Tu
     std::vector<SentReading> readings;
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         const plan::Station& station = plan.stations[static_cast<std::size_t>(s)];
-        if (!asked_of(*plan.question, station)) continue;
+        if (!plan::asked_of(*plan.question, station)) continue;
         for (std::size_t i = 0; i < table.rows.size(); ++i) {
             const reading::SurveyFrequency& f = table.rows[i].frequency;
             if (!(f.sent_a.sent() && f.sent_b.sent())) continue;
             readings.push_back({.station_index = s,
                                 .frequency_index = i,
-                                .hour = tune::noisiest_hour(plan, station, f.frequency_hz,
-                                                            std::abs(responses[i].plane_impedance_ohm)),
+                                .hour = tune::noisiest_hour(
+                                    plan, station, f.frequency_hz,
+                                    std::abs(responses[i].plane_impedance_ohm[static_cast<std::size_t>(s)])),
                                 .a = {f.sent_a.moment_a_m2_peak, 0},
                                 .b = {f.sent_b.moment_a_m2_peak, 0},
                                 .energy_wh = 0});
@@ -144,8 +146,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup&
         frequencies_hz.push_back(row.frequency.frequency_hz);
         own.insert(own.end(), {row.own.a_s, row.own.b_s});
     }
-    const auto responses = reading::station_responses(plan, setup.transmitter.design, setup.earth,
-                                                      frequencies_hz, options.threads);
+    const auto responses = reading::station_responses(plan, setup, frequencies_hz, options.threads);
     QuestionData data = question_data(plan, setup, planned_readings(plan, table, responses), responses);
     if (data.readings.empty())
         throw plan.error("question", "no station that both loops can be sent to",

@@ -7,12 +7,13 @@
 #include "model/base/constants.hpp"
 
 namespace ampturn::rehearse::record {
-std::vector<KeyedCarrier> keyed_carriers(const plan::Noise& noise, const Impedance& impedance,
-                                         std::uint64_t seed, std::uint64_t stream) {
+std::vector<KeyedCarrier> keyed_carriers(const std::vector<plan::Interferer>& interferers,
+                                         const Impedance& impedance, std::uint64_t seed,
+                                         std::uint64_t stream) {
     const run::CounterRandom random(seed, run::combine(stream, run::stream_of("interferer direction")));
     std::vector<KeyedCarrier> carriers;
-    for (std::size_t i = 0; i < noise.interferers.size(); ++i) {
-        const plan::Interferer& interferer = noise.interferers[i];
+    for (std::size_t i = 0; i < interferers.size(); ++i) {
+        const plan::Interferer& interferer = interferers[i];
         if (!(interferer.b_nt > 0)) continue;
         const double azimuth = 2 * model::pi * random.uniform(i);
         const double h = std::sqrt(2.0) * 1e-9 * interferer.b_nt / model::mu0_h_per_m;

@@ -11,7 +11,7 @@
 
 namespace ampturn::rehearse::record {
 
-/// An interferer of the plan as a station receives it: a carrier of constant envelope whose frequency is
+/// An interferer as a station receives it: a carrier of constant envelope whose frequency is
 /// keyed by random bits (minimum-shift keying, model/receiver/noise.hpp), a plane wave from one direction, E
 /// correlated by the ground.
 struct KeyedCarrier {
@@ -19,9 +19,10 @@ struct KeyedCarrier {
     double bits_per_s;  // 0: not keyed
     ChannelAmplitudes amplitude;
 };
-/// Those of the plan whose level is known; directions from (seed, stream).
-std::vector<KeyedCarrier> keyed_carriers(const plan::Noise& noise, const Impedance& impedance,
-                                         std::uint64_t seed, std::uint64_t stream);
+/// Those whose level is known; directions from (seed, stream).
+std::vector<KeyedCarrier> keyed_carriers(const std::vector<plan::Interferer>& interferers,
+                                         const Impedance& impedance, std::uint64_t seed,
+                                         std::uint64_t stream);
 
 /// Adds one carrier to a recording, block after block from its first sample on; bits and starting phase from
 /// (seed, stream). Beyond 0.45 of the sample rate it is left out, as after an ideal filter.

@@ -5,10 +5,10 @@
 #include <string>
 #include <vector>
 
-#include "model/ground/earth.hpp"
 #include "scheduler/day/day_result.hpp"
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/rehearse/station/schedule.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::rehearse::station {
 
@@ -16,7 +16,7 @@ namespace ampturn::rehearse::station {
 struct Rehearsal {
     const plan::Plan& plan;
     const day::DayResult& day;
-    model::ground::LayeredEarth earth;
+    const setup::SweepSetup& setup;
     const FieldTable& fields;
     const std::vector<HarmonicRatios>& harmonics;  // row by row of the table
     std::uint64_t seed;

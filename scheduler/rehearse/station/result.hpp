@@ -90,6 +90,7 @@ struct Section {
 struct StationResult {
     std::string name;
     double offset_m, bearing_deg;
+    std::vector<SectionLayer> truth;                // of a ground of its own; empty: that of the survey
     double clock_error_ppm, clock_error_found_ppm;  // receiver sees the line high by so much
     std::vector<SpectrumPoint> spectrum;
     std::vector<double> inverted_frequencies_hz;
@@ -140,7 +141,7 @@ struct RehearsalResult {
     std::vector<double> frequencies_hz;
     std::vector<StationResult> stations;
     std::vector<StationFrequencyResult> measured;  // station by station, frequency by frequency
-    std::vector<SectionLayer> truth;
+    std::vector<SectionLayer> truth;               // [earth]
     Agreement agreement;
     Answer answer;
     std::vector<std::string> notes;  // what was assumed or left out

@@ -9,6 +9,7 @@
 #include "model/ground/plane_wave.hpp"
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/core/table.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -40,17 +41,20 @@ void add_field(record::SourceLine& line, const reading::FieldPerMoment& field, C
 /// Fields of the loops as dipoles: good for harmonics, whose lines only have to be about as high as they are.
 reading::FrequencyResponse dipole_response(const plan::Plan& plan, const setup::SweepSetup& setup,
                                            double frequency_hz) {
-    reading::FrequencyResponse response{
-        .frequency_hz = frequency_hz,
-        .plane_impedance_ohm = model::ground::plane_wave_impedance_ohm(setup.earth, frequency_hz),
-        .loop_a = {},
-        .loop_b = {}};
+    reading::FrequencyResponse response{.frequency_hz = frequency_hz,
+                                        .plane_impedance_ohm = {},
+                                        .background_crest = {},
+                                        .loop_a = {},
+                                        .loop_b = {}};
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         const model::inversion::DipolePair pair = dipoles_of(plan, setup.transmitter.design, s);
         const std::array<model::fields::Source, 2> sources{pair.a, pair.b};
         const model::fields::Receiver receiver{pair.receiver_x_m, pair.receiver_y_m};
-        const auto fields = model::fields::fields_at(setup.earth, frequency_hz, sources,
-                                                     std::span(&receiver, 1), {.tolerance_rel = 1e-4});
+        const model::ground::LayeredEarth& ground =
+            setup.ground_of(plan.stations[static_cast<std::size_t>(s)]);
+        const auto fields = model::fields::fields_at(ground, frequency_hz, sources, std::span(&receiver, 1),
+                                                     {.tolerance_rel = 1e-4});
+        response.plane_impedance_ohm.push_back(model::ground::plane_wave_impedance_ohm(ground, frequency_hz));
         const auto unit = [](const model::fields::Fields& f) {
             return reading::FieldPerMoment{{f.ex_v_per_m, f.ey_v_per_m, f.hx_a_per_m, f.hy_a_per_m},
                                            f.hz_a_per_m};
@@ -152,6 +156,7 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
                          1000 * static_cast<std::uint64_t>(step.sweep_number) +
                              static_cast<std::uint64_t>(step.step_number))};
     const auto station = static_cast<std::size_t>(station_index);
+    const plan::Receiver receiver = plan::receiver_of(plan, plan.stations[station]);
     for (std::size_t i = 0; i < source_orders.size(); ++i) {
         const reading::FrequencyResponse* response = fields.at(frequency_hz, source_orders[i]);
         if (response == nullptr || source_orders[i] * frequency_hz * 2 >= recording.sampling.sample_rate_hz)
@@ -165,9 +170,7 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
         if (step.loop == model::loop::LoopSelection::both)
             add_field(line, response->loop_b[station],
                       step.moment_b_a_m2 * harmonics[i] * std::pow(Complex(0, -1), source_orders[i]));
-        const Complex wire =
-            setup::wire_response_of(plan.receiver, setup::contact_resistance_of(plan, plan.stations[station]),
-                                    source_orders[i] * frequency_hz);
+        const Complex wire = setup::wire_response_of(receiver, source_orders[i] * frequency_hz);
         line.amplitude[record::ex] *= wire;
         line.amplitude[record::ey] *= wire;
         recording.lines.push_back(line);

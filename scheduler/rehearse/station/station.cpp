@@ -129,8 +129,9 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
     out.frequency_hz = frequency_hz;
     for (const setup::TableRow& row : rehearsal.day.table)
         if (row.frequency_hz == frequency_hz) out.mains_clash_order = row.mains_clash_order;
-    out.plane_resistivity_ohm_m = resistivity(response.plane_impedance_ohm, frequency_hz);
-    out.plane_phase_deg = model::ground::impedance_phase_deg(response.plane_impedance_ohm);
+    const Complex plane_ohm = response.plane_impedance_ohm[static_cast<std::size_t>(station_index)];
+    out.plane_resistivity_ohm_m = resistivity(plane_ohm, frequency_hz);
+    out.plane_phase_deg = model::ground::impedance_phase_deg(plane_ohm);
     out.energy_wh = accumulated.energy_wh;
     out.sample_rate_hz = accumulated.sample_rate_hz;
     out.record_s = accumulated.record_s;
@@ -139,10 +140,12 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
     out.dwell_a_s = accumulated.sent_a.dwell_s;
     out.dwell_b_s = accumulated.sent_b.dwell_s;
     out.clipped_samples = accumulated.clipped;
+    const model::ground::LayeredEarth& ground =
+        rehearsal.setup.ground_of(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]);
     for (const BandPieces& beside : accumulated.natural) {
         if (beside.pieces.size() < 4) continue;
         try {
-            out.natural.push_back(natural_point(rehearsal.earth, beside.band, beside.pieces));
+            out.natural.push_back(natural_point(ground, beside.band, beside.pieces));
         } catch (const std::domain_error&) {
             // A band without two directions of field has no tensor: no point of the curve.
         }
@@ -210,7 +213,7 @@ reading::ReadingInput predicted_reading(const plan::Plan& plan, const reading::F
                                         const reading::Transmission& sent_b) {
     const auto s = static_cast<std::size_t>(station_index);
     const model::receiver::NoiseAt noise = setup::noise_at_station(
-        plan, plan.stations[s], hour, response.frequency_hz, std::abs(response.plane_impedance_ohm));
+        plan, plan.stations[s], hour, response.frequency_hz, std::abs(response.plane_impedance_ohm[s]));
     reading::ReadingInput input = reading::reading_input(plan, response, s, sent_a, sent_b, noise);
     input.plane_waves = reading::PlaneWaves::natural_field_and_mains;
     input.sensors = {};  // they are drawn, and counted beside the noise

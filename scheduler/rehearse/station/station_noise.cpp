@@ -4,6 +4,7 @@
 
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
+#include "scheduler/plan/station_own.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 
@@ -18,10 +19,10 @@ std::size_t block_length(const record::StepRecording& step) {
 }
 
 record::Impedance recorded_impedance(const Rehearsal& rehearsal, const plan::Station& station) {
-    const double contact_ohm = setup::contact_resistance_of(rehearsal.plan, station);
-    return [&rehearsal, contact_ohm](double f) {
-        return model::ground::plane_wave_impedance_ohm(rehearsal.earth, f) *
-               setup::wire_response_of(rehearsal.plan.receiver, contact_ohm, f);
+    const plan::Receiver receiver = plan::receiver_of(rehearsal.plan, station);
+    const model::ground::LayeredEarth& ground = rehearsal.setup.ground_of(station);
+    return [&ground, receiver](double f) {
+        return model::ground::plane_wave_impedance_ohm(ground, f) * setup::wire_response_of(receiver, f);
     };
 }
 
@@ -36,13 +37,16 @@ record::Densities densities_at(const plan::Plan& plan, const model::ground::Laye
         std::make_shared<plan::Plan>(*without_mains);  // where a spectrum of the plan's own ends
     without_spectrum->noise.spectrum.reset();
     without_spectrum->noise.natural_factor = 0;
+    auto by_the_model = std::make_shared<plan::Station>(station);
+    by_the_model->spectrum.reset();
     return [=](double frequency_hz) -> record::DensityAt {
-        const auto& own = without_mains->noise.spectrum;
-        const bool covered =
-            !own || (frequency_hz >= own->frequency_hz.front() && frequency_hz <= own->frequency_hz.back());
+        const plan::NaturalSpectrum* own = plan::natural_spectrum_of(*without_mains, station);
+        const bool covered = own == nullptr || (frequency_hz >= own->frequency_hz.front() &&
+                                                frequency_hz <= own->frequency_hz.back());
         const double z = std::abs(model::ground::plane_wave_impedance_ohm(earth, frequency_hz));
-        const model::receiver::NoiseAt at = setup::noise_at_station(
-            covered ? *without_mains : *without_spectrum, station, hour, frequency_hz, z);
+        const model::receiver::NoiseAt at =
+            setup::noise_at_station(covered ? *without_mains : *without_spectrum,
+                                    covered ? station : *by_the_model, hour, frequency_hz, z);
         return {.natural_h = at.h.natural, .sensor_h = at.h.sensor, .sensor_e = at.e.sensor};
     };
 }
@@ -52,7 +56,8 @@ StationNoise::StationNoise(const Rehearsal& rehearsal, int station_index)
       station_(rehearsal.plan.stations[static_cast<std::size_t>(station_index)]),
       stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
       impedance_(recorded_impedance(rehearsal, station_)),
-      carriers_(record::keyed_carriers(rehearsal.plan.noise, impedance_, rehearsal.seed, stream_)) {}
+      carriers_(record::keyed_carriers(plan::interferers_of(rehearsal.plan, station_), impedance_,
+                                       rehearsal.seed, stream_)) {}
 
 int StationNoise::level_hour(int hour) const {
     return rehearsal_.plan.noise.natural_by_hour.empty() ? 0 : hour;
@@ -60,7 +65,7 @@ int StationNoise::level_hour(int hour) const {
 
 const record::Densities& StationNoise::densities(int hour) {
     record::Densities& kept = densities_[level_hour(hour)];
-    if (!kept) kept = densities_at(rehearsal_.plan, rehearsal_.earth, station_, hour);
+    if (!kept) kept = densities_at(rehearsal_.plan, rehearsal_.setup.ground_of(station_), station_, hour);
     return kept;
 }
 
@@ -78,7 +83,7 @@ const record::MainsWave& StationNoise::mains(double rate_hz) {
 }
 
 StationNoise::Converters StationNoise::converters(const record::StepRecording& step) const {
-    const plan::Receiver& receiver = rehearsal_.plan.receiver;
+    const plan::Receiver receiver = plan::receiver_of(rehearsal_.plan, station_);
     return {.e = model::receiver::adc(receiver.e_full_scale_v / receiver.dipole_m, receiver.adc_bits,
                                       step.sampling.decimation),
             .h = model::receiver::adc(1e-9 * receiver.b_full_scale_nt / model::mu0_h_per_m, receiver.adc_bits,

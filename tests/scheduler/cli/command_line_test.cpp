@@ -99,7 +99,7 @@ TEST(CommandLine, ExplainOneKey) {
 TEST(CommandLine, ExplainAWord) {
     const ProgramResult result = run_program(program, {"explain", "Mains"});
     EXPECT_EQ(result.exit_code, 0) << result.err;
-    EXPECT_THAT(result.out, HasSubstr("noise.mains_hz\n"));
+    EXPECT_THAT(result.out, HasSubstr("noise.mains_hz  [Hz]\n"));
     EXPECT_EQ(result.out.find("battery.cut_off_v"), std::string::npos);
     EXPECT_EQ(run_program(program, {"explain", "xyzzy"}).exit_code, 2);
 }

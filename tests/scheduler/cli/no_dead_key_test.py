@@ -42,6 +42,26 @@ VARIANTS = {
                ("\n[receiver]", "\n[areas]\ntracks_geojson = \"TRACK\"\n\n[terrain]\nelevation_grid = \"HILL\"\n\n[receiver]")],
     "polarisable": [("\n[[site]]", "\n[[earth.polarisable]]\nlayer = 1\nchargeability = 0.5\ntime_constant_s = 0.001\n"
                                    "exponent = 0.5\n\n[[site]]")],
+    "own_ground": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\nground = \"bog\"\n\n[loop.a]"),
+                   ("\n[receiver]", "\n[[ground]]\nname = \"bog\"\nresistivity_ohm_m = [30, 300]\nthickness_m = [10]\n\n"
+                                    "[[ground.polarisable]]\nlayer = 1\nchargeability = 0.5\ntime_constant_s = 0.001\n"
+                                    "exponent = 0.5\n\n[[ground]]\nname = \"rock\"\nresistivity_ohm_m = [900]\n\n[receiver]")],
+    "own_sensors": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\nsensors = \"light\"\n\n[loop.a]"),
+                    ("\n[receiver]", "\n[[sensors]]\nname = \"light\"\ncoil = \"custom\"\ncoil_a_pt = 10\n"
+                                     "coil_floor_pt_per_rthz = 0.01\ncoil_b_pt_per_hz = 1e-8\n\n[[sensors]]\nname = \"heavy\"\n"
+                                     "dipole_m = 20\n\n[receiver]")],
+    "class_sensors": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\nsensors = \"light\"\n\n[loop.a]"),
+                      ("\n[receiver]", "\n[[sensors]]\nname = \"light\"\ncoil = \"medium\"\n\n[receiver]")],
+    "own_interferer": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\n\n[[station.interferer]]\nname = \"fence\"\n"
+                        "frequency_hz = 2827\nhalf_width_hz = 2\nb_nt = 0.5\n\n[loop.a]")],
+    "power_line": [("\n[receiver]", "\n[[power_line]]\nname = \"farm\"\nx_y_m = [[-900, 300], [900, 300]]\nmains_b_nt = 9\n"
+                                    "at_distance_m = 40\nfall_off_exponent = 1\n\n[targets]\nrho_bias_percent = 40\nphase_bias_deg = 60\n"
+                                    "near_field_bias_deg = 80\n\n[receiver]"),
+                   ("frequencies_hz = [975, 2825, 8525, 25475]", "frequencies_hz = [9950, 25450]")],
+    "power_line_map": [("x_m = 0\ny_m = 0", "latitude_deg = 47\nlongitude_deg = 8"),
+                       ("frequencies_hz = [975, 2825, 8525, 25475]", "frequencies_hz = [9950, 25450]"),
+                       ("\n[receiver]", "\n[[power_line]]\nname = \"farm\"\nlongitude_latitude_deg = [[8.004, 46.9], [8.004, 47.1]]\n"
+                                        "mains_b_nt = 9\nat_distance_m = 40\nfall_off_exponent = 1\n\n[receiver]")],
     "steps": [("frequencies_hz = [975, 2825, 8525, 25475]\n", ""),
               ("\n[receiver]", "\n[[sweep.step]]\nfrequency_hz = 2825\n\n[[sweep.step]]\nfrequency_hz = 8525\n\n[receiver]")],
     "interferer": [("\n[receiver]", "\n[[noise.interferer]]\nname = \"pump\"\nfrequency_hz = 2827\nhalf_width_hz = 2\n"
@@ -131,6 +151,33 @@ station.required_frequencies_hz | quick | - | [975] | day
 station.set_up_min | quick | - | 50 | day
 station.mains_b_nt | short | - | 50 | rehearse
 station.contact_resistance_ohm | quick | - | 100000 | day
+station.ground | own_ground | "bog" | "rock" | curve
+station.sensors | own_sensors | "light" | "heavy" | day
+station.spectrum_csv | quick | - | "SPECTRUM" | day
+station.interferer.name | own_interferer | "fence" | "mill" | frequencies
+station.interferer.frequency_hz | own_interferer | 2827 | 2860 | frequencies
+station.interferer.half_width_hz | own_interferer | 2 | 20 | frequencies
+station.interferer.b_nt | own_interferer | 0.5 | 0.1 | day
+ground.resistivity_ohm_m | own_ground | [30, 300] | [40, 300] | curve
+ground.thickness_m | own_ground | [10] | [20] | curve
+ground.relative_permittivity | own_ground | [10, 10] | [80, 10] | curve
+ground.relative_permeability | own_ground | [1, 1] | [1.5, 1] | curve
+ground.anisotropy | own_ground | [1, 1] | [2, 1] | curve
+ground.polarisable.layer | own_ground | 1 | 2 | curve
+ground.polarisable.chargeability | own_ground | 0.5 | 0.2 | curve
+ground.polarisable.time_constant_s | own_ground | 0.001 | 0.1 | curve
+ground.polarisable.exponent | own_ground | 0.5 | 0.9 | curve
+power_line.longitude_latitude_deg | power_line_map | [[8.004, 46.9], [8.004, 47.1]] | [[8.006, 46.9], [8.006, 47.1]] | day
+power_line.x_y_m | power_line | [[-900, 300], [900, 300]] | [[-900, 350], [900, 350]] | day
+power_line.mains_b_nt | power_line | 9 | 4 | day
+power_line.at_distance_m | power_line | 40 | 60 | day
+power_line.fall_off_exponent | power_line | 1 | 2 | day
+sensors.dipole_m | class_sensors | 50 | 20 | day
+sensors.contact_resistance_ohm | class_sensors | 3000 | 100000 | day
+sensors.coil | class_sensors | "medium" | "miniature" | day
+sensors.coil_a_pt | own_sensors | 10 | 100 | day
+sensors.coil_floor_pt_per_rthz | own_sensors | 0.01 | 1 | day
+sensors.coil_b_pt_per_hz | own_sensors | 1e-8 | 1e-4 | day
 driver.supply | quick | "battery_direct" | "dc_dc" ;; driver.bus_v=60 | transmitter
 driver.bus_v | dc_dc | 60 | 70 | transmitter
 driver.dc_dc_efficiency | dc_dc | 0.92 | 0.8 | transmitter
@@ -346,7 +393,7 @@ lead_resistance_ohm | quick | 0 | 0.5 | transmitter
 # Shown, signed or referred to; they compute nothing.
 LABELS = {
     "survey.name": "day", "survey.notes": "day", "survey.operator_name": "logsheet", "survey.invented": "day",
-    "site.name": "day", "station.name": "day", "sweep.name": "frequencies", "question.text": "rehearse",
+    "ground.name": "check", "power_line.name": "check", "sensors.name": "check", "site.name": "day", "station.name": "day", "sweep.name": "frequencies", "question.text": "rehearse",
 }
 
 
@@ -395,18 +442,21 @@ def changes():
     return out
 
 
-REPEATED = ("earth.polarisable", "site", "station", "sweep.step", "noise.interferer", "day.leg", "question.with_target.polarisable")
+REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "day.leg", "question.with_target.polarisable")
+
+
+OF_SECOND_STATION = ("geographic_stations", "local_stations", "own_ground", "own_sensors", "own_interferer")
 
 
 def settings(key, value, variant):
-    """--set of the first entry of a table that repeats (of the station that has coordinates: the second), and of what stands
+    """--set of the first entry of a table that repeats (of the station that has what is asked for: the second), and of what stands
     behind " ;; "."""
     if value == "-":
         return []
     value, *more = with_files(value.replace("SPECTRUM", f"{WORK}/spectrum.csv")).split(" ;; ")
     for table in REPEATED:
         if key.startswith(table + "."):
-            entry = 2 if table == "station" and variant in ("geographic_stations", "local_stations") else 1
+            entry = 2 if table == "station" and variant in OF_SECOND_STATION else 1
             key = f"{table}[{entry}]{key[len(table):]}"
     return [word for setting in (f"{key}={value}", *more) for word in ("--set", setting)]
 

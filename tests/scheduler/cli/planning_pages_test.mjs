@@ -1,4 +1,4 @@
-// The pages of transmitter, transmitter --vary, reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
+// The pages of transmitter, transmitter --vary, weigh, reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
 // Chromium: no complaint on the console, no request besides the page itself, charts drawn and answering the pointer,
 // tables there without script too, light and dark, small screens without sideways scrolling, printable.
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
@@ -15,6 +15,8 @@ const run = (...words) => execFileSync(ampturn, words, { stdio: ["ignore", "igno
 run("transmitter", quick, "--out", `${scratch}/transmitter`);
 run("transmitter", `${source}/demo/vesslarook.toml`, "--out", `${scratch}/large`);
 run("transmitter", `${source}/demo/vesslarook.toml`, "--vary", "loop.a.turn_pitch_m=0.004:0.01:4", "--out", `${scratch}/varied`);
+run("transmitter", quick, "--vary", "loop.a.side_m=4:6:3", "--vary", "driver.current_limit_a=8:12:2", "--out", `${scratch}/varied_two`);
+run("weigh", quick, `${source}/demo/parts.toml`, "--out", `${scratch}/weighed`);
 run("reach", quick, "--sectors", "2", "--out", `${scratch}/reach`);
 run("reach", quick, "--grid", "150", "--margin", "450", "--out", `${scratch}/sites`);
 run("tune", quick, "--out", `${scratch}/tune`, "--set", "targets.rho_error_percent=1", "--set", "targets.rho_bias_percent=49");
@@ -28,6 +30,8 @@ run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day
 const pages = [
   { file: "transmitter/transmitter.html", charts: ["#chart-moment", "#chart-tuned", "#chart-energy"], words: ["The transmitter", "Keep-out", "steady winding C", "Cautions"] },
   { file: "varied/transmitter_varied.html", charts: ["moment", "current", "capacitor", "energy"].flatMap((q) => [`#chart-${q}-table`, `#chart-${q}-best`]), words: ["turn_pitch_m varied", "limited by", "capacitor V", "J per A m2 s"] },
+  { file: "varied_two/transmitter_varied.html", charts: ["moment", "current", "energy"].flatMap((q) => [`#chart-${q}-table`, `#chart-${q}-best`]), words: ["loop.a.side_m, driver.current_limit_a varied", "limited by"] },
+  { file: "weighed/weigh.html", charts: ["#chart-weight", "#chart-energy"], words: ["Senders weighed against each other", "exhaustive", "the chosen one", "step by step", "UN 3481", "V peak at the loop's ends"] },
   { file: "reach/reach.html", charts: ["#chart-reach"], words: ["Reach of site T", "skin depth", "what would open a window", "far"] },
   { file: "sites/sites.html", charts: ["#chart-sites"], words: ["Where the transmitter may stand", "T (planned)", "nearest station", "far"] },
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
@@ -68,6 +72,12 @@ try {
       if (await tab.$("#sector")) {
         await tab.selectOption("#sector", "1");
         assert.ok(await tab.$$eval("#chart-reach svg path", (all) => all.length) > 10, "one direction");
+      }
+      if (await tab.$("#others select option:nth-child(2)")) {
+        const drawn = () => tab.$$eval("#chart-moment-best svg path", (all) => all.map((path) => path.getAttribute("d")).join());
+        const first = await drawn();
+        await tab.selectOption("#others select", "1");
+        assert.notEqual(await drawn(), first, `${what}: the other values of the other key`);
       }
       if (options.viewport)
         assert.equal(await tab.evaluate(() => document.documentElement.scrollWidth > innerWidth), false, `${what} scrolls sideways`);

@@ -75,6 +75,9 @@ class SameBytes(unittest.TestCase):
                 with self.subTest(plan=name, command=command):
                     self.expect_same([command, *plan, *rest], takes_threads)
 
+    def test_senders_weighed(self):
+        self.expect_same(["weigh", "demo/quick.toml", "demo/parts.toml", "--out", "OUT"], True)
+
     def test_commands_alone(self):
         for words in ALONE:
             with self.subTest(command=words[0]):

@@ -182,6 +182,50 @@ TEST(TransmitterCommand, VariesAnyNumericKey) {
     EXPECT_EQ(run_program(program, {"transmitter"}).exit_code, 2);
 }
 
+// Every value of one key with every value of the other, each as the plan with both set.
+TEST(TransmitterCommand, VariesSeveralKeysTogether) {
+    const std::vector<std::string> words{"transmitter",         quick,    "--vary",
+                                         "loop.a.side_m=4:6:2", "--vary", "driver.current_limit_a=8:12:3"};
+    const auto with = [&](const std::string& flag) {
+        std::vector<std::string> all = words;
+        all.push_back(flag);
+        return run_program(program, all).out;
+    };
+    const json data = json::parse(with("--json"));
+    EXPECT_EQ(data.at("varied"), json({"loop.a.side_m", "driver.current_limit_a"}));
+    ASSERT_EQ(data.at("values").size(), 6u) << "definition: 2 x 3";
+    std::size_t i = 0;
+    for (const char* side : {"4", "6"})
+        for (const char* limit : {"8", "10", "12"}) {
+            const json& varied = data["values"][i++];
+            EXPECT_EQ(varied.at("at").at("loop.a.side_m"), std::stod(side));
+            EXPECT_EQ(varied.at("at").at("driver.current_limit_a"), std::stod(limit));
+            const ProgramResult alone = run_program(
+                program, {"transmitter", quick, "--json", "--set", std::string("loop.a.side_m=") + side,
+                          "--set", std::string("driver.current_limit_a=") + limit});
+            EXPECT_EQ(varied.at("transmitter").at("steps"), json::parse(alone.out).at("steps"));
+        }
+    const std::string csv = with("--csv");
+    EXPECT_THAT(csv, testing::StartsWith("loop.a.side_m,driver.current_limit_a,step,"));
+    EXPECT_EQ(std::count(csv.begin(), csv.end(), '\n'), 1 + 6 * 2 * 8)
+        << "definition: 8 steps, two rows each";
+    EXPECT_THAT(with("--set=survey.invented=true"),
+                HasSubstr("loop.a.side_m and driver.current_limit_a varied"));
+}
+
+TEST(TransmitterCommand, RefusesTooManyCombinationsAndAKeyTwice) {
+    const ProgramResult many = run_program(program, {"transmitter", quick, "--vary", "loop.a.side_m=4:6:200",
+                                                     "--vary", "driver.current_limit_a=8:12:6"});
+    EXPECT_EQ(many.exit_code, 2);
+    EXPECT_THAT(many.err,
+                HasSubstr("driver.current_limit_a: found 1200 combinations with the keys before it, "
+                          "allowed at most 1000 combinations of all keys together"));
+    const ProgramResult twice = run_program(
+        program, {"transmitter", quick, "--vary", "loop.a.side_m=4:6:2", "--vary", "loop.a.side_m=4:6:2"});
+    EXPECT_EQ(twice.exit_code, 2);
+    EXPECT_THAT(twice.err, HasSubstr("loop.a.side_m: found the key twice"));
+}
+
 TEST(FrequenciesCommand, JudgesAndProposes) {
     const ProgramResult text = run_program(program, {"frequencies", quick});
     EXPECT_EQ(text.exit_code, 0) << text.err;

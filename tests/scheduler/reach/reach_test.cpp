@@ -330,5 +330,28 @@ TEST(Reach, RefusesWhatItCannotDo) {
     EXPECT_THROW((void)reach_of(plan, {.hour = 24}), base::InputError);
 }
 
+TEST(Reach, DotsOfStationsWithTheirOwnAreThoseOfAPlanThatIsEverywhereLikeThere) {
+    // Identity: over the station's own ground and in its own noise, the window is that of such a survey.
+    const std::vector<plan::file::Setting> loose{{"targets.rho_bias_percent", "40"},
+                                                 {"targets.phase_bias_deg", "60"},
+                                                 {"targets.near_field_bias_deg", "80"}};
+    plan::Plan plan = quick_plan(loose);
+    plan::Ground bog = plan.earth;
+    bog.resistivity_ohm_m = {30, 900};
+    plan.grounds = {{"bog", bog}};
+    plan.stations[1].ground_index = 0;
+    plan.stations[1].mains_b_nt = 3;
+    plan::Plan everywhere = quick_plan(loose);
+    everywhere.earth = bog;
+    everywhere.noise.mains_b_nt = 3;
+    const Reach own = reach_of(plan, {}), survey = reach_of(quick_plan(loose), {}),
+                there = reach_of(everywhere, {});
+    ASSERT_EQ(own.stations.size(), 2u);
+    EXPECT_EQ(own.stations[0].in_window, survey.stations[0].in_window);
+    EXPECT_EQ(own.stations[1].in_window, there.stations[1].in_window);
+    EXPECT_NE(own.stations[1].in_window, survey.stations[1].in_window) << "else this tells nothing";
+    EXPECT_EQ(own.frequencies[0].plane_resistivity_ohm_m, survey.frequencies[0].plane_resistivity_ohm_m);
+}
+
 }  // namespace
 }  // namespace ampturn::reach

@@ -93,7 +93,7 @@ TEST(Clipping, ACarrierBeyondTheConverterLeavesNothing) {
     plan.receiver.e_full_scale_v = 1000;
     plan.noise.interferers = {{.frequency_hz = 16'400, .b_nt = 80}};
     const auto clips = [&] {
-        return reading::clips(plan, setup::background_crest(plan, setup.earth).with_mains(0),
+        return reading::clips(plan.receiver, setup::background_crest(plan, setup.earth).with_mains(0),
                               {.frequency_hz = 1000});
     };
     EXPECT_TRUE(clips());
@@ -116,11 +116,12 @@ TEST(Clipping, MainsBeyondTheConverterLeaveNothing) {
     EXPECT_GT(crest.per_mains_t.h_a_per_m, 1.5 * fundamental);
     EXPECT_LT(crest.per_mains_t.h_a_per_m, 4 * fundamental);
     reading::ReadingInput quiet{.frequency_hz = 1000};
-    EXPECT_TRUE(reading::clips(plan, crest.with_mains(400e-9), quiet)) << "definition: 400 nT into 100 nT";
-    EXPECT_FALSE(reading::clips(plan, crest.with_mains(1e-9), quiet));
+    EXPECT_TRUE(reading::clips(plan.receiver, crest.with_mains(400e-9), quiet))
+        << "definition: 400 nT into 100 nT";
+    EXPECT_FALSE(reading::clips(plan.receiver, crest.with_mains(1e-9), quiet));
     quiet.a.horizontal.hx_a_per_m = 1;
     quiet.sent_a = {.moment_a_m2_peak = 1, .dwell_s = 1};
-    EXPECT_TRUE(reading::clips(plan, crest.with_mains(0), quiet))
+    EXPECT_TRUE(reading::clips(plan.receiver, crest.with_mains(0), quiet))
         << "definition: the line itself, 1 A/m are 1257 nT";
 }
 

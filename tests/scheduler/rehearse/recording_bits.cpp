@@ -46,7 +46,7 @@ void record_step(std::uint64_t stream) {
     const record::MainsWave mains(
         {.frequency_hz = 50, .fundamental_b_t = 1e-10, .weak_grid = false, .orders = 40}, ground, rate_hz, 1,
         2);
-    const auto carriers = record::keyed_carriers(noise, ground, 1, 3);
+    const auto carriers = record::keyed_carriers(noise.interferers, ground, 1, 3);
     const model::receiver::Adc adc = model::receiver::adc(0.02, 24, 1);
     process::StepProcessor processor(step, plan::Window::hann, {}, process::StepSpectra::Keep::densities);
     const std::size_t clipped = record::synthesise(

@@ -1,4 +1,4 @@
-#include "scheduler/plan/file/config_read.hpp"
+#include "scheduler/plan/tree/config_read.hpp"
 #include "scheduler/base/number_text.hpp"
 
 #include <gtest/gtest.h>
@@ -11,7 +11,7 @@
 namespace {
 
 using namespace ampturn::base;
-using namespace ampturn::plan::file;
+using namespace ampturn::plan::tree;
 
 TEST(NearestName, FindsSlipsOfTheHandOnly) {
     const std::vector<std::string> names{"azimuth_deg", "tilt_deg", "turns", "taps"};

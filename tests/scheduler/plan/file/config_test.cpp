@@ -8,19 +8,22 @@
 #include <string>
 #include <vector>
 
-#include "scheduler/plan/file/config_reference.hpp"
+#include "scheduler/plan/explain/key_reference.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
+#include "tests/scheduler/plan/file/problems_of.hpp"
 
 namespace {
 
 using namespace ampturn::base;
 using namespace ampturn::plan;
 using namespace ampturn::plan::file;
+using namespace ampturn::plan::explain;
 using namespace ampturn::setup;
+using ampturn::test::problems_of;
 using ampturn::test::read_whole_file;
 using testing::ElementsAre;
 using testing::HasSubstr;
@@ -36,15 +39,6 @@ std::string roomy_text() {
            "\n[[day.leg]]\nfrom = \"base\"\nto = \"T\"\nminutes = 12\n"
            "\n[question]\ntext = \"Where is the interface?\"\nkind = \"depth\"\ninterface = 1\n"
            "within_m = 3\n";
-}
-
-std::vector<InputProblem> problems_of(const std::string& text, const std::vector<Setting>& settings = {}) {
-    try {
-        parse_plan(text, "plan.toml", settings);
-    } catch (const InputError& error) {
-        return error.problems();
-    }
-    return {};
 }
 
 TEST(Config, DemoValuesArrive) {

@@ -52,7 +52,7 @@ struct Bench {
         noise.interferers = {
             {.name = "invented, keyed", .frequency_hz = 1100, .half_width_hz = 60, .b_nt = carrier_nt},
             {.name = "invented, steady", .frequency_hz = 940, .half_width_hz = 0, .b_nt = carrier_nt}};
-        carriers = keyed_carriers(noise, ground, 1, 9);
+        carriers = keyed_carriers(noise.interferers, ground, 1, 9);
     }
 
     StepRecording step(std::uint64_t stream, double dwell_s) const {

@@ -26,7 +26,7 @@ plan::Noise noise_with(double half_width_hz, double b_nt = 0.01) {
 }
 std::vector<KeyedCarrier> carriers_with(double half_width_hz) {
     return keyed_carriers(
-        noise_with(half_width_hz), [](double) { return z_ground; }, 5, 9);
+        noise_with(half_width_hz).interferers, [](double) { return z_ground; }, 5, 9);
 }
 
 ChannelBlock blocks_of(KeyedCarrierWave& wave, std::size_t length) {
@@ -121,7 +121,7 @@ TEST(KeyedCarrier, DoesNotDependOnTheBlocksAndIsAToneUnkeyed) {
 
 TEST(KeyedCarrier, IsOnlyHeardWhereItsLevelIsKnownAndTheRateReaches) {
     EXPECT_TRUE(keyed_carriers(
-                    noise_with(100, 0), [](double) { return z_ground; }, 5, 9)
+                    noise_with(100, 0).interferers, [](double) { return z_ground; }, 5, 9)
                     .empty());
     KeyedCarrierWave wave(carriers_with(100).front(), 3000, 5, 2);
     const ChannelBlock block = blocks_of(wave, 100);
