@@ -3,7 +3,6 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <filesystem>
 #include <memory>
 #include <optional>
 #include <string>
@@ -12,6 +11,7 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/new_plan_file.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
@@ -56,21 +56,16 @@ int site_named(const plan::Plan& plan, const std::string& name) {
 
 /// The plan with the found sites, for every command that takes a plan.
 void write_new_plan(const ReachArguments& arguments, const plan::Plan& plan, const site_set::SiteSets& sets) {
-    std::error_code missing;
-    if (std::filesystem::equivalent(arguments.new_plan, arguments.plan.path, missing))
-        throw base::InputError(base::InputProblem{.file = "--new-plan",
-                                                  .found = arguments.new_plan + ", the plan itself",
-                                                  .allowed = "another file"});
-    std::vector<std::string> changed{"site", "station"};
-    for (const std::string& setting : arguments.plan.settings)
-        changed.push_back(setting.substr(0, setting.find_first_of(".[=")));
     const plan::Plan with = site_set::plan_with(plan, sets.found, arguments.options.site_index);
-    base::write_output_file(arguments.new_plan,
-                            tune::new_plan_text(with, arguments.plan.text(), changed).text);
+    base::write_output_file(
+        arguments.new_plan,
+        tune::new_plan_text(with, arguments.plan.text(), changed_tables(arguments.plan, {"site", "station"}))
+            .text);
 }
 
 /// Candidates for a site instead of the reach of one.
 void search(const ReachArguments& arguments, const plan::Plan& plan) {
+    check_new_plan_file(arguments.plan, plan, arguments.new_plan);
     if (arguments.grid_m && !arguments.candidates.empty())
         throw base::InputError(
             base::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
