@@ -204,8 +204,8 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
     }
     for (std::size_t g = 0; g < groups.size(); ++g) {
         SourceGroup& group = groups[g];
-        // Whole vectors are read.
-        const std::size_t padded = (receivers.size() + lane_count - 1) / lane_count * lane_count;
+        // Whole vectors are read, from any receiver on.
+        const std::size_t padded = receivers.size() + lane_count - 1;
         for (auto* array :
              {&group.offset_m, &group.log_offset, &group.inverse_cube, &group.cosine, &group.sine})
             array->resize(padded);
@@ -227,7 +227,7 @@ namespace {
 /// Results of some members: each member's row begins at `row(member)`.
 template <class Row>
 void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member> members,
-                   std::span<const Receiver> receivers, InterpolatedFields& shared,
+                   std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
                    const std::function<FieldResult(std::size_t, std::size_t)>& fallback, const Row& row) {
     const integrals::LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
@@ -237,7 +237,7 @@ void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member
     std::vector<std::array<std::uint64_t, block_size>> missed(members.size());
     InterpolatedFields::Choice choice{};
     double last_height_m = -1;
-    for (std::size_t begin = 0; begin < n; begin += block_size) {
+    for (std::size_t begin = first; begin < n; begin += block_size) {
         const std::size_t count = std::min(block_size, n - begin);
         for (std::size_t i = 0; i < count; ++i) {
             // Offsets often come in order: the last one's piece may serve.
@@ -282,15 +282,15 @@ void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member
 void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results) {
-    batch_members(group, group.members, receivers, shared, fallback,
+    batch_members(group, group.members, receivers, 0, shared, fallback,
                   [&](const SourceGroup::Member& m) { return &results[m.source * receivers.size()]; });
 }
 
 void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
-                  std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results) {
-    batch_members(group, std::span(&member, 1), receivers, shared, fallback,
+    batch_members(group, std::span(&member, 1), receivers, first, shared, fallback,
                   [&](const SourceGroup::Member&) { return results.data(); });
 }
 

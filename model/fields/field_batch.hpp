@@ -32,9 +32,9 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 
-/// The same of one member alone: results[receiver], of the first receivers.size() of the group's.
+/// The same of one member alone: results[receiver], of the group's receivers from `first` to before receivers.size().
 void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
-                  std::span<const Receiver> receivers, InterpolatedFields& shared,
+                  std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 

@@ -24,13 +24,13 @@ namespace {
 template <class PointFields>
 FieldResult loop_field(PointFields& point_fields, LoopQuadrature& loop, const Receiver& receiver,
                        double tolerance_rel) {
-    LoopConvergence convergence(point_fields.at(loop.whole(), receiver));
+    LoopConvergence convergence(point_fields.at(loop.whole(), receiver), 1, std::nullopt);
     std::optional<FieldResult> result;
-    for (std::size_t i = 0; !result; ++i) {
+    for (std::size_t i = 1; !result; ++i) {
         const std::vector<Dipole> dipoles = loop.dipoles(loop_orders[i], receiver);
         Estimate finer;
         for (const Dipole& dipole : dipoles) add(point_fields.at(dipole, receiver), finer);
-        result = convergence.next(finer, dipoles.size(), i + 1 == loop_orders.size(), tolerance_rel);
+        result = convergence.next(finer, loop_orders[i], dipoles.size(), tolerance_rel);
     }
     return *result;
 }
@@ -50,11 +50,11 @@ std::optional<FieldResult> near_loop_field(InterpolatedFields& shared, LoopQuadr
     std::size_t dipole_count = 0;
     Fields direct{};
     bool direct_holds = false;
-    for (std::size_t i = 0; i < loop_orders.size() && !direct_holds; ++i) {
+    for (std::size_t i = 1; i < loop_orders.size() && !direct_holds; ++i) {
         const std::vector<Dipole> dipoles = loop.dipoles(loop_orders[i], receiver);
         Fields finer{};
         for (const Dipole& dipole : dipoles) finer = finer + direct_wave(shared.kernels(), dipole, receiver);
-        direct_holds = i > 0 && within(finer - direct, finer, 0.1 * tolerance_rel);
+        direct_holds = i > 1 && within(finer - direct, finer, 0.1 * tolerance_rel);
         sum.e_error = e_size(finer - direct);
         sum.h_error = h_size(finer - direct);
         direct = finer;
@@ -62,7 +62,7 @@ std::optional<FieldResult> near_loop_field(InterpolatedFields& shared, LoopQuadr
     }
     if (!direct_holds) return std::nullopt;
     Fields before{};
-    for (std::size_t i = 0; i < loop_orders.size(); ++i) {
+    for (std::size_t i = 1; i < loop_orders.size(); ++i) {
         Estimate reflected;
         for (const Dipole& dipole : loop.far_dipoles(loop_orders[i])) {
             Estimate whole = shared.at(dipole, receiver);
@@ -71,7 +71,7 @@ std::optional<FieldResult> near_loop_field(InterpolatedFields& shared, LoopQuadr
         }
         const Fields change = reflected.fields - before;
         before = reflected.fields;
-        if (i == 0 || !within(change, direct + reflected.fields, 0.3 * tolerance_rel)) continue;
+        if (i == 1 || !within(change, direct + reflected.fields, 0.3 * tolerance_rel)) continue;
         sum.fields = direct + reflected.fields;
         sum.e_error += reflected.e_error + e_size(change);
         sum.h_error += reflected.h_error + h_size(change);

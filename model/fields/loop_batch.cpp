@@ -18,6 +18,7 @@ LoopBatch::LoopBatch(const Loop& loop, std::span<const Receiver> receivers)
     for (const auto& [distance_m, i] : far) {
         place_.push_back(i);
         receivers_.push_back(receivers[i]);
+        ratios_.push_back(distance_m / loop_radius_m(loop));
     }
 }
 
@@ -28,7 +29,7 @@ const LoopBatch::Rule& LoopBatch::rule(std::size_t index) const {
             made.dipoles.emplace_back(quadrature_.whole());
         } else {
             const std::scoped_lock lock(mutex_);
-            for (const Dipole& dipole : quadrature_.far_dipoles(loop_orders[index - 1]))
+            for (const Dipole& dipole : quadrature_.far_dipoles(loop_orders[index]))
                 made.dipoles.emplace_back(dipole);
         }
         made.groups = group_dipoles(made.dipoles, receivers_);
@@ -36,13 +37,22 @@ const LoopBatch::Rule& LoopBatch::rule(std::size_t index) const {
     return rules_[index];
 }
 
-void LoopBatch::sum(const Rule& rule, std::size_t count, InterpolatedFields& shared,
+std::vector<std::size_t> LoopBatch::first_orders(double tolerance_rel) const {
+    std::vector<std::size_t> out(receivers_.size(), 0);
+    if (quadrature_.is_parallelogram())
+        std::transform(ratios_.begin(), ratios_.end(), out.begin(),
+                       [&](double ratio) { return first_order(ratio, tolerance_rel); });
+    return out;
+}
+
+void LoopBatch::sum(const Rule& rule, std::size_t begin, std::size_t end, InterpolatedFields& shared,
                     std::vector<FieldResult>& scratch, std::span<Estimate> sums) const {
-    const std::span<const Receiver> receivers(receivers_.data(), count);
-    std::fill(sums.begin(), sums.begin() + static_cast<std::ptrdiff_t>(count), Estimate{});
+    const std::span<const Receiver> receivers(receivers_.data(), end);
+    std::fill(sums.begin() + static_cast<std::ptrdiff_t>(begin),
+              sums.begin() + static_cast<std::ptrdiff_t>(end), Estimate{});
+    scratch.resize(end);
     for (const SourceGroup& group : rule.groups)
         for (const SourceGroup::Member& member : group.members) {
-            scratch.resize(count);
             const auto fallback = [&](std::size_t, std::size_t receiver) {
                 const Estimate x =
                     shared.at(std::get<Dipole>(rule.dipoles[member.source]), receivers[receiver]);
@@ -53,8 +63,8 @@ void LoopBatch::sum(const Rule& rule, std::size_t count, InterpolatedFields& sha
                                    .source_model = SourceModel::dipole,
                                    .dipoles = 1};
             };
-            batch_fields(group, member, receivers, shared, fallback, scratch);
-            for (std::size_t j = 0; j < count; ++j) {
+            batch_fields(group, member, receivers, begin, shared, fallback, scratch);
+            for (std::size_t j = begin; j < end; ++j) {
                 const FieldResult& r = scratch[j];
                 add({r.fields, r.e_error_v_per_m, r.h_error_a_per_m, r.integration}, sums[j]);
             }
@@ -62,26 +72,37 @@ void LoopBatch::sum(const Rule& rule, std::size_t count, InterpolatedFields& sha
 }
 
 void LoopBatch::compute(InterpolatedFields& shared, std::span<FieldResult> results) const {
+    const double tolerance_rel = shared.tolerance_rel();
+    const std::vector<std::size_t> first = first_orders(tolerance_rel);
+    const bool expected = quadrature_.is_parallelogram();
     std::vector<FieldResult> scratch;
     std::vector<Estimate> sums(receivers_.size());
-    sum(rule(0), receivers_.size(), shared, scratch, sums);
-    std::vector<LoopConvergence> convergence;
-    for (const Estimate& whole : sums) convergence.emplace_back(whole);
+    std::vector<std::optional<LoopConvergence>> convergence(receivers_.size());
     std::vector<bool> done(receivers_.size(), false);
-    // The nearer a receiver, the finer the rule it needs: those that are done are, but for a few, the last ones.
-    std::size_t open = receivers_.size();
-    for (std::size_t i = 0; open > 0; ++i) {
-        const Rule& finer = rule(i + 1);
-        sum(finer, open, shared, scratch, sums);
-        for (std::size_t j = 0; j < open; ++j) {
+    // The nearer a receiver, the finer the rules it needs: those it begins with and those that are done lie, but for a few,
+    // at the two ends.
+    std::size_t end = receivers_.size();
+    for (std::size_t i = 0; end > 0; ++i) {
+        const auto begin = static_cast<std::size_t>(
+            std::partition_point(first.begin(), first.end(), [&](std::size_t at) { return at > i; }) -
+            first.begin());
+        if (begin >= end) continue;
+        const Rule& here = rule(i);
+        sum(here, begin, end, shared, scratch, sums);
+        for (std::size_t j = begin; j < end; ++j) {
             if (done[j]) continue;
-            const auto result = convergence[j].next(sums[j], finer.dipoles.size(),
-                                                    i + 1 == loop_orders.size(), shared.tolerance_rel());
+            if (!convergence[j]) {
+                convergence[j].emplace(sums[j], loop_orders[i],
+                                       expected ? std::optional(ratios_[j]) : std::nullopt);
+                continue;
+            }
+            const auto result =
+                convergence[j]->next(sums[j], loop_orders[i], here.dipoles.size(), tolerance_rel);
             if (!result) continue;
             results[place_[j]] = *result;
             done[j] = true;
         }
-        while (open > 0 && done[open - 1]) --open;
+        while (end > 0 && done[end - 1]) --end;
     }
 }
 

@@ -30,17 +30,21 @@ class LoopBatch {
         std::vector<Source> dipoles;
         std::vector<SourceGroup> groups;
     };
-    const Rule& rule(std::size_t index) const;  // 0: the whole loop as one; then loop_orders
-    void sum(const Rule& rule, std::size_t count, InterpolatedFields& shared,
+    const Rule& rule(std::size_t index) const;  // of loop_orders
+    /// Of receivers from `begin` to before `end`.
+    void sum(const Rule& rule, std::size_t begin, std::size_t end, InterpolatedFields& shared,
              std::vector<FieldResult>& scratch, std::span<Estimate> sums) const;
+    /// Index of the rule each receiver begins with; falling.
+    std::vector<std::size_t> first_orders(double tolerance_rel) const;
 
     std::vector<bool> has_;
     std::vector<std::size_t> place_;   // of each of those it has, nearest first, among all receivers
     std::vector<Receiver> receivers_;  // the same
+    std::vector<double> ratios_;       // their distance in radii of the loop
     mutable LoopQuadrature quadrature_;
     mutable std::mutex mutex_;  // of what follows
-    mutable std::array<std::once_flag, loop_orders.size() + 1> made_;
-    mutable std::array<Rule, loop_orders.size() + 1> rules_;
+    mutable std::array<std::once_flag, loop_orders.size()> made_;
+    mutable std::array<Rule, loop_orders.size()> rules_;
 };
 
 }  // namespace ampturn::model::fields

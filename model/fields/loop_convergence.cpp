@@ -6,13 +6,6 @@
 
 namespace ampturn::model::fields {
 
-void add(const Estimate& term, Estimate& sum) {
-    sum.fields = sum.fields + term.fields;
-    sum.e_error += term.e_error;
-    sum.h_error += term.h_error;
-    sum.integration = std::max(sum.integration, term.integration);
-}
-
 FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles) {
     const bool sound = std::isfinite(e_size(x.fields)) && std::isfinite(h_size(x.fields)) &&
                        x.e_error <= 1e-3 * e_size(x.fields) && x.h_error <= 1e-3 * h_size(x.fields);
@@ -25,23 +18,53 @@ FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles) {
             .dipoles = static_cast<int>(dipoles)};
 }
 
-std::optional<FieldResult> LoopConvergence::next(const Estimate& finer, std::size_t dipoles, bool last,
+double expected_error(double ratio, int order) {
+    const double rho = ratio + std::sqrt(ratio * ratio - 1), per_order = 1 / (rho * rho);
+    double out = 100;
+    for (int i = 0; i < order; ++i) out *= per_order;
+    return out;
+}
+
+std::size_t first_order(double ratio, double tolerance_rel) {
+    std::size_t index = 0;
+    while (index + 2 < loop_orders.size() && expected_error(ratio, loop_orders[index + 1]) > tolerance_rel)
+        ++index;
+    return index;
+}
+
+double predicted_error(double change, int coarser_order, int finer_order) {
+    // Roots of the usual ones are quicker than powers.
+    if (finer_order == 2 * coarser_order) return 10 * change * change;
+    if (2 * finer_order == 3 * coarser_order) return 10 * change * std::sqrt(change);
+    if (3 * finer_order == 4 * coarser_order) return 10 * change * std::cbrt(change);
+    return 10 * std::pow(change, static_cast<double>(finer_order) / coarser_order);
+}
+
+std::optional<FieldResult> LoopConvergence::next(const Estimate& finer, int order, std::size_t dipoles,
                                                  double tolerance_rel) {
-    const double e_change = e_size(finer.fields - previous_.fields);
-    const double h_change = h_size(finer.fields - previous_.fields);
+    const double e = e_size(finer.fields), h = h_size(finer.fields);
     // The change is the error of the coarser rule; the finer one is better by far more than ten.
-    const bool coarse_holds =
-        e_change <= tolerance_rel * e_size(finer.fields) && h_change <= tolerance_rel * h_size(finer.fields);
-    const bool take_coarse = coarse_holds && model_ == SourceModel::dipole;
-    if (!take_coarse) {
+    double e_left = e_size(finer.fields - previous_.fields), h_left = h_size(finer.fields - previous_.fields);
+    const auto holds = [&] { return e_left <= tolerance_rel * e && h_left <= tolerance_rel * h; };
+    const bool take_coarser = holds() && order_ == 1;
+    if (!take_coarser) {
+        if (ratio_ && e > 0 && h > 0) {
+            const double expected = expected_error(*ratio_, order);
+            const auto left = [&](double change, double size) {
+                return std::min(change,
+                                std::max(expected, predicted_error(change / size, order_, order)) * size);
+            };
+            e_left = left(e_left, e);
+            h_left = left(h_left, h);
+        }
         previous_ = finer;
-        model_ = SourceModel::dipole_area;
-        dipoles_ = dipoles;
-        if (!coarse_holds && !last) return std::nullopt;
+        order_ = order;
+        if (!holds() && order != loop_orders.back()) return std::nullopt;
     }
-    previous_.e_error += e_change;
-    previous_.h_error += h_change;
-    return finish(previous_, model_, dipoles_);
+    previous_.e_error += e_left;
+    previous_.h_error += h_left;
+    return take_coarser ? finish(previous_, SourceModel::dipole, 1)
+                        : finish(previous_, SourceModel::dipole_area, dipoles);
 }
 
 }  // namespace ampturn::model::fields

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cstddef>
 #include <optional>
@@ -9,27 +10,48 @@
 /// How far the quadrature over a loop goes. Inside of the fields.
 namespace ampturn::model::fields {
 
-/// Orders of the quadrature over the loop, rising until two agree.
-inline constexpr std::array loop_orders{2, 3, 4, 6, 8, 10, 12, 16, 20, 24};
+/// Orders of the quadrature over the loop, rising until two agree; 1 is the whole loop as one dipole.
+inline constexpr std::array loop_orders{1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24};
+
+/// What the rule of order n leaves of the field of a parallelogram `ratio` radii away, ratio > 1: 100 rho^-2n, rho = ratio +
+/// sqrt(ratio^2 - 1), for the field is analytic within the ellipse that reaches the receiver. Source: Trefethen (2008), SIAM
+/// Review 50, 67-87, theorem 4.5, from memory; the factor is measured (tests/model/fields/loop_quadrature_test.cpp). Where a
+/// component nearly vanishes or waves are short it may be more: predicted_error() is asked as well.
+double expected_error(double ratio, int order);
+
+/// Index in loop_orders to begin with, so that the next finer rule is expected to hold the tolerance.
+std::size_t first_order(double ratio, double tolerance_rel);
+
+/// What a coarser rule's relative error says of the finer one's, where errors fall as rho^-2n: the change between the two is the
+/// coarser one's error, the finer one's is the same to the power of the orders' ratio, times ten.
+double predicted_error(double change, int coarser_order, int finer_order);
 
 /// Adds a dipole's field to those before it.
-void add(const Estimate& term, Estimate& sum);
+inline void add(const Estimate& term, Estimate& sum) {
+    sum.fields = sum.fields + term.fields;
+    sum.e_error += term.e_error;
+    sum.h_error += term.h_error;
+    sum.integration = std::max(sum.integration, term.integration);
+}
 
 /// The result with its model; std::runtime_error when it is not sound to 1e-3.
 FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles);
 
-/// The rules of one loop and receiver, one after another: the whole loop as a dipole first.
+/// The rules of one loop and receiver, one after another, until two agree; or, where the ratio of expected_error() is given,
+/// until the finer one's error is held by both what is expected and what the coarser one says.
 class LoopConvergence {
   public:
-    explicit LoopConvergence(const Estimate& whole) : previous_(whole) {}
-    /// The next finer one. The result, once two agree or there is no finer one.
-    std::optional<FieldResult> next(const Estimate& finer, std::size_t dipoles, bool last,
+    LoopConvergence(const Estimate& coarsest, int order, std::optional<double> ratio)
+        : previous_(coarsest), order_(order), ratio_(ratio) {}
+    /// The next finer one. The result, once it holds or there is no finer one; the coarser one where that is the whole loop as
+    /// a dipole and holds.
+    std::optional<FieldResult> next(const Estimate& finer, int order, std::size_t dipoles,
                                     double tolerance_rel);
 
   private:
     Estimate previous_;
-    SourceModel model_ = SourceModel::dipole;
-    std::size_t dipoles_ = 1;
+    int order_;
+    std::optional<double> ratio_;
 };
 
 }  // namespace ampturn::model::fields

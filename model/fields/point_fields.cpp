@@ -67,21 +67,6 @@ bool holds(const Estimate& x, double tolerance_rel) {
 
 }  // namespace
 
-double e_size(const Fields& f) {
-    return std::sqrt(std::max(std::norm(f.ex_v_per_m), std::norm(f.ey_v_per_m)));
-}
-double h_size(const Fields& f) {
-    return std::sqrt(std::max({std::norm(f.hx_a_per_m), std::norm(f.hy_a_per_m), std::norm(f.hz_a_per_m)}));
-}
-Fields operator+(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m + b.ex_v_per_m, a.ey_v_per_m + b.ey_v_per_m, a.hx_a_per_m + b.hx_a_per_m,
-            a.hy_a_per_m + b.hy_a_per_m, a.hz_a_per_m + b.hz_a_per_m};
-}
-Fields operator-(const Fields& a, const Fields& b) {
-    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
-            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
-}
-
 Fields direct_wave(const integrals::LayerKernels& kernels, const Dipole& dipole, const Receiver& receiver) {
     const Geometry g(dipole, receiver);
     return assemble(integrals::direct_integrals(g.place, kernels.k0_per_m()), g, kernels.omega_rad_per_s());

@@ -1,5 +1,9 @@
 #pragma once
 
+#include <algorithm>
+#include <cmath>
+#include <complex>
+
 #include "model/fields/fields.hpp"
 #include "model/integrals/dipole_integrals.hpp"
 #include "model/integrals/filter_offsets.hpp"
@@ -15,10 +19,20 @@ struct Estimate {
 };
 
 /// Largest component; fields here are far from where a square could overflow or underflow.
-double e_size(const Fields& f);
-double h_size(const Fields& f);
-Fields operator+(const Fields& a, const Fields& b);
-Fields operator-(const Fields& a, const Fields& b);
+inline double e_size(const Fields& f) {
+    return std::sqrt(std::max(std::norm(f.ex_v_per_m), std::norm(f.ey_v_per_m)));
+}
+inline double h_size(const Fields& f) {
+    return std::sqrt(std::max({std::norm(f.hx_a_per_m), std::norm(f.hy_a_per_m), std::norm(f.hz_a_per_m)}));
+}
+inline Fields operator+(const Fields& a, const Fields& b) {
+    return {a.ex_v_per_m + b.ex_v_per_m, a.ey_v_per_m + b.ey_v_per_m, a.hx_a_per_m + b.hx_a_per_m,
+            a.hy_a_per_m + b.hy_a_per_m, a.hz_a_per_m + b.hz_a_per_m};
+}
+inline Fields operator-(const Fields& a, const Fields& b) {
+    return {a.ex_v_per_m - b.ex_v_per_m, a.ey_v_per_m - b.ey_v_per_m, a.hx_a_per_m - b.hx_a_per_m,
+            a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
+}
 
 /// The wave that comes straight through the air, in closed form.
 Fields direct_wave(const integrals::LayerKernels& kernels, const Dipole& dipole, const Receiver& receiver);

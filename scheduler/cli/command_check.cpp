@@ -12,6 +12,7 @@
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/reach/reach_remarks.hpp"
 #include "scheduler/setup/remarks/survey_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
@@ -34,6 +35,7 @@ void check(const PlanArgument& argument) {
     std::vector<plan::Remark> remarks = plan_remarks(plan);
     for (plan::Remark& remark : setup::remarks::survey_remarks(plan, setup))
         remarks.push_back(std::move(remark));
+    for (plan::Remark& remark : reach::reach_remarks(plan)) remarks.push_back(std::move(remark));
     for (const plan::Remark& remark : in_order_of_the_file(std::move(remarks)))
         fmt::print("{}{}: {}: remark: {}\n", plan.source.path,
                    remark.position.line > 0  // 0: of a table the file leaves out
