@@ -14,7 +14,7 @@
 #include "scheduler/emission/emission_output.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
 #include "scheduler/reach/reach_remarks.hpp"
-#include "scheduler/setup/survey_remarks.hpp"
+#include "scheduler/setup/remarks/survey_remarks.hpp"
 #include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::cli {
@@ -34,7 +34,8 @@ void check(const PlanArgument& argument) {
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(),
         base::duration_text(setup.table.duration_s));
     std::vector<plan::Remark> remarks = plan_remarks(plan);
-    for (plan::Remark& remark : setup::survey_remarks(plan, setup)) remarks.push_back(std::move(remark));
+    for (plan::Remark& remark : setup::remarks::survey_remarks(plan, setup))
+        remarks.push_back(std::move(remark));
     for (plan::Remark& remark : reach::reach_remarks(plan)) remarks.push_back(std::move(remark));
     if (plan.emission)
         for (plan::Remark& remark : emission::emission_remarks(plan, emission::emission_of(plan, setup)))

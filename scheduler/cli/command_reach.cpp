@@ -6,10 +6,12 @@
 #include <memory>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/new_plan_file.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
@@ -20,6 +22,9 @@
 #include "scheduler/reach/site_search.hpp"
 #include "scheduler/reach/site_search_output.hpp"
 #include "scheduler/reach/site_search_page.hpp"
+#include "scheduler/site_set/found_sites.hpp"
+#include "scheduler/site_set/site_limits.hpp"
+#include "scheduler/tune/new_plan_text.hpp"
 
 namespace ampturn::cli {
 
@@ -30,7 +35,8 @@ struct ReachArguments {
     PlanArgument plan;
     std::string site, out;
     reach::ReachOptions options;
-    std::string candidates, grounds, part, rows;
+    std::string candidates, grounds, part, rows, new_plan;
+    std::optional<int> at_most;
     std::optional<double> grid_m;
     double margin_m = 1000;
     unsigned threads = 0;
@@ -48,28 +54,55 @@ int site_named(const plan::Plan& plan, const std::string& name) {
         base::InputProblem{.file = "--site", .found = "\"" + name + "\"", .allowed = known});
 }
 
+/// The plan with the found sites, for every command that takes a plan.
+void write_new_plan(const ReachArguments& arguments, const plan::Plan& plan, const site_set::SiteSets& sets) {
+    const plan::Plan with = site_set::plan_with(plan, sets.found, arguments.options.site_index);
+    base::write_output_file(
+        arguments.new_plan,
+        tune::new_plan_text(with, arguments.plan.text(), changed_tables(arguments.plan, {"site", "station"}))
+            .text);
+}
+
 /// Candidates for a site instead of the reach of one.
 void search(const ReachArguments& arguments, const plan::Plan& plan) {
+    check_new_plan_file(arguments.plan, plan, arguments.new_plan);
     if (arguments.grid_m && !arguments.candidates.empty())
         throw base::InputError(
             base::InputProblem{.file = "--grid", .found = "with --candidates", .allowed = "one of the two"});
-    const reach::SiteSearch found = reach::search_site(
-        plan,
-        arguments.grid_m ? reach::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
-                         : reach::candidates_of(plan, reach::read_waypoints(arguments.candidates)),
-        {.only_stations_of_site = arguments.site,
-         .azimuth_site_index = arguments.options.site_index,
-         .hour = arguments.options.hour,
-         .grid_step_m = arguments.grid_m.value_or(0),
-         .threads = arguments.options.threads});
+    site_set::AllowedCandidates allowed = site_set::allowed_candidates(
+        plan, arguments.grid_m ? reach::grid_candidates(plan, *arguments.grid_m, arguments.margin_m)
+                               : reach::candidates_of(plan, reach::read_waypoints(arguments.candidates)));
+    const reach::SiteSearch found = reach::search_site(plan, std::move(allowed.candidates),
+                                                       {.only_stations_of_site = arguments.site,
+                                                        .azimuth_site_index = arguments.options.site_index,
+                                                        .hour = arguments.options.hour,
+                                                        .grid_step_m = arguments.grid_m.value_or(0),
+                                                        .by_station = arguments.at_most.has_value(),
+                                                        .threads = arguments.options.threads});
+    std::optional<site_set::SiteSets> sets;
+    if (arguments.at_most) sets = site_set::site_sets(found, static_cast<std::size_t>(*arguments.at_most));
+    if (!arguments.new_plan.empty()) write_new_plan(arguments, plan, *sets);
     if (!arguments.out.empty()) {
         base::make_output_directory(arguments.out);
+        if (sets)
+            base::write_output_file(arguments.out + "/site_sets.json",
+                                    site_set::site_sets_json_text(found, *sets));
         for (const base::NamedText& file : reach::site_search_files(plan, found))
             base::write_output_file(arguments.out + "/" + file.name, file.text);
     }
-    fmt::print("{}", arguments.json ? reach::site_search_json_text(found)
-                                    : reach::site_search_text(found, colour_wanted(stdout)));
-    if (!arguments.out.empty() && !arguments.json) fmt::print("map: {}/sites.html\n", arguments.out);
+    if (arguments.json) {
+        fmt::print("{}",
+                   sets ? site_set::site_sets_json_text(found, *sets) : reach::site_search_json_text(found));
+        return;
+    }
+    fmt::print("{}", reach::site_search_text(found, colour_wanted(stdout)));
+    if (allowed.left_out_count() > 0)
+        fmt::print("left out of {} candidates: {}\n",
+                   found.candidates.size() + static_cast<std::size_t>(allowed.left_out_count()),
+                   site_set::left_out_text(allowed));
+    if (sets) fmt::print("{}", site_set::site_sets_text(found, *sets, colour_wanted(stdout)));
+    if (!arguments.new_plan.empty()) fmt::print("new plan: {}\n", arguments.new_plan);
+    if (!arguments.out.empty()) fmt::print("map: {}/sites.html\n", arguments.out);
 }
 
 /// Rows over many grounds instead of the plan's one.
@@ -90,6 +123,10 @@ void run(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
     arguments.options.site_index = site_named(plan, arguments.site);
     arguments.options.threads = base::thread_count(arguments.threads);
+    if (arguments.at_most && !arguments.grid_m && arguments.candidates.empty())
+        throw base::InputError(base::InputProblem{.file = "--at-most",
+                                                  .found = "neither --grid nor --candidates",
+                                                  .allowed = "one of the two, to choose sites from"});
     if (arguments.grid_m || !arguments.candidates.empty()) {
         search(arguments, plan);
         return;
@@ -114,6 +151,31 @@ void run(ReachArguments arguments) {
 
 }  // namespace
 
+namespace {
+
+void add_site_options(CLI::App& command, ReachArguments& arguments) {
+    command.add_option(
+        "--candidates", arguments.candidates,
+        "Score the points of this file (GeoJSON or GPX) as sites instead; --site: for its stations only");
+    command.add_option("--grid", arguments.grid_m,
+                       "Score a grid of this step in m around the stations as sites instead");
+    command.add_option("--margin", arguments.margin_m, "How far the grid goes beyond the stations, in m")
+        ->capture_default_str();
+    CLI::Option* at_most =
+        command
+            .add_option(
+                "--at-most", arguments.at_most,
+                "With --grid or --candidates: the best sets of up to so many sites, each station served by "
+                "the best of them")
+            ->check(CLI::Range(1, 20));
+    command
+        .add_option("--new-plan", arguments.new_plan,
+                    "File for the plan with the sites of --at-most added and its stations served by them")
+        ->needs(at_most);
+}
+
+}  // namespace
+
 void add_reach(CLI::App& app, ExitCode&) {
     auto arguments = std::make_shared<ReachArguments>();
     CLI::App* command = app.add_subcommand(
@@ -132,14 +194,9 @@ void add_reach(CLI::App& app, ExitCode&) {
     command->add_option("--out", arguments->out,
                         "Folder for reach.json, CSV tables and reach.html, "
                         "or for the search's files and its map sites.html (made if missing)");
-    command->add_option(
-        "--candidates", arguments->candidates,
-        "Score the points of this file (GeoJSON or GPX) as sites instead; --site: for its stations only");
-    command->add_option("--grid", arguments->grid_m,
-                        "Score a grid of this step in m around the stations as sites instead");
-    command->add_option("--margin", arguments->margin_m, "How far the grid goes beyond the stations, in m")
-        ->capture_default_str();
-    command->add_flag("--json", arguments->json, "Print reach.json (or site_search.json) instead of text");
+    add_site_options(*command, *arguments);
+    command->add_flag("--json", arguments->json,
+                      "Print reach.json (or site_search.json, or site_sets.json) instead of text");
     CLI::Option* grounds = command->add_option(
         "--grounds", arguments->grounds,
         "Over each ground of this file instead of the plan's: JSON as in a field request's "
@@ -151,7 +208,7 @@ void add_reach(CLI::App& app, ExitCode&) {
             "--part", arguments->part,
             "FIRST:COUNT: only these lines of --grounds, after the FIRST before them; see `ampturn merge`")
         ->needs(grounds);
-    for (const char* other : {"--out", "--candidates", "--grid", "--json"})
+    for (const char* other : {"--out", "--candidates", "--grid", "--at-most", "--json"})
         grounds->excludes(command->get_option(other));
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
@@ -162,6 +219,7 @@ void add_reach(CLI::App& app, ExitCode&) {
         "Examples:\n  ampturn reach demo/quick.toml\n"
         "  ampturn reach demo/vesslarook.toml --site \"East mast\" --out out\n"
         "  ampturn reach demo/vesslarook.toml --grid 200 --out out\n"
+        "  ampturn reach demo/vesslarook.toml --grid 100 --at-most 3 --new-plan found.toml\n"
         "  ampturn reach demo/quick.toml --grounds grounds.jsonl --part 200:100 --rows part-200.jsonl");
     command->callback([arguments] { run(*arguments); });
 }

@@ -3,13 +3,12 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
-#include <filesystem>
 #include <memory>
 #include <string>
 
-#include "scheduler/base/input_error.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/cli/arguments/new_plan_file.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
@@ -41,14 +40,6 @@ struct Texts {
     const plan::Plan& plan;
 };
 
-/// Tables that differ from the file's: the sweep, and what --set touched.
-std::vector<std::string> changed_tables(const PlanArgument& argument) {
-    std::vector<std::string> out{"sweep"};
-    for (const std::string& setting : argument.settings)
-        out.push_back(setting.substr(0, setting.find_first_of(".[=")));
-    return out;
-}
-
 void put_out(const TuneArguments& arguments, const Texts& texts) {
     if (!arguments.out.empty()) {
         base::make_output_directory(arguments.out);
@@ -59,7 +50,7 @@ void put_out(const TuneArguments& arguments, const Texts& texts) {
     bool comments_kept = true;
     if (!arguments.new_plan.empty()) {
         const tune::NewPlanText file =
-            tune::new_plan_text(texts.plan, arguments.plan.text(), changed_tables(arguments.plan));
+            tune::new_plan_text(texts.plan, arguments.plan.text(), changed_tables(arguments.plan, {"sweep"}));
         comments_kept = file.comments_kept;
         base::write_output_file(arguments.new_plan, file.text);
     }
@@ -108,16 +99,9 @@ void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, u
                         .plan = tuned.plan});
 }
 
-void refuse_own_input(const TuneArguments& arguments) {
-    std::error_code missing;
-    if (std::filesystem::equivalent(arguments.new_plan, arguments.plan.path, missing))
-        throw base::InputError(
-            {"--new-plan", {}, "", arguments.new_plan + ", the plan itself", "another file"});
-}
-
 void run(const TuneArguments& arguments) {
-    refuse_own_input(arguments);
     const plan::Plan plan = arguments.plan.load();
+    check_new_plan_file(arguments.plan, plan, arguments.new_plan);
     const unsigned threads = base::thread_count(arguments.threads);
     (arguments.for_question ? tune_for_question : tune_for_targets)(arguments, plan, threads);
 }

@@ -18,7 +18,7 @@
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
-#include "scheduler/setup/survey_remarks.hpp"
+#include "scheduler/setup/remarks/survey_remarks.hpp"
 
 namespace ampturn::day {
 namespace {
@@ -157,7 +157,7 @@ DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, 
     out.person_hours = run.person_hours;
     out.completed = run.completed;
     out.findings = findings_of(out);
-    for (const plan::Remark& remark : setup::survey_remarks(plan, setup))
+    for (const plan::Remark& remark : setup::remarks::survey_remarks(plan, setup))
         out.findings.emplace_back(SurveyRemarked{remark.text});
     out.cautions = setup::cautions_of(plan, setup.keep_out);
     if (plan.emission)

@@ -74,7 +74,7 @@ struct StepsBelowTarget {
     };
     std::vector<Step> steps;
 };
-struct SurveyRemarked {  // setup/survey_remarks.hpp
+struct SurveyRemarked {  // setup/remarks/survey_remarks.hpp
     std::string text;
 };
 using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,

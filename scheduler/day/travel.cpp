@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "scheduler/plan/ways.hpp"
+
 namespace ampturn::day {
 namespace {
 
@@ -12,14 +14,14 @@ std::pair<std::size_t, std::size_t> ordered(std::size_t a, std::size_t b) {
 
 }  // namespace
 
-Travel::Travel(const plan::Plan& plan) : seconds_per_m_(3.6 / plan.day.walking_speed_km_h) {
+Travel::Travel(const plan::Plan& plan) : walk_(plan.walk), seconds_per_m_(3.6 / plan.day.walking_speed_km_h) {
     const auto add = [&](const std::string& name, const plan::Place& place) {
-        places_.emplace(name, north_east_m_.size());
-        north_east_m_.emplace_back(place.x_m, place.y_m);
+        places_.emplace(name, spots_.size());
+        spots_.push_back(plan::spot_of(place));
     };
     for (const plan::Site& site : plan.sites) add(site.name, site.place);
     for (const plan::Station& station : plan.stations) add(station.name, station.place);
-    const std::size_t base = north_east_m_.size();
+    const std::size_t base = spots_.size();
     places_.emplace("base", base);
     for (const plan::Leg& leg : plan.day.legs) {
         const auto ends = ordered(place(leg.from), place(leg.to));
@@ -29,19 +31,19 @@ Travel::Travel(const plan::Plan& plan) : seconds_per_m_(3.6 / plan.day.walking_s
 }
 
 double Travel::straight_m(std::size_t from, std::size_t to) const {
-    if (std::max(from, to) == north_east_m_.size()) return 0;
-    const auto [north_m, east_m] = north_east_m_[from];
-    return std::hypot(north_m - north_east_m_[to].first, east_m - north_east_m_[to].second);
+    if (std::max(from, to) == spots_.size()) return 0;
+    return plan::level_way_m(nullptr, spots_[from], spots_[to]);
 }
 
 double Travel::between_places_s(std::size_t from, std::size_t to) const {
     if (from == to) return 0;
     const auto leg = legs_s_.find(ordered(from, to));
-    return leg != legs_s_.end() ? leg->second : straight_m(from, to) * seconds_per_m_;
+    return leg != legs_s_.end() ? leg->second
+                                : plan::level_way_m(walk_.get(), spots_[from], spots_[to]) * seconds_per_m_;
 }
 
 double Travel::seconds(std::size_t from, std::size_t to) const {
-    const std::size_t base = north_east_m_.size();
+    const std::size_t base = spots_.size();
     if (from == to) return 0;
     if (std::max(from, to) != base) return between_places_s(from, to);
     const std::size_t place = std::min(from, to);

@@ -2,17 +2,19 @@
 
 #include <cstddef>
 #include <map>
+#include <memory>
 #include <string>
 #include <utility>
 #include <vector>
 
 #include "scheduler/plan/plan.hpp"
+#include "scheduler/terrain/walk.hpp"
 
 namespace ampturn::day {
 
 /// Times on the way between the places of a plan: its sites, its stations and "base".
 ///
-/// A leg of the plan counts both ways (the first that fits). Without one it is the straight line at walking
+/// A leg of the plan counts both ways (the first that fits). Without one it is walked (plan/ways.hpp) at walking
 /// speed; to and from the base, whose place no plan gives, the quickest way over a place that has a leg to
 /// the base, or 0 when none has: the crew then starts on the spot.
 class Travel {
@@ -36,9 +38,10 @@ class Travel {
     double between_places_s(std::size_t from, std::size_t to) const;  // neither is the base
 
     std::map<std::string, std::size_t> places_;  // the base is the last one
-    std::vector<std::pair<double, double>> north_east_m_;
+    std::vector<terrain::Spot> spots_;
     std::map<std::pair<std::size_t, std::size_t>, double> legs_s_;  // smaller index first
     std::vector<std::pair<std::size_t, double>> base_legs_s_;
+    std::shared_ptr<const terrain::Walk> walk_;
     double seconds_per_m_;
 };
 

@@ -4,6 +4,7 @@
 #include <chrono>
 #include <cstdint>
 #include <map>
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
@@ -11,6 +12,11 @@
 #include "model/emission/emission_limits.hpp"
 #include "model/loop/loop_selection.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/terrain/walk.hpp"
+
+namespace ampturn::terrain {
+class ExcludedAreas;
+}
 
 namespace ampturn::plan {
 
@@ -386,6 +392,24 @@ struct Day {
     double air_temperature_c(double time_of_day_s) const;
 };
 
+/// Areas and lines on the map; files stand beside the plan file.
+struct Areas {
+    std::string exclusion_geojson;                           // as given; empty: none
+    std::string tracks_geojson;                              // as given; empty: none
+    double track_speed_factor = 1.5;                         // times the speed on open ground
+    std::optional<double> site_walk_max_min;                 // for sites that are searched
+    std::shared_ptr<const terrain::ExcludedAreas> excluded;  // content of exclusion_geojson
+};
+
+/// Heights, for walking and for remarks; fields are those of flat ground.
+struct Terrain {
+    std::string elevation_grid;  // as given; empty: level ground
+    terrain::SlopeRule walking_rule = terrain::SlopeRule::tobler;
+    std::optional<double> site_slope_max_deg;                 // for sites that are searched
+    double flat_relief_fraction = 0.25;                       // of the smaller of offset and skin depth
+    std::shared_ptr<const terrain::ElevationGrid> elevation;  // content of elevation_grid
+};
+
 enum class ExposureSet { icnirp, eu, own };
 
 struct Safety {
@@ -488,6 +512,9 @@ struct Plan {
     Noise noise;
     Targets targets;
     Day day;
+    Areas areas;
+    Terrain terrain;
+    std::shared_ptr<const terrain::Walk> walk;  // null without tracks and heights: straight and level
     Safety safety;
     std::optional<Emission> emission;
     Uncertainty uncertainty;

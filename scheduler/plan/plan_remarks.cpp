@@ -12,6 +12,7 @@
 #include "scheduler/plan/plausibility_remarks.hpp"
 #include "scheduler/plan/power_line.hpp"
 #include "scheduler/plan/station_geometry.hpp"
+#include "scheduler/plan/ways.hpp"
 
 namespace ampturn::plan {
 
@@ -177,7 +178,7 @@ void remark_day(const Plan& plan, Remarks& remarks) {
 /// The crews' ways from place to place in the order of the plan for which it gives no leg.
 void remark_ways(const Plan& plan, Remarks& remarks) {
     int ways = 0;
-    double straight_m = 0;
+    double straight_m = 0, level_m = 0;
     std::string first;
     const auto add_way = [&](const std::string& from, const Place& at, const std::string& to,
                              const Place& next) {
@@ -188,6 +189,7 @@ void remark_ways(const Plan& plan, Remarks& remarks) {
         if (has_leg || way_m == 0) return;
         if (ways++ == 0) first = fmt::format("\"{}\" to \"{}\"", from, to);
         straight_m += way_m;
+        level_m += level_way_m(plan.walk.get(), spot_of(at), spot_of(next));
     };
     for (std::size_t i = 1; i < plan.stations.size(); ++i) {
         const Station &last = plan.stations[i - 1], &station = plan.stations[i];
@@ -200,10 +202,11 @@ void remark_ways(const Plan& plan, Remarks& remarks) {
     const double speed_km_h = plan.day.walking_speed_km_h;
     remarks.add(
         "day.walking_speed_km_h",
-        fmt::format("no leg from {}{}: taken as {} at {:.3g} km/h: {:.0f} m in {:.0f} min", first,
+        fmt::format("no leg from {}{}: taken as {} at {:.3g} km/h{}: {:.0f} m in {:.0f} min", first,
                     ways == 1 ? "" : fmt::format(" and for {} more ways in the order of the plan", ways - 1),
-                    ways == 1 ? "a straight line" : "straight lines", speed_km_h, straight_m,
-                    std::ceil(straight_m / speed_km_h * 0.06)));
+                    ways == 1 ? "a straight line" : "straight lines", speed_km_h,
+                    plan.walk ? " on the level, over slopes and by tracks" : "", straight_m,
+                    std::ceil(level_m / speed_km_h * 0.06)));
 }
 
 }  // namespace

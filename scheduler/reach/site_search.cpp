@@ -89,7 +89,8 @@ class SearchJudge {
         for (std::optional<FrequencyJudge>& judge : made) frequencies_.push_back(std::move(*judge));
     }
 
-    void score(std::span<SiteCandidate> candidates) const {
+    /// `usable`: a row a candidate, or null.
+    void score(std::span<SiteCandidate> candidates, std::uint16_t* usable) const {
         std::vector<Pair> pairs;  // candidate by candidate
         for (SiteCandidate& candidate : candidates) {
             candidate.nearest_station_m = std::numeric_limits<double>::infinity();
@@ -106,8 +107,11 @@ class SearchJudge {
                 if (!f.stations[s].wanted) continue;
                 reading::ReadingInput input = f.stations[s].input;
                 for (std::size_t c = 0; c < candidates.size(); ++c)
-                    if (const Pair& pair = pairs[c * stations_.size() + s]; pair.in_range)
-                        score(f.grounds[f.stations[s].ground], f.stations[s], pair, input, candidates[c]);
+                    if (const Pair& pair = pairs[c * stations_.size() + s]; pair.in_range) {
+                        const bool here =
+                            score(f.grounds[f.stations[s].ground], f.stations[s], pair, input, candidates[c]);
+                        if (usable != nullptr) usable[c * stations_.size() + s] += here;
+                    }
             }
     }
 
@@ -163,7 +167,8 @@ class SearchJudge {
         return judge;
     }
 
-    void score(const FrequencyJudge::OfGround& f, const FrequencyJudge::OfStation& station, const Pair& pair,
+    /// Whether it is usable.
+    bool score(const FrequencyJudge::OfGround& f, const FrequencyJudge::OfStation& station, const Pair& pair,
                reading::ReadingInput& input, SiteCandidate& candidate) const {
         const reading::OffsetFields::Axes axes = f.fields.axes(0, pair.at);
         input.a = reading::OffsetFields::turned(axes, normal_a_, pair.way);
@@ -178,6 +183,7 @@ class SearchJudge {
         candidate.far_field_count += far_field;
         candidate.sufficient_snr_count += sufficient_snr;
         candidate.usable_count += far_field && sufficient_snr;
+        return far_field && sufficient_snr;
     }
 
     const plan::Plan& plan_;
@@ -261,12 +267,15 @@ SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candid
     const std::size_t given = candidates.size();
     for (const plan::Site& site : plan.sites) candidates.push_back({.name = site.name, .place = site.place});
 
+    for (std::size_t i = 0; i < candidates.size(); ++i) candidates[i].row = i;
+    std::vector<std::uint16_t> usable(options.by_station ? candidates.size() * stations.size() : 0);
     const SearchJudge judge(plan, setup, frequencies, stations, grid_of(candidates, stations), options, hour);
     constexpr std::size_t together = 128;  // candidates a thread takes at once
     base::parallel_for(
         (candidates.size() + together - 1) / together, options.threads, [&](std::size_t block) {
             const std::size_t begin = block * together;
-            judge.score(std::span(candidates).subspan(begin, std::min(together, candidates.size() - begin)));
+            judge.score(std::span(candidates).subspan(begin, std::min(together, candidates.size() - begin)),
+                        options.by_station ? &usable[begin * stations.size()] : nullptr);
         });
 
     SiteSearch out{.survey_name = plan.survey.name,
@@ -275,6 +284,7 @@ SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candid
                    .candidates = {},
                    .planned = {},
                    .stations = {},
+                   .usable_by_station = std::move(usable),
                    .hour = hour,
                    .grid_step_m = options.grid_step_m,
                    .keep_out_public_m = setup.keep_out.public_m,

@@ -18,7 +18,7 @@ std::string site_search_text(const SiteSearch& search, bool colour) {
     std::string out = base::wrapped(
         fmt::format(
             "{}{}: sites scored by how many of {} required readings would lie in the far field with enough "
-            "signal from there alone. Access, slope and permission are not looked at.",
+            "signal from there alone. Water and permission are not looked at; areas, slopes and walks as far as the plan gives them.",
             search.survey_name, search.invented ? " (INVENTED SCENARIO)" : "", search.reading_count),
         100, 0);
     base::TextTable table({{"site"},

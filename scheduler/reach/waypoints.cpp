@@ -13,6 +13,7 @@
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
+#include "scheduler/terrain/geojson_features.hpp"
 
 namespace ampturn::reach {
 
@@ -32,31 +33,6 @@ Waypoint checked(Waypoint point, const std::string& path, const std::string& key
     if (!(point.longitude_deg >= -180 && point.longitude_deg <= 180))
         refuse(path, key, fmt::format("longitude {:g}", point.longitude_deg), "-180 to 180 degrees");
     return point;
-}
-
-std::string name_in(const Json& feature, std::size_t number) {
-    if (const auto properties = feature.find("properties");
-        properties != feature.end() && properties->is_object())
-        if (const auto name = properties->find("name"); name != properties->end() && name->is_string())
-            return name->get<std::string>();
-    if (const auto id = feature.find("id"); id != feature.end())
-        return id->is_string() ? id->get<std::string>() : id->dump();
-    return fmt::format("point {}", number);
-}
-
-Waypoint point_of(const Json& geometry, std::string name, const std::string& path, const std::string& key) {
-    if (!geometry.is_object() || geometry.value("type", "") != "Point")
-        refuse(path, key,
-               geometry.is_object() ? "geometry of type " + geometry.value("type", Json("none")).dump()
-                                    : geometry.dump(),
-               "a geometry of type \"Point\"");
-    const auto coordinates = geometry.find("coordinates");
-    if (coordinates == geometry.end() || !coordinates->is_array() || coordinates->size() < 2 ||
-        !(*coordinates)[0].is_number() || !(*coordinates)[1].is_number())
-        refuse(path, key + ".coordinates", coordinates == geometry.end() ? "nothing" : coordinates->dump(),
-               "[longitude, latitude] in degrees");
-    return checked({std::move(name), (*coordinates)[1].get<double>(), (*coordinates)[0].get<double>()}, path,
-                   key + ".coordinates");
 }
 
 double degrees(const std::string& text, const std::string& path, const std::string& key) {
@@ -79,36 +55,13 @@ std::string degrees_text(double value) { return fmt::format("{:.7f}", value); }
 }  // namespace
 
 std::vector<Waypoint> waypoints_of_geojson(std::string_view text, const std::string& path) {
-    Json root;
-    try {
-        root = Json::parse(text);
-    } catch (const Json::parse_error& error) {
-        const auto line =
-            1 + std::count(text.begin(),
-                           text.begin() + static_cast<std::ptrdiff_t>(std::min(error.byte, text.size())),
-                           '\n');
-        refuse(path, "", "text that is not JSON", "GeoJSON after RFC 7946", static_cast<int>(line));
-    }
-    if (!root.is_object()) refuse(path, "", "no JSON object", "a GeoJSON FeatureCollection of points");
     std::vector<Waypoint> points;
-    const std::string type =
-        root.contains("type") && root["type"].is_string() ? root["type"].get<std::string>() : "";
-    if (type == "Point") {
-        points.push_back(point_of(root, "point 1", path, "geometry"));
-    } else if (type == "Feature") {
-        points.push_back(point_of(root.value("geometry", Json()), name_in(root, 1), path, "geometry"));
-    } else if (type == "FeatureCollection" && root.contains("features") && root["features"].is_array()) {
-        for (const Json& feature : root["features"]) {
-            const std::string key = fmt::format("features[{}]", points.size() + 1);
-            if (!feature.is_object()) refuse(path, key, feature.dump(), "a Feature");
-            points.push_back(point_of(feature.value("geometry", Json()), name_in(feature, points.size() + 1),
-                                      path, key + ".geometry"));
-        }
-    } else {
-        refuse(path, "type", root.contains("type") ? root["type"].dump() : "nothing",
-               "\"FeatureCollection\", \"Feature\" or \"Point\"");
+    for (const terrain::GeoJsonFeature& feature :
+         terrain::features_of_geojson(text, path, {"point", {"Point"}})) {
+        const terrain::LonLat at = terrain::position_of_geojson(feature.geometry.at("coordinates"), path,
+                                                                feature.key + ".coordinates");
+        points.push_back({feature.name, at.latitude_deg, at.longitude_deg});
     }
-    if (points.empty()) refuse(path, "features", "none", "at least one point");
     return points;
 }
 

@@ -8,6 +8,8 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/core/crc32.hpp"
+#include "scheduler/plan/beside/areas_and_heights.hpp"
+#include "scheduler/plan/beside/natural_spectrum.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/night_shift.hpp"
@@ -83,6 +85,8 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.targets = input.targets;
     plan.day = input.day;
     plan.day.end_s = end_after_start_s(plan.day.start_s, plan.day.end_s);
+    plan.areas = input.areas;
+    plan.terrain = input.terrain;
     plan.safety = input.safety;
     plan.emission = input.emission;
     plan.uncertainty = input.uncertainty;
@@ -91,6 +95,8 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     add_surroundings(input, plan, path, refusals);
     problems.throw_if_any();
 
+    for (beside::Clash& clash : beside::read_areas_and_heights(plan))
+        refusals.add(clash.key, std::move(clash.found), std::move(clash.allowed));
     check_between_tables(plan, refusals);
     problems.throw_if_any();
     return plan;

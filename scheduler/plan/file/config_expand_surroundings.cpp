@@ -2,12 +2,12 @@
 
 #include <algorithm>
 #include <cstddef>
-#include <filesystem>
 #include <iterator>
 
 #include "model/receiver/noise.hpp"
+#include "scheduler/plan/beside/file_beside.hpp"
+#include "scheduler/plan/beside/natural_spectrum.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
-#include "scheduler/plan/file/natural_spectrum.hpp"
 #include "scheduler/plan/power_line.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
@@ -107,14 +107,11 @@ void check_clear_of_lines(const Plan& plan, std::size_t station_index, Refusals&
 std::optional<NaturalSpectrum> spectrum_beside(const std::string& plan_path, const std::string& csv,
                                                const std::string& key, Refusals& refusals) {
     if (csv.empty()) return std::nullopt;
-    const std::filesystem::path path = std::filesystem::path(plan_path).parent_path() / csv;
-    std::error_code failed;
-    if (!std::filesystem::exists(path, failed)) {
-        refusals.add(key, fmt::format("\"{}\", which is not there", csv),
-                     fmt::format("a CSV file beside the plan: {}", path.string()));
+    if (const auto clash = beside::missing_beside(plan_path, csv, key, "a CSV file")) {
+        refusals.add(clash->key, clash->found, clash->allowed);
         return std::nullopt;
     }
-    return read_natural_spectrum(path.string());
+    return beside::read_natural_spectrum(beside::path_beside(plan_path, csv));
 }
 
 }  // namespace

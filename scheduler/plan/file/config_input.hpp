@@ -113,6 +113,8 @@ struct PlanInput {
     Noise noise;
     Targets targets;
     Day day;
+    Areas areas;
+    Terrain terrain;
     Safety safety;
     std::optional<Emission> emission;
     Uncertainty uncertainty;

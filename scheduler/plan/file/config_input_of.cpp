@@ -154,6 +154,8 @@ PlanInput input_of(const Plan& plan) {
                     .noise = plan.noise,
                     .targets = plan.targets,
                     .day = plan.day,
+                    .areas = plan.areas,
+                    .terrain = plan.terrain,
                     .safety = plan.safety,
                     .emission = plan.emission,
                     .uncertainty = plan.uncertainty,

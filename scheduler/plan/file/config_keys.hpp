@@ -25,6 +25,8 @@ Section<Interferer> interferer_keys();
 Section<Noise> noise_keys();
 Section<Targets> targets_keys();
 Section<Day> day_keys();
+Section<Areas> areas_keys();
+Section<Terrain> terrain_keys();
 Section<Safety> safety_keys();
 Section<Emission> emission_keys();
 Section<Uncertainty> uncertainty_keys();

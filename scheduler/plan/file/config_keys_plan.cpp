@@ -59,6 +59,11 @@ Section<PlanInput> whole_file() {
     keys.table("noise", &PlanInput::noise, noise_keys(), {.help = "Noise at the stations."});
     keys.table("targets", &PlanInput::targets, targets_keys(), {.help = "What the data must be good for."});
     keys.table("day", &PlanInput::day, day_keys(), {.help = "The working day."});
+    keys.table("areas", &PlanInput::areas, areas_keys(),
+               {.help = "Areas and tracks on the map, as GeoJSON (RFC 7946); for plans whose sites have "
+                        "latitude and longitude."});
+    keys.table("terrain", &PlanInput::terrain, terrain_keys(),
+               {.help = "Heights, for walking and for remarks. Fields are those of flat, layered ground."});
     keys.table("safety", &PlanInput::safety, safety_keys(),
                {.help = "Limits printed on the field sheet. Local rules and the responsible person decide."});
     keys.table(

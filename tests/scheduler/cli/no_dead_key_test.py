@@ -38,6 +38,8 @@ VARIANTS = {
     "geographic_stations": [("x_m = 0\ny_m = 0", "latitude_deg = 47\nlongitude_deg = 8"),
                             ("offset_m = 350\nbearing_deg = 40", "latitude_deg = 47.003\nlongitude_deg = 8.002")],
     "local_stations": [("offset_m = 350\nbearing_deg = 40", "x_m = 300\ny_m = 200")],
+    "mapped": [("x_m = 0\ny_m = 0", "latitude_deg = 47\nlongitude_deg = 8"),
+               ("\n[receiver]", "\n[areas]\ntracks_geojson = \"TRACK\"\n\n[terrain]\nelevation_grid = \"HILL\"\n\n[receiver]")],
     "polarisable": [("\n[[site]]", "\n[[earth.polarisable]]\nlayer = 1\nchargeability = 0.5\ntime_constant_s = 0.001\n"
                                    "exponent = 0.5\n\n[[site]]")],
     "own_ground": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\nground = \"bog\"\n\n[loop.a]"),
@@ -112,6 +114,7 @@ COMMANDS = {
     "tune": ["tune", "--json"],
     "curve": ["curve", "--json"],
     "reach": ["reach", "--json"],
+    "sites": ["reach", "--grid", "150", "--margin", "200"],
     "frequencies": ["frequencies", "--json"],
     "table": ["table", "--to", "csv"],
     "sheet": ["sheet", "--out", "OUT/sheet.html"],
@@ -335,6 +338,14 @@ day.temperature_c | warm | [10, 20] | [0, 20] | day
 day.leg.from | leg | "near" | "base" | day
 day.leg.to | leg | "far" | "base" | day
 day.leg.minutes | leg | 20 | 40 | day
+areas.exclusion_geojson | geographic | - | "AREA" | sites
+areas.tracks_geojson | geographic | - | "TRACK" | day
+areas.track_speed_factor | mapped | 1.5 | 10 | day
+areas.site_walk_max_min | geographic | - | 5 | sites
+terrain.elevation_grid | geographic | - | "HILL" | day
+terrain.walking_rule | mapped | "tobler" | "naismith" | day
+terrain.site_slope_max_deg | mapped | - | 2 | sites
+terrain.flat_relief_fraction | mapped | 0.01 | 100 | check
 safety.exposure_levels | quick | "icnirp" | "eu" | day
 safety.own_public_b_ut | quick | 3 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | 1 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | day
 safety.own_occupational_b_ut | quick | 9 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | 5 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | day
@@ -408,10 +419,16 @@ def replaced(text, pairs):
     return text
 
 
+def with_files(text):
+    for word, name in (("AREA", "area.geojson"), ("TRACK", "track.geojson"), ("HILL", "hill.asc")):
+        text = text.replace(word, f"{WORK}/{name}")
+    return text
+
+
 def variant_text(name):
     if name in SHAPES:
         return replaced(PLAN, [('shape = "square"\nside_m = 6\n', SHAPES[name] + "\n")] * 2)
-    return replaced(PLAN, VARIANTS[name])
+    return with_files(replaced(PLAN, VARIANTS[name]))
 
 
 def every_key():
@@ -451,7 +468,7 @@ def settings(key, value, variant):
     behind " ;; "."""
     if value == "-":
         return []
-    value, *more = value.replace("SPECTRUM", f"{WORK}/spectrum.csv").split(" ;; ")
+    value, *more = with_files(value.replace("SPECTRUM", f"{WORK}/spectrum.csv")).split(" ;; ")
     for table in REPEATED:
         if key.startswith(table + "."):
             entry = 2 if table == "station" and variant in OF_SECOND_STATION else 1
@@ -507,6 +524,11 @@ class NoDeadKey(unittest.TestCase):
         shutil.rmtree(WORK, ignore_errors=True)
         WORK.mkdir(parents=True)
         (WORK / "spectrum.csv").write_text("frequency_hz,b_pt_per_rthz\n500,0.5\n5000,0.01\n50000,0.2\n")
+        (WORK / "area.geojson").write_text(
+            '{"type":"Polygon","coordinates":[[[8.001,46.99],[8.01,46.99],[8.01,47.01],[8.001,47.01],[8.001,46.99]]]}')
+        (WORK / "track.geojson").write_text('{"type":"LineString","coordinates":[[8.0005,47.0005],[8.004,47.004]]}')
+        (WORK / "hill.asc").write_text("ncols 40\nnrows 40\nxllcorner 7.99\nyllcorner 46.99\ncellsize 0.0005\n" + "\n".join(
+            " ".join(str((row - 20) ** 2 * .3 + (column - 20) ** 2 * .2) for column in range(40)) for row in range(40)) + "\n")
         for name in [*VARIANTS, *SHAPES]:
             (WORK / f"{name}.toml").write_text(variant_text(name))
 

@@ -1,4 +1,4 @@
-#include "scheduler/setup/survey_remarks.hpp"
+#include "scheduler/setup/remarks/survey_remarks.hpp"
 
 #include <fmt/format.h>
 
@@ -14,10 +14,11 @@
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/plan/station_own.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/remarks/relief_remarks.hpp"
 #include "scheduler/setup/safety_figure.hpp"
 #include "scheduler/setup/step_rise.hpp"
 
-namespace ampturn::setup {
+namespace ampturn::setup::remarks {
 namespace {
 
 using plan::Remarks;
@@ -185,6 +186,7 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     Remarks remarks(plan);
     remark_wire(plan, setup, remarks);
     remark_dipoles(plan, setup, remarks);
+    remark_relief(plan, setup, remarks);
     remark_cold(plan, setup, remarks);
     remark_discharge(setup, remarks);
     remark_rises(plan, setup, remarks);
@@ -192,4 +194,4 @@ std::vector<plan::Remark> survey_remarks(const plan::Plan& plan, const SurveySet
     return std::move(remarks).sorted();
 }
 
-}  // namespace ampturn::setup
+}  // namespace ampturn::setup::remarks

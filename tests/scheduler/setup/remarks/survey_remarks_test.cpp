@@ -1,4 +1,4 @@
-#include "scheduler/setup/survey_remarks.hpp"
+#include "scheduler/setup/remarks/survey_remarks.hpp"
 
 #include <gtest/gtest.h>
 
@@ -18,7 +18,7 @@ using plan::file::Setting;
 std::string remarked(const std::string& key, const std::vector<Setting>& settings,
                      const char* demo = "demo/quick.toml") {
     const plan::Plan plan = plan::file::load_plan(ampturn::test::source_path(demo), settings);
-    for (const plan::Remark& remark : setup::survey_remarks(plan, setup::survey_setup_of(plan)))
+    for (const plan::Remark& remark : setup::remarks::survey_remarks(plan, setup::survey_setup_of(plan)))
         if (remark.key == key) return remark.text;
     return "";
 }

@@ -1,4 +1,4 @@
-#include "scheduler/plan/file/natural_spectrum.hpp"
+#include "scheduler/plan/beside/natural_spectrum.hpp"
 #include "scheduler/base/input_file.hpp"
 
 #include <fmt/format.h>
@@ -8,7 +8,7 @@
 #include <sstream>
 #include <string_view>
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::beside {
 
 namespace {
 
@@ -78,4 +78,4 @@ NaturalSpectrum read_natural_spectrum(const std::string& path) {
     return spectrum;
 }
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::beside

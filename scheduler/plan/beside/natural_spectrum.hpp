@@ -4,11 +4,11 @@
 
 #include "scheduler/plan/plan.hpp"
 
-namespace ampturn::plan::file {
+namespace ampturn::plan::beside {
 
 /// Reads a measured or assumed density of the natural field: CSV, header "frequency_hz,b_pt_per_rthz", lines
 /// that start with '#' and empty lines skipped, frequencies rising and above 0, densities above 0.
 /// InputError naming file, line and column otherwise.
 NaturalSpectrum read_natural_spectrum(const std::string& path);
 
-}  // namespace ampturn::plan::file
+}  // namespace ampturn::plan::beside
