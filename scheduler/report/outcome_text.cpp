@@ -245,7 +245,9 @@ std::string heard_text(const std::vector<day::SweepsHeard>& heard) {
     int sweeps = 0;
     for (const day::SweepsHeard& h : heard) {
         sweeps += h.sweeps;
-        parts.push_back(fmt::format("{} to {}", h.sweeps, counted(h.stations, "station")));
+        parts.push_back(fmt::format("{} with {} listening",
+                                    heard.size() == 1 ? "each" : std::to_string(h.sweeps),
+                                    counted(h.stations, "station")));
     }
     return fmt::format("{}, {}", counted(sweeps, "sweep"), fmt::join(parts, ", "));
 }

@@ -11,7 +11,7 @@ namespace ampturn::report {
 /// A finding of this day in words, one line with its numbers.
 std::string finding_text(const day::Finding& finding, const day::DayResult& day);
 
-/// "5 sweeps, 3 to 2 stations, 2 to 1 station".
+/// "4 sweeps, each with 3 stations listening"; "5 sweeps, 3 with 2 stations listening, 2 with 1 station listening".
 std::string heard_text(const std::vector<day::SweepsHeard>& heard);
 
 /// Who is at work in an entry of this day's timeline: "transmitter", the name of a receiver crew; "" for what is

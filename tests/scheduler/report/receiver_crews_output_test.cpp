@@ -36,14 +36,15 @@ std::string table(const day::DayResult& day, const std::string& name) {
 
 TEST(ReceiverCrewsOutput, SaysHowManySweepsAndHowManyListen) {
     const std::string text = report::day_text(two_crews(), {.colour = false});
-    EXPECT_THAT(text, HasSubstr("Stations listen together: 4 sweeps, 4 to 3 stations."));
+    EXPECT_THAT(text, HasSubstr("Stations listen together: 4 sweeps, each with 3 stations listening."));
     EXPECT_THAT(text, HasSubstr("Receiver crews\n"));
     EXPECT_THAT(text, HasSubstr("sweep 1 to P1, P2, P3"));
     EXPECT_THAT(text, HasSubstr("receiver crew Juniper: base to P1"));
     EXPECT_THAT(text, HasSubstr("sensors laid out at P2 by Sorrel"));
-    EXPECT_THAT(report::day_summary(two_crews()), HasSubstr("listening  4 sweeps, 4 to 3 stations\n"));
+    EXPECT_THAT(report::day_summary(two_crews()),
+                HasSubstr("listening  4 sweeps, each with 3 stations listening\n"));
     const std::string page = report::report_html(two_crews(), nullptr);
-    EXPECT_THAT(page, HasSubstr("4 sweeps, 4 to 3 stations"));
+    EXPECT_THAT(page, HasSubstr("4 sweeps, each with 3 stations listening"));
     EXPECT_THAT(page, HasSubstr("sensors laid out at P2 by Sorrel"));
 }
 
