@@ -219,10 +219,10 @@ double CrewTimes::transmitter_least_s() const {
     for (const std::vector<std::size_t>& stations : by_site) {
         if (stations.empty()) continue;
         const int sweeps = sweeps_least(stations);
-        const auto groups = static_cast<double>((stations.size() + together - 1) / together);
+        const std::size_t groups = (stations.size() + together - 1) / together;
         sum_s += 60 * (plan_.day.transmitter_set_up_min + plan_.day.transmitter_pack_up_min) +
                  sweeps * sweep_with_agreement_s() + (sweeps - 1) * 60 * plan_.day.quick_look_min +
-                 (groups - 1) * between_groups_least_s(stations);
+                 static_cast<double>(groups - 1) * between_groups_least_s(stations);
     }
     return sum_s;
 }
