@@ -17,7 +17,7 @@
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
-#include "scheduler/day/ordered_day.hpp"
+#include "scheduler/order/ordered_day.hpp"
 #include "scheduler/report/battery_percentiles_output.hpp"
 #include "scheduler/report/day_json.hpp"
 #include "scheduler/report/day_tables.hpp"
@@ -125,7 +125,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     day::DayResult day;
     if (arguments.order == "improved") {
-        day::OrderedDay ordered = day::simulate_day_in_improved_order(plan, setup, options);
+        order::OrderedDay ordered = order::simulate_day_in_improved_order(plan, setup, options);
         plan = std::move(ordered.plan);
         day = std::move(ordered.day);
     } else {
@@ -186,8 +186,10 @@ void add_day(CLI::App& app, ExitCode& result) {
     command->add_flag("--make-it-go", arguments->make_it_go,
                       "Search the cheapest changes that make the day go, try them, print their commands");
     command
-        ->add_option("--order", arguments->order,
-                     "Order of the stations: as planned, or improved to shorten the crews' ways")
+        ->add_option(
+            "--order", arguments->order,
+            "Order of the stations: as planned, or improved to shorten the crews' ways; with several receiver "
+            "crews, which of them sets up what, and what listens together, as well")
         ->check(CLI::IsMember({"planned", "improved"}))
         ->capture_default_str();
     command

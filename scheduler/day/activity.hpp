@@ -4,6 +4,7 @@
 #include <string>
 #include <string_view>
 #include <variant>
+#include <vector>
 
 #include "scheduler/day/sweep_stop.hpp"
 
@@ -16,17 +17,21 @@ enum class Crew { transmitter, receiver };
 struct Briefing {};  // safety talk, weather, radio
 struct Journey {
     Crew crew;
-    std::string from, to;  // names of sites and stations, or "base"
+    std::string from, to;    // names of sites and stations, or "base"
+    int receiver_index = 0;  // which of the receiver crews
 };
 struct SetUp {
     Crew crew;
+    int receiver_index = 0;
 };
 struct PackUp {
     Crew crew;
+    int receiver_index = 0;
 };
 struct SweepAttempt {
-    int number;                           // from 1, of its station
+    int number;                           // from 1, of the stations that listen
     std::optional<SweepStop> stopped_by;  // empty: sent whole
+    std::vector<int> listeners;           // indices of stations
 };
 struct BatterySwap {
     enum class Cause { low_at_site, low, spent };

@@ -29,7 +29,7 @@ StationSent sent_to(const DayRun& run, int station, const std::vector<setup::Tab
     out.together_a.resize(frequencies_hz.size());
     out.together_b.resize(frequencies_hz.size());
     for (const SweepOutcome& sweep : run.sweeps) {
-        if (sweep.station_index != station || sweep.steps.empty()) continue;
+        if (!sweep.heard_by(station) || sweep.steps.empty()) continue;
         out.hours.push_back(static_cast<int>(sweep.start_s / 3600));
         out.recorded_s += sweep.end_s - sweep.start_s;
         for (const StepOutcome& step : sweep.steps) {

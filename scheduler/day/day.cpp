@@ -15,6 +15,7 @@
 #include "scheduler/emission/emission_output.hpp"
 #include "scheduler/plan/night_shift.hpp"
 #include "scheduler/plan/plan_remarks.hpp"
+#include "scheduler/plan/receiver_crew.hpp"
 #include "scheduler/reading/station_response.hpp"
 #include "scheduler/setup/cautions.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
@@ -46,7 +47,18 @@ void describe_places(const plan::Plan& plan, const setup::KeepOut& keep_out, Day
                                 .x_m = station.place.x_m,
                                 .y_m = station.place.y_m,
                                 .offset_m = station.offset_m,
-                                .bearing_deg = station.bearing_deg});
+                                .bearing_deg = station.bearing_deg,
+                                .crew_index = station.crew_index});
+}
+
+void describe_crews(const plan::Plan& plan, const DayRun& run, DayResult& out) {
+    if (plan.receiver_crews.empty()) return;
+    const std::vector<plan::CrewValues> crews = plan::receiver_crews_of(plan);
+    for (std::size_t c = 0; c < crews.size(); ++c)
+        out.receiver_crews.push_back({.name = crews[c].name,
+                                      .people = crews[c].people,
+                                      .sensor_sets = crews[c].sensor_sets,
+                                      .back_s = run.receivers_back_s[c]});
 }
 
 void assess_all(const plan::Plan& plan, const setup::SurveySetup& setup, const DayRun& run, unsigned threads,
@@ -145,6 +157,7 @@ DayResult simulate_day(const plan::Plan& plan, const setup::SurveySetup& setup, 
     out.tolerance_bias_deg = plan.targets.phase_bias_deg;
 
     describe_places(plan, setup.keep_out, out);
+    describe_crews(plan, run, out);
     assess_all(plan, setup, run, options.threads, out);
     count_batteries(plan, setup, options.seed, run, out);
 

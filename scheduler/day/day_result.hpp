@@ -21,7 +21,7 @@ struct TimelineEntry {
     double start_s, end_s;
     Activity activity;
     int site_index;     // -1: none
-    int station_index;  // -1: none
+    int station_index;  // -1: none, or several listen
 };
 
 struct BatterySample {
@@ -57,9 +57,17 @@ struct StationSummary {
     double x_m, y_m;
     double offset_m, bearing_deg;  // from its site
     int required_count, passed_count;
+    int crew_index = 0;  // of DayResult::receiver_crews, where there are any
 };
 
-/// The stations were put into a shorter order than the plan's (ordered_day.hpp): the day as it is and,
+/// A receiver crew of the plan.
+struct CrewSummary {
+    std::string name;
+    int people, sensor_sets;
+    double back_s;  // at the base; NaN: it sets up no station and stayed there
+};
+
+/// The stations were put into a shorter order than the plan's (scheduler/order): the day as it is and,
 /// planned_*, as the plan's own order would have it.
 struct ImprovedOrder {
     bool exact;                                 // no order is shorter; else none found
@@ -68,6 +76,24 @@ struct ImprovedOrder {
     double moving_s, planned_moving_s;          // both crews' ways, and changes of the site
     double receiver_s, planned_receiver_s;      // the receiver crew's way
     double receiver_m, planned_receiver_m;      // its straight lines, to and from the base not counted
+    double planned_end_s;
+    int planned_passed_count;
+};
+
+/// Crews, order and groups were put together anew (order/crew_order.hpp): the day as it is and, planned_*, as the plan
+/// itself has it. by_times: by the crews' times alone, every sweep sent at once and the day without an end.
+struct ImprovedCrews {
+    struct ByTimes {
+        double end_s;
+        int sweeps;
+    };
+    bool exact;            // none that visits each site once is better; else none found
+    bool unchanged;        // the plan's own is kept
+    bool better_by_times;  // one was better by times; if kept all the same, not on the day
+    std::vector<std::string> planned_stations;  // in the plan's own order
+    std::vector<int> planned_crews;             // of these
+    ByTimes by_times, planned_by_times;
+    ByTimes bound;  // no arrangement is below either (order/crew_day.hpp)
     double planned_end_s;
     int planned_passed_count;
 };
@@ -82,6 +108,7 @@ struct DayResult {
     double utc_offset_h;
     std::vector<SiteSummary> sites;
     std::vector<StationSummary> stations;
+    std::vector<CrewSummary> receiver_crews;  // empty: one, without a name, one station standing at a time
     std::vector<setup::TableRow> table;
     std::string table_crc32;
     setup::PlanningCondition table_made_for;
@@ -96,7 +123,7 @@ struct DayResult {
     bool batteries_needed_suffice;           // false: even battery_sets_tried_most do not carry the day
     std::vector<reading::Reading> readings;  // station by station, frequency by frequency
     double target_resistivity_percent, target_phase_deg, tolerance_bias_percent, tolerance_bias_deg;
-    double person_hours;  // of both crews, each from the start until it is back at the base
+    double person_hours;  // of all crews, each from the start until it is back at the base
     double end_s;         // of the day
     bool completed;       // every planned sweep was sent whole
     int required_count, passed_count;
@@ -104,7 +131,8 @@ struct DayResult {
     double energy_wh;
     std::vector<Finding> findings;  // what the reader should know first, most important first
     std::vector<std::string> cautions;
-    std::optional<ImprovedOrder> order;  // empty: stations in the plan's own order
+    std::optional<ImprovedOrder> order;       // empty: stations in the plan's own order
+    std::optional<ImprovedCrews> crew_order;  // empty: and with the plan's own crews
 };
 
 }  // namespace ampturn::day

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
+#include <iterator>
 #include <limits>
 #include <memory>
 #include <optional>
@@ -15,8 +16,11 @@
 #include "model/transmitter/transmitter.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/core/config.hpp"
+#include "scheduler/day/receiver_crews.hpp"
 #include "scheduler/day/time_left.hpp"
 #include "scheduler/day/travel.hpp"
+#include "scheduler/plan/listening_groups.hpp"
+#include "scheduler/plan/receiver_crew.hpp"
 #include "scheduler/run/names.hpp"
 #include "scheduler/run/unit.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
@@ -39,9 +43,10 @@ class DayRunner {
           table_(setup.table),
           options_(options),
           travel_(plan),
+          receivers_(plan, travel_, options.trace ? &out_.timeline : nullptr),
           transmitter_(protected_transmitter(setup.transmitter, 0)) {
         const plan::Day& day = plan.day;
-        tx_s_ = rx_s_ = day.start_s;
+        tx_s_ = day.start_s;
         battery_c_ = plan.battery.temperature_c.value_or(day.air_temperature_c(day.start_s));
         plant_ = model::transmitter::plant_at_rest(transmitter_, day.air_temperature_c(day.start_s),
                                                    plan.battery.state_of_charge_of(0));
@@ -51,20 +56,21 @@ class DayRunner {
     DayRun run() {
         const plan::Day& day = plan_.day;
         add(Briefing{}, day.start_s, day.start_s + 60 * day.briefing_min, nowhere, nowhere);
-        tx_s_ = rx_s_ = day.start_s + 60 * day.briefing_min;
-        for (std::size_t first = 0; first < plan_.stations.size();) {
-            std::size_t past = first;
-            while (past < plan_.stations.size() &&
-                   plan_.stations[past].site_index == plan_.stations[first].site_index)
-                ++past;
-            work_at_site(first, past);
-            first = past;
+        tx_s_ = day.start_s + 60 * day.briefing_min;
+        receivers_.leave(tx_s_);
+        for (const plan::SiteVisit& visit : plan::site_visits(plan_)) work_at_site(visit);
+        go_transmitter("base", nowhere);
+        out_.receivers_back_s = receivers_.go_home();
+        out_.end_s = tx_s_;
+        double person_s = day.crew_transmitter * (tx_s_ - day.start_s);
+        const std::vector<plan::CrewValues> crews = plan::receiver_crews_of(plan_);
+        for (std::size_t c = 0; c < crews.size(); ++c) {
+            const double back_s = out_.receivers_back_s[c];
+            if (std::isnan(back_s)) continue;  // stayed at the base
+            out_.end_s = std::max(out_.end_s, back_s);
+            person_s += crews[c].people * (back_s - day.start_s);
         }
-        go(tx_s_, tx_place_, "base", nowhere, nowhere, Crew::transmitter);
-        go(rx_s_, rx_place_, "base", nowhere, nowhere, Crew::receiver);
-        out_.end_s = std::max(tx_s_, rx_s_);
-        out_.person_hours =
-            (day.crew_transmitter * (tx_s_ - day.start_s) + day.crew_receiver * (rx_s_ - day.start_s)) / 3600;
+        out_.person_hours = person_s / 3600;
         out_.completed = every_sweep_sent();
         std::stable_sort(out_.timeline.begin(), out_.timeline.end(),
                          [](const auto& a, const auto& b) { return a.start_s < b.start_s; });
@@ -72,12 +78,15 @@ class DayRunner {
     }
 
   private:
-    /// Each planned sweep of each station was sent whole, at the first attempt or a later one.
+    /// Each planned sweep of each station was sent whole while it stood, at the first attempt or a later one.
     bool every_sweep_sent() const {
-        int planned = 0;
-        for (const plan::Station& station : plan_.stations) planned += station.sweeps;
-        return std::count_if(out_.sweeps.begin(), out_.sweeps.end(),
-                             [](const auto& s) { return s.complete(); }) == planned;
+        std::vector<int> heard(plan_.stations.size(), 0);
+        for (const SweepOutcome& sweep : out_.sweeps)
+            for (const int station : sweep.listeners)
+                heard[static_cast<std::size_t>(station)] += sweep.complete();
+        for (std::size_t i = 0; i < heard.size(); ++i)
+            if (heard[i] < plan_.stations[i].sweeps) return false;
+        return true;
     }
 
     enum class End { complete, swapped_battery, no_battery, no_time, other_trip };
@@ -95,11 +104,11 @@ class DayRunner {
         if (options_.trace) out_.timeline.push_back({start_s, end_s, std::move(activity), site, station});
     }
 
-    void go(double& clock_s, std::string& place, const std::string& to, int site, int station, Crew crew) {
-        const double span_s = travel_.seconds(place, to);
-        if (span_s > 0) add(Journey{crew, place, to}, clock_s, clock_s + span_s, site, station);
-        clock_s += span_s;
-        place = to;
+    void go_transmitter(const std::string& to, int site) {
+        const double span_s = travel_.seconds(tx_place_, to);
+        if (span_s > 0) add(Journey{Crew::transmitter, tx_place_, to}, tx_s_, tx_s_ + span_s, site, nowhere);
+        tx_s_ += span_s;
+        tx_place_ = to;
     }
 
     // the unit's time and the day's
@@ -119,19 +128,18 @@ class DayRunner {
         battery_c_ = followed(battery_c_, from_s, to_s);
     }
 
-    void work_at_site(std::size_t first, std::size_t past) {
-        const int site = plan_.stations[first].site_index;
-        const std::string& name = plan_.sites[static_cast<std::size_t>(site)].name;
-        const bool over = battery_gone_ || no_station_fits(first, past);
+    void work_at_site(const plan::SiteVisit& visit) {
+        const int site = visit.site_index;
+        const bool over = battery_gone_ || no_station_fits(visit);
         if (!over) {
-            go(tx_s_, tx_place_, name, site, nowhere, Crew::transmitter);
+            go_transmitter(plan_.sites[static_cast<std::size_t>(site)].name, site);
             add(SetUp{Crew::transmitter}, tx_s_, tx_s_ + 60 * plan_.day.transmitter_set_up_min, site,
                 nowhere);
             tx_s_ += 60 * plan_.day.transmitter_set_up_min;
             if (plan_.day.swap_rule == plan::SwapRule::at_site) swap_if_low_unpowered();
             power_up();
         }
-        for (std::size_t s = first; s < past; ++s) work_at_station(static_cast<int>(s));
+        for (const plan::ListeningGroup& group : visit.groups) work_with_group(group);
         if (!over) {
             if (unit_) power_down();
             add(PackUp{Crew::transmitter}, tx_s_, tx_s_ + 60 * plan_.day.transmitter_pack_up_min, site,
@@ -140,51 +148,86 @@ class DayRunner {
         }
     }
 
-    bool no_station_fits(std::size_t first, std::size_t past) const {
-        for (std::size_t s = first; s < past; ++s)
-            if (still_fits(static_cast<int>(s))) return false;
+    bool no_station_fits(const plan::SiteVisit& visit) const {
+        const Crews now = crews_now();
+        for (const plan::ListeningGroup& group : visit.groups)
+            for (const std::size_t station : group.stations)
+                if (first_sweep_fits(plan_, travel_, table_.duration_s, {station}, now)) return false;
         return true;
     }
 
-    void work_at_station(int s) {
-        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
-        if (battery_gone_ || !still_fits(s)) {
-            const SweepStop why =
-                battery_gone_ ? SweepStop(NoBatteryLeft{}) : SweepStop(NoTimeLeft{plan_.day.end_s});
-            for (int k = 1; k <= station.sweeps; ++k) not_sent(s, k, why);
-            return;
-        }
-        go(rx_s_, rx_place_, station.name, station.site_index, s, Crew::receiver);
-        const double set_up_s = 60 * station.set_up_min.value_or(plan_.day.receiver_set_up_min);
-        add(SetUp{Crew::receiver}, rx_s_, rx_s_ + set_up_s, station.site_index, s);
-        rx_s_ += set_up_s;
-        for (int k = 1; k <= station.sweeps; ++k) {
+    Crews crews_now() const {
+        return {.transmitter = {unit_ ? std::max(tx_s_, now_s()) : tx_s_, tx_place_},
+                .receivers = receivers_.crews()};
+    }
+
+    int sweeps_asked(const std::vector<std::size_t>& stations) const {
+        int most = 0;
+        for (const std::size_t s : stations) most = std::max(most, plan_.stations[s].sweeps);
+        return most;
+    }
+
+    void work_with_group(const plan::ListeningGroup& group) {
+        std::vector<std::size_t> standing;
+        if (!battery_gone_)
+            standing = stations_in_time(plan_, travel_, table_.duration_s, group.stations, crews_now());
+        std::vector<std::size_t> left_off;
+        std::set_difference(group.stations.begin(), group.stations.end(), standing.begin(), standing.end(),
+                            std::back_inserter(left_off));
+        const SweepStop why =
+            battery_gone_ ? SweepStop(NoBatteryLeft{}) : SweepStop(NoTimeLeft{plan_.day.end_s});
+        listening_ = left_off;
+        for (int k = 1; k <= sweeps_asked(left_off); ++k) not_sent(k, why);
+        if (standing.empty()) return;
+        listening_ = standing;
+        receivers_.set_up(standing);
+        send_to_those_listening();
+        receivers_.pack_up(standing);
+    }
+
+    void send_to_those_listening() {
+        const int sweeps = sweeps_asked(listening_);
+        for (int k = 1; k <= sweeps; ++k) {
             End end = End::swapped_battery;
             const std::size_t recorded = out_.sweeps.size();
             for (int attempt = 0; attempt < 4 && (end == End::swapped_battery || end == End::other_trip);
                  ++attempt)
-                end = sweep(s, k);
+                end = sweep(k);
             // Each set was flat before the sweep could begin: it is lost to them, and must be told.
-            if (end == End::swapped_battery && out_.sweeps.size() == recorded) not_sent(s, k, BatterySpent{});
-            rx_s_ = std::max(rx_s_, now_s());
-            if (end == End::complete) rx_s_ += 60 * plan_.day.quick_look_min;
+            if (end == End::swapped_battery && out_.sweeps.size() == recorded) not_sent(k, BatterySpent{});
+            receivers_.wait_until(listening_, now_s());
+            if (end == End::complete) receivers_.look_at_data(listening_);
             if (end == End::no_battery) {
-                for (int rest = k + 1; rest <= station.sweeps; ++rest) not_sent(s, rest, NoBatteryLeft{});
+                for (int rest = k + 1; rest <= sweeps; ++rest) not_sent(rest, NoBatteryLeft{});
                 break;
             }
         }
-        add(PackUp{Crew::receiver}, rx_s_, rx_s_ + 60 * plan_.day.receiver_pack_up_min, station.site_index,
-            s);
-        rx_s_ += 60 * plan_.day.receiver_pack_up_min;
     }
 
-    void not_sent(int s, int number, SweepStop why) {
-        out_.sweeps.push_back({.station_index = s,
-                               .site_index = plan_.stations[static_cast<std::size_t>(s)].site_index,
-                               .sweep_number = number,
-                               .start_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
-                               .end_s = std::max(tx_s_, unit_ ? now_s() : tx_s_),
-                               .stopped_by = why});
+    /// A sweep to the stations that listen now, nothing of it sent yet.
+    SweepOutcome outcome(int number, double start_s) const {
+        return {.listeners = std::vector<int>(listening_.begin(), listening_.end()),
+                .site_index = plan_.stations[listening_.front()].site_index,
+                .sweep_number = number,
+                .start_s = start_s,
+                .end_s = start_s};
+    }
+
+    void not_sent(int number, SweepStop why) {
+        SweepOutcome lost = outcome(number, std::max(tx_s_, unit_ ? now_s() : tx_s_));
+        lost.stopped_by = why;
+        out_.sweeps.push_back(std::move(lost));
+    }
+
+    /// The station that listens, where it is only one.
+    int only_station() const {
+        return listening_.size() == 1 ? static_cast<int>(listening_.front()) : nowhere;
+    }
+
+    void record(SweepOutcome sweep) {
+        add(SweepAttempt{sweep.sweep_number, sweep.stopped_by, sweep.listeners}, sweep.start_s, sweep.end_s,
+            sweep.site_index, only_station());
+        out_.sweeps.push_back(std::move(sweep));
     }
 
     // power
@@ -311,41 +354,33 @@ class DayRunner {
 
     double on_mark(double t) const { return day::on_mark(plan_, t); }
 
-    /// Counted from where the crews are now.
-    bool still_fits(int s) const {
-        return first_sweep_fits(plan_, travel_, table_.duration_s, s,
-                                {.transmitter_s = unit_ ? std::max(tx_s_, now_s()) : tx_s_,
-                                 .receiver_s = rx_s_,
-                                 .transmitter_place = tx_place_,
-                                 .receiver_place = rx_place_});
-    }
-
-    End sweep(int s, int number) {
-        const plan::Station& station = plan_.stations[static_cast<std::size_t>(s)];
+    End sweep(int number) {
         if (plan_.day.swap_rule == plan::SwapRule::between_sweeps && set_left() &&
             out_.batteries.back().left_fraction < plan_.day.swap_below_fraction)
             swap_powered(BatterySwap::Cause::low);
 
-        const double ready_s = std::max(now_s(), rx_s_) + 60 * plan_.day.agree_min;
+        const double ready_s = std::max(now_s(), receivers_.ready_s(listening_)) + 60 * plan_.day.agree_min;
         const double lead_s = lead_before_sweep_s(plan_);
         double start_s = on_mark(ready_s + lead_s);
-        if (start_s + table_.duration_s + way_back_s(plan_, travel_, s, tx_place_) > plan_.day.end_s) {
-            not_sent(s, number, NoTimeLeft{plan_.day.end_s});
+        if (start_s + table_.duration_s + way_back_s(plan_, travel_, listening_, tx_place_) >
+            plan_.day.end_s) {
+            not_sent(number, NoTimeLeft{plan_.day.end_s});
             return End::no_time;
         }
         wait_until(start_s - lead_s);
-        if (replayed(s, number, start_s)) return End::complete;
+        if (replayed(number, start_s)) return End::complete;
         // Too hot to arm: wait in standby, at most three hours, and take a later mark.
         for (int minutes = 0; !arm(); ++minutes) {
             if (minutes == 0) rest_from_s_ = now_s();
             if (minutes > 180 || !unit_->core().latched().empty() ||
                 unit_->core().state() == core::State::unpowered)
-                return refuse_start(s, number);
+                return refuse_start(number);
             wait_until(now_s() + 60);
             start_s = on_mark(now_s() + lead_s);
         }
         if (rest_from_s_ > 0) {
-            add(Cooling{}, rest_from_s_, now_s(), station.site_index, s);
+            add(Cooling{}, rest_from_s_, now_s(), plan_.stations[listening_.front()].site_index,
+                only_station());
             rest_from_s_ = 0;
             (void)unit_->control(core::Control::disarm);
             wait_until(start_s - lead_s);
@@ -354,27 +389,22 @@ class DayRunner {
         wait_until(start_s - plan_.unit.warning_s - go_before_mark_s);
         (void)unit_->control(core::Control::go);
 
-        SweepOutcome outcome{.station_index = s,
-                             .site_index = station.site_index,
-                             .sweep_number = number,
-                             .start_s = now_s(),
-                             .end_s = now_s()};
-        current_ = &outcome;
+        SweepOutcome sent = outcome(number, now_s());
+        current_ = &sent;
         core::State state = unit_->core().state();
         while (state == core::State::warning || core::may_energise(state)) {
             unit_->run_until(std::max(unit_->next_due(), unit_->now()));
             if (state == core::State::warning && unit_->core().state() == core::State::sending)
-                outcome.start_s = now_s();
+                sent.start_s = now_s();
             state = unit_->core().state();
         }
         current_ = nullptr;
-        outcome.end_s = now_s();
+        sent.end_s = now_s();
         if (state != core::State::standby && state != core::State::resting)
-            outcome.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
-                                                                 : Tripped{unit_->core().first_trip()};
-        add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, station.site_index, s);
-        const bool complete = outcome.complete();
-        out_.sweeps.push_back(std::move(outcome));
+            sent.stopped_by = state == core::State::unpowered ? SweepStop(BatterySpent{})
+                                                              : Tripped{unit_->core().first_trip()};
+        const bool complete = sent.complete();
+        record(std::move(sent));
         if (options_.keep_pattern != nullptr && !pattern_kept_) {
             pattern_kept_ = complete;
             if (!complete) *options_.keep_pattern = {};
@@ -383,7 +413,7 @@ class DayRunner {
     }
 
     /// The sweep by its pattern, where there is one and no limit is near; the unit then stands at its end.
-    bool replayed(int s, int number, double start_s) {
+    bool replayed(int number, double start_s) {
         if (!replay_ || unit_->core().state() != core::State::standby || !unit_->core().latched().empty() ||
             !unit_->core().pending().empty())
             return false;
@@ -399,29 +429,25 @@ class DayRunner {
                                                         : followed(battery_c, begun_s, day_s(unit_s));
                  }});
         if (!sweep) return false;
-        SweepOutcome outcome{.station_index = s,
-                             .site_index = plan_.stations[static_cast<std::size_t>(s)].site_index,
-                             .sweep_number = number,
-                             .start_s = start_s,
-                             .end_s = day_s(sweep->end_s)};
-        current_ = &outcome;
+        SweepOutcome sent = outcome(number, start_s);
+        sent.end_s = day_s(sweep->end_s);
+        current_ = &sent;
         for (const run::Interval& interval : sweep->intervals) watch(interval);
         current_ = nullptr;
         unit_->pass_to(unit_->instant_at(sweep->end_s), sweep->end);
-        add(SweepAttempt{number, outcome.stopped_by}, outcome.start_s, outcome.end_s, outcome.site_index, s);
-        out_.sweeps.push_back(std::move(outcome));
+        record(std::move(sent));
         return true;
     }
 
     bool arm() { return unit_->control(core::Control::arm) == core::Reply::accepted; }
 
-    End refuse_start(int s, int number) {
+    End refuse_start(int number) {
         const End end = recover();
         // A spent battery drops the unit's supply between sweeps too: the refusal is then not the unit's.
         if (end == End::no_battery)
-            not_sent(s, number, NoBatteryLeft{});
+            not_sent(number, NoBatteryLeft{});
         else if (end != End::swapped_battery)
-            not_sent(s, number, WouldNotArm{});
+            not_sent(number, WouldNotArm{});
         return end;
     }
 
@@ -494,42 +520,8 @@ class DayRunner {
                                           .temperature_c = battery_c_});
         }
         if (current_ == nullptr || !core::may_energise(interval.state)) return;
-        count_step(interval);
+        add_interval(*current_, interval, unit_zero_s_, table_.rows);
         if (options_.keep_pattern != nullptr && !pattern_kept_) options_.keep_pattern->add(interval);
-    }
-
-    void count_step(const run::Interval& interval) {
-        const int number = interval.progress.step_index + 1;
-        std::vector<StepOutcome>& steps = current_->steps;
-        if (steps.empty() || steps.back().step_number != number)
-            steps.push_back({.step_number = number,
-                             .start_s = day_s(interval.start_s),
-                             .battery_lowest_v = never_measured_v});
-        StepOutcome& step = steps.back();
-        const model::transmitter::PlantResult& plant = interval.plant;
-        step.energy_wh += plant.energy.battery_out_j / 3600;
-        current_->energy_wh += plant.energy.battery_out_j / 3600;
-        step.winding_c = plant.end.winding_c;
-        step.electronics_c = plant.end.electronics_c;
-        // A battery that took itself off shows no volts, and that is not its lowest.
-        if (interval.drive.on && plant.end.supplied)
-            step.battery_lowest_v = std::fmin(step.battery_lowest_v, plant.end.battery_v);
-        if (interval.progress.phase != core::Phase::dwell) return;
-        const double span_s = interval.end_s - interval.start_s;
-        const double total_s = step.dwell_s + span_s;
-        const double old_share = step.dwell_s / total_s, new_share = span_s / total_s;
-        const auto mean = [&](double& value, double start, double end) {
-            value = value * old_share + new_share * (start + end) / 2;
-        };
-        mean(step.current_a_peak, plant.start.fundamental_peak_a, plant.end.fundamental_peak_a);
-        mean(step.current_a_rms, plant.start.rms_a, plant.end.rms_a);
-        mean(step.bus_v, plant.start.bus_v, plant.end.bus_v);
-        step.moment_a_m2_peak = step.moment_a_m2_peak * old_share + plant.moment_time_a_m2_s / total_s;
-        step.moment_b_a_m2_peak = step.moment_b_a_m2_peak * old_share + plant.moment_b_time_a_m2_s / total_s;
-        step.dwell_s = total_s;
-        step.limited_by = plant.end.limited_by;
-        step.complete =
-            step.dwell_s >= table_.rows[static_cast<std::size_t>(number - 1)].dwell_s * (1 - 1e-4);
     }
 
     const plan::Plan& plan_;
@@ -537,10 +529,12 @@ class DayRunner {
     const setup::PlannedTable& table_;
     DayRunOptions options_;
     Travel travel_;
-    model::transmitter::Transmitter transmitter_;
     DayRun out_;
-    double tx_s_, rx_s_;
-    std::string tx_place_ = "base", rx_place_ = "base";
+    ReceiverCrews receivers_;
+    model::transmitter::Transmitter transmitter_;
+    double tx_s_;
+    std::string tx_place_ = "base";
+    std::vector<std::size_t> listening_;  // stations that stand, in plan order; or that a reason is told for
     model::transmitter::PlantState plant_;  // between sites
     double plant_since_s_;
     double battery_c_;

@@ -18,7 +18,8 @@ struct DayRun {
     std::vector<BatterySample> battery_trace;
     std::vector<BatteryUse> batteries;  // those connected, in order
     double end_s = 0;
-    double person_hours = 0;  // both crews, each from the start until it is back
+    double person_hours = 0;               // all crews, each from the start until it is back
+    std::vector<double> receivers_back_s;  // by crew; NaN: it sets up no station and stays at the base
     bool completed = false;
 };
 
@@ -40,9 +41,11 @@ struct DayRunOptions {
     const run::SweepPattern* pattern = nullptr;
 };
 
-/// Runs the day on the real sequencer against the plant, in virtual time. Two crews work side by side: the
-/// transmitter's sets up at a site and stays until its stations are done; the receiver's walks from station
-/// to station. A sweep starts when both are ready, on the plan's mark. At under-voltage the set is swapped if
+/// Runs the day on the real sequencer against the plant, in virtual time. The crews work side by side: the
+/// transmitter's sets up at a site and stays until its stations are done; each receiver crew walks from station
+/// to station, with as many standing at once as it has sensor sets. Stations listen in groups
+/// (plan/listening_groups.hpp): a sweep starts when all of a group and the transmitter are ready, on the plan's mark.
+/// Stations with which the group would be late are left off (time_left.hpp). At under-voltage the set is swapped if
 /// the rule allows and a set is left, and the sweep starts afresh; else the day is over for the transmitter.
 ///
 /// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a

@@ -6,6 +6,7 @@
 
 #include "model/loop/loop_selection.hpp"
 #include "model/transmitter/operating_point.hpp"
+#include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/day/sweep_stop.hpp"
 #include "scheduler/reading/reading.hpp"
 
@@ -24,7 +25,12 @@ struct SweepsSent {
     double day_end_s;
     std::vector<StopCount> lost, repeated;  // never sent whole; sent again after breaking off
 };
+/// Of a plan with receiver crews: how many sweeps it takes, and how many stations listen to each.
+struct SweepsShared {
+    std::vector<SweepsHeard> heard;
+};
 struct StationsReordered {};  // its numbers: DayResult::order
+struct CrewsReordered {};     // its numbers: DayResult::crew_order
 struct BatteryRanOut {
     int battery_number;
     bool at_cut_off;  // else no available charge was left, the terminals above the cut-off
@@ -77,8 +83,9 @@ struct StepsBelowTarget {
 struct SurveyRemarked {  // setup/remarks/survey_remarks.hpp
     std::string text;
 };
-using Finding = std::variant<SweepsSent, StationsReordered, BatteryRanOut, CarryMoreBatteries,
-                             FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, CoilsAssumed,
-                             FrequenciesLost, NoTensorSent, MainsClash, StepsBelowTarget, SurveyRemarked>;
+using Finding =
+    std::variant<SweepsSent, SweepsShared, StationsReordered, CrewsReordered, BatteryRanOut,
+                 CarryMoreBatteries, FewerBatteriesWouldDo, NoBatteriesSuffice, ReadingsPassed, CoilsAssumed,
+                 FrequenciesLost, NoTensorSent, MainsClash, StepsBelowTarget, SurveyRemarked>;
 
 }  // namespace ampturn::day

@@ -28,6 +28,9 @@ void find_sweeps(const DayResult& day, std::vector<Finding>& out) {
             count(completed_in_any_attempt(day.sweeps, s) ? found.repeated : found.lost, *s.stopped_by);
     }
     out.emplace_back(std::move(found));
+    if (std::vector<SweepsHeard> heard = sweeps_heard(day.sweeps);
+        !day.receiver_crews.empty() && !heard.empty())
+        out.emplace_back(SweepsShared{std::move(heard)});
 }
 
 void find_batteries(const DayResult& day, std::vector<Finding>& out) {

@@ -101,6 +101,9 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
         station.power_lines_b_nt *= mains_factor;
         if (station.set_up_min) *station.set_up_min *= receiver_factor;
     }
+    for (plan::ReceiverCrew& crew : plan.receiver_crews)
+        for (std::optional<double>* minutes : {&crew.set_up_min, &crew.pack_up_min})
+            if (*minutes) **minutes *= receiver_factor;
     const double transmitter_factor = log_normal(u.times_fraction, z[transmitter_times]);
     plan.day.transmitter_set_up_min *= transmitter_factor;
     plan.day.transmitter_pack_up_min *= transmitter_factor;

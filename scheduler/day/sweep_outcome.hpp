@@ -5,10 +5,12 @@
 
 #include "model/transmitter/operating_point.hpp"
 #include "scheduler/day/sweep_stop.hpp"
+#include "scheduler/run/unit.hpp"
+#include "scheduler/setup/unit_of_plan.hpp"
 
 namespace ampturn::day {
 
-/// What was sent to a station, attempt by attempt. Times are seconds after local midnight of the day; amplitudes
+/// What was sent to the stations, attempt by attempt. Times are seconds after local midnight of the day; amplitudes
 /// are peak unless the name says rms.
 
 /// One step as it was sent in one sweep.
@@ -27,19 +29,33 @@ struct StepOutcome {
     bool complete;
 };
 
-/// One attempt at a sweep of a station.
+/// One attempt at a sweep, sent once for all that listen: its energy is counted once.
 struct SweepOutcome {
-    int station_index, site_index;
-    int sweep_number;  // from 1, of this station
+    std::vector<int> listeners;  // indices of the stations that stood; at least one
+    int site_index;
+    int sweep_number;  // from 1, the same for all of them
     double start_s, end_s;
     std::optional<SweepStop> stopped_by;  // empty: sent whole
     double energy_wh;
     std::vector<StepOutcome> steps;
 
     bool complete() const { return !stopped_by; }
+    bool heard_by(int station_index) const;
 };
 
-/// Whether this sweep of its station was sent whole, at this attempt or another.
+/// Adds what the unit did over an interval to the step of the sweep it belongs to; `zero_s` is when the unit's
+/// clock started, `rows` the table that is sent.
+void add_interval(SweepOutcome& sweep, const run::Interval& interval, double zero_s,
+                  const std::vector<setup::TableRow>& rows);
+
+/// How many sweeps so many stations listened to.
+struct SweepsHeard {
+    int sweeps, stations;  // both at least 1
+};
+/// Of all that was sent, whole or in part: by the number of stations, falling.
+std::vector<SweepsHeard> sweeps_heard(const std::vector<SweepOutcome>& sweeps);
+
+/// Whether this sweep of its stations was sent whole, at this attempt or another.
 bool completed_in_any_attempt(const std::vector<SweepOutcome>& sweeps, const SweepOutcome& sweep);
 
 /// Whether the batteries fell short: a sweep was never sent whole and a spent battery is why. The one rule

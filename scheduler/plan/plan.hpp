@@ -108,6 +108,15 @@ struct PowerLine {
     double fall_off_exponent = 0;  // 1: unbalanced current; 2: balanced three-phase
 };
 
+/// A receiver crew with what it carries; what is empty is the day's. A plan without any has one, without a name
+/// (receiver_crew.hpp).
+struct ReceiverCrew {
+    std::string name;
+    std::optional<int> people;
+    int sensor_sets = 1;  // stations it can have standing at once
+    std::optional<double> set_up_min, pack_up_min;
+};
+
 /// A station. What is its own where it has it, and the survey's where it has not, is asked for through station_own.hpp.
 struct Station {
     std::string name;
@@ -118,7 +127,8 @@ struct Station {
     double bearing_deg = 0;  // from its site to the station, 0 to 360
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;   // empty: all of the sweep
-    std::optional<double> set_up_min;              // instead of day.receiver_set_up_min
+    int crew_index = 0;                            // of Plan::receiver_crews; 0 when there are none
+    std::optional<double> set_up_min;              // instead of its crew's and day.receiver_set_up_min
     std::optional<double> mains_b_nt;              // instead of noise.mains_b_nt and power lines
     std::optional<double> contact_resistance_ohm;  // instead of the sensors' or the receiver's
     std::optional<int> ground_index;               // of Plan::grounds; empty: Plan::earth
@@ -509,6 +519,7 @@ struct Plan {
     Sweep sweep;
     Receiver receiver;
     std::vector<SensorSet> sensor_sets;
+    std::vector<ReceiverCrew> receiver_crews;  // empty: one, with what [day] says
     Noise noise;
     Targets targets;
     Day day;

@@ -81,7 +81,7 @@ void remark_spectra(const Plan& plan, Remarks& remarks) {
                              fmt::format("station[{}].spectrum_csv", i + 1), remarks);
 }
 
-/// Grounds and sensors that no station has, and what a power line comes to at the station nearest to it.
+/// Grounds, sensors and crews that no station has, and what a power line comes to at the station nearest to it.
 void remark_surroundings(const Plan& plan, Remarks& remarks) {
     const auto unused = [&](std::optional<int> Station::*index, std::size_t i) {
         return std::none_of(plan.stations.begin(), plan.stations.end(), [&](const Station& station) {
@@ -96,6 +96,12 @@ void remark_surroundings(const Plan& plan, Remarks& remarks) {
         if (unused(&Station::sensors_index, i))
             remarks.add(fmt::format("sensors[{}].name", i + 1),
                         fmt::format("no station has \"{}\"", plan.sensor_sets[i].name));
+    for (std::size_t i = 0; i < plan.receiver_crews.size(); ++i)
+        if (std::none_of(plan.stations.begin(), plan.stations.end(),
+                         [&](const Station& s) { return s.crew_index == static_cast<int>(i); }))
+            remarks.add(
+                fmt::format("receiver_crew[{}].name", i + 1),
+                fmt::format("\"{}\" sets up no station and stays at the base", plan.receiver_crews[i].name));
     for (std::size_t i = 0; i < plan.power_lines.size(); ++i) {
         const PowerLine& line = plan.power_lines[i];
         const auto distance_m = [&](const Station& s) { return distance_to_line_m(s.place, line); };
@@ -192,8 +198,13 @@ void remark_ways(const Plan& plan, Remarks& remarks) {
         level_m += level_way_m(plan.walk.get(), spot_of(at), spot_of(next));
     };
     for (std::size_t i = 1; i < plan.stations.size(); ++i) {
-        const Station &last = plan.stations[i - 1], &station = plan.stations[i];
-        add_way(last.name, last.place, station.name, station.place);
+        const Station& station = plan.stations[i];
+        const auto before = std::find_if(plan.stations.rend() - static_cast<std::ptrdiff_t>(i),
+                                         plan.stations.rend(), [&](const Station& s) {
+                                             return s.crew_index == station.crew_index;
+                                         });  // where its crew comes from
+        if (before != plan.stations.rend()) add_way(before->name, before->place, station.name, station.place);
+        const Station& last = plan.stations[i - 1];
         if (station.site == last.site) continue;
         add_way(last.site, plan.sites[static_cast<std::size_t>(last.site_index)].place, station.site,
                 plan.sites[static_cast<std::size_t>(station.site_index)].place);

@@ -4,6 +4,8 @@ data.judged = data.judged.station_index.map((_, i) => Object.fromEntries(judged_
 const verdictColour = {"usable": "var(--usable)", "noisy": "var(--noisy)", "transition": "var(--transition)",
                        "near field": "var(--near)", "not sent": "var(--not-sent)"};
 const stationName = (i) => data.stations[i].name;
+const crewOf = (s) => s.crew_index ?? 0;  // of the receiver crews; without any there is one
+const ways = [...new Set(data.stations.map(crewOf))].map((crew) => data.stations.filter((s) => crewOf(s) === crew));
 // ---- map
 // Places for labels {x, y, r, text, size} on a map of width x height: beside their mark, clear of marks, of other labels and, if it
 // can be, of the lines [[x, y], [x, y]]. Where there is no room there is no label; pointing at the mark tells the name.
@@ -41,7 +43,7 @@ function mapOption(width, height) {
   const [sitesAt, stationsAt] = [data.sites.map(at), data.stations.map(at)];
   const many = data.stations.length > 40;  // so many rays would only hide the map
   const rays = many ? [] : data.stations.map((s) => [data.sites[s.site_index], s]);
-  const visits = data.stations.slice(1).map((s, i) => [data.stations[i], s]);
+  const visits = ways.flatMap((way) => way.slice(1).map((s, i) => [way[i], s]));
   const square = ([x, y], r) => ({x0: x - r, x1: x + r, y0: y - r, y1: y + r});
   const dot = many ? 5 : 8;
   const labels = placeLabels([
@@ -88,7 +90,7 @@ function mapOption(width, height) {
         return `<b>${escape(s.name)}</b><br>${tidy(s.offset_m, 4)} m at ${tidy(s.bearing_deg)}° from ${escape(data.sites[s.site_index].name)}<br>${s.passed_count} of ${s.required_count} required readings pass`;
       }},
     series: [
-      {type: "line", silent: true, showSymbol: false, z: 1, data: data.stations.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}},
+      ...ways.map((way) => ({type: "line", silent: true, showSymbol: false, z: 1, data: way.map((s) => [s.y_m, s.x_m]), lineStyle: {color: soft, width: 1}})),
       {type: "lines", coordinateSystem: "cartesian2d", silent: true, data: rays.map((line) => ({coords: line.map((p) => [p.y_m, p.x_m])})), lineStyle: {color: soft, width: .8, type: "dotted", opacity: .8}},
       {name: "stations", type: "custom", renderItem: stationShape, data: data.stations.map((s) => [s.y_m, s.x_m])},
       {name: "sites", type: "custom", renderItem: siteShape, data: data.sites.map((s) => [s.y_m, s.x_m])}]

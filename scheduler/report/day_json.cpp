@@ -4,6 +4,7 @@
 
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/report/day_names.hpp"
 #include "scheduler/report/outcome_text.hpp"
 
 namespace ampturn::report {
@@ -78,7 +79,7 @@ Json step_json(const day::StepOutcome& s) {
 }
 
 Json sweep_json(const day::SweepOutcome& s) {
-    return {{"station_index", of_place_in_list(s.station_index)},
+    return {{"station_index", of_place_in_list(s.listeners.size() == 1 ? s.listeners.front() : -1)},
             {"site_index", of_place_in_list(s.site_index)},
             {"sweep_number", s.sweep_number},
             {"start_s", base::json_number(s.start_s)},
@@ -183,53 +184,104 @@ Json order_json(const day::ImprovedOrder& o, const day::DayResult& day) {
             {"passed_count", {{"planned", o.planned_passed_count}, {"improved", day.passed_count}}}};
 }
 
+Json crew_order_json(const day::ImprovedCrews& o, const day::DayResult& day) {
+    Json planned = Json::array(), improved = Json::array();
+    for (std::size_t s = 0; s < day.stations.size(); ++s) {
+        planned.push_back(
+            {{"station", o.planned_stations[s]}, {"crew", receiver_crew_name(day, o.planned_crews[s])}});
+        improved.push_back({{"station", day.stations[s].name},
+                            {"crew", receiver_crew_name(day, day.stations[s].crew_index)}});
+    }
+    const auto by_times = [](const day::ImprovedCrews::ByTimes& t) {
+        return Json{{"end_s", base::json_number(t.end_s)}, {"sweep_count", t.sweeps}};
+    };
+    return {{"exact", o.exact},
+            {"unchanged", o.unchanged},
+            {"better_by_times", o.better_by_times},
+            {"stations", {{"planned", std::move(planned)}, {"improved", std::move(improved)}}},
+            {"by_times",
+             {{"planned", by_times(o.planned_by_times)},
+              {"improved", by_times(o.by_times)},
+              {"lower_bound", by_times(o.bound)}}},
+            {"end_s",
+             {{"planned", base::json_number(o.planned_end_s)}, {"improved", base::json_number(day.end_s)}}},
+            {"passed_count", {{"planned", o.planned_passed_count}, {"improved", day.passed_count}}}};
+}
+
+/// What a plan with receiver crews has more: the crews, whose each station is, who is at work in each entry of the
+/// timeline, and all that listen to each sweep.
+void add_crews(const day::DayResult& day, Json& json) {
+    json["receiver_crews"] = array(day.receiver_crews, [](const day::CrewSummary& c) {
+        return Json{{"name", c.name},
+                    {"people", c.people},
+                    {"sensor_sets", c.sensor_sets},
+                    {"back_s", base::json_number(c.back_s)}};
+    });
+    for (std::size_t i = 0; i < day.stations.size(); ++i)
+        json["stations"][i]["crew_index"] = day.stations[i].crew_index;
+    for (std::size_t i = 0; i < day.sweeps.size(); ++i)
+        json["sweeps"][i]["listening_station_indices"] = day.sweeps[i].listeners;
+    for (std::size_t i = 0; i < day.timeline.size(); ++i) {
+        json["timeline"][i]["crew"] = crew_text(day.timeline[i], day);
+        if (const auto* sweep = std::get_if<day::SweepAttempt>(&day.timeline[i].activity))
+            json["timeline"][i]["listening_station_indices"] = sweep->listeners;
+    }
+    json["crew_order"] = day.crew_order ? crew_order_json(*day.crew_order, day) : Json(nullptr);
+    json["sweeps_heard"] = array(day::sweeps_heard(day.sweeps), [](const day::SweepsHeard& h) {
+        return Json{{"sweep_count", h.sweeps}, {"station_count", h.stations}};
+    });
+}
+
 }  // namespace
 
 Json day_json(const day::DayResult& day) {
-    return {{"schema", "ampturn.day"},
-            {"schema_version", 1},
-            {"version", std::string(base::version())},
-            {"git_hash", std::string(base::git_hash())},
-            {"plan_path", day.plan_path},
-            {"plan_crc32", day.plan_crc32},
-            {"survey_name", day.survey_name},
-            {"survey_note", day.survey_note},
-            {"invented", day.invented},
-            {"date", day.date},
-            {"utc_offset_h", base::json_number(day.utc_offset_h)},
-            {"completed", day.completed},
-            {"end_s", base::json_number(day.end_s)},
-            {"person_hours", base::json_number(day.person_hours)},
-            {"required_count", day.required_count},
-            {"passed_count", day.passed_count},
-            {"passed_with_flat_coils_count",
-             day.passed_with_flat_coils ? Json(*day.passed_with_flat_coils) : Json(nullptr)},
-            {"energy_wh", base::json_number(day.energy_wh)},
-            {"batteries_carried", day.batteries_carried},
-            {"batteries_needed", day.batteries_needed},
-            {"batteries_needed_why", batteries_needed_text(day)},
-            {"battery_cut_off_v", base::json_number(day.battery_cut_off_v)},
-            {"target_resistivity_percent", base::json_number(day.target_resistivity_percent)},
-            {"target_phase_deg", base::json_number(day.target_phase_deg)},
-            {"tolerance_bias_percent", base::json_number(day.tolerance_bias_percent)},
-            {"tolerance_bias_deg", base::json_number(day.tolerance_bias_deg)},
-            {"findings", array(day.findings, [&](const day::Finding& f) { return finding_text(f, day); })},
-            {"cautions", day.cautions},
-            {"sites", array(day.sites, site_json)},
-            {"stations", array(day.stations, station_json)},
-            {"station_order", day.order ? order_json(*day.order, day) : Json(nullptr)},
-            {"table_crc32", day.table_crc32},
-            {"table_made_for",
-             {{"temperature_c", base::json_number(day.table_made_for.temperature_c)},
-              {"state_of_charge_fraction", base::json_number(day.table_made_for.state_of_charge_fraction)}}},
-            {"table_duration_s", base::json_number(day.table_duration_s)},
-            {"table", array(day.table, row_json)},
-            {"frequencies_hz", array(day.frequencies_hz, base::json_number)},
-            {"timeline", array(day.timeline, [&](const auto& e) { return entry_json(e, day); })},
-            {"batteries", array(day.batteries, [&](const auto& u) { return use_json(u, day); })},
-            {"judged", array(day.readings, reading_json)},
-            {"sweeps", array(day.sweeps, sweep_json)},
-            {"battery_trace", array(day.battery_trace, sample_json)}};
+    Json json{
+        {"schema", "ampturn.day"},
+        {"schema_version", 1},
+        {"version", std::string(base::version())},
+        {"git_hash", std::string(base::git_hash())},
+        {"plan_path", day.plan_path},
+        {"plan_crc32", day.plan_crc32},
+        {"survey_name", day.survey_name},
+        {"survey_note", day.survey_note},
+        {"invented", day.invented},
+        {"date", day.date},
+        {"utc_offset_h", base::json_number(day.utc_offset_h)},
+        {"completed", day.completed},
+        {"end_s", base::json_number(day.end_s)},
+        {"person_hours", base::json_number(day.person_hours)},
+        {"required_count", day.required_count},
+        {"passed_count", day.passed_count},
+        {"passed_with_flat_coils_count",
+         day.passed_with_flat_coils ? Json(*day.passed_with_flat_coils) : Json(nullptr)},
+        {"energy_wh", base::json_number(day.energy_wh)},
+        {"batteries_carried", day.batteries_carried},
+        {"batteries_needed", day.batteries_needed},
+        {"batteries_needed_why", batteries_needed_text(day)},
+        {"battery_cut_off_v", base::json_number(day.battery_cut_off_v)},
+        {"target_resistivity_percent", base::json_number(day.target_resistivity_percent)},
+        {"target_phase_deg", base::json_number(day.target_phase_deg)},
+        {"tolerance_bias_percent", base::json_number(day.tolerance_bias_percent)},
+        {"tolerance_bias_deg", base::json_number(day.tolerance_bias_deg)},
+        {"findings", array(day.findings, [&](const day::Finding& f) { return finding_text(f, day); })},
+        {"cautions", day.cautions},
+        {"sites", array(day.sites, site_json)},
+        {"stations", array(day.stations, station_json)},
+        {"station_order", day.order ? order_json(*day.order, day) : Json(nullptr)},
+        {"table_crc32", day.table_crc32},
+        {"table_made_for",
+         {{"temperature_c", base::json_number(day.table_made_for.temperature_c)},
+          {"state_of_charge_fraction", base::json_number(day.table_made_for.state_of_charge_fraction)}}},
+        {"table_duration_s", base::json_number(day.table_duration_s)},
+        {"table", array(day.table, row_json)},
+        {"frequencies_hz", array(day.frequencies_hz, base::json_number)},
+        {"timeline", array(day.timeline, [&](const auto& e) { return entry_json(e, day); })},
+        {"batteries", array(day.batteries, [&](const auto& u) { return use_json(u, day); })},
+        {"judged", array(day.readings, reading_json)},
+        {"sweeps", array(day.sweeps, sweep_json)},
+        {"battery_trace", array(day.battery_trace, sample_json)}};
+    if (!day.receiver_crews.empty()) add_crews(day, json);
+    return json;
 }
 
 std::string day_json_text(const day::DayResult& day) { return base::json_text(day_json(day), 2); }

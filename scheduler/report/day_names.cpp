@@ -20,6 +20,21 @@ std::string station_name(const day::DayResult& day, int station_index) {
     return name_in(day.stations, station_index);
 }
 
+std::string station_names(const day::DayResult& day, const std::vector<int>& station_indices) {
+    std::string out;
+    for (const int index : station_indices) out += (out.empty() ? "" : ", ") + station_name(day, index);
+    return out;
+}
+std::string receiver_crew_name(const day::DayResult& day, int receiver_index) {
+    return name_in(day.receiver_crews, receiver_index);
+}
+std::vector<int> stations_of_crew(const day::DayResult& day, int receiver_index) {
+    std::vector<int> out;
+    for (std::size_t s = 0; s < day.stations.size(); ++s)
+        if (day.stations[s].crew_index == receiver_index) out.push_back(static_cast<int>(s));
+    return out;
+}
+
 std::string date_text(const day::DayResult& day) { return day.date.empty() ? "no date given" : day.date; }
 
 const reading::Reading* reading_at(const day::DayResult& day, int station_index, int frequency_index) {

@@ -11,6 +11,14 @@ namespace ampturn::report {
 std::string site_name(const day::DayResult& day, int site_index);
 std::string station_name(const day::DayResult& day, int station_index);
 
+/// Of several stations, with commas between.
+std::string station_names(const day::DayResult& day, const std::vector<int>& station_indices);
+/// Of a receiver crew; "" where the plan has none.
+std::string receiver_crew_name(const day::DayResult& day, int receiver_index);
+
+/// Indices of its stations, in the order of the day.
+std::vector<int> stations_of_crew(const day::DayResult& day, int receiver_index);
+
 /// The date, or that there is none.
 std::string date_text(const day::DayResult& day);
 

@@ -21,25 +21,62 @@ std::string sweep_table(const day::DayResult& day) {
     return csv.text();
 }
 
+/// Columns of a table; where the plan has receiver crews, with one more at the end.
+std::vector<std::string_view> with_crews(const day::DayResult& day, std::vector<std::string_view> columns,
+                                         std::string_view more) {
+    if (!day.receiver_crews.empty()) columns.push_back(more);
+    return columns;
+}
+
 std::string timeline(const day::DayResult& day) {
-    base::CsvTable csv(
-        {"start_s", "end_s", "start_clock", "end_clock", "activity", "site", "station", "text"});
+    base::CsvTable csv(with_crews(
+        day, {"start_s", "end_s", "start_clock", "end_clock", "activity", "site", "station", "text"},
+        "crew"));
     for (const day::TimelineEntry& e : day.timeline) {
         csv.cell(e.start_s).cell(e.end_s).cell(base::clock_text(e.start_s)).cell(base::clock_text(e.end_s));
         csv.cell(name_of(e.activity))
             .cell(site_name(day, e.site_index))
             .cell(station_name(day, e.station_index));
-        csv.cell(activity_text(e, day)).end_row();
+        csv.cell(activity_text(e, day));
+        if (!day.receiver_crews.empty()) csv.cell(crew_text(e, day));
+        csv.end_row();
     }
     return csv.text();
 }
 
 std::string sweeps(const day::DayResult& day) {
-    base::CsvTable csv(
-        {"station", "site", "sweep_number", "start_s", "end_s", "complete", "stopped_by", "energy_wh"});
+    base::CsvTable csv(with_crews(
+        day, {"station", "site", "sweep_number", "start_s", "end_s", "complete", "stopped_by", "energy_wh"},
+        "stations_listening"));
     for (const day::SweepOutcome& s : day.sweeps) {
-        csv.cell(station_name(day, s.station_index)).cell(site_name(day, s.site_index)).cell(s.sweep_number);
-        csv.cell(s.start_s).cell(s.end_s).cell(s.complete()).cell(stop_text(s)).cell(s.energy_wh).end_row();
+        csv.cell(station_names(day, s.listeners)).cell(site_name(day, s.site_index)).cell(s.sweep_number);
+        csv.cell(s.start_s).cell(s.end_s).cell(s.complete()).cell(stop_text(s)).cell(s.energy_wh);
+        if (!day.receiver_crews.empty()) csv.cell(static_cast<int>(s.listeners.size()));
+        csv.end_row();
+    }
+    return csv.text();
+}
+
+std::string receiver_crews(const day::DayResult& day) {
+    base::CsvTable csv({"crew", "people", "sensor_sets", "back_s"});
+    for (const day::CrewSummary& c : day.receiver_crews)
+        csv.cell(c.name).cell(c.people).cell(c.sensor_sets).cell(c.back_s).end_row();
+    return csv.text();
+}
+
+/// A row for each station that listens to a sweep; sweeps by their row of sweeps.csv.
+std::string listening(const day::DayResult& day) {
+    base::CsvTable csv({"sweep_row", "station", "crew", "sweep_number", "complete"});
+    int row = 0;
+    for (const day::SweepOutcome& s : day.sweeps) {
+        ++row;
+        for (const int listener : s.listeners)
+            csv.cell(row)
+                .cell(station_name(day, listener))
+                .cell(receiver_crew_name(day, day.stations[static_cast<std::size_t>(listener)].crew_index))
+                .cell(s.sweep_number)
+                .cell(s.complete())
+                .end_row();
     }
     return csv.text();
 }
@@ -53,7 +90,7 @@ std::string steps(const day::DayResult& day) {
             const auto row = static_cast<std::size_t>(s.step_number - 1);
             const setup::TableRow* requested =
                 s.step_number > 0 && row < day.table.size() ? &day.table[row] : nullptr;
-            csv.cell(station_name(day, sweep.station_index)).cell(site_name(day, sweep.site_index));
+            csv.cell(station_names(day, sweep.listeners)).cell(site_name(day, sweep.site_index));
             csv.cell(sweep.sweep_number).cell(s.step_number);
             csv.cell(requested ? name_of(requested->loop) : "");
             if (requested)
@@ -116,11 +153,14 @@ std::string sites(const day::DayResult& day) {
 }
 
 std::string stations(const day::DayResult& day) {
-    base::CsvTable csv(
-        {"station", "site", "x_m", "y_m", "offset_m", "bearing_deg", "required_count", "passed_count"});
+    base::CsvTable csv(with_crews(
+        day, {"station", "site", "x_m", "y_m", "offset_m", "bearing_deg", "required_count", "passed_count"},
+        "crew"));
     for (const day::StationSummary& s : day.stations) {
         csv.cell(s.name).cell(site_name(day, s.site_index)).cell(s.x_m).cell(s.y_m).cell(s.offset_m);
-        csv.cell(s.bearing_deg).cell(s.required_count).cell(s.passed_count).end_row();
+        csv.cell(s.bearing_deg).cell(s.required_count).cell(s.passed_count);
+        if (!day.receiver_crews.empty()) csv.cell(receiver_crew_name(day, s.crew_index));
+        csv.end_row();
     }
     return csv.text();
 }
@@ -199,11 +239,17 @@ std::string readings_csv(const day::DayResult& day) {
 }  // namespace
 
 std::vector<base::NamedText> day_tables(const day::DayResult& day) {
-    return {{"table.csv", sweep_table(day)},     {"timeline.csv", timeline(day)},
-            {"sweeps.csv", sweeps(day)},         {"steps.csv", steps(day)},
-            {"battery.csv", battery_trace(day)}, {"batteries.csv", batteries(day)},
-            {"sites.csv", sites(day)},           {"stations.csv", stations(day)},
-            {"judged.csv", readings_csv(day)}};
+    std::vector<base::NamedText> tables{
+        {"table.csv", sweep_table(day)},     {"timeline.csv", timeline(day)},
+        {"sweeps.csv", sweeps(day)},         {"steps.csv", steps(day)},
+        {"battery.csv", battery_trace(day)}, {"batteries.csv", batteries(day)},
+        {"sites.csv", sites(day)},           {"stations.csv", stations(day)},
+        {"judged.csv", readings_csv(day)}};
+    if (!day.receiver_crews.empty()) {
+        tables.push_back({"receiver_crews.csv", receiver_crews(day)});
+        tables.push_back({"listening.csv", listening(day)});
+    }
+    return tables;
 }
 
 }  // namespace ampturn::report

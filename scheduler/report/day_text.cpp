@@ -64,6 +64,23 @@ std::string findings(const day::DayResult& day) {
     return out.empty() ? "  nothing out of the ordinary\n" : out;
 }
 
+std::string receiver_crews(const day::DayResult& day, bool colour) {
+    base::TextTable table({{"crew"},
+                           {"people", base::CellSide::right},
+                           {"sets", base::CellSide::right},
+                           {"stations"},
+                           {"back at"}});
+    for (std::size_t c = 0; c < day.receiver_crews.size(); ++c) {
+        const day::CrewSummary& crew = day.receiver_crews[c];
+        table.row({{crew.name},
+                   {std::to_string(crew.people)},
+                   {std::to_string(crew.sensor_sets)},
+                   {station_names(day, stations_of_crew(day, static_cast<int>(c)))},
+                   {std::isnan(crew.back_s) ? "stays at the base" : base::clock_text(crew.back_s)}});
+    }
+    return table.text(page_width, 2, colour);
+}
+
 std::string timeline(const day::DayResult& day, bool colour) {
     base::TextTable table({{"from"}, {"to"}, {"activity"}, {"site"}, {"station"}, {"what"}});
     for (const day::TimelineEntry& e : day.timeline)
@@ -257,6 +274,7 @@ std::string day_text(const day::DayResult& day, TextStyle style) {
     const bool colour = style.colour;
     std::string out = title(day, colour);
     out += heading("What to know first", colour) + findings(day);
+    if (!day.receiver_crews.empty()) out += heading("Receiver crews", colour) + receiver_crews(day, colour);
     out += heading("Timeline", colour) + timeline(day, colour);
     out += heading("Steps", colour) + steps(day, colour);
     out += heading("Batteries", colour) + batteries(day, colour);
@@ -289,6 +307,8 @@ std::string day_summary(const day::DayResult& day) {
     out += fmt::format("  sweeps     {} sent whole, {} broken off, {} never sent, {} each\n", whole, begun,
                        static_cast<std::ptrdiff_t>(day.sweeps.size()) - whole - begun,
                        base::duration_text(day.table_duration_s));
+    if (const auto heard = day::sweeps_heard(day.sweeps); !day.receiver_crews.empty() && !heard.empty())
+        out += fmt::format("  listening  {}\n", heard_text(heard));
     out += fmt::format("  readings   {} of {} required ones pass\n", day.passed_count, day.required_count);
     const auto lowest =
         std::min_element(day.batteries.begin(), day.batteries.end(),

@@ -24,6 +24,17 @@ std::string counted(const std::vector<day::StopCount>& stops) {
     return fmt::format("{}", fmt::join(parts, "; "));
 }
 
+/// What another order does to the readings.
+std::string passed_text(int planned_passed_count, const day::DayResult& day) {
+    if (day.passed_count < planned_passed_count)
+        return fmt::format(" But {} required readings pass instead of {}: keep the plan's order.",
+                           day.passed_count, planned_passed_count);
+    if (day.passed_count > planned_passed_count)
+        return fmt::format(" {} required readings pass instead of {}.", day.passed_count,
+                           planned_passed_count);
+    return "";
+}
+
 std::string order_text(const day::ImprovedOrder& order, const day::DayResult& day) {
     if (order.unchanged)
         return order.exact ? "The plan's order of stations is kept: no other shortens the crews' ways."
@@ -36,12 +47,32 @@ std::string order_text(const day::ImprovedOrder& order, const day::DayResult& da
         base::significant(order.planned_receiver_m / 1000, 3), base::duration_text(order.moving_s),
         base::duration_text(order.planned_moving_s), base::clock_minutes_text(day.end_s),
         base::clock_minutes_text(order.planned_end_s));
-    if (day.passed_count < order.planned_passed_count)
-        out += fmt::format(" But {} required readings pass instead of {}: keep the plan's order.",
-                           day.passed_count, order.planned_passed_count);
-    else if (day.passed_count > order.planned_passed_count)
-        out += fmt::format(" {} required readings pass instead of {}.", day.passed_count,
-                           order.planned_passed_count);
+    out += passed_text(order.planned_passed_count, day);
+    return out;
+}
+
+std::string counted(int count, const char* what) {
+    return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
+}
+
+std::string crew_order_text(const day::ImprovedCrews& order, const day::DayResult& day) {
+    const std::string bound = fmt::format("none is over before {} or takes fewer than {}",
+                                          base::clock_minutes_text(std::floor(order.bound.end_s / 60) * 60),
+                                          counted(order.bound.sweeps, "sweep"));
+    if (order.unchanged && order.better_by_times)
+        return fmt::format(
+            "The plan's crews and order of stations are kept: others are shorter by their times, but not on the simulated "
+            "day; {}.",
+            bound);
+    if (order.unchanged)
+        return fmt::format("The plan's crews and order of stations are kept: {}; {}.",
+                           order.exact ? "no others are over earlier" : "no better ones were found", bound);
+    std::string out = fmt::format(
+        "Crews and stations in {} order: the day takes {} instead of {} and is over at {} instead of {}; {}.",
+        order.exact ? "the best" : "a better", counted(order.by_times.sweeps, "sweep"),
+        order.planned_by_times.sweeps, base::clock_minutes_text(day.end_s),
+        base::clock_minutes_text(order.planned_end_s), bound);
+    out += passed_text(order.planned_passed_count, day);
     return out;
 }
 
@@ -63,8 +94,14 @@ struct Words {
         return fmt::format("The day is NOT carried: {} sweeps sent whole, the rest not ({}).{}", found.whole,
                            counted(found.lost), again);
     }
+    std::string operator()(const day::SweepsShared& found) const {
+        return fmt::format("Stations listen together: {}.", heard_text(found.heard));
+    }
     std::string operator()(const day::StationsReordered&) const {
         return day.order ? order_text(*day.order, day) : std::string();
+    }
+    std::string operator()(const day::CrewsReordered&) const {
+        return day.crew_order ? crew_order_text(*day.crew_order, day) : std::string();
     }
     std::string operator()(const day::BatteryRanOut& found) const {
         if (std::isnan(found.lowest_v))
@@ -146,27 +183,37 @@ struct ActivityWords {
     const day::TimelineEntry& entry;
     const day::DayResult& day;
 
+    std::string by_crew(int receiver_index) const {
+        const std::string name = receiver_crew_name(day, receiver_index);
+        return name.empty() ? "" : " by " + name;
+    }
+
     std::string operator()(const day::Briefing&) const {
         return "safety talk, weather and lightning check, radio check";
     }
     std::string operator()(const day::Journey& journey) const {
-        return fmt::format("{} crew: {} to {}",
-                           journey.crew == day::Crew::transmitter ? "transmitter" : "receiver", journey.from,
-                           journey.to);
+        const std::string name = receiver_crew_name(day, journey.receiver_index);
+        return fmt::format("{}: {} to {}",
+                           journey.crew == day::Crew::transmitter ? "transmitter crew"
+                           : name.empty()                         ? "receiver crew"
+                                                                  : "receiver crew " + name,
+                           journey.from, journey.to);
     }
     std::string operator()(const day::SetUp& set_up) const {
         return set_up.crew == day::Crew::transmitter
                    ? "loops raised and checked at " + site_name(day, entry.site_index)
-                   : "sensors laid out at " + station_name(day, entry.station_index);
+                   : "sensors laid out at " + station_name(day, entry.station_index) +
+                         by_crew(set_up.receiver_index);
     }
     std::string operator()(const day::PackUp& pack_up) const {
         return pack_up.crew == day::Crew::transmitter
                    ? "power off, loops down at " + site_name(day, entry.site_index)
-                   : "sensors up at " + station_name(day, entry.station_index);
+                   : "sensors up at " + station_name(day, entry.station_index) +
+                         by_crew(pack_up.receiver_index);
     }
     std::string operator()(const day::SweepAttempt& sweep) const {
         const std::string which =
-            fmt::format("sweep {} to {}", sweep.number, station_name(day, entry.station_index));
+            fmt::format("sweep {} to {}", sweep.number, station_names(day, sweep.listeners));
         return sweep.stopped_by ? which + " broke off: " + text_of(*sweep.stopped_by) : which;
     }
     std::string operator()(const day::BatterySwap& swap) const {
@@ -191,6 +238,30 @@ struct ActivityWords {
 
 std::string finding_text(const day::Finding& finding, const day::DayResult& day) {
     return std::visit(Words{day}, finding);
+}
+
+std::string heard_text(const std::vector<day::SweepsHeard>& heard) {
+    std::vector<std::string> parts;
+    int sweeps = 0;
+    for (const day::SweepsHeard& h : heard) {
+        sweeps += h.sweeps;
+        parts.push_back(fmt::format("{} with {} listening",
+                                    heard.size() == 1 ? "each" : std::to_string(h.sweeps),
+                                    counted(h.stations, "station")));
+    }
+    return fmt::format("{}, {}", counted(sweeps, "sweep"), fmt::join(parts, ", "));
+}
+
+std::string crew_text(const day::TimelineEntry& entry, const day::DayResult& day) {
+    return std::visit(
+        [&](const auto& activity) -> std::string {
+            if constexpr (requires { activity.receiver_index; })
+                return activity.crew == day::Crew::transmitter
+                           ? "transmitter"
+                           : receiver_crew_name(day, activity.receiver_index);
+            return "";
+        },
+        entry.activity);
 }
 
 std::string batteries_to_carry(const day::DayResult& day) {

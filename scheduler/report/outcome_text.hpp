@@ -11,6 +11,13 @@ namespace ampturn::report {
 /// A finding of this day in words, one line with its numbers.
 std::string finding_text(const day::Finding& finding, const day::DayResult& day);
 
+/// "4 sweeps, each with 3 stations listening"; "5 sweeps, 3 with 2 stations listening, 2 with 1 station listening".
+std::string heard_text(const std::vector<day::SweepsHeard>& heard);
+
+/// Who is at work in an entry of this day's timeline: "transmitter", the name of a receiver crew; "" for what is
+/// nobody's alone.
+std::string crew_text(const day::TimelineEntry& entry, const day::DayResult& day);
+
 /// How many battery sets to carry: "2"; "no number" when none carries the day.
 std::string batteries_to_carry(const day::DayResult& day);
 

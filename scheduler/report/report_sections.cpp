@@ -61,6 +61,11 @@ double largest_keep_out_m(const day::DayResult& day) {
     return largest;
 }
 
+std::string heard_by(const day::DayResult& day) {
+    const std::vector<day::SweepsHeard> heard = day::sweeps_heard(day.sweeps);
+    return day.receiver_crews.empty() || heard.empty() ? "" : "; " + heard_text(heard);
+}
+
 std::string cards(const day::DayResult& day) {
     const auto whole = std::count_if(day.sweeps.begin(), day.sweeps.end(),
                                      [](const day::SweepOutcome& s) { return s.complete(); });
@@ -86,7 +91,7 @@ std::string cards(const day::DayResult& day) {
                                 base::decimals(day.battery_cut_off_v, 2), any_cut_off ? ", reached" : ""),
                     good_if(!any_cut_off));
     out += card("Sweeps sent whole", fmt::format("{} of {}", whole, day.sweeps.size()),
-                base::duration_text(day.table_duration_s) + " each",
+                base::duration_text(day.table_duration_s) + " each" + heard_by(day),
                 good_if(whole == static_cast<long>(day.sweeps.size())));
     out += card("Energy taken", base::decimals(day.energy_wh, 0) + " Wh",
                 "from the batteries, ramps and rests included");
@@ -127,6 +132,9 @@ std::string cautions(const day::DayResult& day) {
 }
 
 std::string order(const day::DayResult& day) {
+    if (day.crew_order && !day.crew_order->unchanged)
+        return page::collapsible("Crews and order of the stations, as planned and as simulated",
+                                 crew_order_table_html(day));
     if (!day.order || day.order->unchanged) return "";
     return page::collapsible("Order of the stations, as planned and as simulated", order_table_html(day));
 }
@@ -158,6 +166,7 @@ std::string report_body(const day::DayResult& day, const day::MonteCarloSummary*
          {"soundings_table", collapsed_readings(day, "Soundings as a table", soundings_table_html)},
          {"bias", collapsed_readings(day, "Bias as a table", bias_table_html)},
          {"runs", runs != nullptr ? monte_carlo_html(day, *runs) : ""},
+         {"receiver_crews", receiver_crews_html(day)},
          {"timeline", timeline_table_html(day)},
          {"steps", steps_table_html(day)},
          {"cautions", cautions(day)},

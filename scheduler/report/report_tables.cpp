@@ -197,6 +197,15 @@ std::string order_table_html(const day::DayResult& day) {
     return table.html();
 }
 
+std::string crew_order_table_html(const day::DayResult& day) {
+    page::HtmlTable table("", {{"visit", true}, {"as planned"}, {"crew"}, {"as simulated"}, {"crew"}});
+    for (std::size_t s = 0; s < day.stations.size(); ++s)
+        table.row({std::to_string(s + 1), day.crew_order->planned_stations[s],
+                   receiver_crew_name(day, day.crew_order->planned_crews[s]), day.stations[s].name,
+                   receiver_crew_name(day, day.stations[s].crew_index)});
+    return table.html();
+}
+
 std::string batteries_table_html(const day::DayResult& day) {
     page::HtmlTable table("", {{"battery", true},
                                {"connected"},
@@ -302,6 +311,19 @@ std::string bias_table_html(const day::DayResult& day) {
                    base::significant(j.offset_over_skin_depth, 3), percent(j.bias_xy_percent),
                    base::significant(j.bias_xy_deg, 3), percent(j.bias_yx_percent),
                    base::significant(j.bias_yx_deg, 3)});
+    return table.html();
+}
+
+std::string receiver_crews_html(const day::DayResult& day) {
+    if (day.receiver_crews.empty()) return "";
+    page::HtmlTable table("Receiver crews",
+                          {{"crew"}, {"people", true}, {"sensor sets", true}, {"stations"}, {"back at"}});
+    for (std::size_t c = 0; c < day.receiver_crews.size(); ++c) {
+        const day::CrewSummary& crew = day.receiver_crews[c];
+        table.row({crew.name, std::to_string(crew.people), std::to_string(crew.sensor_sets),
+                   station_names(day, stations_of_crew(day, static_cast<int>(c))),
+                   std::isnan(crew.back_s) ? "stays at the base" : base::clock_text(crew.back_s)});
+    }
     return table.html();
 }
 

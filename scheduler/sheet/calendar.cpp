@@ -70,7 +70,9 @@ std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
     for (const day::TimelineEntry& e : day.timeline) {
         std::string summary(name_of(e.activity));
         std::replace(summary.begin(), summary.end(), '_', ' ');
-        const std::string station = report::station_name(day, e.station_index),
+        const auto* sweep = std::get_if<day::SweepAttempt>(&e.activity);
+        const std::string station = sweep != nullptr ? report::station_names(day, sweep->listeners)
+                                                     : report::station_name(day, e.station_index),
                           site = report::site_name(day, e.site_index);
         if (!station.empty())
             summary += ": " + station;

@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
-#include <variant>
 #include <vector>
 
 #include "embedded/sheet.hpp"
@@ -19,20 +18,13 @@
 #include "scheduler/report/step_summary.hpp"
 #include "scheduler/setup/planning_condition.hpp"
 #include "scheduler/setup/safety_figure.hpp"
+#include "scheduler/sheet/crew_sheet.hpp"
 #include "scheduler/sheet/loop_sketch.hpp"
+#include "scheduler/sheet/sheet_parts.hpp"
 
 namespace ampturn::sheet {
 
 namespace {
-
-const char* invented_mark(const day::DayResult& day) {
-    return day.invented ? " <span class=\"invented\">INVENTED SCENARIO</span>" : "";
-}
-
-std::string row(const std::string& name, const std::string& value) {
-    return fmt::format("<tr><th>{}</th><td>{}</td></tr>\n", page::html_escaped(name),
-                       page::html_escaped(value));
-}
 
 const char* shape_word(plan::LoopShape shape) {
     switch (shape) {
@@ -72,11 +64,6 @@ double around(double degrees) {
 std::string azimuth_text(double true_deg, double declination_deg) {
     return fmt::format("{} deg true, {} deg on the compass", base::decimals(around(true_deg), 1),
                        base::decimals(around(true_deg - declination_deg), 1));
-}
-
-std::string utc_clock(double local_s, double utc_offset_h) {
-    const double utc_s = std::fmod(local_s - 3600 * utc_offset_h + 2 * 86400, 86400);
-    return base::clock_text(utc_s);
 }
 
 std::string place_rows(const plan::Plan& plan, const day::SiteSummary& site) {
@@ -120,30 +107,23 @@ std::string battery_rows(const day::DayResult& day) {
 std::string start_mark_rows(const day::DayResult& day, int site_index) {
     std::string out;
     for (const day::SweepOutcome& sweep : day.sweeps) {
-        if (sweep.site_index != site_index || sweep.station_index < 0) continue;
-        const day::StationSummary& station = day.stations[static_cast<std::size_t>(sweep.station_index)];
+        if (sweep.site_index != site_index) continue;
         const bool sent = !sweep.steps.empty();
-        out += fmt::format("<tr><td>{}{}</td><td>{}, {}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n",
-                           page::html_escaped(station.name),
-                           sweep.sweep_number > 1 ? fmt::format(" ({})", sweep.sweep_number) : "",
-                           base::decimals(station.offset_m, 0), base::decimals(station.bearing_deg, 0),
+        std::string names, places;
+        for (const int index : sweep.listeners) {
+            const day::StationSummary& station = day.stations[static_cast<std::size_t>(index)];
+            const char* gap = names.empty() ? "" : "<br>";
+            names += gap + page::html_escaped(station.name);
+            places += fmt::format("{}{}, {}", gap, base::decimals(station.offset_m, 0),
+                                  base::decimals(station.bearing_deg, 0));
+        }
+        out += fmt::format("<tr><td>{}{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>\n", names,
+                           sweep.sweep_number > 1 ? fmt::format(" ({})", sweep.sweep_number) : "", places,
                            sent ? base::clock_text(sweep.start_s) : "-",
                            sent ? utc_clock(sweep.start_s, day.utc_offset_h) : "-",
                            sweep.complete() ? "&#9744;" : page::html_escaped(report::stop_text(sweep)));
     }
     return out;
-}
-
-// What a plan that does not go as it is says first on every page.
-std::string banner(const day::DayResult& day) {
-    if (day.completed) return "";
-    std::string why;
-    for (const day::Finding& finding : day.findings)
-        if (std::holds_alternative<day::SweepsSent>(finding)) why = report::finding_text(finding, day);
-    return fmt::format(
-        "<div class=\"not-carried\"><strong>NOT CARRIED: batteries or time do not carry this plan.</strong> {} Change "
-        "the plan before going, or say at the start which stations are left out.</div>\n",
-        page::html_escaped(why));
 }
 
 std::string step_rows(std::span<const report::StepSummary> steps) {
@@ -226,7 +206,7 @@ std::string field_sheet_html(const plan::Plan& plan, const day::DayResult& day) 
                                                             {"git_hash", std::string(base::git_hash())},
                                                             {"survey", page::html_escaped(day.survey_name)},
                                                             {"style", std::string(embedded::sheet::style())},
-                                                            {"sites", sites}});
+                                                            {"sites", sites + crew_pages(plan, day)}});
 }
 
 }  // namespace ampturn::sheet

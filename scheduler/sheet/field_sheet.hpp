@@ -11,7 +11,8 @@ namespace ampturn::sheet {
 /// site, loop azimuths (true and, with the plan's declination, compass) and sizes, table and checksum,
 /// start marks in local time and UTC, batteries and swaps, keep-out distances, cautions, a checklist to be
 /// read aloud and ticked without touching anything live, and space for remarks; and a page with loops and ring
-/// drawn and each step's planned amperes and volts to tick off (more pages above 56 steps). A plan that is not
+/// drawn and each step's planned amperes and volts to tick off (more pages above 56 steps); with several receiver crews a page for
+/// each of them. A plan that is not
 /// carried says so on top of each page. No script, no other file.
 std::string field_sheet_html(const plan::Plan& plan, const day::DayResult& day);
 

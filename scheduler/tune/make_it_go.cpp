@@ -9,8 +9,9 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/day/day_run.hpp"
-#include "scheduler/day/station_order.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
+#include "scheduler/order/ordered_day.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/tune/tune.hpp"
 
 namespace ampturn::tune {
@@ -19,12 +20,6 @@ namespace {
 
 constexpr double half_hour_s = 1800;
 constexpr int half_hours_most = 4;
-
-int planned_sweeps(const plan::Plan& plan) {
-    int count = 0;
-    for (const plan::Station& station : plan.stations) count += station.sweeps;
-    return count;
-}
 
 int whole_sweeps(const std::vector<day::SweepOutcome>& sweeps) {
     return static_cast<int>(
@@ -115,7 +110,9 @@ class Search {
         if (change.batteries) overrides.batteries = change.batteries;
         plan::Plan plan = without_stations(day::apply(tuned->plan, overrides), change.without);
         if (change.swap_at_cut_off) plan.day.swap_rule = plan::SwapRule::at_cut_off;
-        return change.improved_order ? day::in_order(plan, day::improved_order(plan).visit) : plan;
+        if (!change.improved_order) return plan;
+        const double sweep_s = plan.receiver_crews.empty() ? 0 : setup::sweep_setup_of(plan).table.duration_s;
+        return order::in_improved_order(plan, sweep_s);
     }
 
     /// With as many battery sets as it takes; how many that are becomes part of the change.
@@ -129,10 +126,13 @@ class Search {
         trial.completed = day.completed;
         trial.not_served.clear();
         for (const day::SweepOutcome& sweep : day.sweeps) {
-            const std::string& name = plan.stations[static_cast<std::size_t>(sweep.station_index)].name;
-            if (!day::completed_in_any_attempt(day.sweeps, sweep) &&
-                std::find(trial.not_served.begin(), trial.not_served.end(), name) == trial.not_served.end())
-                trial.not_served.push_back(name);
+            if (day::completed_in_any_attempt(day.sweeps, sweep)) continue;
+            for (const int listener : sweep.listeners) {
+                const std::string& name = plan.stations[static_cast<std::size_t>(listener)].name;
+                if (std::find(trial.not_served.begin(), trial.not_served.end(), name) ==
+                    trial.not_served.end())
+                    trial.not_served.push_back(name);
+            }
         }
         const int used = static_cast<int>(day.batteries.size());
         if (used > plan.battery.sets_carried) {
@@ -148,7 +148,7 @@ class Search {
                      .change = trial.change,
                      .day = day::simulate_day(plan, options_),
                      .sweeps_whole = 0,
-                     .sweeps_planned = planned_sweeps(plan)};
+                     .sweeps_planned = plan::sweeps_planned(plan)};
         out.goes = out.day.completed;
         out.sweeps_whole = whole_sweeps(out.day.sweeps);
         return out;

@@ -8,6 +8,7 @@
 #include "model/receiver/line_placement.hpp"
 #include "model/receiver/noise.hpp"
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 #include "scheduler/reading/station_response.hpp"
@@ -24,7 +25,7 @@ struct Demand {
     std::vector<DwellRequirement> requirements;
     std::vector<Decider> owners;                  // as many
     std::vector<reading::ReadingInput> readings;  // that are served
-    std::vector<int> sweeps;                      // of each of their stations
+    std::vector<int> sweeps;                      // recorded at each of their stations
     int required = 0, biased = 0, too_weak = 0, served = 0;
 };
 
@@ -43,14 +44,13 @@ double dwell_over_records(const plan::Plan& plan) {
     return plan.sweep.coherent_records ? 1 : 1 + 1.0 / static_cast<double>(setup::records_wanted);
 }
 
-/// Per sweep of the station, which share the dwell, and with a margin.
+/// Per sweep that the station records, which share the dwell, and with a margin.
 std::vector<DwellRequirement> requirements_of(const std::vector<reading::DwellTerm>& terms,
-                                              const plan::Plan& plan, const plan::Station& station,
-                                              double margin_fraction) {
+                                              const plan::Plan& plan, int sweeps, double margin_fraction) {
     const double tighter = dwell_over_records(plan) / ((1 - margin_fraction) * (1 - margin_fraction));
     std::vector<DwellRequirement> out;
     for (const reading::DwellTerm& term : terms)
-        out.push_back({tighter * term.a_s / station.sweeps, tighter * term.b_s / station.sweeps});
+        out.push_back({tighter * term.a_s / sweeps, tighter * term.b_s / sweeps});
     return out;
 }
 
@@ -58,6 +58,7 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
                  const reading::FrequencyResponse& response, const reading::SurveyFrequency& f,
                  const DwellBounds& bounds) {
     Demand out;
+    const std::vector<int> sweeps = plan::sweeps_recorded(plan);
     for (std::size_t s = 0; s < plan.stations.size(); ++s) {
         const plan::Station& station = plan.stations[s];
         if (!station.requires_frequency(f.frequency_hz)) continue;
@@ -69,7 +70,7 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
             continue;
         }
         const reading::DwellTerms terms = reading::dwell_terms(input, plan.targets);
-        const auto own = requirements_of(terms.uncorrelated, plan, station, options.margin_fraction);
+        const auto own = requirements_of(terms.uncorrelated, plan, sweeps[s], options.margin_fraction);
         if (!(least_relaxation(own, bounds) <= 1)) {
             ++out.too_weak;
             continue;
@@ -79,7 +80,7 @@ Demand demand_of(const plan::Plan& plan, const TuneOptions& options,
         for (const reading::DwellTerm& term : terms.uncorrelated)
             out.owners.push_back({static_cast<int>(s), term.element});
         out.readings.push_back(input);
-        out.sweeps.push_back(station.sweeps);
+        out.sweeps.push_back(sweeps[s]);
     }
     return out;
 }

@@ -72,6 +72,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     plan.grounds = expand_grounds(input.grounds, refusals);
     plan.sites = expand_sites(input.sites, refusals);
     plan.stations = expand_stations(input.stations, plan.sites, refusals);
+    plan.receiver_crews = expand_receiver_crews(input.receiver_crews, refusals);
     plan.power_lines = expand_power_lines(input.power_lines, plan.sites, refusals);
     plan.loop_a = expand_loop(input.loops.a, "loop.a", refusals);
     plan.loop_b = expand_loop(input.loops.b, "loop.b", refusals);

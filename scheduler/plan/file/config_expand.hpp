@@ -38,11 +38,13 @@ std::vector<Site> expand_sites(const std::vector<SiteInput>& input, Refusals& re
 std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals);
 
+std::vector<ReceiverCrew> expand_receiver_crews(const std::vector<ReceiverCrew>& input, Refusals& refusals);
+
 /// What differs from place to place (config_expand_surroundings.cpp).
 std::vector<NamedGround> expand_grounds(const std::vector<NamedGroundInput>& input, Refusals& refusals);
 std::vector<PowerLine> expand_power_lines(const std::vector<PowerLineInput>& input,
                                           const std::vector<Site>& sites, Refusals& refusals);
-/// What the stations have of their own: index of ground and sensors, spectrum (files beside the plan's), mains of power lines.
+/// What the stations have of their own: index of crew, ground and sensors, spectrum (files beside the plan's), mains of power lines.
 /// Sensors that have no coil of their own keep none; classes of coils become numbers.
 void add_surroundings(const PlanInput& input, Plan& plan, const std::string& plan_path, Refusals& refusals);
 

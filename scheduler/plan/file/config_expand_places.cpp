@@ -74,6 +74,14 @@ std::vector<Site> expand_sites(const std::vector<SiteInput>& input, Refusals& re
     return sites;
 }
 
+std::vector<ReceiverCrew> expand_receiver_crews(const std::vector<ReceiverCrew>& input, Refusals& refusals) {
+    check_names_once(input, "receiver_crew", refusals);
+    for (std::size_t i = 0; i < input.size(); ++i)
+        if (input[i].name.empty())
+            refusals.add(fmt::format("receiver_crew[{}].name", i + 1), "\"\"", "a name");
+    return input;
+}
+
 std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals) {
     check_names(input, "station", refusals);

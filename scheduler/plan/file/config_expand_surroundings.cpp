@@ -172,7 +172,8 @@ void add_surroundings(const PlanInput& input, Plan& plan, const std::string& pla
     for (SensorSet& set : plan.sensor_sets)
         if (set.coil) fill_coil(*set.coil, set);
     plan.noise.spectrum = spectrum_beside(plan_path, plan.noise.spectrum_csv, "noise.spectrum_csv", refusals);
-    const std::vector<std::string> grounds = names_of(plan.grounds), sets = names_of(plan.sensor_sets);
+    const std::vector<std::string> grounds = names_of(plan.grounds), sets = names_of(plan.sensor_sets),
+                                   crews = names_of(plan.receiver_crews);
     for (std::size_t i = 0; i < plan.stations.size(); ++i) {
         Station& station = plan.stations[i];
         const std::string key = fmt::format("station[{}]", i + 1);
@@ -181,6 +182,8 @@ void add_surroundings(const PlanInput& input, Plan& plan, const std::string& pla
             if (name.empty()) return std::nullopt;
             return index_of_name(name, names, key + short_key, what, refusals);
         };
+        const auto crew = index(input.stations[i].crew, crews, ".crew", "the name of a [[receiver_crew]]");
+        station.crew_index = crew.value_or(0);
         station.ground_index =
             index(input.stations[i].ground, grounds, ".ground", "the name of a [[ground]]");
         station.sensors_index = index(input.stations[i].sensors, sets, ".sensors", "the name of [[sensors]]");

@@ -41,7 +41,7 @@ struct StationInput {
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;
     std::optional<double> set_up_min, mains_b_nt, contact_resistance_ohm;
-    std::string ground, sensors, spectrum_csv;
+    std::string crew, ground, sensors, spectrum_csv;
     std::vector<Interferer> interferers;
 };
 
@@ -110,6 +110,7 @@ struct PlanInput {
     SweepInput sweep;
     Receiver receiver;
     std::vector<SensorSet> sensor_sets;
+    std::vector<ReceiverCrew> receiver_crews;
     Noise noise;
     Targets targets;
     Day day;

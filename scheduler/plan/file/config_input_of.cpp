@@ -55,10 +55,13 @@ StationInput station_input(const Plan& plan, const Station& station) {
                        .set_up_min = station.set_up_min,
                        .mains_b_nt = station.mains_b_nt,
                        .contact_resistance_ohm = station.contact_resistance_ohm,
+                       .crew = {},
                        .ground = {},
                        .sensors = {},
                        .spectrum_csv = station.spectrum_csv,
                        .interferers = station.interferers};
+    if (station.crew_index > 0)
+        input.crew = plan.receiver_crews[static_cast<std::size_t>(station.crew_index)].name;
     if (station.ground_index)
         input.ground = plan.grounds[static_cast<std::size_t>(*station.ground_index)].name;
     if (station.sensors_index)
@@ -151,6 +154,7 @@ PlanInput input_of(const Plan& plan) {
                     .sweep = sweep_input(plan.sweep),
                     .receiver = plan.receiver,
                     .sensor_sets = plan.sensor_sets,
+                    .receiver_crews = plan.receiver_crews,
                     .noise = plan.noise,
                     .targets = plan.targets,
                     .day = plan.day,

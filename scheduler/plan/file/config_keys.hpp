@@ -12,6 +12,7 @@ Section<GroundInput> ground_keys();
 Section<NamedGroundInput> named_ground_keys();
 Section<SiteInput> site_keys();
 Section<StationInput> station_keys();
+Section<ReceiverCrew> receiver_crew_keys();
 Section<PowerLineInput> power_line_keys();
 Section<Loop> loop_keys();
 Section<Driver> driver_keys();

@@ -65,15 +65,23 @@ Section<StationInput> station_keys() {
         .number("bearing_deg", &StationInput::bearing_deg, azimuth,
                 {.help = "Bearing from the site to the station.",
                  .when_absent = "worked out from the coordinates on the WGS84 ellipsoid"})
-        .whole("sweeps", &StationInput::sweeps, {.min = 1, .max = 100},
-               {.help = "How often the sweep is run for this station."})
+        .text("crew", &StationInput::crew,
+              {.help = "The [[receiver_crew]] that sets it up, by name.",
+               .when_absent = "the first crew, or the only one"},
+              40)
+        .whole(
+            "sweeps", &StationInput::sweeps, {.min = 1, .max = 100},
+            {.help =
+                 "How often the sweep is run for this station. Stations that listen together get as many as "
+                 "the one of them that asks most."})
         .numbers("required_frequencies_hz", &StationInput::required_frequencies_hz,
                  {.unit = "Hz", .min = 1, .max = 1e6}, {1, 64},
                  {.help = "Frequencies of the sweep that must meet the targets here; "
                           "the others are judged but do not fail the plan.",
                   .when_absent = "all of the sweep"})
         .number("set_up_min", &StationInput::set_up_min, {.unit = "min", .min = 0, .max = 600},
-                {.help = "Time to set up the receiver here.", .when_absent = "day.receiver_set_up_min"})
+                {.help = "Time to set up the receiver here.",
+                 .when_absent = "its crew's, else day.receiver_set_up_min"})
         .number("mains_b_nt", &StationInput::mains_b_nt, {.unit = "nT", .min = 0, .max = 1e4},
                 {.help = "Mains field here, rms of the fundamental.",
                  .when_absent = "noise.mains_b_nt and what [[power_line]] adds"})
@@ -103,6 +111,22 @@ Section<StationInput> station_keys() {
                  "A transmitter or machine that is heard here beside those of [noise]; the sweep keeps clear "
                  "of it at all stations.",
              .when_absent = "none but those of [noise]"});
+    return keys;
+}
+
+Section<ReceiverCrew> receiver_crew_keys() {
+    constexpr NumberRange minutes{.unit = "min", .min = 0, .max = 600};
+    Section<ReceiverCrew> keys;
+    keys.text("name", &ReceiverCrew::name, {.help = "Name, unique among receiver crews.", .required = true},
+              40)
+        .whole("people", &ReceiverCrew::people, {.min = 1, .max = 20},
+               {.help = "Persons in this crew.", .when_absent = "day.crew_receiver"})
+        .whole("sensor_sets", &ReceiverCrew::sensor_sets, {.min = 1, .max = 100},
+               {.help = "Stations it can have standing at once."})
+        .number("set_up_min", &ReceiverCrew::set_up_min, minutes,
+                {.help = "Time it takes to set up a station.", .when_absent = "day.receiver_set_up_min"})
+        .number("pack_up_min", &ReceiverCrew::pack_up_min, minutes,
+                {.help = "Time it takes to pack up a station.", .when_absent = "day.receiver_pack_up_min"});
     return keys;
 }
 

@@ -33,6 +33,11 @@ Section<PlanInput> whole_file() {
                          "longitude, or local x and y, or offset and bearing from its site.",
                  .required = true});
     keys.tables(
+        "receiver_crew", &PlanInput::receiver_crews, receiver_crew_keys(), {0, 100},
+        {.help = "A receiver crew. The stations it has standing listen to the same sweeps as those of the "
+                 "other crews at the site (station.crew).",
+         .when_absent = "one crew with one station standing at a time, as [day] has it"});
+    keys.tables(
         "power_line", &PlanInput::power_lines, power_line_keys(), {0, 100},
         {.help = "An overhead line on the map: each station without a mains_b_nt of its own hears it by its "
                  "distance.",

@@ -127,6 +127,11 @@ std::vector<SharedError> shared_gains(const std::vector<SentReading>& readings, 
 
 std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day) {
     std::vector<SentReading> readings;
+    const auto asked_of = [&](const std::vector<int>& listeners) {
+        return std::count_if(listeners.begin(), listeners.end(), [&](int station) {
+            return plan::asked_of(*plan.question, plan.stations[static_cast<std::size_t>(station)]);
+        });
+    };
     for (int s = 0; s < static_cast<int>(plan.stations.size()); ++s) {
         if (!plan::asked_of(*plan.question, plan.stations[static_cast<std::size_t>(s)])) continue;
         std::vector<reading::Transmission> a(day.frequencies_hz.size()), b(a.size());
@@ -137,7 +142,8 @@ std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResul
                 a[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
             if (step.loop == model::loop::LoopSelection::b)
                 b[step.frequency_index].add(step.moment_a_m2, step.dwell_s);
-            energy_wh[step.frequency_index] += step.energy_wh;
+            energy_wh[step.frequency_index] +=
+                step.energy_wh / static_cast<double>(asked_of(*step.listeners));
             hour = static_cast<int>(step.start_s / 3600) % 24;
         }
         for (std::size_t f = 0; f < a.size(); ++f)

@@ -20,7 +20,7 @@ struct SentReading {
     std::size_t frequency_index;
     int hour;                    // local, decides the noise
     reading::Transmission a, b;  // of all sweeps together
-    double energy_wh;            // of all sweeps together
+    double energy_wh;            // of all sweeps together; shared by the stations asked of that listened
 };
 /// What a simulated day sent to the stations the question asks of; readings with both loops only.
 std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResult& day);

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "scheduler/day/day.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/plan/station_own.hpp"
 #include "scheduler/rehearse/question/question.hpp"
 #include "scheduler/rehearse/question/question_allocation.hpp"
@@ -35,17 +36,41 @@ std::vector<SentReading> planned_readings(const plan::Plan& plan, const tune::Tu
     return readings;
 }
 
+/// The plan's sweeps as the stations the question asks of share them.
+struct SharedSweeps {
+    std::vector<int> recorded;  // by station of the plan
+    std::vector<double>
+        energy_share;             // of each of its sweeps, by station: 1 over the stations asked that listen
+    int sent_to_those_asked = 0;  // each once, however many of them listen
+};
+SharedSweeps shared_sweeps(const plan::Plan& plan) {
+    SharedSweeps out{.recorded = plan::sweeps_recorded(plan),
+                     .energy_share = std::vector<double>(plan.stations.size(), 0)};
+    for (const plan::SiteVisit& visit : plan::site_visits(plan))
+        for (const plan::ListeningGroup& group : visit.groups) {
+            std::vector<std::size_t> asked;
+            for (const std::size_t s : group.stations)
+                if (plan::asked_of(*plan.question, plan.stations[s])) asked.push_back(s);
+            for (const std::size_t s : asked) out.energy_share[s] = 1 / static_cast<double>(asked.size());
+            if (!asked.empty()) out.sent_to_those_asked += group.sweeps;
+        }
+    return out;
+}
+
 /// Dwells and energy of all sweeps into the readings.
 void set_dwells(const plan::Plan& plan, const tune::TuneTable& table, const std::vector<double>& dwells_s,
                 QuestionData& data) {
+    const SharedSweeps shared = shared_sweeps(plan);
     for (SentReading& reading : data.readings) {
         const tune::TuneRow& row = table.rows[reading.frequency_index];
-        const int sweeps = plan.stations[static_cast<std::size_t>(reading.station_index)].sweeps;
+        const auto station = static_cast<std::size_t>(reading.station_index);
+        const int sweeps = shared.recorded[station];
         const double a_s = dwells_s[2 * reading.frequency_index],
                      b_s = dwells_s[2 * reading.frequency_index + 1];
         reading.a.dwell_s = sweeps * a_s;
         reading.b.dwell_s = sweeps * b_s;
-        reading.energy_wh = sweeps * (row.watts_a * a_s + row.watts_b * b_s + row.overhead_j) / 3600;
+        reading.energy_wh = shared.energy_share[station] * sweeps *
+                            (row.watts_a * a_s + row.watts_b * b_s + row.overhead_j) / 3600;
     }
 }
 
@@ -56,10 +81,11 @@ QuestionDemand demand_of(const plan::Plan& plan, const tune::TuneTable& table, c
         demand.steps.push_back({row.bounds.lower_a_s, row.bounds.upper_a_s, row.watts_a, row.quantum_s});
         demand.steps.push_back({row.bounds.lower_b_s, row.bounds.upper_b_s, row.watts_b, row.quantum_s});
     }
+    const std::vector<int> recorded = plan::sweeps_recorded(plan);
     for (std::size_t i = 0; i < data.noise.size(); ++i) {
         const SentReading& reading = data.readings[i / 4];
         const DatumNoise& n = data.noise[i];
-        const double sweeps = plan.stations[static_cast<std::size_t>(reading.station_index)].sweeps;
+        const double sweeps = recorded[static_cast<std::size_t>(reading.station_index)];
         demand.data.push_back({.steady = n.steady,
                                .step_a = 2 * reading.frequency_index,
                                .step_b = 2 * reading.frequency_index + 1,
@@ -183,7 +209,7 @@ QuestionTuned tune_for_question(const plan::Plan& plan, const setup::SweepSetup&
     out.before = sums(own);
     out.after = sums(tuned);  // leaves the data with the new dwells
     out.stations = static_cast<int>(data.stations.size());
-    for (const int s : data.stations) out.sweeps += plan.stations[static_cast<std::size_t>(s)].sweeps;
+    out.sweeps = shared_sweeps(plan).sent_to_those_asked;
 
     out.distance_with_exact_gains =
         std::sqrt(separation(with_exact_gains(demand.sought), variances_at(demand, tuned)).distance2);

@@ -113,7 +113,7 @@ const reading::FrequencyResponse* FieldTable::at(double fundamental_hz, int orde
 std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index) {
     std::vector<SentStep> steps;
     for (const day::SweepOutcome& sweep : day.sweeps) {
-        if (sweep.station_index != station_index) continue;
+        if (!sweep.heard_by(station_index)) continue;
         for (const day::StepOutcome& step : sweep.steps) {
             if (!step.complete) continue;
             const setup::TableRow& row = day.table[static_cast<std::size_t>(step.step_number - 1)];
@@ -125,7 +125,8 @@ std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index
                              .dwell_s = step.dwell_s,
                              .moment_a_m2 = step.moment_a_m2_peak,
                              .moment_b_a_m2 = step.moment_b_a_m2_peak,
-                             .energy_wh = step.energy_wh});
+                             .energy_wh = step.energy_wh,
+                             .listeners = &sweep.listeners});
         }
     }
     return steps;

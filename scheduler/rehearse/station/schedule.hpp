@@ -46,6 +46,7 @@ struct SentStep {
     double moment_a_m2;        // of the loop that sends; loop A where both do
     double moment_b_a_m2 = 0;  // loop B where both send, else 0
     double energy_wh;
+    const std::vector<int>* listeners = nullptr;  // stations that recorded it, in the day it comes from
 };
 std::vector<SentStep> steps_sent_to(const day::DayResult& day, int station_index);
 

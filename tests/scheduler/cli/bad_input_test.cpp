@@ -62,13 +62,39 @@ void expect_refused(const Edit& edit) {
 }
 
 TEST(BadInput, DemoPlansAreFine) {
-    for (const char* name : {"quick", "vesslarook"}) {
+    for (const char* name : {"quick", "vesslarook", "two_crews"}) {
         const ProgramResult result =
             run_program(program, {"check", ampturn::test::source_path("demo/") + name + ".toml"});
         EXPECT_EQ(result.exit_code, 0) << result.err;
         EXPECT_EQ(result.err, "");
         EXPECT_THAT(result.out, HasSubstr("a valid plan (invented scenario)"));
     }
+}
+
+TEST(BadInput, ReceiverCrews) {
+    const char* const before = "[loop.a]";
+    const std::string juniper = "[[receiver_crew]]\nname = \"Juniper\"\n";
+    expect_refused({before,
+                    (juniper + "[[receiver_crew]]\nname = \"Juniper\"\n\n[loop.a]").c_str(),
+                    "name = \"Juniper\"\n\n[loop",
+                    8,
+                    {"receiver_crew[2].name", "\"Juniper\" again", "each name once"}});
+    expect_refused({before,
+                    (juniper + "sensor_sets = 0\n\n[loop.a]").c_str(),
+                    "sensor_sets = 0",
+                    15,
+                    {"receiver_crew[1].sensor_sets", "found 0", "1 to 100"}});
+    expect_refused({"bearing_deg = 40\n\n[loop.a]",
+                    "bearing_deg = 40\ncrew = \"Sorrel\"\n\n[loop.a]",
+                    "crew = ",
+                    8,
+                    {"station[2].crew", "\"Sorrel\"", "the plan has none"}});
+    const std::string unknown = "bearing_deg = 40\ncrew = \"Sorrel\"\n\n" + juniper + "\n[loop.a]";
+    expect_refused({"bearing_deg = 40\n\n[loop.a]",
+                    unknown.c_str(),
+                    "crew = ",
+                    8,
+                    {"station[2].crew", "\"Sorrel\"", "the name of a [[receiver_crew]]: \"Juniper\""}});
 }
 
 TEST(BadInput, MissingFile) {

@@ -54,6 +54,10 @@ VARIANTS = {
                       ("\n[receiver]", "\n[[sensors]]\nname = \"light\"\ncoil = \"medium\"\n\n[receiver]")],
     "own_interferer": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\n\n[[station.interferer]]\nname = \"fence\"\n"
                         "frequency_hz = 2827\nhalf_width_hz = 2\nb_nt = 0.5\n\n[loop.a]")],
+    "crews": [("bearing_deg = 40\n\n[loop.a]", "bearing_deg = 40\ncrew = \"Sorrel\"\n\n[loop.a]"),
+              ("\n[receiver]", "\n[[receiver_crew]]\nname = \"Juniper\"\nset_up_min = 80\npack_up_min = 30\nsensor_sets = 1\n\n"
+                               "[[receiver_crew]]\nname = \"Sorrel\"\npeople = 2\n\n[receiver]")],
+    "one_crew": [("\n[receiver]", "\n[[receiver_crew]]\nname = \"Juniper\"\nsensor_sets = 1\n\n[receiver]")],
     "power_line": [("\n[receiver]", "\n[[power_line]]\nname = \"farm\"\nx_y_m = [[-900, 300], [900, 300]]\nmains_b_nt = 9\n"
                                     "at_distance_m = 40\nfall_off_exponent = 1\n\n[targets]\nrho_bias_percent = 40\nphase_bias_deg = 60\n"
                                     "near_field_bias_deg = 80\n\n[receiver]"),
@@ -153,6 +157,7 @@ station.offset_m | quick | 120 | 150 | curve
 station.bearing_deg | quick | 40 | 60 | curve
 station.sweeps | quick | 1 | 2 | day
 station.required_frequencies_hz | quick | - | [975] | day
+station.crew | crews | "Sorrel" | "Juniper" | day
 station.set_up_min | quick | - | 50 | day
 station.mains_b_nt | short | - | 50 | rehearse
 station.contact_resistance_ohm | quick | - | 100000 | day
@@ -177,6 +182,11 @@ power_line.x_y_m | power_line | [[-900, 300], [900, 300]] | [[-900, 350], [900, 
 power_line.mains_b_nt | power_line | 9 | 4 | day
 power_line.at_distance_m | power_line | 40 | 60 | day
 power_line.fall_off_exponent | power_line | 1 | 2 | day
+receiver_crew.name | one_crew | "Juniper" | "Sorrel" | day
+receiver_crew.people | crews | 2 | 4 | day
+receiver_crew.sensor_sets | one_crew | 1 | 2 | day
+receiver_crew.set_up_min | crews | 80 | 120 | day
+receiver_crew.pack_up_min | crews | 30 | 60 | day
 sensors.dipole_m | class_sensors | 50 | 20 | day
 sensors.contact_resistance_ohm | class_sensors | 3000 | 100000 | day
 sensors.coil | class_sensors | "medium" | "miniature" | day

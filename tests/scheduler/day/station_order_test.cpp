@@ -5,9 +5,7 @@
 #include <algorithm>
 #include <numeric>
 
-#include "scheduler/day/ordered_day.hpp"
 #include "scheduler/plan/file/config.hpp"
-#include "scheduler/report/day_json.hpp"
 #include "scheduler/run/counter_random.hpp"
 #include "tests/paths.hpp"
 
@@ -134,38 +132,6 @@ TEST(StationOrder, DoesNotChangeSitesWithoutNeed) {
     const StationOrder found = improved_order(strewn(12, 5));
     EXPECT_EQ(found.planned.site_visits, 12);
     EXPECT_EQ(found.found.site_visits, 2) << "each change costs packing up and setting up";
-}
-
-TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
-    const plan::Plan plan =
-        plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"),
-                              {{"day.leg",
-                                "[{from=\"base\", to=\"near\", minutes=40}, {from=\"base\", to=\"far\", "
-                                "minutes=5}, {from=\"near\", to=\"far\", minutes=30}]"}});
-    const OrderedDay kept = simulate_day_in_improved_order(plan);
-    ASSERT_TRUE(kept.day.order.has_value());
-    EXPECT_TRUE(kept.day.order->unchanged) << "a round of two is the same either way round";
-
-    plan::Plan crooked = plan;
-    crooked.stations.push_back(plan.stations[0]);
-    crooked.stations[2].name = "by the first";
-    crooked.stations[2].place.x_m += 10;
-    const OrderedDay ordered = simulate_day_in_improved_order(crooked);
-    ASSERT_TRUE(ordered.day.order.has_value());
-    const ImprovedOrder& order = *ordered.day.order;
-    EXPECT_LE(order.moving_s, order.planned_moving_s);
-    EXPECT_EQ(order.planned_stations.size(), 3u);
-    EXPECT_EQ(order.planned_stations[0], "near");
-    EXPECT_EQ(ordered.day.stations.size(), 3u);
-    for (std::size_t i = 0; i < 3; ++i)
-        EXPECT_EQ(ordered.day.stations[i].name, ordered.plan.stations[i].name);
-    // The day in that order is the day of the plan in that order, but for what it says about the order.
-    DayResult same = simulate_day(ordered.plan);
-    EXPECT_EQ(same.end_s, ordered.day.end_s);
-    EXPECT_EQ(same.passed_count, ordered.day.passed_count);
-    EXPECT_EQ(order.planned_end_s, simulate_day(crooked).end_s);
-    EXPECT_NE(report::day_json_text(ordered.day).find("\"station_order\": {"), std::string::npos);
-    EXPECT_NE(report::day_json_text(same).find("\"station_order\": null"), std::string::npos);
 }
 
 }  // namespace

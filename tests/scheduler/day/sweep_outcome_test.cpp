@@ -10,7 +10,7 @@ using namespace ampturn;
 using namespace ampturn::day;
 
 SweepOutcome attempt(int sweep_number, std::optional<SweepStop> stop) {
-    return {.station_index = 0,
+    return {.listeners = {0},
             .site_index = 0,
             .sweep_number = sweep_number,
             .start_s = 0,

@@ -43,7 +43,7 @@ TEST(SweepReplay, IsTheDayOfTheSequencer) {
     for (std::size_t i = 0; i < days.sent.sweeps.size(); ++i) {
         const SweepOutcome &a = days.sent.sweeps[i], &b = days.replayed.sweeps[i];
         EXPECT_EQ(a.complete(), b.complete()) << i;
-        EXPECT_EQ(a.station_index, b.station_index) << i;
+        EXPECT_EQ(a.listeners, b.listeners) << i;
         EXPECT_NEAR(a.start_s, b.start_s, 0.01) << i;
         EXPECT_NEAR(a.end_s, b.end_s, 0.1) << i;
         ASSERT_EQ(a.steps.size(), b.steps.size()) << i;

@@ -50,9 +50,8 @@ void expect_nothing_in_vain(const DayRun& run, const std::string& what) {
         const bool transmitter = set_up->crew == day::Crew::transmitter;
         EXPECT_TRUE(std::any_of(run.sweeps.begin(), run.sweeps.end(),
                                 [&](const day::SweepOutcome& s) {
-                                    return transmitter
-                                               ? s.site_index == e.site_index && !s.steps.empty()
-                                               : s.station_index == e.station_index && !s.steps.empty();
+                                    return transmitter ? s.site_index == e.site_index && !s.steps.empty()
+                                                       : s.heard_by(e.station_index) && !s.steps.empty();
                                 }))
             << what << (transmitter ? ": mast raised at " : ": sensors laid out at ")
             << (transmitter ? e.site_index : e.station_index) << " for nothing";
@@ -76,7 +75,7 @@ TEST(TimeLeft, TheReceiverCrewStopsWhenTheDayIsOver) {
     ASSERT_TRUE(all.completed);
     // Time for the first station's way back, not for another station.
     const day::Travel travel(whole);
-    const double end_s = all.sweeps[0].end_s + day::way_back_s(whole, travel, 0, "T") + 61;
+    const double end_s = all.sweeps[0].end_s + day::way_back_s(whole, travel, {0}, "T") + 61;
     const DayRun run = run_of(demo("demo/quick.toml", {{"day.end", base::clock_text(std::floor(end_s))}}));
     EXPECT_TRUE(run.sweeps[0].complete());
     EXPECT_FALSE(run.sweeps[1].complete());

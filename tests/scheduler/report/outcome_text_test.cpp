@@ -1,5 +1,6 @@
 #include "scheduler/report/outcome_text.hpp"
 
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -38,7 +39,28 @@ TEST(FindingText, SaysEachKindWithItsNumbers) {
                               .planned_receiver_m = 0,
                               .planned_end_s = 0,
                               .planned_passed_count = 0};
+    day.crew_order = ImprovedCrews{.exact = true,
+                                   .unchanged = false,
+                                   .better_by_times = true,
+                                   .planned_stations = {},
+                                   .planned_crews = {},
+                                   .by_times = {.end_s = 12 * 3600.0, .sweeps = 3},
+                                   .planned_by_times = {.end_s = 13 * 3600.0, .sweeps = 5},
+                                   .bound = {.end_s = 11 * 3600.0 + 59, .sweeps = 3},
+                                   .planned_end_s = 13 * 3600.0,
+                                   .planned_passed_count = day.passed_count + 1};
+    day.end_s = 12.5 * 3600;
+    const std::string crews_reordered = fmt::format(
+        "Crews and stations in the best order: the day takes 3 sweeps instead of 5 and is over at 12:30 instead of 13:00; "
+        "none is over before 11:00 or takes fewer than 3 sweeps. But {} required readings pass instead of {}: keep the "
+        "plan's order.",
+        day.passed_count, day.passed_count + 1);
     const Row rows[] = {
+        {SweepsShared{{{.sweeps = 4, .stations = 3}}},
+         "Stations listen together: 4 sweeps, each with 3 stations listening."},
+        {SweepsShared{{{.sweeps = 3, .stations = 2}, {.sweeps = 1, .stations = 1}}},
+         "Stations listen together: 4 sweeps, 3 with 2 stations listening, 1 with 1 station listening."},
+        {CrewsReordered{}, crews_reordered.c_str()},
         {SweepsSent{.all = true,
                     .whole = 4,
                     .day_end_s = 14.5 * 3600,

@@ -81,7 +81,7 @@ void add_sweeps(DayResult& day) {
             entry(5, TransmitterStops{}, site, i);
             continue;
         }
-        SweepOutcome sweep{i, site, 1, now_s, 0, std::nullopt, 0, {}};
+        SweepOutcome sweep{{i}, site, 1, now_s, 0, std::nullopt, 0, {}};
         if (!whole) sweep.stopped_by = Tripped{ampturn::core::Trip::under_voltage};
         sample(12.5 * (0.9 + 0.1 * left), 0);
         for (const TableRow& row : day.table) {
@@ -112,7 +112,7 @@ void add_sweeps(DayResult& day) {
         }
         sweep.end_s = now_s;
         day.energy_wh += sweep.energy_wh;
-        day.timeline.push_back({sweep.start_s, now_s, SweepAttempt{1, sweep.stopped_by}, site, i});
+        day.timeline.push_back({sweep.start_s, now_s, SweepAttempt{1, sweep.stopped_by, {i}}, site, i});
         day.sweeps.push_back(std::move(sweep));
         entry(4, Cooling{}, site, i);
         if (i == 4) {

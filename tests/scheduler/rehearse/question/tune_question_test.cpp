@@ -72,6 +72,23 @@ TEST(TuneForQuestion, AnswersBetterForTheSameCostAndTheNewPlanLoads) {
     }
 }
 
+TEST(TuneForQuestion, ASweepThatTwoStationsListenToIsPaidForOnce) {
+    plan::Plan apart = asking(), together = asking();
+    together.receiver_crews = {
+        {.name = "Juniper", .people = {}, .sensor_sets = 2, .set_up_min = {}, .pack_up_min = {}}};
+    const QuestionTuned of_two = tune_for_question(apart, few_runs),
+                        of_one = tune_for_question(together, few_runs);
+    EXPECT_EQ(of_two.sweeps, 2) << "definition: one for each station";
+    EXPECT_EQ(of_one.sweeps, 1) << "definition: one for both";
+    ASSERT_EQ(of_one.frequencies.size(), of_two.frequencies.size());
+    for (std::size_t i = 0; i < of_one.frequencies.size(); ++i) {
+        const QuestionFrequency &one = of_one.frequencies[i], &two = of_two.frequencies[i];
+        EXPECT_NEAR(one.information_loss_nats, two.information_loss_nats, 1e-9) << "identity: the same data";
+        EXPECT_NEAR(one.nats_per_wh, 2 * two.nats_per_wh, 1e-9 * two.nats_per_wh)
+            << "identity: at half the energy";
+    }
+}
+
 TEST(TuneForQuestion, SaysWhatTheGainsOfTheSensorsDecide) {
     // Identity: where gains are exact, exact ones change nothing; law: they part the answers farther.
     const QuestionTuned exact = tune_for_question(asking({{"receiver.calibration_percent", "0"}}), few_runs);
