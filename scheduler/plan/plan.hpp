@@ -385,6 +385,28 @@ struct Day {
     double air_temperature_c(double time_of_day_s) const;
 };
 
+/// One day of a survey of several: what is its own beside Day.
+struct SurveyDay {
+    std::chrono::year_month_day date{};
+    double start_s = 0, end_s = 0;  // as Day's, which they are where the file gives none
+    std::vector<int> stations;      // of Plan::stations, in the order of the day; empty: what is still open
+    bool charge = true;             // in the night after it
+};
+
+enum class ChargingSupply { mains, generator, vehicle };
+
+/// How batteries are charged between two survey days.
+struct Charging {
+    double charger_w = 0;  // one charger gives, at the battery's terminals
+    int chargers = 1;      // at work at once
+    double hours = 0;      // of a night
+    double efficiency = 0.85;
+    double place_temperature_c = 15;
+    ChargingSupply supply = ChargingSupply::mains;
+    std::optional<double> supply_w;   // it can give to all chargers together; empty: no limit
+    std::optional<double> supply_wh;  // it can give in a night; empty: no limit
+};
+
 enum class ExposureSet { icnirp, eu, own };
 
 struct Safety {
@@ -465,6 +487,8 @@ struct Plan {
     Noise noise;
     Targets targets;
     Day day;
+    std::vector<SurveyDay> survey_days;  // by date; empty: the plan is of one day
+    std::optional<Charging> charging;
     Safety safety;
     Uncertainty uncertainty;
     std::optional<Question> question;

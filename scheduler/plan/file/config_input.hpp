@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
@@ -95,6 +96,13 @@ struct QuestionInput {
     std::vector<std::string> stations;
 };
 
+struct SurveyDayInput {
+    std::chrono::year_month_day date{};
+    std::optional<double> start_s, end_s;
+    std::vector<std::string> stations;
+    bool charge = true;
+};
+
 struct PlanInput {
     Survey survey;
     GroundInput earth;
@@ -113,6 +121,8 @@ struct PlanInput {
     Noise noise;
     Targets targets;
     Day day;
+    std::vector<SurveyDayInput> survey_days;
+    std::optional<Charging> charging;
     Safety safety;
     Uncertainty uncertainty;
     std::optional<QuestionInput> question;

@@ -25,6 +25,8 @@ Section<Interferer> interferer_keys();
 Section<Noise> noise_keys();
 Section<Targets> targets_keys();
 Section<Day> day_keys();
+Section<SurveyDayInput> survey_day_keys();
+Section<Charging> charging_keys();
 Section<Safety> safety_keys();
 Section<Uncertainty> uncertainty_keys();
 Section<QuestionInput> question_keys();
