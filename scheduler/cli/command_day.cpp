@@ -15,16 +15,15 @@
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/day_files.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
 #include "scheduler/order/ordered_day.hpp"
-#include "scheduler/report/battery_percentiles_output.hpp"
 #include "scheduler/report/day_json.hpp"
-#include "scheduler/report/day_tables.hpp"
 #include "scheduler/report/day_text.hpp"
 #include "scheduler/report/draw_rows.hpp"
 #include "scheduler/report/monte_carlo_text.hpp"
-#include "scheduler/report/report.hpp"
+#include "scheduler/survey_days/day_plan.hpp"
 #include "scheduler/tune/day_inputs.hpp"
 #include "scheduler/tune/make_it_go.hpp"
 
@@ -37,7 +36,7 @@ constexpr int most_runs = 1'000'000;
 
 struct DayArguments {
     PlanArgument plan;
-    std::string start, out, order = "planned";
+    std::string date, start, out, order = "planned";
     std::optional<double> temperature_c;
     std::optional<int> batteries;
     std::uint64_t seed = 1;
@@ -59,14 +58,13 @@ tune::DayInputs inputs_of(const DayArguments& arguments) {
             .seed = arguments.seed};
 }
 
-void write_files(const DayArguments& arguments, const day::DayResult& day,
-                 const std::optional<day::MonteCarloSummary>& runs) {
-    base::make_output_directory(arguments.out);
-    const std::string folder = arguments.out + "/";
-    base::write_output_file(folder + "day.json", report::day_json_text(day));
-    for (const base::NamedText& table : report::day_tables(day))
-        base::write_output_file(folder + table.name, table.text);
-    base::write_output_file(folder + "report.html", report::report_html(day, runs ? &*runs : nullptr));
+/// The plan with its what-ifs, of the survey day asked for where it has several.
+plan::Plan plan_of(const DayArguments& arguments) {
+    const tune::DayInputs inputs = inputs_of(arguments);
+    plan::Plan plan = tune::given_plan_of(inputs);
+    if (!plan.survey_days.empty() || !arguments.date.empty())
+        plan = survey_days::plan_of_date(plan, arguments.date);
+    return tune::without_stations(day::apply(std::move(plan), tune::overrides_of(inputs)), arguments.without);
 }
 
 /// As it can be given to a shell again.
@@ -118,9 +116,15 @@ void draw(const DayArguments& arguments, unsigned threads) {
 
 void run(const DayArguments& arguments, ExitCode& result) {
     const unsigned threads = base::thread_count(arguments.threads);
+    if (arguments.make_it_go || !arguments.draws.empty()) {
+        const plan::Plan plan = tune::given_plan_of(inputs_of(arguments));
+        if (!plan.survey_days.empty())
+            throw plan.error("survey_day", fmt::format("{} of them", plan.survey_days.size()),
+                             "a plan of one day with --make-it-go or --draws; for all days: `ampturn days`");
+    }
     if (arguments.make_it_go) return make_it_go(arguments, threads, result);
     if (!arguments.draws.empty()) return draw(arguments, threads);
-    plan::Plan plan = tune::plan_of(inputs_of(arguments));
+    plan::Plan plan = plan_of(arguments);
     const day::DayOptions options{.seed = arguments.seed, .threads = threads};
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     day::DayResult day;
@@ -141,15 +145,7 @@ void run(const DayArguments& arguments, ExitCode& result) {
                  progress.advance();
              }});
     }
-    if (!arguments.out.empty()) {
-        write_files(arguments, day, runs);
-        if (runs) {
-            base::write_output_file(arguments.out + "/monte_carlo.json",
-                                    report::monte_carlo_json_text(*runs, day));
-            base::write_output_file(arguments.out + "/battery_percentiles.csv",
-                                    report::battery_percentiles_csv(runs->battery));
-        }
-    }
+    if (!arguments.out.empty()) write_day_files(arguments.out, day, runs ? &*runs : nullptr);
 
     if (arguments.json) {
         fmt::print("{}", report::day_json_text(day));
@@ -177,6 +173,9 @@ void add_day(CLI::App& app, ExitCode& result) {
     command->add_flag("--summary", arguments->summary, "Print ten lines instead of everything");
     command->add_flag("--strict", arguments->strict,
                       "Exit with 1 when a sweep is not sent or a target is not met");
+    command->add_option(
+        "--date", arguments->date,
+        "YYYY-MM-DD: which survey day, of a plan that has several (one with its own stations)");
     command->add_option("--start", arguments->start, "What if: crews leave the base at hh:mm");
     command->add_option("--temperature", arguments->temperature_c, "What if: air temperature in C, all day");
     command->add_option("--batteries", arguments->batteries, "What if: battery sets carried");
@@ -200,13 +199,13 @@ void add_day(CLI::App& app, ExitCode& result) {
         "--draws", arguments->draws,
         "FIRST:COUNT: only these of many runs, counted from 0, a row each into --rows; see `ampturn merge`");
     draws->needs(command->add_option("--rows", arguments->rows, "File for the rows of --draws"));
-    for (const char* other : {"--runs", "--make-it-go", "--order", "--out", "--json", "--summary"})
+    for (const char* other : {"--date", "--runs", "--make-it-go", "--order", "--out", "--json", "--summary"})
         draws->excludes(command->get_option(other));
     command->add_option("--seed", arguments->seed, "Seed of Monte Carlo runs and of measurement noise")
         ->capture_default_str();
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
-    for (const char* other : {"--without", "--order", "--runs", "--out", "--json", "--summary"})
+    for (const char* other : {"--date", "--without", "--order", "--runs", "--out", "--json", "--summary"})
         command->get_option("--make-it-go")->excludes(command->get_option(other));
     command->footer(
         "The sweep table runs on the unit's own sequencer against batteries, "

@@ -37,6 +37,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_compare(*app, result);
     add_sheet(*app, result);
     add_day(*app, result);
+    add_days(*app, result);
     add_merge(*app, result);
     add_fields(*app, result);
     add_curve(*app, result);

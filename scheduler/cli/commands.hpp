@@ -23,6 +23,7 @@ void add_tune(CLI::App& app, arguments::ExitCode& result);
 void add_compare(CLI::App& app, arguments::ExitCode& result);
 void add_sheet(CLI::App& app, arguments::ExitCode& result);
 void add_day(CLI::App& app, arguments::ExitCode& result);
+void add_days(CLI::App& app, arguments::ExitCode& result);
 void add_merge(CLI::App& app, arguments::ExitCode& result);
 void add_fields(CLI::App& app, arguments::ExitCode& result);
 void add_curve(CLI::App& app, arguments::ExitCode& result);

@@ -67,12 +67,22 @@ reading::FieldDetail field_detail_for(const plan::Plan& plan, const setup::Surve
     return detail;
 }
 
-std::vector<double> inputs_of(const plan::Plan& plan, std::uint64_t seed, int run_index) {
+/// The weather and how long things take change from day to day of one survey, all else is as it is.
+bool changes_daily(std::size_t quantity) {
+    return quantity == temperature || quantity == natural || quantity == mains ||
+           quantity == transmitter_times || quantity == receiver_times || quantity == legs;
+}
+
+std::vector<double> inputs_of(const plan::Plan& plan, const DrawKey& key) {
     std::vector<double> out;
     const auto add = [&](std::uint64_t stream) {
-        out.push_back(run::CounterRandom(seed, stream).normal(static_cast<std::uint64_t>(run_index)));
+        out.push_back(run::CounterRandom(key.seed, stream).normal(static_cast<std::uint64_t>(key.run)));
     };
-    for (const char* name : quantity_names) add(run::stream_of(name));
+    for (std::size_t quantity = 0; quantity < quantity_count; ++quantity) {
+        const std::uint64_t stream = run::stream_of(quantity_names[quantity]);
+        add(key.day > 0 && changes_daily(quantity) ? run::combine(stream, static_cast<std::uint64_t>(key.day))
+                                                   : stream);
+    }
     std::size_t layers = plan.earth.resistivity_ohm_m.size();
     for (const plan::NamedGround& named : plan.grounds)
         layers = std::max(layers, named.ground.resistivity_ohm_m.size());
@@ -151,18 +161,12 @@ RunsShare share_of(const plan::Plan& nominal, const setup::SurveySetup& setup, s
 
 DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned, const RunsShare& share,
                 std::uint64_t seed, int run_index) {
+    DrawnDay that_day = drawn_day(nominal, planned, {.seed = seed, .run = run_index});
+    const plan::Plan& plan = that_day.plan;
+    const setup::SurveySetup& setup = that_day.setup;
     DayDraw out;
-    out.inputs = inputs_of(nominal, seed, run_index);
-    const plan::Plan plan = drawn(nominal, out.inputs);
-    setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
-    setup.transmitter.design.loop_a.tilt_deg = plan.loop_a.tilt_deg;
-    setup.transmitter.design.loop_b->tilt_deg = plan.loop_b.tilt_deg;
-    // Within plus or minus the tolerance, any value as likely as any other.
-    const double capacitance_factor =
-        1 + plan.driver.capacitors.tolerance_fraction * std::erf(out.inputs[capacitors] / std::sqrt(2.0));
-    for (model::transmitter::SeriesCapacitor& capacitor : setup.transmitter.design.capacitors)
-        capacitor.capacitance_f *= capacitance_factor;
-    DayRunOptions options{.seed = run::combine(seed, static_cast<std::uint64_t>(run_index)),
+    out.inputs = std::move(that_day.inputs);
+    DayRunOptions options{.seed = that_day.run_seed,
                           .sets_available = plan.battery.sets_carried,
                           .trace = false,
                           .pattern = share.pattern.pieces().empty() ? nullptr : &share.pattern};
@@ -235,16 +239,37 @@ MonteCarloSummary run_monte_carlo(const plan::Plan& given, const MonteCarloOptio
     return run_monte_carlo(given, setup::survey_setup_of(given), options);
 }
 
-void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const MonteCarloOptions& options,
-               const std::function<void(int run, DayDraw&&)>& take) {
-    plan::Plan nominal = given;
-    // What a run scales must stand in the plan as a number.
+plan::Plan plan_to_draw_from(plan::Plan nominal, const setup::SurveySetup& setup) {
     nominal.battery.cell_resistance_ohm = setup.transmitter.design.battery.block.r25_ohm_per_cell;
     if (nominal.day.temperature_c.empty()) {
         const double all_day_c = nominal.day.air_temperature_c(12 * 3600);
         nominal.day.temperature_hour = {12};
         nominal.day.temperature_c = {all_day_c};
     }
+    return nominal;
+}
+
+DrawnDay drawn_day(const plan::Plan& nominal, const setup::SurveySetup& planned, const DrawKey& key) {
+    std::vector<double> inputs = inputs_of(nominal, key);
+    plan::Plan plan = drawn(nominal, inputs);
+    setup::SurveySetup setup = setup::survey_setup_of(plan, planned);
+    setup.transmitter.design.loop_a.tilt_deg = plan.loop_a.tilt_deg;
+    setup.transmitter.design.loop_b->tilt_deg = plan.loop_b.tilt_deg;
+    // Within plus or minus the tolerance, any value as likely as any other.
+    const double capacitance_factor =
+        1 + plan.driver.capacitors.tolerance_fraction * std::erf(inputs[capacitors] / std::sqrt(2.0));
+    for (model::transmitter::SeriesCapacitor& capacitor : setup.transmitter.design.capacitors)
+        capacitor.capacitance_f *= capacitance_factor;
+    const std::uint64_t run_seed = run::combine(key.seed, static_cast<std::uint64_t>(key.run));
+    return {.inputs = std::move(inputs),
+            .plan = std::move(plan),
+            .setup = std::move(setup),
+            .run_seed = key.day > 0 ? run::combine(run_seed, static_cast<std::uint64_t>(key.day)) : run_seed};
+}
+
+void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const MonteCarloOptions& options,
+               const std::function<void(int run, DayDraw&&)>& take) {
+    const plan::Plan nominal = plan_to_draw_from(given, setup);
     const RunsShare share = share_of(nominal, setup, options.seed);
 
     std::mutex progress_mutex;

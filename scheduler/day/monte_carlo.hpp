@@ -56,6 +56,24 @@ struct MonteCarloOptions {
     std::function<void(int)> progress;
 };
 
+/// A day as one run has it, for who lives it on other stations or batteries than run_monte_carlo() does.
+struct DrawKey {
+    std::uint64_t seed;
+    int run;  // from 0
+    int day =
+        0;  // of a survey of several, from 0, which is run_monte_carlo()'s own: on another the air, the noise and what
+    // things take are drawn anew, the rest is as on the first
+};
+struct DrawnDay {
+    std::vector<double> inputs;  // as DayDraw's
+    plan::Plan plan;
+    setup::SurveySetup setup;  // the planned table over it
+    std::uint64_t run_seed;    // of run_day()
+};
+/// `nominal` with what a run scales as numbers in it; drawn_day() starts from it.
+plan::Plan plan_to_draw_from(plan::Plan nominal, const setup::SurveySetup& setup);
+DrawnDay drawn_day(const plan::Plan& nominal, const setup::SurveySetup& planned, const DrawKey& key);
+
 /// The runs first to first + runs - 1, one by one, in order, to `take`, which is called from one thread.
 void draw_days(const plan::Plan& plan, const setup::SurveySetup& setup, const MonteCarloOptions& options,
                const std::function<void(int run, DayDraw&&)>& take);

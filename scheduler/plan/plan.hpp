@@ -420,6 +420,28 @@ struct Terrain {
     std::shared_ptr<const terrain::ElevationGrid> elevation;  // content of elevation_grid
 };
 
+/// One day of a survey of several: what is its own beside Day.
+struct SurveyDay {
+    std::chrono::year_month_day date{};
+    double start_s = 0, end_s = 0;  // as Day's, which they are where the file gives none
+    std::vector<int> stations;      // of Plan::stations, in the order of the day; empty: what is still open
+    bool charge = true;             // in the night after it
+};
+
+enum class ChargingSupply { mains, generator, vehicle };
+
+/// How batteries are charged between two survey days.
+struct Charging {
+    double charger_w = 0;  // one charger gives, at the battery's terminals
+    int chargers = 1;      // at work at once
+    double hours = 0;      // of a night
+    double efficiency = 0.85;
+    double place_temperature_c = 15;
+    ChargingSupply supply = ChargingSupply::mains;
+    std::optional<double> supply_w;   // it can give to all chargers together; empty: no limit
+    std::optional<double> supply_wh;  // it can give in a night; empty: no limit
+};
+
 enum class ExposureSet { icnirp, eu, own };
 
 struct Safety {
@@ -526,6 +548,8 @@ struct Plan {
     Areas areas;
     Terrain terrain;
     std::shared_ptr<const terrain::Walk> walk;  // null without tracks and heights: straight and level
+    std::vector<SurveyDay> survey_days;  // by date; empty: the plan is of one day
+    std::optional<Charging> charging;
     Safety safety;
     std::optional<Emission> emission;
     Uncertainty uncertainty;

@@ -45,7 +45,7 @@ class Scheduler {
                             .not_sent = {}};
         add_stay(out);
         for (const day::SweepOutcome& sweep : day_.sweeps) {
-            if (sweep.station_index != index) continue;
+            if (!sweep.heard_by(index)) continue;
             if (sweep.steps.empty())
                 out.not_sent = report::stop_text(sweep);
             else
@@ -153,10 +153,13 @@ double RangeUse::gain_most() const {
 std::vector<CrewSchedule> receiver_schedules(const plan::Plan& plan, const setup::SweepSetup& setup,
                                              const day::DayResult& day, unsigned threads) {
     const Scheduler scheduler(plan, setup, day, threads);
-    CrewSchedule all;
+    std::vector<CrewSchedule> out;
+    for (const day::CrewSummary& crew : day.receiver_crews) out.push_back({crew.name, {}});
+    if (out.empty()) out.push_back({"", {}});
     for (std::size_t s = 0; s < day.stations.size(); ++s)
-        all.stations.push_back(scheduler.station(static_cast<int>(s)));
-    return {all};
+        out[static_cast<std::size_t>(day.stations[s].crew_index)].stations.push_back(
+            scheduler.station(static_cast<int>(s)));
+    return out;
 }
 
 }  // namespace ampturn::receiver_sheet

@@ -79,7 +79,10 @@ std::string calendar_text(const plan::Plan& plan, const day::DayResult& day) {
         else if (!site.empty())
             summary += ": " + site;
         out += folded("BEGIN:VEVENT");
-        out += folded(fmt::format("UID:{}-{}-{}@ampturn.invalid", day.plan_crc32, day.table_crc32, ++number));
+        // Days of one plan share its checksums.
+        const std::string which = plan.survey_days.empty() ? "" : day.date + "-";
+        out += folded(
+            fmt::format("UID:{}-{}-{}{}@ampturn.invalid", day.plan_crc32, day.table_crc32, which, ++number));
         // No clock is read, so the stamp is the start of the day itself: same plan, same bytes.
         out += folded("DTSTAMP:" + utc_stamp(plan, 0));
         out += folded("DTSTART:" + utc_stamp(plan, e.start_s)) +

@@ -194,11 +194,19 @@ std::string site_page(const plan::Plan& plan, const day::DayResult& day, int sit
          {"cautions", cautions}});
 }
 
+/// A day of several leaves out the sites of the other days.
+bool stood_at(const plan::Plan& plan, const day::DayResult& day, int site_index) {
+    return plan.survey_days.empty() ||
+           std::any_of(day.stations.begin(), day.stations.end(),
+                       [&](const day::StationSummary& station) { return station.site_index == site_index; });
+}
+
 }  // namespace
 
 std::string field_sheet_html(const plan::Plan& plan, const day::DayResult& day) {
     std::string sites;
     for (std::size_t i = 0; i < day.sites.size(); ++i) {
+        if (!stood_at(plan, day, static_cast<int>(i))) continue;
         sites += site_page(plan, day, static_cast<int>(i));
         sites += step_pages(plan, day, static_cast<int>(i));
     }

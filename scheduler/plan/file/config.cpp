@@ -94,6 +94,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
     if (input.question) plan.question = expand_question(*input.question, refusals);
     problems.throw_if_any();
     add_surroundings(input, plan, path, refusals);
+    add_survey_days(input, plan, refusals);
     problems.throw_if_any();
 
     for (beside::Clash& clash : beside::read_areas_and_heights(plan))

@@ -62,6 +62,10 @@ void check_names_once(const std::vector<Named>& entries, const std::string& key,
 std::optional<int> index_of_name(const std::string& name, const std::vector<std::string>& names,
                                  const std::string& key, const char* what, Refusals& refusals);
 
+/// Survey days by date, their stations as indices of `plan.stations`, their times as [day] has them where they have none
+/// of their own; `plan.day` is filled in (config_expand_days.cpp).
+void add_survey_days(const PlanInput& input, Plan& plan, Refusals& refusals);
+
 Sweep expand_sweep(const SweepInput& input, Refusals& refusals);
 
 /// Rules between tables; call when nothing above was refused.

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
@@ -95,6 +96,13 @@ struct QuestionInput {
     std::vector<std::string> stations;
 };
 
+struct SurveyDayInput {
+    std::chrono::year_month_day date{};
+    std::optional<double> start_s, end_s;
+    std::vector<std::string> stations;
+    bool charge = true;
+};
+
 struct PlanInput {
     Survey survey;
     GroundInput earth;
@@ -116,6 +124,8 @@ struct PlanInput {
     Day day;
     Areas areas;
     Terrain terrain;
+    std::vector<SurveyDayInput> survey_days;
+    std::optional<Charging> charging;
     Safety safety;
     std::optional<Emission> emission;
     Uncertainty uncertainty;

@@ -124,6 +124,14 @@ SweepInput sweep_input(const Sweep& sweep) {
     return input;
 }
 
+SurveyDayInput survey_day_input(const Plan& plan, const SurveyDay& day) {
+    SurveyDayInput input{.date = day.date, .start_s = day.start_s, .end_s = std::fmod(day.end_s, 86'400)};
+    input.charge = day.charge;
+    for (const int station : day.stations)
+        input.stations.push_back(plan.stations[static_cast<std::size_t>(station)].name);
+    return input;
+}
+
 QuestionInput question_input(const Question& question) {
     QuestionInput input{.text = question.text,
                         .kind = question.kind,
@@ -160,6 +168,8 @@ PlanInput input_of(const Plan& plan) {
                     .day = plan.day,
                     .areas = plan.areas,
                     .terrain = plan.terrain,
+                    .survey_days = {},
+                    .charging = plan.charging,
                     .safety = plan.safety,
                     .emission = plan.emission,
                     .uncertainty = plan.uncertainty,
@@ -167,6 +177,7 @@ PlanInput input_of(const Plan& plan) {
     input.day.end_s = std::fmod(plan.day.end_s, 86'400);  // a time of day in the file
     for (const Site& site : plan.sites) input.sites.push_back(site_input(site));
     for (const Station& station : plan.stations) input.stations.push_back(station_input(plan, station));
+    for (const SurveyDay& day : plan.survey_days) input.survey_days.push_back(survey_day_input(plan, day));
     for (const NamedGround& named : plan.grounds)
         input.grounds.push_back({ground_input(named.ground), named.name});
     for (const PowerLine& line : plan.power_lines) input.power_lines.push_back(power_line_input(line));

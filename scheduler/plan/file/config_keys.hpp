@@ -28,6 +28,8 @@ Section<Targets> targets_keys();
 Section<Day> day_keys();
 Section<Areas> areas_keys();
 Section<Terrain> terrain_keys();
+Section<SurveyDayInput> survey_day_keys();
+Section<Charging> charging_keys();
 Section<Safety> safety_keys();
 Section<Emission> emission_keys();
 Section<Uncertainty> uncertainty_keys();

@@ -69,6 +69,13 @@ Section<PlanInput> whole_file() {
                         "latitude and longitude."});
     keys.table("terrain", &PlanInput::terrain, terrain_keys(),
                {.help = "Heights, for walking and for remarks. Fields are those of flat, layered ground."});
+    keys.tables(
+        "survey_day", &PlanInput::survey_days, survey_day_keys(), {0, 366},
+        {.help = "A day of a survey of several, for `ampturn days`. What it does not say stands in [day].",
+         .when_absent = "all stations on one day, as [day] says"});
+    keys.table("charging", &PlanInput::charging, charging_keys(),
+               {.help = "How batteries are charged in the nights between survey days.",
+                .when_absent = "they are not charged"});
     keys.table("safety", &PlanInput::safety, safety_keys(),
                {.help = "Limits printed on the field sheet. Local rules and the responsible person decide."});
     keys.table(

@@ -132,6 +132,10 @@ class Section {
         return scalar(name, "time of day", "local time", "00:00:00 to 23:59:59, or \"HH:MM\"", about, field,
                       read_time_of_day, toml_time_of_day);
     }
+    Section& time_of_day(std::string_view name, std::optional<double> T::*field, const About& about) {
+        return optional_scalar(name, "time of day", "local time", "00:00:00 to 23:59:59, or \"HH:MM\"", about,
+                               field, read_time_of_day, toml_time_of_day);
+    }
     Section& date(std::string_view name, std::chrono::year_month_day T::*field, const About& about) {
         return scalar(name, "date", "", "for example 2030-05-17", about, field, read_date, base::date_text);
     }

@@ -71,6 +71,9 @@ VARIANTS = {
     "interferer": [("\n[receiver]", "\n[[noise.interferer]]\nname = \"pump\"\nfrequency_hz = 2827\nhalf_width_hz = 2\n"
                                     "b_nt = 0.5\n\n[receiver]")],
     "spectrum": [("\n[receiver]", f"\n[noise]\nspectrum_csv = \"{WORK}/spectrum.csv\"\n\n[receiver]")],
+    "days": [("cut_off_v = 22", "cut_off_v = 22\nsets_carried = 2\nstate_of_charge = [0.4, 0.3]"),
+             ("\n[receiver]", "\n[[survey_day]]\ndate = 2031-06-02\nstations = [\"near\"]\n\n[[survey_day]]\ndate = 2031-06-03\n\n"
+                              "[charging]\ncharger_w = 100\nhours = 3\nsupply = \"generator\"\nsupply_w = 500\nsupply_wh = 900\n\n[receiver]")],
     "leg": [("\n[receiver]", "\n[[day.leg]]\nfrom = \"near\"\nto = \"far\"\nminutes = 20\n\n[receiver]")],
     "warm": [("\n[receiver]", "\n[day]\ntemperature_hour = [6, 18]\ntemperature_c = [10, 20]\n\n[receiver]")],
     "dated": [("invented = true", "invented = true\ndate = 2031-03-12")],
@@ -114,6 +117,7 @@ COMMANDS = {
     "quadrature": ["check", "--set", "sweep.loop=\"quadrature\""],
     "transmitter": ["transmitter", "--json"],
     "day": ["day", "--json"],
+    "days": ["days", "--out", "OUT"],
     "runs": ["day", "--runs", "12"],
     "tune": ["tune", "--json"],
     "curve": ["curve", "--json"],
@@ -356,6 +360,19 @@ terrain.elevation_grid | geographic | - | "HILL" | day
 terrain.walking_rule | mapped | "tobler" | "naismith" | day
 terrain.site_slope_max_deg | mapped | - | 2 | sites
 terrain.flat_relief_fraction | mapped | 0.01 | 100 | check
+survey_day.date | days | 2031-06-02 | 2031-05-31 | days
+survey_day.start | days | "08:00" | "09:00" | days
+survey_day.end | days | "17:00" | "10:00" | days
+survey_day.stations | days | ["near"] | ["far"] | days
+survey_day.charge | days | true | false | days
+charging.charger_w | days | 100 | 60 | days
+charging.chargers | days | 1 | 2 | days
+charging.hours | days | 3 | 2 | days
+charging.efficiency | days | 0.85 | 0.7 | days
+charging.place_temperature_c | days | 15 | 0 | days
+charging.supply | days | "generator" | "vehicle" | days
+charging.supply_w | days | 500 | 80 | days
+charging.supply_wh | days | 900 | 100 | days
 safety.exposure_levels | quick | "icnirp" | "eu" | day
 safety.own_public_b_ut | quick | 3 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | 1 ;; safety.exposure_levels="own" ;; safety.own_occupational_b_ut=9 | day
 safety.own_occupational_b_ut | quick | 9 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | 5 ;; safety.exposure_levels="own" ;; safety.own_public_b_ut=1 | day
@@ -467,7 +484,7 @@ def changes():
     return out
 
 
-REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "emission.limit", "emission.service", "day.leg", "question.with_target.polarisable")
+REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "emission.limit", "emission.service", "day.leg", "survey_day", "question.with_target.polarisable")
 
 
 OF_SECOND_STATION = ("geographic_stations", "local_stations", "own_ground", "own_sensors", "own_interferer")

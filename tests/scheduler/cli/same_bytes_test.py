@@ -37,7 +37,7 @@ COMMANDS = [
     (["curve", "--chart", "OUT/curve.svg"], True),
     (["table", "--to", "csv"], False),
 ]
-ALONE = [["fields", "tests/reference/em/cases_open.json"], ["explain", "--markdown"]]
+ALONE = [["days", "demo/three_days.toml", "--draws", "8", "--out", "OUT"], ["fields", "tests/reference/em/cases_open.json"], ["explain", "--markdown"]]
 # glibc chooses variants of exp, sin, pow ... by what the processor can do; these names hide it. On a machine or a library
 # without such variants both runs are the same code, and the test says less.
 WITHOUT_FMA = "glibc.cpu.hwcaps=-FMA,-AVX2,-FMA4,-AVX2_Usable,-FMA_Usable,-FMA4_Usable"

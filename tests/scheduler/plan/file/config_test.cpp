@@ -38,7 +38,9 @@ std::string roomy_text() {
            "\n[[noise.interferer]]\nname = \"pump\"\nfrequency_hz = 990\nhalf_width_hz = 2\n"
            "\n[[day.leg]]\nfrom = \"base\"\nto = \"T\"\nminutes = 12\n"
            "\n[question]\ntext = \"Where is the interface?\"\nkind = \"depth\"\ninterface = 1\n"
-           "within_m = 3\n";
+           "within_m = 3\n"
+           "\n[[survey_day]]\ndate = 2031-06-02\n"
+           "\n[charging]\ncharger_w = 80\nhours = 8\n";
 }
 
 TEST(Config, DemoValuesArrive) {
