@@ -30,14 +30,16 @@ struct DaysArguments {
     std::uint64_t seed = 1;
     int draws = 0;
     unsigned threads = 0;  // 0: as many as the machine has
-    bool summary = false, strict = false;
+    bool summary = false, strict = false, receivers = false;
 };
 
 /// A day's usual files, and what its crew takes along.
-void write_day(const std::string& folder, const plan::Plan& day_plan, const day::DayResult& day) {
+void write_day(const DaysArguments& arguments, const plan::Plan& day_plan, const day::DayResult& day) {
+    const std::string folder = arguments.out + "/" + day.date;
     write_day_files(folder, day);
     base::write_output_file(folder + "/field_sheet.html", sheet::field_sheet_html(day_plan, day));
     base::write_output_file(folder + "/day.ics", sheet::calendar_text(day_plan, day));
+    if (arguments.receivers) write_receiver_files(folder, day_plan, day);
 }
 
 std::optional<survey_days::Chances> drawn(const DaysArguments& arguments, const plan::Plan& plan,
@@ -61,7 +63,7 @@ void run(const DaysArguments& arguments, ExitCode& result) {
     Progress progress("days", plan.survey_days.size());
     options.take = [&](int, const plan::Plan& day_plan, day::DayResult&& day) {
         progress.advance();
-        if (!arguments.out.empty()) write_day(arguments.out + "/" + day.date, day_plan, day);
+        if (!arguments.out.empty()) write_day(arguments, day_plan, day);
     };
     const survey_days::Survey survey = survey_days::survey(plan, options);
     const std::optional<survey_days::Chances> chances = drawn(arguments, plan, threads);
@@ -86,6 +88,8 @@ void add_days(CLI::App& app, ExitCode& result) {
         "--out", arguments->out,
         "Folder for days.html, days.json, CSV tables and a folder for each day (made if missing)");
     command->add_flag("--summary", arguments->summary, "Print what matters first instead of everything");
+    command->add_flag("--receivers", arguments->receivers,
+                      "Each day's receiver pages and schedules too, as `ampturn sheet --receivers`");
     command->add_flag("--strict", arguments->strict, "Exit with 1 when stations are open after the last day");
     command
         ->add_option(

@@ -5,15 +5,13 @@
 #include <CLI/Formatter.hpp>
 #include <memory>
 #include <string>
-#include <vector>
 
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/day_files.hpp"
 #include "scheduler/day/day.hpp"
-#include "scheduler/receiver_sheet/receiver_output.hpp"
-#include "scheduler/setup/survey_setup.hpp"
 #include "scheduler/sheet/field_sheet.hpp"
 
 namespace ampturn::cli {
@@ -32,25 +30,16 @@ void run(const SheetArguments& arguments) {
     const day::DayResult day =
         day::simulate_day(plan, {.seed = arguments.seed, .threads = base::thread_count(0)});
     const std::string calendar = arguments.calendar.empty() ? "" : sheet::calendar_text(plan, day);
-    std::vector<base::NamedText> receivers;
-    if (!arguments.receivers.empty()) {
-        receivers = receiver_sheet::receiver_files(
-            plan, day,
-            receiver_sheet::receiver_schedules(plan, setup::sweep_setup_of(plan), day,
-                                               base::thread_count(0)));
-        base::make_output_directory(arguments.receivers);
-    }
+    if (!arguments.receivers.empty()) base::make_output_directory(arguments.receivers);
     base::write_output_file(arguments.out, sheet::field_sheet_html(plan, day));
     fmt::print("field sheet: {}\n", arguments.out);
     if (!calendar.empty()) {
         base::write_output_file(arguments.calendar, calendar);
         fmt::print("calendar: {}\n", arguments.calendar);
     }
-    for (const base::NamedText& file : receivers) {
-        const std::string path = arguments.receivers + "/" + file.name;
-        base::write_output_file(path, file.text);
-        fmt::print("receiver: {}\n", path);
-    }
+    if (!arguments.receivers.empty())
+        for (const std::string& path : write_receiver_files(arguments.receivers, plan, day))
+            fmt::print("receiver: {}\n", path);
 }
 
 }  // namespace

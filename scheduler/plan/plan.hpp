@@ -548,7 +548,7 @@ struct Plan {
     Areas areas;
     Terrain terrain;
     std::shared_ptr<const terrain::Walk> walk;  // null without tracks and heights: straight and level
-    std::vector<SurveyDay> survey_days;  // by date; empty: the plan is of one day
+    std::vector<SurveyDay> survey_days;         // by date; empty: the plan is of one day
     std::optional<Charging> charging;
     Safety safety;
     std::optional<Emission> emission;
