@@ -484,10 +484,10 @@ def changes():
     return out
 
 
-REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "emission.limit", "emission.service", "day.leg", "survey_day", "question.with_target.polarisable")
+REPEATED = ("earth.polarisable", "ground", "ground[1].polarisable", "sensors", "receiver_crew", "power_line", "site", "station", "station[2].interferer", "sweep.step", "noise.interferer", "emission.limit", "emission.service", "day.leg", "survey_day", "question.with_target.polarisable")
 
 
-OF_SECOND_STATION = ("geographic_stations", "local_stations", "own_ground", "own_sensors", "own_interferer")
+OF_SECOND_STATION = ("geographic_stations", "local_stations", "own_ground", "own_sensors", "own_interferer", "crews")
 
 
 def settings(key, value, variant):
