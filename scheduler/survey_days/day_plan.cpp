@@ -5,25 +5,18 @@
 #include <algorithm>
 #include <cstddef>
 #include <numeric>
-#include <set>
 #include <utility>
 
 #include "scheduler/base/number_text.hpp"
+#include "scheduler/plan/legs.hpp"
 
 namespace ampturn::survey_days {
 
 plan::Plan plan_of_day(const plan::Plan& plan, const plan::SurveyDay& day, const std::vector<int>& stations) {
     plan::Plan out = plan;
     out.stations.clear();
-    std::set<std::string> places{"base"};
-    for (const plan::Site& site : plan.sites) places.insert(site.name);
-    for (const int s : stations) {
-        out.stations.push_back(plan.stations[static_cast<std::size_t>(s)]);
-        places.insert(out.stations.back().name);
-    }
-    std::erase_if(out.day.legs, [&](const plan::Leg& leg) {
-        return !places.contains(leg.from) || !places.contains(leg.to);
-    });
+    for (const int s : stations) out.stations.push_back(plan.stations[static_cast<std::size_t>(s)]);
+    plan::drop_lost_legs(out);
     out.survey.date = day.date;
     out.day.start_s = day.start_s;
     out.day.end_s = day.end_s;

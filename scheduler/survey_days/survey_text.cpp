@@ -83,16 +83,20 @@ void add_night_findings(const SurveyOutput& output, std::vector<std::string>& ou
             survey,
             [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.changes > 0; }); }),
         "Somebody has to put a charger on to another set in the night after");
-    add(dates_where(
-            survey,
-            [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.waited_h > 0; }); }),
+    add(dates_where(survey,
+                    [&](std::size_t k) {
+                        return any_night(k, [](const Night& n) {
+                            return n.waited_h > 0 && (n.supply_wh > 0 || !n.all_full);
+                        });
+                    }),
         "Batteries come in below 0 C and are not charged before they have warmed in the night after");
     add(dates_where(survey,
                     [&](std::size_t k) {
-                        return any_night(
-                            k, [&](const Night& n) { return n.hours < output.plan.charging->hours; });
+                        return any_night(k, [&](const Night& n) {
+                            return n.hours < output.plan.charging->hours && !n.all_full;
+                        });
                     }),
-        "The next day starts before charging.hours are over in the night after");
+        "The next day starts before charging.hours are over and batteries are full in the night after");
 }
 
 base::TextTable day_table(const SurveyOutput& output) {

@@ -11,6 +11,7 @@
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
 #include "scheduler/order/ordered_day.hpp"
+#include "scheduler/plan/legs.hpp"
 #include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/tune/tune.hpp"
 
@@ -214,6 +215,7 @@ plan::Plan without_stations(plan::Plan plan, const std::vector<std::string>& nam
                                                                  : "names that leave a station"});
         plan.stations.erase(found);
     }
+    plan::drop_lost_legs(plan);
     return plan;
 }
 

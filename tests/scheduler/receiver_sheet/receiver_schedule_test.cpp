@@ -51,7 +51,7 @@ TEST(ReceiverSchedule, IsTheDayAsTheStationsHearIt) {
     EXPECT_EQ(sweeps, p.day.sweeps.size());
 }
 
-// Law: noise of an estimate falls as one over the time, so the signal to noise of one record times the records is that of the
+// Identity: noise of an estimate falls as one over the time, so the signal to noise of one record times the records is that of the
 // whole step, which the day's readings have channel by channel; the larger line's channel is one of the two.
 TEST(ReceiverSchedule, SignalToNoiseOfARecordAddsUpToTheReadings) {
     const Planned p = planned();
@@ -69,7 +69,7 @@ TEST(ReceiverSchedule, SignalToNoiseOfARecordAddsUpToTheReadings) {
     EXPECT_GE(compared, 8);
 }
 
-// Law: a line in proportion to the current; the range of a converter decides on nothing but the advice.
+// Identity: a line is in proportion to the current; the range of a converter decides on nothing but the advice.
 TEST(ReceiverSchedule, PeaksFollowTheCurrentAndTheAdviceFollowsThePeaks) {
     const Planned full = planned({{"noise.mains_hz", "0"}}),
                   half = planned({{"noise.mains_hz", "0"}, {"sweep.current_a_peak", "4"}}),

@@ -171,6 +171,28 @@ TEST(Survey, ChargesOnlyWhereToldTo) {
     EXPECT_TRUE(told.days[2].nights.empty()) << "nothing follows the last day";
 }
 
+// Definition: a night cut short by the next day's start is told where it leaves a set short, and nowhere else.
+TEST(Survey, TellsOfNightsThatAreTooShort) {
+    const std::string late = "start = \"20:00\"\nend = \"06:00\"\nstations = [\"N1\"]\n",
+                      early = "start = \"06:30\"\nend = \"12:00\"\nstations = [\"N2\"]\n";
+    const auto told = [&](const std::string& state_of_charge) {
+        const plan::Plan plan = parsed(
+            plan_text(2, day_of(2, late) + day_of(3, early) + "[charging]\ncharger_w = 100\nhours = 12\n",
+                      "state_of_charge = [" + state_of_charge + "]\n"));
+        const Survey s = survey(plan);
+        EXPECT_LT(s.days[0].nights.at(0).hours, 12) << "definition: until half past six";
+        return findings_of({plan, s});
+    };
+    const auto too_short = HasSubstr(
+        "starts before charging.hours are over and batteries are full in the night after: 2031-06-02");
+    EXPECT_THAT(told("0.1"), testing::Not(testing::Contains(too_short))) << "100 W fill it in time";
+    EXPECT_THAT(told("1"), testing::Not(testing::Contains(too_short)));
+    const plan::Plan plan =
+        parsed(plan_text(2, day_of(2, late) + day_of(3, early) + "[charging]\ncharger_w = 20\nhours = 12\n",
+                         "state_of_charge = [0.1]\n"));
+    EXPECT_THAT(findings_of({plan, survey(plan)}), testing::Contains(too_short));
+}
+
 // Definition: a battery that carries one day and is not charged leaves the rest open; charged overnight it does them.
 TEST(Survey, FlatBatteriesLeaveStationsOpen) {
     std::string text = plan_text(6, short_day + day_of(2) + day_of(3) + day_of(4));

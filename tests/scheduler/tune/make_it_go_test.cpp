@@ -93,4 +93,15 @@ TEST(WithoutStations, RefusesWhatItCannot) {
     EXPECT_THROW(tune::without_stations(quick(), {"near", "far"}), base::InputError);
 }
 
+// A day without a station that a leg leads to once ended in an internal error.
+TEST(MakeItGo, AStationLeftOutTakesItsLegsAlong) {
+    Plan plan = quick();
+    plan.day.legs = {{"base", "T", 10}, {"near", "far", 20}, {"T", "far", 5}};
+    const Plan without = tune::without_stations(plan, {"near"});
+    ASSERT_EQ(without.day.legs.size(), 2u)
+        << "definition: those between the base, the site and the other station";
+    EXPECT_EQ(without.day.legs[1].minutes, 5);
+    EXPECT_NO_THROW(day::simulate_day(without, {}));
+}
+
 }  // namespace
