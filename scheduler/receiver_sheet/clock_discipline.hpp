@@ -13,16 +13,18 @@ struct ClockCost {
     double lost_fraction_of_shortest;  // of the shortest dwell, 0 to 1
     double lost_fraction;              // of all dwells together
     double error_bar_factor;           // of the shortest step; infinite where all of it is lost
-    double phase_against_sender_deg;   // at the highest frequency, not folded: 360 f offset
 };
 
-/// offset_s >= 0, dwells at least one and above 0, highest_hz > 0; else std::invalid_argument.
-ClockCost clock_cost(double offset_s, const std::vector<double>& dwells_s, double highest_hz);
+/// offset_s >= 0, dwells at least one and above 0; else std::invalid_argument.
+ClockCost clock_cost(double offset_s, const std::vector<double>& dwells_s);
 
 /// Largest offset at which no dwell loses more than the fraction, 0 < fraction <= 1.
 double offset_for_loss_s(double fraction, const std::vector<double>& dwells_s);
 
+/// Offset that turns a phase against the sender's by a degree: 1/(360 f). frequency_hz > 0, else std::invalid_argument.
+double offset_for_a_degree_s(double frequency_hz);
+
 /// The offsets that are told, seconds.
-inline constexpr double told_offsets_s[] = {0.001, 0.01, 0.1, 0.5, 1, 2, 5};
+inline constexpr double told_offsets_s[] = {0.01, 0.1, 0.5, 1, 2, 5};
 
 }  // namespace ampturn::receiver_sheet

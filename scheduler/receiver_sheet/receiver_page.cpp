@@ -126,9 +126,6 @@ class Page {
         out.push_back(
             "No channel sits on its rail and none is dead: touch no electrode wire, look at the record.");
         out.push_back(
-            "The larger of the two lines in E and in B is on the channel that the station's bearing asks for; if not, leads "
-            "are exchanged.");
-        out.push_back(
             "Contact resistance has been measured and written down; it is near what the plan says.");
         out.push_back(
             "The line stands in its bin: one bin off means that the sample clock or the sender's table is another.");
@@ -149,22 +146,20 @@ class Page {
         return fmt::format(
             "Set the clock by satellite time before the first sweep and look again at noon. A receiver that records by this "
             "schedule loses what lies outside its window: the shortest dwell is {} s, of which {} s is a tenth. E and H of a station "
-            "share its clock, so impedances keep their phase; a phase against the sender's does not (last column, at {}).",
+            "share its clock, so impedances keep their phase; a phase against the sender's does not: at {} it turns by a degree in {} us.",
             brief(*std::min_element(all.begin(), all.end()), 4), brief(offset_for_loss_s(0.1, all), 3),
-            base::frequency_text(highest_hz()));
+            base::frequency_text(highest_hz()), significant(1e6 * offset_for_a_degree_s(highest_hz()), 2));
     }
 
     std::string clock_table() const {
         page::HtmlTable table("Offset of the clock", {{"offset s", true},
                                                       {"lost of the shortest step %", true},
                                                       {"lost of all %", true},
-                                                      {"its error bars times", true},
-                                                      {"phase against sender deg", true}});
+                                                      {"its error bars times", true}});
         for (const double offset_s : told_offsets_s) {
-            const ClockCost cost = clock_cost(offset_s, dwells_s(), highest_hz());
+            const ClockCost cost = clock_cost(offset_s, dwells_s());
             table.row({brief(offset_s, 3), brief(100 * cost.lost_fraction_of_shortest, 3),
-                       brief(100 * cost.lost_fraction, 3), brief(cost.error_bar_factor, 4),
-                       brief(cost.phase_against_sender_deg, 3)});
+                       brief(100 * cost.lost_fraction, 3), brief(cost.error_bar_factor, 4)});
         }
         return table.html();
     }

@@ -51,22 +51,22 @@ std::string calendar(const SurveyOutput& output) {
             day.stations.empty()
                 ? std::string()
                 : fmt::format(
-                      "<a href=\"{0}/report.html\">report</a>, <a href=\"{0}/field_sheet.html\">sheet</a>, "
+                      "<br><a href=\"{0}/report.html\">report</a> <a href=\"{0}/field_sheet.html\">sheet</a> "
                       "<a href=\"{0}/day.ics\">calendar file</a>",
                       folder);
         rows += fmt::format(
-            "<tr{}><td class=\"n\">{}</td><td>{}</td><td>{}</td><td>{}</td><td class=\"n\">{} of {}</td>"
-            "<td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td>{}</td><td>{}</td></tr>\n",
+            "<tr{}><td class=\"n\">{}</td><td>{}{}</td><td>{}</td><td>{}</td><td class=\"n\">{} of {}</td>"
+            "<td class=\"n\">{}</td><td class=\"n\">{} of {}</td><td>{}</td></tr>\n",
             day.battery_short || day.done.size() < day.stations.size() ? " class=\"stopped\"" : "", k + 1,
-            dated(day),
+            dated(day), files,
             fmt::format("{} to {}", base::clock_minutes_text(day.start_s),
                         base::clock_minutes_text(day.end_s)),
             day.back_s ? base::clock_text(*day.back_s) : "-", day.done.size(), day.stations.size(),
-            day.open_after, day.passed_count, day.required_count, work, files);
+            day.open_after, day.passed_count, day.required_count, work);
     }
     return "<div class=\"scroll\"><table><caption>What each day does</caption><thead><tr><th class=\"n\">day</th>"
-           "<th>date</th><th>planned</th><th>back</th><th class=\"n\">stations done</th><th class=\"n\">open after"
-           "</th><th class=\"n\">readings pass</th><th>stations</th><th>files</th></tr></thead><tbody>\n" +
+           "<th>date and files</th><th>planned</th><th>back</th><th class=\"n\">stations done</th><th class=\"n\">open after"
+           "</th><th class=\"n\">readings pass</th><th>stations</th></tr></thead><tbody>\n" +
            rows + "</tbody></table></div>\n";
 }
 
