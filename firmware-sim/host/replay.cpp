@@ -115,10 +115,11 @@ ReplayResult replay(const std::string& log_path, nlohmann::json* debrief) {
         session.take(tick, {*known, record.value("client", 0U), record.value("who", ""), *role,
                             record::text_of_printable(record.value("text", ""))});
     }
-    // Records after the last input: let time run on to the last of them.
-    if (result.same && comparison.seen() < log.records.size()) {
-        session.run_until(core::Instant{log.records.back().value("tick", std::uint64_t{0})});
-    }
+    // Records after the last input: let time run on to the last of them. What is still missing was written when the unit was
+    // brought there for an input that the log was cut before.
+    const core::Instant last{log.records.back().value("tick", std::uint64_t{0})};
+    if (result.same && comparison.seen() < log.records.size()) session.run_until(last);
+    if (result.same && comparison.seen() < log.records.size()) session.arrive_at(last);
     if (result.same && comparison.seen() < log.records.size()) {
         result.same = false;
         result.line = comparison.seen() + 1;

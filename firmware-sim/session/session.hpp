@@ -64,6 +64,8 @@ class Session {
 
     /// Does all that is due by itself up to and at `t`.
     void run_until(core::Instant t);
+    /// The same, and brings the unit to `t` though nothing is due there, as an input at `t` does before it is written down.
+    void arrive_at(core::Instant t) { (void)come_to(t); }
     core::Instant next_due() const;
     /// The moment up to which everything is done; an input cannot be earlier.
     core::Instant now() const { return std::max(site_->now(), reached_); }

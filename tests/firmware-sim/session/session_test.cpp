@@ -154,6 +154,25 @@ TEST(Session, ReplayReproducesEveryRecord) {
     std::filesystem::remove(path);
 }
 
+TEST(Session, ALogCutAfterAnyRecordReplays) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    bench.ask(
+        "MEAS:VOLT?");  // asked at the first tick of all: the unit is brought there before it is written down
+    eventful(bench);
+    const auto path = temporary("cut.jsonl");
+    for (std::size_t kept = 1; kept <= bench.records.size(); kept += kept < 40 ? 1 : 11) {
+        std::vector<Record> records = bench.records;
+        records.resize(kept);
+        write_log(path, records);
+        const ReplayResult result = replay(path.string());
+        EXPECT_TRUE(result.same) << "cut after " << kept << ": line " << result.line << " "
+                                 << result.recorded;
+        EXPECT_EQ(result.records, kept);
+    }
+    std::filesystem::remove(path);
+}
+
 TEST(Session, ReplaySaysWhereItFirstDiffers) {
     SessionBench bench(SessionBench::practice());
     eventful(bench);
