@@ -9,8 +9,10 @@ TensorEstimate estimate_tensor_in_plane_noise(const HorizontalFields& a, const H
                                               std::complex<double> plane_impedance_ohm) {
     // What is left of the plane wave acts like noise of E alone, so it is put there.
     const ImpedanceTensor z = estimate_tensor(a, b, uncorrelated_a, uncorrelated_b).impedance;
-    const double x = std::norm(plane_impedance_ohm - z.xy_ohm) + std::norm(z.xx_ohm);
-    const double y = std::norm(plane_impedance_ohm + z.yx_ohm) + std::norm(z.yy_ohm);
+    const double x =
+        plane.east * std::norm(plane_impedance_ohm - z.xy_ohm) + plane.north * std::norm(z.xx_ohm);
+    const double y =
+        plane.north * std::norm(plane_impedance_ohm + z.yx_ohm) + plane.east * std::norm(z.yy_ohm);
     const auto with_plane = [&](HorizontalVariance v, double variance) {
         v.ex += x * variance;
         v.ey += y * variance;

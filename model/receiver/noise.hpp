@@ -116,8 +116,16 @@ struct NoisePsd {
     double total() const { return natural + mains + sensor; }
 };
 struct NoiseAt {
-    NoisePsd h;  // (A/m)^2/Hz, each horizontal axis
-    NoisePsd e;  // (V/m)^2/Hz, each horizontal axis
+    NoisePsd h;  // (A/m)^2/Hz, each horizontal axis, the mean of both
+    NoisePsd e;  // (V/m)^2/Hz, each horizontal axis, the mean of both
+    // The natural H of an axis over the mean of both, where it comes from one side more than from others; they add up to 2.
+    // Its E stands across it: that of the north axis goes with H of the east axis.
+    double natural_north = 1, natural_east = 1;
+
+    double h_north() const { return h.total() + (natural_north - 1) * h.natural; }
+    double h_east() const { return h.total() + (natural_east - 1) * h.natural; }
+    double e_north() const { return e.total() + (natural_east - 1) * e.natural; }
+    double e_east() const { return e.total() + (natural_north - 1) * e.natural; }
 };
 /// `surface_impedance_ohm` is |Z| of the plane wave at this frequency; it turns natural and mains B into E, which the wire
 /// lowers unless its low-pass is divided out.

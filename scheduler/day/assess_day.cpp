@@ -62,10 +62,12 @@ model::receiver::NoisePsd mean_of(const model::receiver::NoisePsd& sum, double c
 model::receiver::NoiseAt mean_noise(const plan::Plan& plan, const plan::Station& station,
                                     std::vector<int> hours, double frequency_hz, double impedance_ohm) {
     if (hours.empty()) hours.push_back(static_cast<int>(plan.day.start_s / 3600));
-    model::receiver::NoiseAt sum{};
+    model::receiver::NoiseAt sum{};  // its direction is the same at all hours
     for (const int hour : hours) {
         const model::receiver::NoiseAt at =
             setup::noise_at_station(plan, station, hour, frequency_hz, impedance_ohm);
+        sum.natural_north = at.natural_north;
+        sum.natural_east = at.natural_east;
         for (auto [total, part] : {std::pair{&sum.h, &at.h}, std::pair{&sum.e, &at.e}}) {
             total->natural += part->natural;
             total->mains += part->mains;
@@ -73,7 +75,9 @@ model::receiver::NoiseAt mean_noise(const plan::Plan& plan, const plan::Station&
         }
     }
     const auto count = static_cast<double>(hours.size());
-    return {.h = mean_of(sum.h, count), .e = mean_of(sum.e, count)};
+    sum.h = mean_of(sum.h, count);
+    sum.e = mean_of(sum.e, count);
+    return sum;
 }
 
 }  // namespace

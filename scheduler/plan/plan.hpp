@@ -135,6 +135,7 @@ struct Station {
     std::optional<int> sensors_index;              // of Plan::sensor_sets; empty: those of Plan::receiver
     std::string spectrum_csv;                      // instead of noise.spectrum_csv; empty: the survey's
     std::optional<NaturalSpectrum> spectrum;       // its content
+    std::optional<double> natural_azimuth_deg;     // instead of noise.natural_azimuth_deg
     std::vector<Interferer> interferers;           // heard here beside those of the survey
     double power_lines_b_nt = 0;                   // rms of the fundamental, of all Plan::power_lines
 
@@ -352,9 +353,11 @@ struct Noise {
     std::string spectrum_csv;                   // as given, beside the plan file; empty: the model
     std::optional<NaturalSpectrum> spectrum;    // its content
     Interpolation spectrum_interpolation = Interpolation::log_log;
-    double natural_factor = 1;  // times the model's amplitude
-    double mains_hz = 50;       // 0: none anywhere near
-    double mains_b_nt = 0.1;    // rms of the fundamental
+    double natural_factor = 1;                  // times the model's amplitude
+    std::optional<double> natural_azimuth_deg;  // of the stronger horizontal H; empty: none is stronger
+    double natural_along_fraction = 0.75;       // of the power of H, along that azimuth
+    double mains_hz = 50;                       // 0: none anywhere near
+    double mains_b_nt = 0.1;                    // rms of the fundamental
     bool weak_grid = false;
     int mains_orders = 2000;
     std::vector<Interferer> interferers;

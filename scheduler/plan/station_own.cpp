@@ -49,6 +49,10 @@ std::string spectrum_key_of(const Plan& plan, const Station& station) {
     return "noise.spectrum_csv";
 }
 
+std::optional<double> natural_azimuth_deg_of(const Plan& plan, const Station& station) {
+    return station.natural_azimuth_deg ? station.natural_azimuth_deg : plan.noise.natural_azimuth_deg;
+}
+
 double mains_b_nt_of(const Plan& plan, const Station& station) {
     return station.mains_b_nt ? *station.mains_b_nt
                               : std::hypot(plan.noise.mains_b_nt, station.power_lines_b_nt);

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -24,6 +25,10 @@ const NaturalSpectrum* natural_spectrum_of(const Plan& plan, const Station& stat
 /// Its file as the plan gives it, and the key it is given by: "noise.spectrum_csv", "station[2].spectrum_csv".
 const std::string& spectrum_csv_of(const Plan& plan, const Station& station);
 std::string spectrum_key_of(const Plan& plan, const Station& station);
+
+/// Azimuth of the stronger horizontal part of the natural magnetic field there, from true north; empty: from no side more than
+/// from others.
+std::optional<double> natural_azimuth_deg_of(const Plan& plan, const Station& station);
 
 /// Rms of the mains' fundamental there, nT: the station's own, else the survey's and the power lines', whose phases are not known:
 /// the root of the sum of squares.

@@ -21,14 +21,15 @@ ChannelSnr snr_of(const ReadingInput& input, const FieldPerMoment& unit, const T
     if (!(sent.dwell_s > 0))
         return {.ex = unknown, .ey = unknown, .hx = unknown, .hy = unknown, .hz = unknown};
     const double m2 = sent.moment_a_m2_peak * sent.moment_a_m2_peak;
-    const double e = amplitude_variance(noise.e.total(), input.window_enbw_bins, sent.dwell_s) /
-                     std::norm(input.wire_response);
-    const double h = amplitude_variance(noise.h.total(), input.window_enbw_bins, sent.dwell_s);
-    return {.ex = m2 * std::norm(unit.horizontal.ex_v_per_m) / e,
-            .ey = m2 * std::norm(unit.horizontal.ey_v_per_m) / e,
-            .hx = m2 * std::norm(unit.horizontal.hx_a_per_m) / h,
-            .hy = m2 * std::norm(unit.horizontal.hy_a_per_m) / h,
-            .hz = m2 * std::norm(unit.hz_a_per_m) / h};
+    const auto over = [&](std::complex<double> field, double psd) {
+        return m2 * std::norm(field) / amplitude_variance(psd, input.window_enbw_bins, sent.dwell_s);
+    };
+    const double wire = std::norm(input.wire_response);
+    return {.ex = wire * over(unit.horizontal.ex_v_per_m, noise.e_north()),
+            .ey = wire * over(unit.horizontal.ey_v_per_m, noise.e_east()),
+            .hx = over(unit.horizontal.hx_a_per_m, noise.h_north()),
+            .hy = over(unit.horizontal.hy_a_per_m, noise.h_east()),
+            .hz = over(unit.hz_a_per_m, noise.h.total())};
 }
 
 void add_signal(const ReadingInput& input, Reading& out) {

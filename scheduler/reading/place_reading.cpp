@@ -65,24 +65,26 @@ PlaceReading::PlaceReading(const ReadingInput& input, const PlaceTargets& target
                         (moment_b * moment_b);
     const double column_x = std::norm(ax) * of_a + std::norm(bx) * of_b,
                  column_y = std::norm(ay) * of_a + std::norm(by) * of_b;
-    const double row_x = std::norm(z.xx_ohm) + std::norm(z.xy_ohm),
-                 row_y = std::norm(z.yx_ohm) + std::norm(z.yy_ohm);
-    const auto add = [&](double column, double row, double sensor, double magnitude2) {
-        elements_[count_++] = {column, column * row, sensor,
+    const auto add = [&](double column, bool north, double sensor, double magnitude2) {
+        elements_[count_++] = {north,
+                               column,
+                               column * std::norm(north ? z.xx_ohm : z.yx_ohm),
+                               column * std::norm(north ? z.xy_ohm : z.yy_ohm),
+                               sensor,
                                targets_.relative_variance_allowed_ * magnitude2};
     };
     for (const plan::Element wanted : targets.targets_.elements) switch (wanted) {
             case plan::Element::xx:
-                add(column_x, row_x, sensors.xx, targets.plane_norm_ohm2_);
+                add(column_x, true, sensors.xx, targets.plane_norm_ohm2_);
                 break;
             case plan::Element::xy:
-                add(column_y, row_x, sensors.xy, std::norm(z.xy_ohm));
+                add(column_y, true, sensors.xy, std::norm(z.xy_ohm));
                 break;
             case plan::Element::yx:
-                add(column_x, row_y, sensors.yx, std::norm(z.yx_ohm));
+                add(column_x, false, sensors.yx, std::norm(z.yx_ohm));
                 break;
             case plan::Element::yy:
-                add(column_y, row_y, sensors.yy, targets.plane_norm_ohm2_);
+                add(column_y, false, sensors.yy, targets.plane_norm_ohm2_);
                 break;
         }
 }
@@ -107,23 +109,21 @@ double PlaceReading::bias_ratio() const {
 
 double PlaceReading::error_ratio(const model::receiver::NoiseAt& noise) const {
     if (!tensor_ || !both_sent_) return infinite;
-    const double e = noise.e.total(), h = noise.h.total();
     double worst = 0;
     for (std::size_t i = 0; i < count_; ++i) {
         const Element& x = elements_[i];
-        worst = std::max(worst, (x.per_e * e + x.per_h * h + x.sensors) / x.allowed);
+        worst = std::max(worst, (x.variance(noise) + x.sensors) / x.allowed);
     }
     return std::sqrt(worst);
 }
 
 double PlaceReading::needed_moment_factor(const model::receiver::NoiseAt& noise) const {
     if (!tensor_ || !both_sent_) return infinite;
-    const double e = noise.e.total(), h = noise.h.total();
     double worst = 0;
     for (std::size_t i = 0; i < count_; ++i) {
         const Element& x = elements_[i];
         const double left = x.allowed - x.sensors;
-        worst = std::max(worst, left > 0 ? (x.per_e * e + x.per_h * h) / left : infinite);
+        worst = std::max(worst, left > 0 ? x.variance(noise) / left : infinite);
     }
     return std::sqrt(worst);
 }

@@ -39,8 +39,13 @@ class PlaceReading {
     bool tensor_ = false, both_sent_ = false;
     std::complex<double> xy_ohm_, yx_ohm_;
     struct Element {
-        double per_e, per_h;      // variance over the densities of E and H
-        double sensors, allowed;  // variance
+        bool north;                    // its E
+        double per_e, per_hx, per_hy;  // variance over the densities of that E, Hx and Hy
+        double sensors, allowed;       // variance
+        double variance(const model::receiver::NoiseAt& noise) const {
+            return per_e * (north ? noise.e_north() : noise.e_east()) + per_hx * noise.h_north() +
+                   per_hy * noise.h_east();
+        }
     };
     std::array<Element, 4> elements_{};
     std::size_t count_ = 0;

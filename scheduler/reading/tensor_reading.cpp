@@ -31,11 +31,13 @@ model::ground::TensorVariance sensor_variance_of(const ReadingInput& input,
     return model::ground::sensor_variance(impedance, tipper.x, tipper.y, input.sensors);
 }
 
-model::ground::HorizontalVariance channel_variances(double e_psd, double h_psd, double enbw_bins,
-                                                    double dwell_s) {
-    const double e = amplitude_variance(e_psd, enbw_bins, dwell_s);
-    const double h = amplitude_variance(h_psd, enbw_bins, dwell_s);
-    return {.ex = e, .ey = e, .hx = h, .hy = h};
+/// Of the densities of each channel.
+model::ground::HorizontalVariance channel_variances(const model::ground::HorizontalVariance& psd,
+                                                    double enbw_bins, double dwell_s) {
+    return {.ex = amplitude_variance(psd.ex, enbw_bins, dwell_s),
+            .ey = amplitude_variance(psd.ey, enbw_bins, dwell_s),
+            .hx = amplitude_variance(psd.hx, enbw_bins, dwell_s),
+            .hy = amplitude_variance(psd.hy, enbw_bins, dwell_s)};
 }
 
 double local_psd(const model::receiver::NoisePsd& psd, PlaneWaves waves) {
@@ -98,22 +100,27 @@ TensorReading read_tensor(const ReadingInput& input) {
     const auto a = recorded(input.a.horizontal, moment_a, input.wire_response),
                b = recorded(input.b.horizontal, moment_b, input.wire_response);
     const auto all = [&](const Transmission& sent) {
-        return channel_variances(input.noise.e.total(), input.noise.h.total(), input.window_enbw_bins,
-                                 sent.dwell_s);
+        return channel_variances({.ex = input.noise.e_north(),
+                                  .ey = input.noise.e_east(),
+                                  .hx = input.noise.h_north(),
+                                  .hy = input.noise.h_east()},
+                                 input.window_enbw_bins, sent.dwell_s);
     };
     const auto local = [&](const Transmission& sent) {
-        return channel_variances(local_psd(input.noise.e, input.plane_waves),
-                                 local_psd(input.noise.h, input.plane_waves), input.window_enbw_bins,
-                                 sent.dwell_s);
+        const double e = local_psd(input.noise.e, input.plane_waves),
+                     h = local_psd(input.noise.h, input.plane_waves);
+        return channel_variances({.ex = e, .ey = e, .hx = h, .hy = h}, input.window_enbw_bins, sent.dwell_s);
     };
     const auto plane_wave = [&](const Transmission& sent) {
         return amplitude_variance(plane_wave_psd(input.noise.h, input.plane_waves), input.window_enbw_bins,
                                   sent.dwell_s);
     };
     out.uncorrelated = model::ground::estimate_tensor(a, b, all(input.sent_a), all(input.sent_b));
-    out.correlated = model::ground::estimate_tensor_in_plane_noise(
-        a, b, local(input.sent_a), local(input.sent_b), {plane_wave(input.sent_a), plane_wave(input.sent_b)},
-        input.plane_impedance_ohm * input.wire_response);
+    out.correlated =
+        model::ground::estimate_tensor_in_plane_noise(a, b, local(input.sent_a), local(input.sent_b),
+                                                      {plane_wave(input.sent_a), plane_wave(input.sent_b),
+                                                       input.noise.natural_north, input.noise.natural_east},
+                                                      input.plane_impedance_ohm * input.wire_response);
     out.sensors = sensor_variance_of(input, out.uncorrelated.impedance);
     add(out.uncorrelated.variance, out.sensors);
     add(out.correlated.variance, out.sensors);

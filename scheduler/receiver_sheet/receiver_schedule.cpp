@@ -107,17 +107,18 @@ class Scheduler {
                 return amplitude * amplitude / reading::amplitude_variance(psd, bins, record_s);
             };
             const double wire = std::norm(setup::wire_response_of(receiver, response.frequency_hz));
-            out.steps.push_back({.step_number = step.step_number,
-                                 .loop = row.loop,
-                                 .frequency_hz = response.frequency_hz,
-                                 .start_s = step.start_s,
-                                 .dwell_s = step.dwell_s,
-                                 .record_s = record_s,
-                                 .whole_records = static_cast<int>(sampling.record_count),
-                                 .line_e_v = line.e_v_per_m * receiver.dipole_m,
-                                 .line_b_nt = 1e9 * model::mu0_h_per_m * line.h_a_per_m,
-                                 .e_snr_one_record = wire * snr(line.e_v_per_m, noise.e.total()),
-                                 .b_snr_one_record = snr(line.h_a_per_m, noise.h.total())});
+            out.steps.push_back(
+                {.step_number = step.step_number,
+                 .loop = row.loop,
+                 .frequency_hz = response.frequency_hz,
+                 .start_s = step.start_s,
+                 .dwell_s = step.dwell_s,
+                 .record_s = record_s,
+                 .whole_records = static_cast<int>(sampling.record_count),
+                 .line_e_v = line.e_v_per_m * receiver.dipole_m,
+                 .line_b_nt = 1e9 * model::mu0_h_per_m * line.h_a_per_m,
+                 .e_snr_one_record = wire * snr(line.e_v_per_m, std::max(noise.e_north(), noise.e_east())),
+                 .b_snr_one_record = snr(line.h_a_per_m, std::max(noise.h_north(), noise.h_east()))});
         }
         return out;
     }

@@ -23,7 +23,7 @@ struct ArrivingStep {
     double line_e_v;          // the larger of Ex and Ey at the converter: field times dipole
     double line_b_nt;         // the larger of Hx and Hy
     double e_snr_one_record,
-        b_snr_one_record;  // powers, of the same channels in one record; 0: nothing planned
+        b_snr_one_record;  // powers, in one record, against the noisier channel
 };
 
 struct ListenedSweep {

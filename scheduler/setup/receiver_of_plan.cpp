@@ -125,6 +125,11 @@ model::receiver::NoiseAt noise_at_station(const plan::Plan& plan, const plan::St
         at.h.mains += h;
         at.e.mains += h * surface_impedance_ohm * surface_impedance_ohm * wire_power;
     });
+    if (const std::optional<double> azimuth_deg = plan::natural_azimuth_deg_of(plan, station)) {
+        const double cosine = std::cos(*azimuth_deg * model::pi / 180), along = noise.natural_along_fraction;
+        at.natural_north = 2 * (along * cosine * cosine + (1 - along) * (1 - cosine * cosine));
+        at.natural_east = 2 - at.natural_north;
+    }
     const double power = noise.natural_factor * noise.natural_factor;
     at.h.natural *= power;
     at.e.natural *= power;

@@ -106,6 +106,7 @@ std::vector<Station> expand_stations(const std::vector<StationInput>& input, con
                         .mains_b_nt = given.mains_b_nt,
                         .contact_resistance_ohm = given.contact_resistance_ohm,
                         .spectrum_csv = given.spectrum_csv,
+                        .natural_azimuth_deg = given.natural_azimuth_deg,
                         .interferers = given.interferers};
         const auto site_index =
             index_of_name(station.site, site_names, key + ".site", "the name of a site", refusals);

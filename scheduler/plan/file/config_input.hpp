@@ -41,7 +41,7 @@ struct StationInput {
     std::optional<double> latitude_deg, longitude_deg, x_m, y_m, offset_m, bearing_deg;
     int sweeps = 1;
     std::vector<double> required_frequencies_hz;
-    std::optional<double> set_up_min, mains_b_nt, contact_resistance_ohm;
+    std::optional<double> set_up_min, mains_b_nt, contact_resistance_ohm, natural_azimuth_deg;
     std::string crew, ground, sensors, spectrum_csv;
     std::vector<Interferer> interferers;
 };

@@ -55,6 +55,7 @@ StationInput station_input(const Plan& plan, const Station& station) {
                        .set_up_min = station.set_up_min,
                        .mains_b_nt = station.mains_b_nt,
                        .contact_resistance_ohm = station.contact_resistance_ohm,
+                       .natural_azimuth_deg = station.natural_azimuth_deg,
                        .crew = {},
                        .ground = {},
                        .sensors = {},

@@ -290,6 +290,18 @@ Section<Noise> noise_keys() {
                  "density, or over frequency and density themselves."})
         .number("natural_factor", &Noise::natural_factor, {.min = 0.01, .max = 100},
                 {.help = "Multiplies the natural field's amplitude."})
+        .number(
+            "natural_azimuth_deg", &Noise::natural_azimuth_deg, {.unit = "deg", .min = -360, .max = 360},
+            {.help =
+                 "Azimuth of the stronger horizontal part of the natural magnetic field, from true north. "
+                 "A rehearsal has no directions and refuses a plan with one.",
+             .when_absent = "from no side more than from others"})
+        .number(
+            "natural_along_fraction", &Noise::natural_along_fraction, {.min = 0.5, .max = 1},
+            {.help =
+                 "Share of the power of the horizontal magnetic field along natural_azimuth_deg, noise's or "
+                 "a station's; the rest is across it. 0.5: no direction.",
+             .source = "common practice, no source"})
         .number("mains_hz", &Noise::mains_hz, {.unit = "Hz", .min = 0, .max = 400},
                 {.help = "Mains frequency; 0 where no mains is near."})
         .number("mains_b_nt", &Noise::mains_b_nt, {.unit = "nT", .min = 0, .max = 1e4},

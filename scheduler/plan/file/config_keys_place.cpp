@@ -105,6 +105,12 @@ Section<StationInput> station_keys() {
             {.help =
                  "Own density of the horizontal natural field here, a file like that of noise.spectrum_csv.",
              .when_absent = "noise.spectrum_csv, else the model"})
+        .number(
+            "natural_azimuth_deg", &StationInput::natural_azimuth_deg,
+            {.unit = "deg", .min = -360, .max = 360},
+            {.help =
+                 "Azimuth of the stronger horizontal part of the natural magnetic field here, from true north.",
+             .when_absent = "noise.natural_azimuth_deg"})
         .tables(
             "interferer", &StationInput::interferers, interferer_keys(), {0, 100},
             {.help =

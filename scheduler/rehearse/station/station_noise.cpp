@@ -1,6 +1,9 @@
 #include "scheduler/rehearse/station/station_noise.hpp"
 
+#include <fmt/format.h>
+
 #include <cmath>
+#include <string>
 
 #include "model/base/constants.hpp"
 #include "model/ground/plane_wave.hpp"
@@ -57,7 +60,14 @@ StationNoise::StationNoise(const Rehearsal& rehearsal, int station_index)
       stream_(run::combine(run::stream_of("station"), static_cast<std::uint64_t>(station_index))),
       impedance_(recorded_impedance(rehearsal, station_)),
       carriers_(record::keyed_carriers(plan::interferers_of(rehearsal.plan, station_), impedance_,
-                                       rehearsal.seed, stream_)) {}
+                                       rehearsal.seed, stream_)) {
+    if (!plan::natural_azimuth_deg_of(rehearsal.plan, station_)) return;
+    const std::string key = station_.natural_azimuth_deg
+                                ? fmt::format("station[{}].natural_azimuth_deg", station_index + 1)
+                                : "noise.natural_azimuth_deg";
+    throw rehearsal.plan.error(key, "a direction",
+                               "none in a rehearsal: its natural field comes from all sides alike");
+}
 
 int StationNoise::level_hour(int hour) const {
     return rehearsal_.plan.noise.natural_by_hour.empty() ? 0 : hour;

@@ -20,7 +20,7 @@ record::Densities densities_at(const plan::Plan& plan, const model::ground::Laye
 /// once and kept. Any thread may ask.
 class StationNoise {
   public:
-    /// rehearsal outlives it.
+    /// rehearsal outlives it. InputError for a station whose natural field has a direction.
     StationNoise(const Rehearsal& rehearsal, int station_index);
 
     record::Surroundings at(const record::StepRecording& step, int hour);

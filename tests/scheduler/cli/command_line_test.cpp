@@ -132,6 +132,19 @@ TEST(CommandLine, CheckRemarksOnTheMainsClash) {
     EXPECT_THAT(result.out, HasSubstr("not legal advice: ask the licensing authority"));
 }
 
+TEST(CommandLine, RehearseRefusesANaturalFieldWithADirection) {
+    const std::string plan = ampturn::test::source_path("demo/quick.toml");
+    const ProgramResult survey =
+        run_program(program, {"rehearse", plan, "--set", "noise.natural_azimuth_deg=30"});
+    EXPECT_EQ(survey.exit_code, 2);
+    EXPECT_THAT(survey.err,
+                HasSubstr("noise.natural_azimuth_deg: found a direction, allowed none in a rehearsal"));
+    const ProgramResult station =
+        run_program(program, {"rehearse", plan, "--set", "station[2].natural_azimuth_deg=30"});
+    EXPECT_EQ(station.exit_code, 2);
+    EXPECT_THAT(station.err, HasSubstr("station[2].natural_azimuth_deg: found a direction"));
+}
+
 TEST(Terminal, NoColourOffTerminal) {
     std::FILE* file = std::tmpfile();
     ASSERT_NE(file, nullptr);

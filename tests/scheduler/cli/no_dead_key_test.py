@@ -168,6 +168,7 @@ station.contact_resistance_ohm | quick | - | 100000 | day
 station.ground | own_ground | "bog" | "rock" | curve
 station.sensors | own_sensors | "light" | "heavy" | day
 station.spectrum_csv | quick | - | "SPECTRUM" | day
+station.natural_azimuth_deg | quick | - | 90 | day
 station.interferer.name | own_interferer | "fence" | "mill" | frequencies
 station.interferer.frequency_hz | own_interferer | 2827 | 2860 | frequencies
 station.interferer.half_width_hz | own_interferer | 2 | 20 | frequencies
@@ -316,6 +317,8 @@ noise.natural_by_hour | quick | - | ["summer_night", "summer_night", "summer_nig
 noise.spectrum_csv | quick | - | "SPECTRUM" | day
 noise.spectrum_interpolation | spectrum | "log_log" | "linear" | day
 noise.natural_factor | quick | 1 | 50 | day
+noise.natural_azimuth_deg | quick | - | 90 | day
+noise.natural_along_fraction | quick | 0.6 ;; noise.natural_azimuth_deg=0 | 0.9 ;; noise.natural_azimuth_deg=0 | day
 noise.mains_hz | quick | 50 | 60 | frequencies
 noise.mains_b_nt | short | 0.1 | 100 | rehearse
 noise.weak_grid | quick | false | true | frequencies
