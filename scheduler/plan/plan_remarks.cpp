@@ -235,6 +235,7 @@ std::vector<Remark> plan_remarks(const Plan& plan) {
     remark_loops(plan, remarks);
     remark_polarisations(plan, remarks);
     remark_cell_volts(plan, remarks);
+    remark_bus_volts(plan, remarks);
     remark_repeats(plan, remarks);
     remark_safety(plan, remarks);
     remark_day(plan, remarks);

@@ -24,6 +24,19 @@ void remark_cell_volts(const Plan& plan, Remarks& remarks) {
             cell_v, cells, lowest_v, highest_v, lowest_v * cells, highest_v * cells));
 }
 
+void remark_bus_volts(const Plan& plan, Remarks& remarks) {
+    if (plan.driver.supply != Supply::dc_dc) return;
+    const double full_cell_v = plan.battery.chemistry == Chemistry::lifepo4 ? 3.65 : 2.4;
+    const double full_v = full_cell_v * plan.battery.cells() * plan.battery.in_series;
+    if (plan.driver.bus_v < plan.battery.cut_off_v || plan.driver.bus_v > full_v) return;
+    remarks.add(
+        "driver.bus_v",
+        fmt::format("{} V lie between the set's {} V at cut-off and {} V when full: a converter that only "
+                    "steps up or only steps down cannot hold them all day",
+                    base::brief(plan.driver.bus_v, 4), base::brief(plan.battery.cut_off_v, 4),
+                    base::brief(full_v, 4)));
+}
+
 void remark_repeats(const Plan& plan, Remarks& remarks) {
     const double bin_hz = plan.receiver.sample_rate_hz / plan.receiver.record_length;
     const std::vector<Step>& steps = plan.sweep.steps;

@@ -32,6 +32,19 @@ TEST(PlausibilityRemarks, ACutOffThatFitsOtherCells) {
     EXPECT_EQ(remarked(key, {lead[0], lead[1], {key, "21"}}), "") << "definition: 12 cells of 1.75 V";
 }
 
+// Definition: 8 cells in all, empty at 20 V, full at 8 times 3.65 V.
+TEST(PlausibilityRemarks, ABusBetweenTheVoltsOfTheBattery) {
+    const std::string key = "driver.bus_v";
+    const auto with_bus = [&](const char* volts) {
+        return remarked(key, {{"driver.supply", "dc_dc"}, {key, volts}, {"battery.cut_off_v", "20"}});
+    };
+    EXPECT_EQ(remarked(key, {}), "");
+    EXPECT_EQ(with_bus("19"), "");
+    EXPECT_NE(with_bus("24").find("24 V lie between the set's 20 V at cut-off and 29.2 V when full"),
+              std::string::npos);
+    EXPECT_EQ(with_bus("30"), "");
+}
+
 TEST(PlausibilityRemarks, FrequenciesThatAreTheSameToTheReceiver) {
     const std::string list = "sweep.frequencies_hz", third = "sweep.frequencies_hz[3]";
     EXPECT_EQ(remarked(third, {}), "");
