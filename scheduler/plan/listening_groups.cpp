@@ -1,6 +1,7 @@
 #include "scheduler/plan/listening_groups.hpp"
 
 #include <algorithm>
+#include <array>
 
 #include "scheduler/plan/receiver_crew.hpp"
 
@@ -25,6 +26,25 @@ std::vector<SiteVisit> site_visits(const Plan& plan) {
         groups[group].sweeps = std::max(groups[group].sweeps, station.sweeps);
     }
     return visits;
+}
+
+std::vector<std::size_t> sensor_sets_standing(const Plan& plan) {
+    std::vector<std::array<int, 3>> known;  // crew, place in its batch, [[sensors]]
+    std::vector<std::size_t> out(plan.stations.size());
+    for (const SiteVisit& visit : site_visits(plan))
+        for (const ListeningGroup& group : visit.groups) {
+            std::vector<int> set_up_by_crew(std::max<std::size_t>(1, plan.receiver_crews.size()), 0);
+            for (const std::size_t s : group.stations) {
+                const Station& station = plan.stations[s];
+                const std::array<int, 3> set{station.crew_index,
+                                             set_up_by_crew[static_cast<std::size_t>(station.crew_index)]++,
+                                             station.sensors_index.value_or(-1)};
+                const auto at = std::find(known.begin(), known.end(), set);
+                out[s] = static_cast<std::size_t>(at - known.begin());
+                if (at == known.end()) known.push_back(set);
+            }
+        }
+    return out;
 }
 
 int sweeps_planned(const Plan& plan) {

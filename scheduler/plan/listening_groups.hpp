@@ -22,6 +22,11 @@ struct SiteVisit {
     int site_index = 0;
     std::vector<ListeningGroup> groups;
 };
+/// Which set of sensors stands at each station, numbered from 0 in the order of the stations: a crew's first set goes to the first
+/// station of each of its batches, its second to the second, and [[sensors]] of another name are other sensors. Without any of
+/// these all stations have set 0.
+std::vector<std::size_t> sensor_sets_standing(const Plan& plan);
+
 /// Every station is in one group of one visit.
 std::vector<SiteVisit> site_visits(const Plan& plan);
 

@@ -4,9 +4,11 @@
 #include <cmath>
 #include <map>
 #include <numbers>
+#include <tuple>
 #include <utility>
 
 #include "model/inversion/sounding_forward.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/plan/station_own.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
 #include "scheduler/setup/earth_of_plan.hpp"
@@ -107,14 +109,17 @@ MatrixXd by_units(const model::ground::LayeredEarth& earth, const MatrixXd& by_l
     return out.leftCols(static_cast<Index>(units.size()));
 }
 
-/// Z_xy is Ex over Hy, Z_yx Ey over Hx: gains of a frequency shift ln rho of xy at all stations by twice the difference of
-/// two ln sizes, phase by that of two phases; yx likewise, by sensors of its own.
-std::vector<SharedError> shared_gains(const std::vector<SentReading>& readings, double gain_rel) {
-    std::map<std::pair<std::size_t, Index>, SharedError> by_frequency;
+/// Z_xy is Ex over Hy, Z_yx Ey over Hx: gains of a frequency shift ln rho of xy, at all stations of a set of sensors, by twice the
+/// difference of two ln sizes, phase by that of two phases; yx likewise, by sensors of its own.
+std::vector<SharedError> shared_gains(const plan::Plan& plan, const std::vector<SentReading>& readings) {
+    const double gain_rel = setup::sensor_errors_of(plan.receiver).gain_rel;
+    const std::vector<std::size_t> sets = plan::sensor_sets_standing(plan);
+    std::map<std::tuple<std::size_t, std::size_t, Index>, SharedError> by_frequency;
     const double difference = 2 * gain_rel * gain_rel;
     for (std::size_t i = 0; i < readings.size(); ++i)
         for (Index datum = 0; datum < data_of_a_reading; ++datum) {
-            SharedError& shared = by_frequency[{readings[i].frequency_index, datum}];
+            SharedError& shared = by_frequency[{sets[static_cast<std::size_t>(readings[i].station_index)],
+                                                readings[i].frequency_index, datum}];
             shared.variance = datum % 2 == 0 ? 4 * difference : difference;
             shared.data.push_back(data_of_a_reading * static_cast<Index>(i) + datum);
         }
@@ -170,7 +175,6 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
                            std::vector<SentReading> readings,
                            const std::vector<reading::FrequencyResponse>& responses) {
     const plan::Question& question = *plan.question;
-    const double gain_rel = setup::sensor_errors_of(plan.receiver).gain_rel;
     QuestionData data{.readings = std::move(readings), .noise = {}, .stations = {}, .sought = {}};
     for (const SentReading& reading : data.readings) {
         if (data.stations.empty() || data.stations.back() != reading.station_index)
@@ -194,7 +198,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
                            .prior_sd_1 = {}};
         grounds.prior_sd_0 = prior_of(plan, grounds.jacobian_0.cols(), 0);
         grounds.prior_sd_1 = prior_of(plan, grounds.jacobian_1.cols(), 0);
-        grounds.shared = shared_gains(data.readings, gain_rel);
+        grounds.shared = shared_gains(plan, data.readings);
         data.sought = std::move(grounds);
         return data;
     }
@@ -209,7 +213,7 @@ QuestionData question_data(const plan::Plan& plan, const setup::SweepSetup& setu
         depth.slope[count + i] = earth[static_cast<std::size_t>(i)].thickness_m;
         data.depth_m += depth.slope[count + i];
     }
-    depth.shared = shared_gains(data.readings, gain_rel);
+    depth.shared = shared_gains(plan, data.readings);
     data.sought = std::move(depth);
     return data;
 }

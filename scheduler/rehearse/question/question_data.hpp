@@ -27,7 +27,7 @@ std::vector<SentReading> readings_of(const plan::Plan& plan, const day::DayResul
 
 /// Variance of a datum over the dwells of its two loops: steady + a/T_A + b/T_B, the latter in two parts: of
 /// sensors' noise and mains, and of the natural field. steady: sensors laid out wrong, and forward_error of invert.hpp.
-/// Gains of the sensors, which all stations share, stand in Hypotheses.
+/// Gains of the sensors, which all stations of a set share, stand in Hypotheses.
 struct DatumNoise {
     double steady;
     double a_s, b_s, natural_a_s, natural_b_s;

@@ -105,7 +105,7 @@ std::string verdict(const QuestionTuned& tuned) {
                               significant(tuned.as_before->energy_wh, 3));
     if (const double percent = tuned.plan.receiver.calibration_percent; percent > 0)
         result += fmt::format(
-            " Assumed: gains of the sensors, the same at all stations, are known to {:g} % (receiver.calibration_percent); "
+            " Assumed: gains of the sensors, the same at all stations of a set, are known to {:g} % (receiver.calibration_percent); "
             "known exactly, the distance would be {} sd.",
             percent, significant(tuned.distance_with_exact_gains, 3));
     return data + " " + budget_text(tuned) + " " + result;

@@ -6,9 +6,11 @@
 namespace ampturn::rehearse::station {
 
 model::ground::SensorsOff drawn_sensors(const plan::Receiver& receiver, std::uint64_t seed, int station_index,
-                                        std::size_t frequency_index) {
+                                        std::size_t sensor_set, std::size_t frequency_index) {
     const model::ground::SensorErrors errors = setup::sensor_errors_of(receiver);
-    const run::CounterRandom gains(seed, run::combine(run::stream_of("sensor gains"), frequency_index));
+    const std::uint64_t of_first_set = run::combine(run::stream_of("sensor gains"), frequency_index);
+    const run::CounterRandom gains(seed,
+                                   sensor_set == 0 ? of_first_set : run::combine(of_first_set, sensor_set));
     const run::CounterRandom laid(
         seed, run::combine(run::stream_of("sensors laid out"), static_cast<std::uint64_t>(station_index)));
     model::ground::SensorsOff off;

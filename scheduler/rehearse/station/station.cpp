@@ -1,4 +1,5 @@
 #include "scheduler/rehearse/station/station.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 
 #include <fmt/format.h>
 
@@ -169,7 +170,9 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
         const model::ground::TensorVariance &correlated = planned.correlated.variance,
                                             &upper = planned.uncorrelated.variance;
         const model::ground::SensorsOff off =
-            drawn_sensors(rehearsal.plan.receiver, rehearsal.seed, station_index, frequency_index);
+            drawn_sensors(rehearsal.plan.receiver, rehearsal.seed, station_index,
+                          plan::sensor_sets_standing(rehearsal.plan)[static_cast<std::size_t>(station_index)],
+                          frequency_index);
         const model::ground::ImpedanceTensor z = recorded_by(off, fit.impedance, tipper),
                                              recordable = recorded_by(off, truth, tipper);
         const model::ground::TensorVariance sensors = model::ground::sensor_variance(

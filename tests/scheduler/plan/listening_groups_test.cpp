@@ -70,6 +70,18 @@ TEST(ListeningGroups, TheKthBatchesOfAllCrewsListenTogether) {
     EXPECT_EQ(sweeps_planned(plan), 2 + 1 + 4);
 }
 
+// Definition: a crew's k-th set goes to the k-th station of each batch; other crews and other [[sensors]] have sets of their own.
+TEST(ListeningGroups, WhichSetOfSensorsStandsWhere) {
+    EXPECT_THAT(sensor_sets_standing(plan_of({}, {{0, 0, 1}, {0, 0, 2}, {1, 0, 1}})), ElementsAre(0, 0, 0));
+    EXPECT_THAT(sensor_sets_standing(plan_of({2}, {{0, 0, 1}, {0, 0, 3}, {0, 0, 1}, {1, 0, 1}, {1, 0, 1}})),
+                ElementsAre(0, 1, 0, 0, 1));
+    EXPECT_THAT(sensor_sets_standing(plan_of({1, 1}, {{0, 0, 1}, {0, 1, 1}, {0, 1, 1}, {0, 0, 1}})),
+                ElementsAre(0, 1, 1, 0));
+    Plan named = plan_of({}, {{0, 0, 1}, {0, 0, 1}, {0, 0, 1}});
+    named.stations[1].sensors_index = 0;
+    EXPECT_THAT(sensor_sets_standing(named), ElementsAre(0, 1, 0));
+}
+
 TEST(ReceiverCrews, TakeWhatTheyDoNotSayFromTheDay) {
     Plan plan = plan_of({2, 1}, {{0, 0, 1}, {0, 1, 1}});
     plan.day.crew_receiver = 3;

@@ -76,6 +76,10 @@ TEST(TuneForQuestion, ASweepThatTwoStationsListenToIsPaidForOnce) {
     plan::Plan apart = asking(), together = asking();
     together.receiver_crews = {
         {.name = "Juniper", .people = {}, .sensor_sets = 2, .set_up_min = {}, .pack_up_min = {}}};
+    // Here the grounds show in the difference of the two stations: one set errs alike at both, two sets do not.
+    EXPECT_LT(tune_for_question(together, few_runs).before.distance,
+              0.99 * tune_for_question(apart, few_runs).before.distance);
+    apart.receiver.calibration_percent = together.receiver.calibration_percent = 0;
     const QuestionTuned of_two = tune_for_question(apart, few_runs),
                         of_one = tune_for_question(together, few_runs);
     EXPECT_EQ(of_two.sweeps, 2) << "definition: one for each station";
