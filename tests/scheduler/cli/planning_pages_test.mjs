@@ -1,4 +1,4 @@
-// The pages of transmitter, transmitter --vary, weigh, reach, reach --grid, tune, compare, sheet and day --runs, written by the real program and opened in
+// The pages of transmitter, transmitter --vary, weigh, reach, reach --grid, tune, compare, sheet, days and day --runs, written by the real program and opened in
 // Chromium: no complaint on the console, no request besides the page itself, charts drawn and answering the pointer,
 // tables there without script too, light and dark, small screens without sideways scrolling, printable.
 //   node planning_pages_test.mjs NPM_FOLDER AMPTURN SOURCE_FOLDER SCRATCH_FOLDER
@@ -24,6 +24,7 @@ run("compare", quick, quick, "--out", `${scratch}/compare`);
 run("sheet", quick, "--out", `${scratch}/sheet.html`);
 run("curve", quick, "--chart", `${scratch}/curve.svg`, "--set",
     `survey.name="A survey with a long name, since whoever drew it up wanted every village on the way in it, and the river too"`);
+run("days", `${source}/demo/ostrel/ostrel.toml`, "--draws", "4", "--receivers", "--out", `${scratch}/days`);
 run("day", quick, "--runs", "6", "--order", "improved", "--out", `${scratch}/day`);
 
 // Texts that must stand in the page without script, and the charts with something that the pointer finds in them.
@@ -37,6 +38,9 @@ const pages = [
   { file: "tune/tune.html", charts: ["#chart-dwell"], words: ["Before and after", "upper limit", "why"] },
   { file: "compare/compare.html", charts: [], words: ["Two plans side by side", "No verdict changes", "energy, Wh"] },
   { file: "sheet.html", charts: [], words: ["Keep everybody", "Battery lid on"] },
+  { file: "days/days.html", charts: [], words: ["What each day does", "How sure it is", "Ostrel Vale", "No charging below 0 C"] },
+  { file: "days/2031-06-02/report.html", charts: ["#chart-battery", "#chart-map"], words: ["Plover", "Siskin", "listen"] },
+  { file: "days/2031-06-02/receiver_2.html", charts: [], words: ["Receiver crew Siskin", "more gain", "What a clock that is off costs", "UTC"] },
   { file: "day/report.html", charts: ["#chart-battery-percentiles", "#chart-battery", "#chart-map"], words: ["How sure it is", "runs connected", "correlated by the ground"] }
 ];
 
@@ -105,6 +109,10 @@ try {
   await box.check();
   assert.equal(await drawn(), before);
   await sheet.context.close();
+
+  const days = await open(browser, `${scratch}/days/days.html`, {});
+  await nothingCut(days.tab, "days.html");
+  await days.context.close();
 
   // The transmitter's page is whole on a screen and on paper; what is told by dashes is told by the same dashes in the key.
   for (const [file, axes] of [["large/transmitter.html", 3], ["varied/transmitter_varied.html", 0]]) {
