@@ -83,8 +83,8 @@ std::string question_ground_table(const Plan& plan) { return ground_table_of(fir
 
 bool differs_from_survey(const Station& station) {
     return station.mains_b_nt || station.contact_resistance_ohm || station.ground_index ||
-           station.sensors_index || station.spectrum || !station.interferers.empty() ||
-           station.power_lines_b_nt > 0;
+           station.sensors_index || station.spectrum || station.natural_azimuth_deg ||
+           !station.interferers.empty() || station.power_lines_b_nt > 0;
 }
 
 Plan plan_as_at(const Plan& plan, const Station& station) {
@@ -93,6 +93,7 @@ Plan plan_as_at(const Plan& plan, const Station& station) {
     out.receiver = receiver_of(plan, station);
     if (station.spectrum) out.noise.spectrum = station.spectrum;
     out.noise.spectrum_csv = spectrum_csv_of(plan, station);
+    out.noise.natural_azimuth_deg = natural_azimuth_deg_of(plan, station);
     out.noise.interferers = interferers_of(plan, station);
     out.noise.mains_b_nt = mains_b_nt_of(plan, station);
     return out;

@@ -330,6 +330,27 @@ TEST(Reach, RefusesWhatItCannotDo) {
     EXPECT_THROW((void)reach_of(plan, {.hour = 24}), base::InputError);
 }
 
+TEST(Reach, DotsOfAStationWithItsOwnDirectionAreThoseOfASurveyWithThatDirection) {
+    // Identity: a natural field from one side, at one station or everywhere.
+    const auto windows = [](const char* key) {
+        std::vector<plan::file::Setting> settings{{"targets.rho_bias_percent", "40"},
+                                                  {"targets.phase_bias_deg", "60"},
+                                                  {"targets.near_field_bias_deg", "80"},
+                                                  {"noise.natural_factor", "2"},
+                                                  {"noise.natural_along_fraction", "1"}};
+        if (*key != '\0') settings.push_back({key, "90"});
+        std::vector<std::vector<bool>> out;
+        for (const ReachStation& station : reach_of(quick_plan(settings), {}).stations)
+            out.push_back(station.in_window);
+        return out;
+    };
+    const auto own = windows("station[2].natural_azimuth_deg"), survey = windows(""),
+               there = windows("noise.natural_azimuth_deg");
+    EXPECT_EQ(own.at(0), survey.at(0));
+    EXPECT_EQ(own.at(1), there.at(1));
+    EXPECT_NE(own.at(1), survey.at(1)) << "else this tells nothing";
+}
+
 TEST(Reach, DotsOfStationsWithTheirOwnAreThoseOfAPlanThatIsEverywhereLikeThere) {
     // Identity: over the station's own ground and in its own noise, the window is that of such a survey.
     const std::vector<plan::file::Setting> loose{{"targets.rho_bias_percent", "40"},
