@@ -36,7 +36,7 @@ void check(const PlanArgument& argument) {
     std::vector<plan::Remark> remarks = plan_remarks(plan);
     for (plan::Remark& remark : setup::remarks::survey_remarks(plan, setup))
         remarks.push_back(std::move(remark));
-    for (plan::Remark& remark : reach::reach_remarks(plan)) remarks.push_back(std::move(remark));
+    for (plan::Remark& remark : reach::reach_remarks(plan, setup)) remarks.push_back(std::move(remark));
     if (plan.emission)
         for (plan::Remark& remark : emission::emission_remarks(plan, emission::emission_of(plan, setup)))
             remarks.push_back(std::move(remark));

@@ -9,15 +9,15 @@
 
 namespace ampturn::reach {
 
-std::vector<plan::Remark> reach_remarks(const plan::Plan& plan) {
+std::vector<plan::Remark> reach_remarks(const plan::Plan& plan, const setup::SurveySetup& setup) {
     int readings = 0, far_field = 0, sufficient_snr = 0;
     for (std::size_t i = 0; i < plan.sites.size(); ++i) {
         const int site = static_cast<int>(i);
         if (std::none_of(plan.stations.begin(), plan.stations.end(),
                          [&](const plan::Station& s) { return s.site_index == site; }))
             continue;
-        const SiteSearch here =
-            search_site(plan, {}, {.only_stations_of_site = plan.sites[i].name, .azimuth_site_index = site});
+        const SiteSearch here = search_site(
+            plan, setup, {}, {.only_stations_of_site = plan.sites[i].name, .azimuth_site_index = site});
         const SiteCandidate& own = here.planned[i];
         if (own.usable_count > 0) return {};
         readings += here.reading_count;

@@ -254,7 +254,11 @@ std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vect
 
 SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candidates,
                        const SiteSearchOptions& options) {
-    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    return search_site(plan, setup::survey_setup_of(plan), std::move(candidates), options);
+}
+
+SiteSearch search_site(const plan::Plan& plan, const setup::SurveySetup& setup,
+                       std::vector<SiteCandidate> candidates, const SiteSearchOptions& options) {
     const auto frequencies = reading::survey_frequencies(plan, setup);
     const int hour = options.hour >= 0
                          ? options.hour

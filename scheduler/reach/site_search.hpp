@@ -7,6 +7,7 @@
 #include "scheduler/plan/plan.hpp"
 #include "scheduler/reach/waypoints.hpp"
 #include "scheduler/reading/offset_fields.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 
 namespace ampturn::reach {
 
@@ -55,5 +56,8 @@ std::vector<SiteCandidate> candidates_of(const plan::Plan& plan, const std::vect
 /// Candidates nearer than 20 m or farther than 19 km to a station get no points from it.
 SiteSearch search_site(const plan::Plan& plan, std::vector<SiteCandidate> candidates,
                        const SiteSearchOptions& options);
+/// The same; `setup` is the plan's own.
+SiteSearch search_site(const plan::Plan& plan, const setup::SurveySetup& setup,
+                       std::vector<SiteCandidate> candidates, const SiteSearchOptions& options);
 
 }  // namespace ampturn::reach

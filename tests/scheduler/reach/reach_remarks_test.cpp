@@ -19,7 +19,7 @@ TEST(ReachRemarks, SpeaksWhereTheDayHasNothingUsable) {
     int spoken = 0;
     for (const char* factor : {"0.5", "1", "10", "100"}) {
         const plan::Plan plan = quick_plan({{"noise.natural_factor", factor}});
-        const bool remark = !reach_remarks(plan).empty();
+        const bool remark = !reach_remarks(plan, setup::survey_setup_of(plan)).empty();
         EXPECT_EQ(remark, day::simulate_day(plan).passed_count == 0) << factor;
         spoken += remark;
     }
@@ -29,8 +29,8 @@ TEST(ReachRemarks, SpeaksWhereTheDayHasNothingUsable) {
 
 TEST(ReachRemarks, SaysWhatIsMissing) {
     // Definition: a field a hundred times the usual one, under which nothing stands out.
-    const auto remarks =
-        reach_remarks(quick_plan({{"noise.natural_factor", "100"}, {"sweep.current_a_peak", "1"}}));
+    const plan::Plan plan = quick_plan({{"noise.natural_factor", "100"}, {"sweep.current_a_peak", "1"}});
+    const auto remarks = reach_remarks(plan, setup::survey_setup_of(plan));
     ASSERT_EQ(remarks.size(), 1u);
     EXPECT_THAT(remarks[0].text, testing::HasSubstr("0 have signal enough"));
     EXPECT_THAT(remarks[0].text, testing::HasSubstr("ampturn reach"));
