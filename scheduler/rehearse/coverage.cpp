@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/rehearse/agreement.hpp"
 #include "scheduler/rehearse/rehearse.hpp"
 #include "scheduler/rehearse/station/drawn_step.hpp"
@@ -62,6 +63,7 @@ CoverageResult coverage_study(const plan::Plan& plan, const setup::SurveySetup& 
                           .by_station = {}};
     Row whole;
     std::vector<Row> by_frequency(day.frequencies_hz.size()), by_station(chosen.size());
+    const std::vector<std::size_t> sensor_sets = plan::sensor_sets_standing(plan);
     station::LineDraws draws;
     for (int d = 0; d < options.days; ++d) {
         const station::Rehearsal rehearsal{.plan = plan,
@@ -69,6 +71,7 @@ CoverageResult coverage_study(const plan::Plan& plan, const setup::SurveySetup& 
                                            .setup = setup,
                                            .fields = fields,
                                            .harmonics = harmonics,
+                                           .sensor_sets = sensor_sets,
                                            .seed = options.seed + static_cast<std::uint64_t>(d),
                                            .keep_directory = std::nullopt};
         std::vector<StationDay> stations(chosen.size());

@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
+#include "scheduler/plan/listening_groups.hpp"
 #include "scheduler/rehearse/agreement.hpp"
 #include "scheduler/rehearse/question/question.hpp"
 #include "scheduler/rehearse/station/invert.hpp"
@@ -147,11 +148,13 @@ station::RehearsalResult rehearse(const plan::Plan& plan, const setup::SurveySet
     const station::FieldTable fields(plan, setup, options.threads);
     const std::vector<station::HarmonicRatios> harmonics =
         station::harmonic_ratios(setup.transmitter, setup.table);
+    const std::vector<std::size_t> sensor_sets = plan::sensor_sets_standing(plan);
     const station::Rehearsal rehearsal{.plan = plan,
                                        .day = day,
                                        .setup = setup,
                                        .fields = fields,
                                        .harmonics = harmonics,
+                                       .sensor_sets = sensor_sets,
                                        .seed = options.seed,
                                        .with_vertical = options.with_vertical,
                                        .keep_directory = options.keep_directory};

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <optional>
 #include <string>
@@ -19,6 +20,7 @@ struct Rehearsal {
     const setup::SweepSetup& setup;
     const FieldTable& fields;
     const std::vector<HarmonicRatios>& harmonics;  // row by row of the table
+    const std::vector<std::size_t>& sensor_sets;   // plan::sensor_sets_standing
     std::uint64_t seed;
     bool with_vertical = false;
     std::optional<std::string> keep_directory;

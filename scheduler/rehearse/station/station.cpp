@@ -1,5 +1,4 @@
 #include "scheduler/rehearse/station/station.hpp"
-#include "scheduler/plan/listening_groups.hpp"
 
 #include <fmt/format.h>
 
@@ -171,8 +170,7 @@ StationFrequencyResult finish(const Rehearsal& rehearsal, int station_index, std
                                             &upper = planned.uncorrelated.variance;
         const model::ground::SensorsOff off =
             drawn_sensors(rehearsal.plan.receiver, rehearsal.seed, station_index,
-                          plan::sensor_sets_standing(rehearsal.plan)[static_cast<std::size_t>(station_index)],
-                          frequency_index);
+                          rehearsal.sensor_sets[static_cast<std::size_t>(station_index)], frequency_index);
         const model::ground::ImpedanceTensor z = recorded_by(off, fit.impedance, tipper),
                                              recordable = recorded_by(off, truth, tipper);
         const model::ground::TensorVariance sensors = model::ground::sensor_variance(
