@@ -15,10 +15,12 @@ LoopBatch::LoopBatch(const Loop& loop, std::span<const Receiver> receivers)
         far.emplace_back(quadrature_.distance_m(receivers[i]), i);
     }
     std::sort(far.begin(), far.end());
+    const double radius_m = loop_radius_m(loop);
+    const bool parallelogram = quadrature_.is_parallelogram();
     for (const auto& [distance_m, i] : far) {
         place_.push_back(i);
         receivers_.push_back(receivers[i]);
-        ratios_.push_back(distance_m / loop_radius_m(loop));
+        ratios_.push_back(parallelogram ? std::optional(distance_m / radius_m) : std::nullopt);
     }
 }
 
@@ -38,10 +40,9 @@ const LoopBatch::Rule& LoopBatch::rule(std::size_t index) const {
 }
 
 std::vector<std::size_t> LoopBatch::first_orders(double tolerance_rel) const {
-    std::vector<std::size_t> out(receivers_.size(), 0);
-    if (quadrature_.is_parallelogram())
-        std::transform(ratios_.begin(), ratios_.end(), out.begin(),
-                       [&](double ratio) { return first_order(ratio, tolerance_rel); });
+    std::vector<std::size_t> out;
+    for (const std::optional<double>& ratio : ratios_)
+        out.push_back(ratio ? first_order(*ratio, tolerance_rel) : 0);
     return out;
 }
 
@@ -74,7 +75,6 @@ void LoopBatch::sum(const Rule& rule, std::size_t begin, std::size_t end, Interp
 void LoopBatch::compute(InterpolatedFields& shared, std::span<FieldResult> results) const {
     const double tolerance_rel = shared.tolerance_rel();
     const std::vector<std::size_t> first = first_orders(tolerance_rel);
-    const bool expected = quadrature_.is_parallelogram();
     std::vector<FieldResult> scratch;
     std::vector<Estimate> sums(receivers_.size());
     std::vector<std::optional<LoopConvergence>> convergence(receivers_.size());
@@ -92,8 +92,7 @@ void LoopBatch::compute(InterpolatedFields& shared, std::span<FieldResult> resul
         for (std::size_t j = begin; j < end; ++j) {
             if (done[j]) continue;
             if (!convergence[j]) {
-                convergence[j].emplace(sums[j], loop_orders[i],
-                                       expected ? std::optional(ratios_[j]) : std::nullopt);
+                convergence[j].emplace(sums[j], loop_orders[i], ratios_[j]);
                 continue;
             }
             const auto result =

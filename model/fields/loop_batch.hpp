@@ -3,6 +3,7 @@
 #include <array>
 #include <cstddef>
 #include <mutex>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -40,7 +41,8 @@ class LoopBatch {
     std::vector<bool> has_;
     std::vector<std::size_t> place_;   // of each of those it has, nearest first, among all receivers
     std::vector<Receiver> receivers_;  // the same
-    std::vector<double> ratios_;       // their distance in radii of the loop
+    /// Their distance in radii of the loop; nothing where the loop is no parallelogram, whose errors are not foretold.
+    std::vector<std::optional<double>> ratios_;
     mutable LoopQuadrature quadrature_;
     mutable std::mutex mutex_;  // of what follows
     mutable std::array<std::once_flag, loop_orders.size()> made_;
