@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 
 #include "embedded/receiver_page.hpp"
 #include "scheduler/base/number_text.hpp"
@@ -55,7 +56,7 @@ class Page {
 
     /// Time of day alone, to a tenth of a second, or to the minute.
     std::string utc(double local_s, std::size_t length = 10) const {
-        if (!(local_s == local_s)) return "-";
+        if (std::isnan(local_s)) return "-";
         const std::string text = base::utc_text(plan_.survey.date, local_s, day_.utc_offset_h);
         return text.substr(text.find('T') + 1, length);
     }
@@ -156,8 +157,9 @@ class Page {
                                                       {"lost of the shortest step %", true},
                                                       {"lost of all %", true},
                                                       {"its error bars times", true}});
+        const std::vector<double> all = dwells_s();
         for (const double offset_s : told_offsets_s) {
-            const ClockCost cost = clock_cost(offset_s, dwells_s());
+            const ClockCost cost = clock_cost(offset_s, all);
             table.row({brief(offset_s, 3), brief(100 * cost.lost_fraction_of_shortest, 3),
                        brief(100 * cost.lost_fraction, 3), brief(cost.error_bar_factor, 4)});
         }

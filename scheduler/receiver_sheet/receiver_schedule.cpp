@@ -11,6 +11,7 @@
 #include "scheduler/reading/tensor_reading.hpp"
 #include "scheduler/report/outcome_text.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
+#include "scheduler/setup/safety_figure.hpp"
 #include "scheduler/setup/sampling.hpp"
 
 namespace ampturn::receiver_sheet {
@@ -18,13 +19,6 @@ namespace {
 
 constexpr double room = 2;  // 6 dB; common practice, no source
 constexpr double not_known = std::numeric_limits<double>::quiet_NaN();
-
-/// Up, to two digits.
-double two_digits_up(double value) {
-    if (!(value > 0)) return 0;
-    const double unit = std::pow(10, std::floor(std::log10(value)) - 1);
-    return std::ceil(value / unit * (1 - 1e-12)) * unit;
-}
 
 class Scheduler {
   public:
@@ -70,15 +64,15 @@ class Scheduler {
     }
 
     /// The largest line of each channel, all that this step sends.
-    setup::Crest line_of(const day::StepOutcome& step, const setup::TableRow& row, std::size_t s) const {
+    static setup::Crest line_of(const day::StepOutcome& step, model::loop::LoopSelection loop,
+                                const reading::FrequencyResponse& response, std::size_t s) {
         reading::ReadingInput input{};
-        const reading::FrequencyResponse& response = response_of(row);
         input.a = response.loop_a[s];
         input.b = response.loop_b[s];
         using model::loop::LoopSelection;
-        if (row.loop != LoopSelection::b) input.sent_a.add(step.moment_a_m2_peak, step.dwell_s);
-        if (row.loop == LoopSelection::b) input.sent_b.add(step.moment_a_m2_peak, step.dwell_s);
-        if (row.loop == LoopSelection::both) input.sent_b.add(step.moment_b_a_m2_peak, step.dwell_s);
+        if (loop != LoopSelection::b) input.sent_a.add(step.moment_a_m2_peak, step.dwell_s);
+        if (loop == LoopSelection::b) input.sent_b.add(step.moment_a_m2_peak, step.dwell_s);
+        if (loop == LoopSelection::both) input.sent_b.add(step.moment_b_a_m2_peak, step.dwell_s);
         return reading::line_crest(input);
     }
 
@@ -98,7 +92,7 @@ class Scheduler {
             const model::receiver::NoiseAt noise =
                 setup::noise_at_station(plan_, plan_.stations[s], hour, response.frequency_hz,
                                         std::abs(response.plane_impedance_ohm[s]));
-            const setup::Crest line = line_of(step, row, s);
+            const setup::Crest line = line_of(step, row.loop, response, s);
             const setup::Sampling sampling =
                 setup::sampling_for(receiver, response.frequency_hz, step.dwell_s);
             const double record_s = static_cast<double>(sampling.record_length) / sampling.sample_rate_hz;
@@ -135,7 +129,8 @@ class Scheduler {
             responses_.front().background_crest[s].with_mains(setup::mains_b_t(plan_, plan_.stations[s]));
         out.e_v.peak = line_e_v + background.e_v_per_m * receiver.dipole_m;
         out.b_nt.peak = line_b_nt + 1e9 * model::mu0_h_per_m * background.h_a_per_m;
-        for (RangeUse* use : {&out.e_v, &out.b_nt}) use->full_scale_least = two_digits_up(room * use->peak);
+        for (RangeUse* use : {&out.e_v, &out.b_nt})
+            use->full_scale_least = setup::rounded_up_to_digits(room * use->peak, 2);
     }
 
     const plan::Plan& plan_;

@@ -1,12 +1,12 @@
 #include <fmt/format.h>
 
+#include <cmath>
 #include <nlohmann/json.hpp>
 
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/version.hpp"
-#include "scheduler/receiver_sheet/clock_discipline.hpp"
 #include "scheduler/receiver_sheet/receiver_output.hpp"
 #include "scheduler/report/day_names.hpp"
 
@@ -15,6 +15,10 @@ namespace {
 
 using json = nlohmann::ordered_json;
 using base::json_number;
+
+std::string utc(const plan::Plan& plan, double local_s) {
+    return base::utc_text(plan.survey.date, local_s, plan.survey.utc_offset_h);
+}
 
 std::string schedule_csv(const plan::Plan& plan, const day::DayResult& day,
                          const std::vector<CrewSchedule>& crews) {
@@ -30,8 +34,7 @@ std::string schedule_csv(const plan::Plan& plan, const day::DayResult& day,
                         .cell(sweep.whole)
                         .cell(step.step_number)
                         .cell(name_of(step.loop));
-                    csv.cell(step.frequency_hz)
-                        .cell(base::utc_text(plan.survey.date, step.start_s, plan.survey.utc_offset_h));
+                    csv.cell(step.frequency_hz).cell(utc(plan, step.start_s));
                     csv.cell(step.dwell_s).cell(step.record_s).cell(step.whole_records);
                     csv.cell(step.line_e_v).cell(step.line_b_nt);
                     csv.cell(step.e_snr_one_record).cell(step.b_snr_one_record).end_row();
@@ -51,7 +54,7 @@ json step_json(const plan::Plan& plan, const ArrivingStep& step) {
     return {{"step_number", step.step_number},
             {"loop", name_of(step.loop)},
             {"frequency_hz", json_number(step.frequency_hz)},
-            {"start_utc", base::utc_text(plan.survey.date, step.start_s, plan.survey.utc_offset_h)},
+            {"start_utc", utc(plan, step.start_s)},
             {"dwell_s", json_number(step.dwell_s)},
             {"record_s", json_number(step.record_s)},
             {"whole_records", step.whole_records},
@@ -66,16 +69,14 @@ json station_json(const plan::Plan& plan, const day::DayResult& day, const Liste
     for (const ListenedSweep& sweep : station.sweeps) {
         json steps = json::array();
         for (const ArrivingStep& step : sweep.steps) steps.push_back(step_json(plan, step));
-        sweeps.push_back(
-            {{"sweep_number", sweep.sweep_number},
-             {"start_utc", base::utc_text(plan.survey.date, sweep.start_s, plan.survey.utc_offset_h)},
-             {"end_utc", base::utc_text(plan.survey.date, sweep.end_s, plan.survey.utc_offset_h)},
-             {"whole", sweep.whole},
-             {"steps", std::move(steps)}});
+        sweeps.push_back({{"sweep_number", sweep.sweep_number},
+                          {"start_utc", utc(plan, sweep.start_s)},
+                          {"end_utc", utc(plan, sweep.end_s)},
+                          {"whole", sweep.whole},
+                          {"steps", std::move(steps)}});
     }
     const auto time = [&](double local_s) -> json {
-        if (!(local_s == local_s)) return nullptr;
-        return base::utc_text(plan.survey.date, local_s, plan.survey.utc_offset_h);
+        return std::isnan(local_s) ? json(nullptr) : json(utc(plan, local_s));
     };
     return {{"station", report::station_name(day, station.station_index)},
             {"site", report::site_name(

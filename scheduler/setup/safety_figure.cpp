@@ -13,11 +13,15 @@ double rounded_up_to_tenth(double value) {
 
 std::string safety_figure_text(double value) { return base::decimals(rounded_up_to_tenth(value), 1); }
 
-std::string safety_significant_text(double value, int digits) {
+double rounded_up_to_digits(double value, int digits) {
     constexpr double last_digits = 1e-12;
-    if (!std::isfinite(value) || !(value > 0)) return base::significant(value, digits);
+    if (!std::isfinite(value) || !(value > 0)) return value;
     const double step = std::pow(10.0, std::floor(std::log10(value)) - digits + 1);
-    return base::significant(std::ceil(value / step * (1 - last_digits)) * step, digits);
+    return std::ceil(value / step * (1 - last_digits)) * step;
+}
+
+std::string safety_significant_text(double value, int digits) {
+    return base::significant(rounded_up_to_digits(value, digits), digits);
 }
 
 std::string safety_volts_text(double volts) {
