@@ -29,10 +29,8 @@ std::string emission_html(const SweepEmission& emission) {
         row.push_back(against_text(emission, step));
         table.row(row);
     }
-    std::string items;
-    for (const std::vector<std::string>& sentences :
-         {verdict_sentences(emission), service_sentences(emission)})
-        for (const std::string& s : sentences) items += fmt::format("<li>{}</li>\n", page::html_escaped(s));
+    const std::string items =
+        page::list_items(verdict_sentences(emission)) + page::list_items(service_sentences(emission));
     return table.html() + (items.empty() ? "" : "<ul>\n" + items + "</ul>\n");
 }
 

@@ -31,6 +31,12 @@ std::string html_escaped(std::string_view text) {
     return out;
 }
 
+std::string list_items(const std::vector<std::string>& texts) {
+    std::string out;
+    for (const std::string& text : texts) out += fmt::format("<li>{}</li>\n", html_escaped(text));
+    return out;
+}
+
 std::string script_safe(std::string_view json) {
     std::string out;
     out.reserve(json.size());

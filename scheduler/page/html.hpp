@@ -11,6 +11,9 @@ namespace ampturn::page {
 /// than tab and line breaks are dropped.
 std::string html_escaped(std::string_view text);
 
+/// Items of a list, each text escaped; "" for none.
+std::string list_items(const std::vector<std::string>& texts);
+
 /// JSON for a <script> element: "<" becomes \u003c, so no text in the data can close the element.
 std::string script_safe(std::string_view json);
 

@@ -36,10 +36,10 @@ class Page {
              {"offset", base::signed_brief(day_.utc_offset_h, 4)},
              {"stations", stations()},
              {"gain", gain()},
-             {"first_record", listed(first_record())},
+             {"first_record", page::list_items(first_record())},
              {"clock", page::html_escaped(clock_words())},
              {"clock_table", clock_table()},
-             {"cautions", listed(day_.cautions)},
+             {"cautions", page::list_items(day_.cautions)},
              {"steps", steps()},
              {"version", page::html_escaped(base::version())},
              {"git_hash", page::html_escaped(base::git_hash())},
@@ -48,12 +48,6 @@ class Page {
     }
 
   private:
-    static std::string listed(const std::vector<std::string>& items) {
-        std::string out;
-        for (const std::string& item : items) out += fmt::format("<li>{}</li>\n", page::html_escaped(item));
-        return out;
-    }
-
     /// Time of day alone, to a tenth of a second, or to the minute.
     std::string utc(double local_s, std::size_t length = 10) const {
         if (std::isnan(local_s)) return "-";

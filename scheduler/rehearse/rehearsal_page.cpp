@@ -146,12 +146,6 @@ std::string station_options(const station::RehearsalResult& r) {
     return out;
 }
 
-std::string notes(const station::RehearsalResult& r) {
-    std::string out;
-    for (const std::string& note : r.notes) out += fmt::format("<li>{}</li>\n", html_escaped(note));
-    return out;
-}
-
 std::string body(const station::RehearsalResult& r) {
     return base::filled_template(
         embedded::rehearsal::body(),
@@ -168,7 +162,7 @@ std::string body(const station::RehearsalResult& r) {
          {"curves", curve_table(r)},
          {"sections", section_table(r)},
          {"information", information(r)},
-         {"notes", notes(r)},
+         {"notes", page::list_items(r.notes)},
          {"version", std::string(base::version())},
          {"git_hash", std::string(base::git_hash())}});
 }

@@ -126,9 +126,7 @@ std::string cautions(const day::DayResult& day) {
             "<li>Site {}: keep people {} m from the loops while sending ({} m for occupational exposure).</li>\n",
             page::html_escaped(s.name), setup::safety_figure_text(s.keep_out_public_m),
             setup::safety_figure_text(s.keep_out_occupational_m));
-    for (const std::string& caution : day.cautions)
-        out += fmt::format("<li>{}</li>\n", page::html_escaped(caution));
-    return out;
+    return out + page::list_items(day.cautions);
 }
 
 std::string order(const day::DayResult& day) {

@@ -31,12 +31,6 @@ std::string names_of(const plan::Plan& plan, const std::vector<int>& stations) {
     return out;
 }
 
-std::string items(const std::vector<std::string>& texts) {
-    std::string out;
-    for (const std::string& text : texts) out += fmt::format("<li>{}</li>\n", page::html_escaped(text));
-    return out;
-}
-
 /// A row a day, which leads to the day's own report and sheet.
 std::string calendar(const SurveyOutput& output) {
     std::string rows;
@@ -124,19 +118,19 @@ std::string survey_page(const SurveyOutput& output) {
               {"invented", plan.survey.invented ? page::invented_line : ""},
               {"plan", page::html_escaped(plan.source.path)},
               {"crc", base::crc32_text(plan.source.crc32)},
-              {"findings", items(findings_of(output))},
+              {"findings", page::list_items(findings_of(output))},
               {"calendar", calendar(output)},
               {"batteries", batteries(output)},
-              {"chances", output.chances != nullptr
-                              ? fmt::format("<h2>How sure it is</h2>\n<ul>\n{}</ul>\n",
-                                            items(chance_lines(*output.chances, output.survey.days)))
-                              : std::string()},
+              {"chances", output.chances != nullptr ? fmt::format("<h2>How sure it is</h2>\n<ul>\n{}</ul>\n",
+                                                                  page::list_items(chance_lines(
+                                                                      *output.chances, output.survey.days)))
+                                                    : std::string()},
               {"stations", stations(output)},
               {"cautions",
                cautions.empty()
                    ? std::string()
                    : fmt::format("<h2>Cautions for charging</h2>\n<div class=\"keep\"><ul>\n{}</ul></div>\n",
-                                 items(cautions))},
+                                 page::list_items(cautions))},
               {"version", page::html_escaped(base::version())},
               {"git_hash", page::html_escaped(base::git_hash())}}),
          .data_json = "{}",

@@ -37,9 +37,7 @@ json rounded(const std::vector<double>& values) {
 
 std::string listed(const std::string& title, const std::vector<std::string>& items) {
     if (items.empty()) return "";
-    std::string out = fmt::format("<h2>{}</h2>\n<ul>\n", page::html_escaped(title));
-    for (const std::string& i : items) out += fmt::format("<li>{}</li>\n", page::html_escaped(i));
-    return out + "</ul>\n";
+    return fmt::format("<h2>{}</h2>\n<ul>\n{}</ul>\n", page::html_escaped(title), page::list_items(items));
 }
 
 std::string capacitor_text(double farad) {

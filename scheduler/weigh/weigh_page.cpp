@@ -44,9 +44,6 @@ std::string weigh_page(const plan::Plan& plan, const Choices& choices, const Wei
     page::HtmlTable pieces("Carried with the chosen sender", {{"piece"}, {"kg each", true}, {"count", true}});
     for (const CarriedPiece& piece : chosen.pieces)
         pieces.row({piece.name, base::significant(piece.kg, 3), std::to_string(piece.count)});
-    std::string cautions;
-    for (const std::string& c : cautions_of(choices, chosen))
-        cautions += fmt::format("<li>{}</li>\n", page::html_escaped(c));
     const nlohmann::json data{{"points", points}, {"chosen", weighed.chosen + 1}};
     return page::html_page(
         {.title = "Senders: " + plan.survey.name,
@@ -64,7 +61,7 @@ std::string weigh_page(const plan::Plan& plan, const Choices& choices, const Wei
                in_html(fmt::format("Sender {}, step by step", weighed.chosen + 1), step_table(chosen))},
               {"pieces", pieces.html()},
               {"transport", page::html_escaped(chosen.transport.text())},
-              {"cautions", cautions},
+              {"cautions", page::list_items(cautions_of(choices, chosen))},
               {"version", page::html_escaped(base::version())},
               {"git_hash", page::html_escaped(base::git_hash())}}),
          .data_json = base::json_text(data, -1),
