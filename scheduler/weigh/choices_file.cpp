@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "scheduler/plan/explain/key_reference.hpp"
+#include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/file/config_keys.hpp"
 #include "scheduler/plan/file/config_schema.hpp"
 #include "scheduler/plan/tree/config_toml.hpp"
@@ -207,22 +209,6 @@ const Section<Choices>& choices_keys() {
     return all;
 }
 
-void add_positions(const Value& value, const std::string& key, plan::KeyPositions& positions) {
-    if (const auto* table = std::get_if<Value::Table>(&value.data)) {
-        for (const Member& member : *table) {
-            const std::string inner = key.empty() ? member.name : key + "." + member.name;
-            positions.add(inner, member.value.position);
-            add_positions(member.value, inner, positions);
-        }
-    } else if (const auto* list = std::get_if<Value::List>(&value.data)) {
-        for (std::size_t i = 0; i < list->size(); ++i) {
-            const std::string inner = fmt::format("{}[{}]", key, i + 1);
-            positions.add(inner, (*list)[i].position);
-            add_positions((*list)[i], inner, positions);
-        }
-    }
-}
-
 }  // namespace
 
 base::InputError Choices::error(const std::string& key, std::string found, std::string allowed) const {
@@ -236,24 +222,16 @@ Choices parse_choices(std::string_view text, const std::string& path) {
     choices_keys().read(root, "", choices, problems);
     problems.throw_if_any();
     choices.path = path;
-    add_positions(root, "", choices.positions);
+    choices.positions = positions_of(root);
     return choices;
 }
 
 std::string choices_markdown() {
     std::string out;
-    for (const KeyInfo& section : choices_keys().infos()) {
-        out += fmt::format(
-            "\n`{}`: {}\n\n| key | unit | allowed | default | meaning |\n|---|---|---|---|---|\n",
-            section.repeated ? "[[" + section.name + "]]" : "[" + section.name + "]", section.help);
-        for (const KeyInfo& key : section.children) {
-            const std::string absent = key.required               ? "required"
-                                       : key.default_text.empty() ? key.when_absent
-                                                                  : "`" + key.default_text + "`";
-            out += fmt::format("| `{}` | {} | {} | {} | {}{} |\n", key.name, key.unit, key.allowed, absent,
-                               key.help, key.source.empty() ? "" : " *" + key.source + "*");
-        }
-    }
+    for (const KeyInfo& section : choices_keys().infos())
+        out += fmt::format("\n`{}`: {}\n\n{}",
+                           section.repeated ? "[[" + section.name + "]]" : "[" + section.name + "]",
+                           section.help, plan::explain::key_table_markdown(section.children));
     return out;
 }
 

@@ -43,19 +43,7 @@ std::string table_markdown(const FlatKey& table) {
         text += fmt::format(" Optional; without it: {}.\n", table.info->when_absent);
     const bool leaves = std::any_of(table.info->children.begin(), table.info->children.end(),
                                     [](const KeyInfo& child) { return child.children.empty(); });
-    if (!leaves) return text;
-    text += "\n| key | unit | allowed | default | meaning |\n|---|---|---|---|---|\n";
-    for (const KeyInfo& child : table.info->children) {
-        if (!child.children.empty()) continue;
-        std::string meaning = child.help;
-        if (!child.source.empty()) meaning += fmt::format(" *Source: {}.*", child.source);
-        const std::string absent = child.required || child.default_text.empty()
-                                       ? child.default_words()
-                                       : fmt::format("`{}`", child.default_text);
-        text += fmt::format("| `{}` | {} | {} | {} | {} |\n", child.name, child.unit, cell(child.allowed),
-                            absent, cell(meaning));
-    }
-    return text;
+    return leaves ? text + "\n" + key_table_markdown(table.info->children) : text;
 }
 
 // "station[3].name" to "station.name".
@@ -80,6 +68,21 @@ std::vector<FlatKey> flatten(const std::vector<KeyInfo>& all) {
     std::vector<FlatKey> flat;
     flatten_into(all, "", false, flat);
     return flat;
+}
+
+std::string key_table_markdown(const std::vector<KeyInfo>& keys) {
+    std::string text = "| key | unit | allowed | default | meaning |\n|---|---|---|---|---|\n";
+    for (const KeyInfo& key : keys) {
+        if (!key.children.empty()) continue;
+        std::string meaning = key.help;
+        if (!key.source.empty()) meaning += fmt::format(" *Source: {}.*", key.source);
+        const std::string absent = key.required || key.default_text.empty()
+                                       ? key.default_words()
+                                       : fmt::format("`{}`", key.default_text);
+        text += fmt::format("| `{}` | {} | {} | {} | {} |\n", key.name, key.unit, cell(key.allowed), absent,
+                            cell(meaning));
+    }
+    return text;
 }
 
 std::string configuration_markdown() {

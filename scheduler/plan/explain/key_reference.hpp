@@ -23,6 +23,9 @@ std::vector<FlatKey> flatten(std::vector<file::KeyInfo>&& infos) = delete;
 /// A table as it stands in a file: "[battery]", "[[station]]".
 std::string header_of(const FlatKey& table);
 
+/// Keys that hold values, not tables of their own, as a Markdown table: unit, allowed, default, meaning.
+std::string key_table_markdown(const std::vector<file::KeyInfo>& keys);
+
 /// docs/configuration.md.
 std::string configuration_markdown();
 

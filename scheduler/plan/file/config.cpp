@@ -54,6 +54,12 @@ Question expand_question(const QuestionInput& input, Refusals& refusals) {
 
 }  // namespace
 
+KeyPositions positions_of(const Value& root) {
+    KeyPositions positions;
+    add_positions(root, "", positions);
+    return positions;
+}
+
 Plan parse_plan(std::string_view text, const std::string& path, const std::vector<Setting>& settings) {
     Value root = parse_toml(text, path);
     for (const Setting& setting : settings) apply_setting(root, setting);
@@ -65,7 +71,7 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
 
     Plan plan;
     plan.source = source_of(text, path);
-    add_positions(root, "", plan.positions);
+    plan.positions = positions_of(root);
     Refusals refusals(plan.positions, problems);
     plan.survey = input.survey;
     plan.earth = expand_ground(input.earth, "earth", refusals);

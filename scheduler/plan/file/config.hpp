@@ -25,6 +25,9 @@ Plan parse_plan(std::string_view text, const std::string& path, const std::vecto
 /// coordinates. Comments are not kept.
 std::string write_plan(const Plan& plan);
 
+/// Where every key of a tree of values stands, by its full name; entries of lists count from 1.
+KeyPositions positions_of(const tree::Value& root);
+
 /// The keys of a plan file, for reference pages; lives as long as the program.
 const std::vector<KeyInfo>& plan_key_infos();
 
