@@ -28,7 +28,6 @@
 namespace ampturn::day {
 namespace {
 
-constexpr double battery_time_constant_s = 5 * 3600.0;
 constexpr double own_protection_fraction = 0.9;
 constexpr int nowhere = -1;
 constexpr double never_measured_v = std::numeric_limits<double>::quiet_NaN();

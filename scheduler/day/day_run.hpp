@@ -11,6 +11,9 @@
 
 namespace ampturn::day {
 
+/// A battery follows the air around it with this time constant: some 20 kg of lead in a case; no source.
+inline constexpr double battery_time_constant_s = 5 * 3600.0;
+
 /// What happened through a day: crews on their way, the unit run second by second.
 struct DayRun {
     std::vector<TimelineEntry> timeline;  // by start
@@ -49,8 +52,7 @@ struct DayRunOptions {
 /// the rule allows and a set is left, and the sweep starts afresh; else the day is over for the transmitter.
 ///
 /// Assumptions: the battery's own protection lies at 90 % of the cut-off (the unit's trip comes first); a
-/// battery follows the air with a time constant of five hours (some 20 kg of lead in a case; no source) unless the
-/// plan says at what temperature it is kept.
+/// battery follows the air (battery_time_constant_s) unless the plan says at what temperature it is kept.
 DayRun run_day(const plan::Plan& plan, const setup::SweepSetup& setup, const DayRunOptions& options);
 
 }  // namespace ampturn::day

@@ -16,8 +16,8 @@ plan::Plan plan_of_day(const plan::Plan& plan, const plan::SurveyDay& day, const
 /// Its battery sets with these states of charge, one each.
 plan::Plan with_states_of_charge(plan::Plan plan, std::vector<double> states_of_charge);
 
-/// The day of that date as its own list of stations has it. InputError, naming `flag`, when there is none, or when it has no list;
-/// and, without a flag given (empty date), for a plan of survey days.
+/// The day of that date as its own list of stations has it. InputError, naming --date, for a plan without survey days, for an
+/// empty date, for one that is none of theirs, and for a day without a list.
 plan::Plan plan_of_date(const plan::Plan& plan, const std::string& date);
 
 }  // namespace ampturn::survey_days

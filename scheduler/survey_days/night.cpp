@@ -4,12 +4,13 @@
 #include <cmath>
 #include <limits>
 
+#include "scheduler/day/day_run.hpp"
+
 namespace ampturn::survey_days {
 
 namespace {
 
-constexpr double battery_time_constant_h = 5;  // as scheduler/day has it for batteries in the air
-constexpr double step_h = 1.0 / 60;            // of handing the supply out anew
+constexpr double step_h = 1.0 / 60;  // of handing the supply out anew
 constexpr double spent_wh = 1e-3;
 
 class Chargers {
@@ -92,7 +93,7 @@ class Chargers {
 double warm_up_h(double battery_c, double place_c) {
     if (battery_c >= 0) return 0;
     if (place_c <= 0) return std::numeric_limits<double>::infinity();
-    return battery_time_constant_h * std::log((place_c - battery_c) / place_c);
+    return day::battery_time_constant_s / 3600 * std::log((place_c - battery_c) / place_c);
 }
 
 Night charge_overnight(const plan::Charging& charging, const std::vector<ChargedSet>& sets,

@@ -32,6 +32,8 @@ std::string survey_text(const SurveyOutput& output, bool summary);
 std::vector<base::NamedText> survey_files(const SurveyOutput& output);
 std::string survey_page(const SurveyOutput& output);
 
+/// Names of stations with commas between; those beyond `most` are counted.
+std::string names_text(const plan::Plan& plan, const std::vector<int>& stations, std::size_t most);
 /// Of a day's own files: its date.
 std::string folder_of(const SurveyedDay& day);
 /// The night's charge suffices for the day after: no sweep of it was lost to a flat battery.

@@ -24,13 +24,6 @@ std::string dated(const SurveyedDay& day) {
     return fmt::format("{} {}", weekday_of(day.date), base::date_text(day.date));
 }
 
-std::string names_of(const plan::Plan& plan, const std::vector<int>& stations) {
-    std::string out;
-    for (const int s : stations)
-        out += (out.empty() ? "" : ", ") + plan.stations[static_cast<std::size_t>(s)].name;
-    return out;
-}
-
 /// A row a day, which leads to the day's own report and sheet.
 std::string calendar(const SurveyOutput& output) {
     std::string rows;
@@ -40,7 +33,7 @@ std::string calendar(const SurveyOutput& output) {
         const std::string work =
             day.stations.empty()
                 ? std::string(day.offered == 0 ? "nothing left to do" : "no station can be begun")
-                : page::html_escaped(names_of(output.plan, day.stations));
+                : page::html_escaped(names_text(output.plan, day.stations, day.stations.size()));
         const std::string files =
             day.stations.empty()
                 ? std::string()

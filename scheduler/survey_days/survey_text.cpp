@@ -15,18 +15,6 @@ namespace {
 
 constexpr std::size_t page_width = 100, names_most = 12;
 
-const std::string& name_of_station(const plan::Plan& plan, int station) {
-    return plan.stations[static_cast<std::size_t>(station)].name;
-}
-
-std::string names_text(const plan::Plan& plan, const std::vector<int>& stations) {
-    std::string out;
-    for (std::size_t i = 0; i < std::min(stations.size(), names_most); ++i)
-        out += (i > 0 ? ", " : "") + name_of_station(plan, stations[i]);
-    if (stations.size() > names_most) out += fmt::format(" and {} more", stations.size() - names_most);
-    return out;
-}
-
 std::string dates_text(const std::vector<std::string>& dates) {
     const auto shown = static_cast<std::ptrdiff_t>(std::min(dates.size(), names_most));
     return fmt::format("{}{}", fmt::join(dates.begin(), dates.begin() + shown, ", "),
@@ -46,7 +34,7 @@ std::string open_finding(const SurveyOutput& output) {
     const Survey& survey = output.survey;
     if (!survey.open.empty())
         return fmt::format("{} of {} stations are open after the last day: {}; {}.", survey.open.size(),
-                           output.plan.stations.size(), names_text(output.plan, survey.open),
+                           output.plan.stations.size(), names_text(output.plan, survey.open, names_most),
                            more_days_text(*survey.more, survey.open.size()));
     const auto last = std::find_if(survey.days.begin(), survey.days.end(),
                                    [](const SurveyedDay& day) { return day.open_after == 0; });
@@ -54,49 +42,38 @@ std::string open_finding(const SurveyOutput& output) {
                        base::date_text(last->date), last - survey.days.begin() + 1, survey.days.size());
 }
 
+/// Adds the text with the dates of the days, by their index, for which something holds; nothing where it holds for none.
 template <class Holds>
-std::vector<std::string> dates_where(const Survey& survey, Holds&& holds) {
-    std::vector<std::string> out;
+void add_dates(const Survey& survey, const char* text, Holds&& holds, std::vector<std::string>& out) {
+    std::vector<std::string> dates;
     for (std::size_t k = 0; k < survey.days.size(); ++k)
-        if (holds(k)) out.push_back(base::date_text(survey.days[k].date));
-    return out;
+        if (holds(k)) dates.push_back(base::date_text(survey.days[k].date));
+    if (!dates.empty()) out.push_back(fmt::format("{}: {}.", text, dates_text(dates)));
 }
 
 void add_night_findings(const SurveyOutput& output, std::vector<std::string>& out) {
     const Survey& survey = output.survey;
-    const auto add = [&](const std::vector<std::string>& dates, const char* text) {
-        if (!dates.empty()) out.push_back(fmt::format("{}: {}.", text, dates_text(dates)));
-    };
+    const auto add = [&](const char* text, auto&& holds) { add_dates(survey, text, holds, out); };
     const auto any_night = [&](std::size_t k, auto&& holds) {
         return std::any_of(survey.days[k].nights.begin(), survey.days[k].nights.end(), holds);
     };
-    add(dates_where(survey,
-                    [&](std::size_t k) {
-                        return !survey.days[k].nights.empty() && !survey.days[k].nights.back().all_full;
-                    }),
-        "Batteries are not all full in the morning after");
-    add(dates_where(
-            survey,
-            [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.supply_spent; }); }),
-        "The supply's watt-hours are used up in the night after");
-    add(dates_where(
-            survey,
-            [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.changes > 0; }); }),
-        "Somebody has to put a charger on to another set in the night after");
-    add(dates_where(survey,
-                    [&](std::size_t k) {
-                        return any_night(k, [](const Night& n) {
-                            return n.waited_h > 0 && (n.supply_wh > 0 || !n.all_full);
-                        });
-                    }),
-        "Batteries come in below 0 C and are not charged before they have warmed in the night after");
-    add(dates_where(survey,
-                    [&](std::size_t k) {
-                        return any_night(k, [&](const Night& n) {
-                            return n.hours < output.plan.charging->hours && !n.all_full;
-                        });
-                    }),
-        "The next day starts before charging.hours are over and batteries are full in the night after");
+    add("Batteries are not all full in the morning after", [&](std::size_t k) {
+        return !survey.days[k].nights.empty() && !survey.days[k].nights.back().all_full;
+    });
+    add("The supply's watt-hours are used up in the night after",
+        [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.supply_spent; }); });
+    add("Somebody has to put a charger on to another set in the night after",
+        [&](std::size_t k) { return any_night(k, [](const Night& n) { return n.changes > 0; }); });
+    add("Batteries come in below 0 C and are not charged before they have warmed in the night after",
+        [&](std::size_t k) {
+            return any_night(
+                k, [](const Night& n) { return n.waited_h > 0 && (n.supply_wh > 0 || !n.all_full); });
+        });
+    add("The next day starts before charging.hours are over and batteries are full in the night after",
+        [&](std::size_t k) {
+            return any_night(
+                k, [&](const Night& n) { return n.hours < output.plan.charging->hours && !n.all_full; });
+        });
 }
 
 base::TextTable day_table(const SurveyOutput& output) {
@@ -123,12 +100,20 @@ base::TextTable day_table(const SurveyOutput& output) {
                    {fmt::format("{}/{}", day.passed_count, day.required_count)},
                    {fmt::format("{} > {}", percent_text(morning), percent_text(evening))},
                    {day.nights.empty() ? "-" : base::decimals(supply_wh(day), 0)},
-                   {names_text(output.plan, day.stations)}});
+                   {names_text(output.plan, day.stations, names_most)}});
     }
     return table;
 }
 
 }  // namespace
+
+std::string names_text(const plan::Plan& plan, const std::vector<int>& stations, std::size_t most) {
+    std::string out;
+    for (std::size_t i = 0; i < std::min(stations.size(), most); ++i)
+        out += (i > 0 ? ", " : "") + plan.stations[static_cast<std::size_t>(stations[i])].name;
+    if (stations.size() > most) out += fmt::format(" and {} more", stations.size() - most);
+    return out;
+}
 
 std::string folder_of(const SurveyedDay& day) { return base::date_text(day.date); }
 
@@ -147,21 +132,15 @@ std::string percent_text(double state_of_charge) {
 std::vector<std::string> findings_of(const SurveyOutput& output) {
     const Survey& survey = output.survey;
     std::vector<std::string> out{open_finding(output)};
-    const auto add = [&](const std::vector<std::string>& dates, const char* text) {
-        if (!dates.empty()) out.push_back(fmt::format("{}: {}.", text, dates_text(dates)));
-    };
-    add(dates_where(survey, [&](std::size_t k) { return survey.days[k].battery_short; }),
-        "The batteries give out before the stations or the time do on");
-    add(dates_where(
-            survey,
-            [&](std::size_t k) { return survey.days[k].done.size() < survey.days[k].stations.size(); }),
-        "Stations are gone to and not sent whole on");
-    add(dates_where(
-            survey,
-            [&](std::size_t k) { return survey.days[k].stations.empty() && survey.days[k].offered > 0; }),
-        "No open station can be begun on");
-    add(dates_where(survey, [&](std::size_t k) { return survey.days[k].offered == 0; }),
-        "Nothing is left to do that no later day names on");
+    const auto add = [&](const char* text, auto&& holds) { add_dates(survey, text, holds, out); };
+    add("The batteries give out before the stations or the time do on",
+        [&](std::size_t k) { return survey.days[k].battery_short; });
+    add("Stations are gone to and not sent whole on",
+        [&](std::size_t k) { return survey.days[k].done.size() < survey.days[k].stations.size(); });
+    add("No open station can be begun on",
+        [&](std::size_t k) { return survey.days[k].stations.empty() && survey.days[k].offered > 0; });
+    add("Nothing is left to do that no later day names on",
+        [&](std::size_t k) { return survey.days[k].offered == 0; });
     if (!output.plan.charging)
         out.emplace_back("The batteries are not charged between the days: the plan has no [charging].");
     add_night_findings(output, out);
