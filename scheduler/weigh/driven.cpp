@@ -47,9 +47,7 @@ class Driven {
                                                   .tap_index = static_cast<int>(tap),
                                                   .capacitor_index = capacitor},
                                                  out.insulation_refused);
-                if (driven.moment_a_m2 > best.moment_a_m2 ||
-                    (driven.moment_a_m2 == best.moment_a_m2 && driven.battery_w < best.battery_w))
-                    best = driven;
+                if (driven.better_than(best)) best = driven;
             }
             out.with.push_back(best);
         }
@@ -58,10 +56,7 @@ class Driven {
 
   private:
     static plan::Plan with_capacitors(plan::Plan plan, const std::vector<JoinedCapacitor>& joined) {
-        for (const JoinedCapacitor& capacitor : joined) {
-            plan.driver.capacitors.capacitance_f.push_back(capacitor.capacitance_f);
-            plan.driver.capacitors.rated_v_peak.push_back(capacitor.rated_v_peak);
-        }
+        for (const JoinedCapacitor& capacitor : joined) add_capacitor(capacitor, plan);
         return plan;
     }
 

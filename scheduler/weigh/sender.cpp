@@ -85,6 +85,14 @@ void change_battery(plan::Battery& battery, const BatteryChoice& choice) {
 
 }  // namespace
 
+std::size_t sender_count(const Choices& choices) {
+    std::size_t out = 1;
+    for (const std::size_t count : {choices.windings.size(), choices.wires.size(), size_count(choices),
+                                    choices.driver.bus_v.size(), choices.batteries.size()})
+        out *= std::max<std::size_t>(1, count);
+    return out;
+}
+
 std::vector<Sender> senders_of(const Choices& choices) {
     std::vector<Sender> out;
     for (const int winding : indices(choices.windings.size()))

@@ -1,5 +1,6 @@
 #pragma once
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,8 @@ struct Sender {
     int winding = -1, wire = -1, size = -1, bus = -1, battery = -1;
     bool operator==(const Sender&) const = default;
 };
+/// How many combinations there are.
+std::size_t sender_count(const Choices& choices);
 /// Every combination, the battery varying fastest.
 std::vector<Sender> senders_of(const Choices& choices);
 

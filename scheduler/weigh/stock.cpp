@@ -4,6 +4,11 @@
 
 namespace ampturn::weigh {
 
+void add_capacitor(const JoinedCapacitor& joined, plan::Plan& plan) {
+    plan.driver.capacitors.capacitance_f.push_back(joined.capacitance_f);
+    plan.driver.capacitors.rated_v_peak.push_back(joined.rated_v_peak);
+}
+
 double rated_in_series_v_peak(double rated_v_peak, int in_series, double tolerance_fraction) {
     return rated_v_peak * (1 + (in_series - 1) * (1 - tolerance_fraction) / (1 + tolerance_fraction));
 }

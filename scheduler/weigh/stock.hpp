@@ -17,6 +17,9 @@ struct JoinedCapacitor {
     int parts() const { return in_series * in_parallel; }
 };
 
+/// Puts one behind the capacitors the plan has.
+void add_capacitor(const JoinedCapacitor& joined, plan::Plan& plan);
+
 /// Peak volts that a string stands when each capacitor lies within +-tolerance of its value: the smallest carries the most,
 /// so that the string stands V (1 + (n - 1)(1 - t)/(1 + t)). Closed form; tolerance 0 to below 1.
 double rated_in_series_v_peak(double rated_v_peak, int in_series, double tolerance_fraction);

@@ -105,9 +105,7 @@ class SenderSearch {
             DrivenStep best = cells.with[0];
             for (const int i : bank) {
                 const DrivenStep& other = cells.with[static_cast<std::size_t>(i) + 1];
-                if (other.moment_a_m2 > best.moment_a_m2 ||
-                    (other.moment_a_m2 == best.moment_a_m2 && other.battery_w < best.battery_w))
-                    best = other;
+                if (other.better_than(best)) best = other;
             }
             if (!(best.moment_a_m2 > 0)) return cells.insulation_refused ? Stop::insulation : Stop::drive;
             least = design.steps.empty() ? best.moment_a_m2 : std::min(least, best.moment_a_m2);
@@ -169,11 +167,7 @@ class SenderSearch {
 };
 
 void check_size(const plan::Plan& plan, const Choices& choices, const std::vector<JoinedCapacitor>& joined) {
-    std::size_t senders = 1;
-    for (const std::size_t count : {choices.windings.size(), choices.wires.size(),
-                                    choices.loop.side_m.size() + choices.loop.factor.size(),
-                                    choices.driver.bus_v.size(), choices.batteries.size()})
-        senders *= std::max<std::size_t>(1, count);
+    const std::size_t senders = sender_count(choices);
     if (senders > senders_max)
         throw choices.error("winding",
                             fmt::format("{} combinations of winding, wire, size, volts and battery", senders),
@@ -262,11 +256,7 @@ std::size_t chosen_of(const Weighed& weighed, const Choices& choices, const Weig
 plan::Plan plan_of(const plan::Plan& plan, const Choices& choices, const Design& design,
                    const std::vector<JoinedCapacitor>& joined) {
     plan::Plan out = plan_of(plan, choices, design.sender);
-    for (const int i : design.bank) {
-        const JoinedCapacitor& capacitor = joined[static_cast<std::size_t>(i)];
-        out.driver.capacitors.capacitance_f.push_back(capacitor.capacitance_f);
-        out.driver.capacitors.rated_v_peak.push_back(capacitor.rated_v_peak);
-    }
+    for (const int i : design.bank) add_capacitor(joined[static_cast<std::size_t>(i)], out);
     for (std::size_t i = 0; i < design.steps.size(); ++i) {
         const DrivenStep& driven = design.steps[i];
         plan::Step& step = out.sweep.steps[i];

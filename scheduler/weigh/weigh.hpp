@@ -29,6 +29,11 @@ struct DrivenStep {
     int joined = -1;  // capacitor of Weighed::joined, -1: none
     double current_a_peak = 0, moment_a_m2 = 0, battery_w = 0;
     model::transmitter::Limit limited_by = model::transmitter::Limit::battery_power;
+    /// More moment, or as much for fewer watts.
+    bool better_than(const DrivenStep& other) const {
+        return moment_a_m2 > other.moment_a_m2 ||
+               (moment_a_m2 == other.moment_a_m2 && battery_w < other.battery_w);
+    }
 };
 
 /// A sender with its bank.
