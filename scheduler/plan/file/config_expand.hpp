@@ -58,7 +58,13 @@ void check_names_once(const std::vector<Named>& entries, const std::string& key,
                              "\"" + entries[i].name + "\" again", "each name once");
 }
 
-/// Which of `entries` has the name; refused at `key` where none has. `what` they are: "the name of a site".
+template <class Named>
+std::vector<std::string> names_of(const std::vector<Named>& entries) {
+    std::vector<std::string> names;
+    for (const Named& entry : entries) names.push_back(entry.name);
+    return names;
+}
+/// Which of `names` it is; refused at `key` where it is none. `what` they are: "the name of a site".
 std::optional<int> index_of_name(const std::string& name, const std::vector<std::string>& names,
                                  const std::string& key, const char* what, Refusals& refusals);
 

@@ -85,8 +85,7 @@ std::vector<ReceiverCrew> expand_receiver_crews(const std::vector<ReceiverCrew>&
 std::vector<Station> expand_stations(const std::vector<StationInput>& input, const std::vector<Site>& sites,
                                      Refusals& refusals) {
     check_names(input, "station", refusals);
-    std::vector<std::string> site_names;
-    for (const Site& site : sites) site_names.push_back(site.name);
+    const std::vector<std::string> site_names = names_of(sites);
     std::vector<Station> stations;
     for (std::size_t i = 0; i < input.size(); ++i) {
         const StationInput& given = input[i];

@@ -15,13 +15,6 @@ namespace ampturn::plan::file {
 
 namespace {
 
-template <class Named>
-std::vector<std::string> names_of(const std::vector<Named>& entries) {
-    std::vector<std::string> names;
-    for (const Named& entry : entries) names.push_back(entry.name);
-    return names;
-}
-
 /// Numbers of a class of coils, into a receiver or a set of sensors; a custom coil has its own.
 template <class Coiled>
 void fill_coil(Coil coil, Coiled& to) {
@@ -115,18 +108,6 @@ std::optional<NaturalSpectrum> spectrum_beside(const std::string& plan_path, con
 }
 
 }  // namespace
-
-std::optional<int> index_of_name(const std::string& name, const std::vector<std::string>& names,
-                                 const std::string& key, const char* what, Refusals& refusals) {
-    const auto found = std::find(names.begin(), names.end(), name);
-    if (found != names.end()) return static_cast<int>(std::distance(names.begin(), found));
-    const auto nearest = nearest_name(name, names);
-    refusals.add(key, fmt::format("\"{}\"", name),
-                 nearest         ? fmt::format("{}, for example \"{}\"", what, *nearest)
-                 : names.empty() ? fmt::format("{}; the plan has none", what)
-                                 : fmt::format("{}: \"{}\"", what, fmt::join(names, "\", \"")));
-    return std::nullopt;
-}
 
 std::vector<NamedGround> expand_grounds(const std::vector<NamedGroundInput>& input, Refusals& refusals) {
     check_names_once(input, "ground", refusals);
