@@ -91,8 +91,7 @@ class Emission {
             keep_worse(out.steps.back().worst, *worst);
             if (line.order == 1 || !(worst->excess_db() > 0)) continue;
             for (const plan::AvoidedService& service : services)
-                if (line.frequency_hz >= service.low_hz && line.frequency_hz <= service.high_hz)
-                    out.harmonics.push_back({service, *worst});
+                if (service.holds(line.frequency_hz)) out.harmonics.push_back({service, *worst});
         }
         out.verdicts = std::move(limits_);
         for (const plan::AvoidedService& service : services) add_service(service, out.services);
@@ -153,7 +152,7 @@ class Emission {
     void add_service(const plan::AvoidedService& service, std::vector<ServiceHit>& out) {
         std::optional<ServiceHit> hit;
         for (const Line& line : lines_) {
-            if (line.frequency_hz < service.low_hz || line.frequency_hz > service.high_hz) continue;
+            if (!service.holds(line.frequency_hz)) continue;
             const ServiceHit found{service, line, field_of(line, told_distances_m.front()),
                                    hit ? hit->lines + 1 : 1};
             const bool stronger = !hit || found.field.largest_h_a_per_m() > hit->field.largest_h_a_per_m();

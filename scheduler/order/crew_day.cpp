@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <limits>
-#include <numeric>
 #include <string>
 
 #include "scheduler/day/time_left.hpp"
@@ -179,9 +178,14 @@ std::vector<std::vector<std::size_t>> CrewTimes::stations_by_site() const {
     return out;
 }
 
+std::size_t CrewTimes::listening_most() const {
+    std::size_t out = 0;
+    for (const plan::CrewValues& crew : crews_) out += static_cast<std::size_t>(crew.sensor_sets);
+    return out;
+}
+
 int CrewTimes::sweeps_least(std::vector<std::size_t> stations) const {
-    std::size_t together = 0;
-    for (const plan::CrewValues& crew : crews_) together += static_cast<std::size_t>(crew.sensor_sets);
+    const std::size_t together = listening_most();
     std::sort(stations.begin(), stations.end(), [&](std::size_t a, std::size_t b) {
         return plan_.stations[a].sweeps > plan_.stations[b].sweeps;
     });
@@ -214,8 +218,7 @@ double CrewTimes::transmitter_least_s() const {
         std::sort(ways_s.begin(), ways_s.end());
         sum_s += (ways_s.front() + ways_s[std::min<std::size_t>(1, ways_s.size() - 1)]) / 2;
     }
-    std::size_t together = 0;
-    for (const plan::CrewValues& crew : crews_) together += static_cast<std::size_t>(crew.sensor_sets);
+    const std::size_t together = listening_most();
     for (const std::vector<std::size_t>& stations : by_site) {
         if (stations.empty()) continue;
         const int sweeps = sweeps_least(stations);

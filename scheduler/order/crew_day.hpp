@@ -66,6 +66,7 @@ class CrewTimes {
     std::vector<std::vector<std::size_t>> stations_by_site() const;
     double transmitter_least_s() const;
     double receivers_least_s() const;
+    std::size_t listening_most() const;  // stations at once
     int sweeps_least(std::vector<std::size_t> stations) const;
     double between_groups_least_s(const std::vector<std::size_t>& stations) const;
 

@@ -472,6 +472,7 @@ struct AvoidedService {
     std::string name;
     double low_hz = 0, high_hz = 0;
     std::string source = "the plan";
+    bool holds(double frequency_hz) const { return frequency_hz >= low_hz && frequency_hz <= high_hz; }
 };
 
 /// What the field strength is held against, and which services the sweep keeps clear of.

@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <cmath>
 
 #include "scheduler/base/number_text.hpp"
 #include "scheduler/base/text_table.hpp"
@@ -76,7 +75,7 @@ std::string receiver_crews(const day::DayResult& day, bool colour) {
                    {std::to_string(crew.people)},
                    {std::to_string(crew.sensor_sets)},
                    {station_names(day, stations_of_crew(day, static_cast<int>(c)))},
-                   {std::isnan(crew.back_s) ? "stays at the base" : base::clock_text(crew.back_s)}});
+                   {back_text(crew)}});
     }
     return table.text(page_width, 2, colour);
 }

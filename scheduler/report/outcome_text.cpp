@@ -264,6 +264,10 @@ std::string crew_text(const day::TimelineEntry& entry, const day::DayResult& day
         entry.activity);
 }
 
+std::string back_text(const day::CrewSummary& crew) {
+    return std::isnan(crew.back_s) ? "stays at the base" : base::clock_text(crew.back_s);
+}
+
 std::string batteries_to_carry(const day::DayResult& day) {
     return day.batteries_needed_suffice ? std::to_string(day.batteries_needed) : "no number";
 }

@@ -18,6 +18,9 @@ std::string heard_text(const std::vector<day::SweepsHeard>& heard);
 /// nobody's alone.
 std::string crew_text(const day::TimelineEntry& entry, const day::DayResult& day);
 
+/// When a receiver crew is back: "16:20:00"; "stays at the base".
+std::string back_text(const day::CrewSummary& crew);
+
 /// How many battery sets to carry: "2"; "no number" when none carries the day.
 std::string batteries_to_carry(const day::DayResult& day);
 

@@ -321,8 +321,7 @@ std::string receiver_crews_html(const day::DayResult& day) {
     for (std::size_t c = 0; c < day.receiver_crews.size(); ++c) {
         const day::CrewSummary& crew = day.receiver_crews[c];
         table.row({crew.name, std::to_string(crew.people), std::to_string(crew.sensor_sets),
-                   station_names(day, stations_of_crew(day, static_cast<int>(c))),
-                   std::isnan(crew.back_s) ? "stays at the base" : base::clock_text(crew.back_s)});
+                   station_names(day, stations_of_crew(day, static_cast<int>(c))), back_text(crew)});
     }
     return table.html();
 }

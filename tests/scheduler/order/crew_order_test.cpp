@@ -182,7 +182,7 @@ TEST(CrewOrder, ASiteThatIsVisitedTwiceIsVisitedOnce) {
 }
 
 TEST(OrderedDay, WithCrewsSaysWhatWasGained) {
-    // All three stations to one crew by default; the other one has nothing to do.
+    // Both stations to one crew by default; the other one has nothing to do.
     plan::Plan plan = plan::file::parse_plan(
         test::read_whole_file(test::source_path("demo/quick.toml")) +
             "\n[[receiver_crew]]\nname = \"Juniper\"\n\n[[receiver_crew]]\nname = \"Sorrel\"\n",
