@@ -27,8 +27,7 @@ void check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     fmt::print(
-        "{}: a valid plan{}: {} layers, {} sites, {} stations, {} frequencies in {} steps, "
-        "one sweep {}\n",
+        "{}: a valid plan{}: layers {}, sites {}, stations {}, frequencies {}, steps {}, one sweep {}\n",
         plan.source.path, plan.survey.invented ? " (invented scenario)" : "",
         plan.earth.resistivity_ohm_m.size(), plan.sites.size(), plan.stations.size(),
         plan.sweep.frequencies_hz().size(), plan.sweep.steps.size(),

@@ -253,16 +253,20 @@ std::string station_details(const day::DayResult& day, int station_index, bool c
 
 std::string cautions(const day::DayResult& day) {
     std::string out;
-    for (const day::SiteSummary& s : day.sites)
+    for (const day::SiteSummary& s : day.sites) {
+        const char* for_the_public = setup::name_of(s.public_decided_by);
+        const std::string decides =
+            s.public_decided_by == s.occupational_decided_by
+                ? fmt::format("the {} field decides both", for_the_public)
+                : fmt::format("the {} field decides the first, the {} field the second", for_the_public,
+                              setup::name_of(s.occupational_decided_by));
         out += base::wrapped_item(
             "! ",
-            fmt::format(
-                "site {}: keep people {} m away while sending ({} m for occupational exposure): the {} and the {} "
-                "field decide",
-                s.name, setup::safety_figure_text(s.keep_out_public_m),
-                setup::safety_figure_text(s.keep_out_occupational_m), setup::name_of(s.public_decided_by),
-                setup::name_of(s.occupational_decided_by)),
+            fmt::format("site {}: keep people {} m away while sending ({} m for occupational exposure): {}",
+                        s.name, setup::safety_figure_text(s.keep_out_public_m),
+                        setup::safety_figure_text(s.keep_out_occupational_m), decides),
             page_width, 2);
+    }
     for (const std::string& caution : day.cautions) out += base::wrapped_item("! ", caution, page_width, 2);
     return out;
 }

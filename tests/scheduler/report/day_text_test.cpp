@@ -4,6 +4,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <regex>
 #include <sstream>
 
 #include "scheduler/base/number_text.hpp"
@@ -54,6 +55,20 @@ TEST(DayText, SaysWhatTheDayHolds) {
         EXPECT_THAT(base::wrapped(text, 1'000'000, 0), HasSubstr(words));
     EXPECT_THAT(text, Not(HasSubstr("\x1b")));
     EXPECT_THAT(text, Not(HasSubstr("nan")));
+}
+
+TEST(DayText, SaysWhichFieldDecidesEachDistance) {
+    using enum setup::ExposureField;
+    day::DayResult day = synthetic_day();
+    const auto said = [&] {
+        std::string text = day_text(day);
+        std::replace(text.begin(), text.end(), '\n', ' ');
+        return std::regex_replace(text, std::regex(" +"), " ");
+    };
+    for (day::SiteSummary& site : day.sites) site.public_decided_by = site.occupational_decided_by = electric;
+    EXPECT_THAT(said(), HasSubstr("the electric field decides both"));
+    for (day::SiteSummary& site : day.sites) site.occupational_decided_by = magnetic;
+    EXPECT_THAT(said(), HasSubstr("the electric field decides the first, the magnetic field the second"));
 }
 
 TEST(DayText, ColourOnlyWhenAskedForAndAddsNoText) {
