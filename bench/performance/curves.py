@@ -1,5 +1,6 @@
 """Time against layers, offsets, tolerance and threads: tables, and one picture of them."""
 import os
+import re
 
 from performance.picture import picture
 from performance.programs import benchmarks, best_of, fields_seconds, ms, three
@@ -44,20 +45,27 @@ def table(head, curves, label):
     return text
 
 
-def section(build, picture_path):
-    """The section of the document; writes the picture beside it."""
+def picture_of_tables(document):
+    """The SVG of the tables that section() wrote into the document."""
+    plots = []
+    for axis in ("layers", "offsets", "tolerance", "threads"):
+        rows = re.search(rf"^\| {axis} \| {re.escape(HEADS)} \|\n\|[-|]+\|\n((?:\|.*\|\n)+)", document, re.M)[1].splitlines()
+        cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows]
+        by_kind = {kind: {row[0]: float(row[1 + column]) / 1e3 for row in cells} for column, kind in enumerate(KINDS)}
+        plots.append((axis, by_kind, str))
+    return picture(plots, KINDS)
+
+
+def section(build):
+    """The section of the document; docs/images/make draws its picture."""
     curves, by_threads = measured(build), threads(build)
-    with open(picture_path + ".new", "w", encoding="utf-8") as out:
-        out.write(picture([("layers", curves["layers"], str), ("offsets", curves["offsets"], str),
-                           ("tolerance", curves["tolerance"], lambda e: f"1e-{e}"), ("threads", by_threads, str)], KINDS))
-    os.replace(picture_path + ".new", picture_path)
     most = max(by_threads[KINDS[0]])
     gains = ", ".join(three(by_threads[kind][1] / by_threads[kind][most]) for kind in KINDS)
     return f"""Milliseconds of CPU time of one thread, best of three. 16 frequencies from 1 kHz to 1 MHz, two sources at a place: dipoles, or
 upright loops of 4 m by 4 m (which are summed from dipoles over their area); offsets from 20 m to 5 km. Unless it is what varies: 5
 layers, 500 offsets, tolerance 1e-7 (`bench/model/curves_bench.cpp`).
 
-![Milliseconds against layers, offsets, tolerance and threads](images/{os.path.basename(picture_path)})
+![Milliseconds against layers, offsets, tolerance and threads](images/performance.svg)
 
 {table("layers", curves["layers"], str)}
 {table("offsets", curves["offsets"], str)}
