@@ -18,7 +18,7 @@ CODE = re.compile(r"```.*?```|`[^`\n]+`", re.S)
 INDENTED = re.compile(r"^ {4,}\S.*$", re.M)
 LINK = re.compile(r"\]\(([^)#\s]+)[^)]*\)")
 BARE = re.compile(r"(?<![\w./*-])[\w*-]+\.(?:cpp|hpp|html|css|js|mjs|txt|toml|cmake|py)\b(?![\w/])")
-WRITTEN_BY_EXAMPLES = {"asked.toml", "first.toml", "found.toml", "many.toml", "weigh.toml", "sheet.html", "receiver_1.html"}
+WRITTEN_BY_EXAMPLES = {"asked.toml", "first.toml", "found.toml", "many.toml", "moss.toml", "walker.toml", "weigh.toml", "sheet.html", "receiver_1.html"}
 
 
 def read(path):
