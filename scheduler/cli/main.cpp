@@ -14,7 +14,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/command_line.hpp"
-#include "scheduler/cli/former_names.hpp"
+#include "scheduler/cli/misread_words.hpp"
 
 namespace {
 
@@ -43,8 +43,7 @@ ExitCode parse_and_run(int argc, char** argv) {
     } catch (const CLI::Success& done) {  // --help, --version
         app->exit(done);
     } catch (const CLI::ParseError& error) {
-        say(fmt::format("{}{}; see `ampturn --help`", ampturn::cli::former_names_used(argc, argv),
-                        error.what()));
+        say(ampturn::cli::misread_text(*app, argc, argv, error.what()));
         return ExitCode::bad_input;
     }
     return result;

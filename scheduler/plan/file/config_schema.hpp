@@ -353,7 +353,10 @@ void Section<T>::read(const Value& value, const std::string& full_key, T& object
         problems.add(at, prefix + member.name, "an unknown key",
                      renamed   ? fmt::format("\"{}{}\", its name now", prefix, *now)
                      : nearest ? fmt::format("the nearest known key \"{}\"", prefix + *nearest)
-                               : fmt::format("{}", fmt::join(names, ", ")));
+                     : full_key.empty()
+                         ? fmt::format("{}; keys stand inside these: `ampturn explain WORD` finds them",
+                                       fmt::join(names, ", "))
+                         : fmt::format("{}", fmt::join(names, ", ")));
     }
     if (problems.count() == problems_before)
         for (const Check& check : rules_) check(object, value, full_key, problems);

@@ -132,7 +132,7 @@ std::optional<double> read_time_of_day(const Value& value, const std::string& ke
 std::optional<std::chrono::year_month_day> read_date(const Value& value, const std::string& key,
                                                      Problems& problems) {
     if (const auto* date = std::get_if<std::chrono::year_month_day>(&value.data)) return *date;
-    problems.add(value, key, describe_found(value), "a date written as 2030-05-17");
+    problems.add(value, key, describe_found(value), "a date written as 2030-05-17, without quotes");
     return std::nullopt;
 }
 
@@ -195,6 +195,9 @@ std::size_t edit_distance(std::string_view left, std::string_view right) {
 std::optional<std::string> nearest_name(std::string_view name, const std::vector<std::string>& names) {
     constexpr std::size_t compared_max = 64;  // no key is longer; keeps a megabyte-long name cheap
     if (name.size() > compared_max) return std::nullopt;
+    // A letter wrong, missing or too many: turn, turns.
+    for (const std::string& candidate : names)
+        if (name.size() > 2 && edit_distance(name, candidate) == 1) return candidate;
     // A name without its unit means the key with it, whatever else is spelt alike: wire_area, wire_area_mm2.
     for (const std::string& candidate : names)
         if (!name.empty() && candidate.size() > name.size() && candidate.starts_with(name) &&

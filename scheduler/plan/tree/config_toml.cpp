@@ -51,6 +51,31 @@ Value value_of(const toml::node& node) {
     return value;
 }
 
+std::string_view line_of(std::string_view text, int number) {
+    for (int line = 1; line < number && !text.empty(); ++line)
+        text.remove_prefix(std::min(text.find('\n'), text.size() - 1) + 1);
+    return text.substr(0, text.find('\n'));
+}
+
+/// What TOML allows instead of what people write most in a line KEY = VALUE: a decimal comma, a unit behind a number, text
+/// without quotes.
+std::string allowed_instead(std::string_view line) {
+    const auto is_letter = [](char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); };
+    const auto is_digit = [](char c) { return c >= '0' && c <= '9'; };
+    const std::size_t value = line.find_first_not_of(" \t+-", std::min(line.find('='), line.size() - 1) + 1);
+    if (line.empty() || value == std::string_view::npos) return "TOML 1.0";
+    if (is_letter(line[value]))
+        return "TOML 1.0: text stands in quotes, \"like this\"; only true and false do not";
+    const std::size_t behind = line.find_first_not_of("0123456789._", value);
+    if (!is_digit(line[value]) || behind == std::string_view::npos) return "TOML 1.0";
+    if (line[behind] == ',' && behind + 1 < line.size() && is_digit(line[behind + 1]))
+        return "TOML 1.0: a decimal point, 20.5, not a comma";
+    const std::size_t word = line.find_first_not_of(" \t", behind);
+    if (word != std::string_view::npos && (is_letter(line[word]) || line[word] == '%'))
+        return "TOML 1.0: a number alone; its unit stands in the name of the key";
+    return "TOML 1.0";
+}
+
 }  // namespace
 
 Value parse_toml(std::string_view text, const std::string& path) {
@@ -58,7 +83,8 @@ Value parse_toml(std::string_view text, const std::string& path) {
         return value_of(toml::parse(text));
     } catch (const toml::parse_error& error) {
         throw base::InputError({path, position_of(error.source()), "",
-                                fmt::format("a TOML syntax error: {}", error.description()), "TOML 1.0"});
+                                fmt::format("a TOML syntax error: {}", error.description()),
+                                allowed_instead(line_of(text, static_cast<int>(error.source().begin.line)))});
     }
 }
 

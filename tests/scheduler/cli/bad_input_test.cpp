@@ -128,6 +128,70 @@ TEST(BadInput, SyntaxError) {
     expect_refused({"turns = 3\n", "turns = = 3\n", "turns = = 3", 9, {"a TOML syntax error"}});
 }
 
+TEST(BadInput, SyntaxErrorSaysWhatIsMeant) {
+    const char* const comma = "a decimal point, 20.5, not a comma";
+    const char* const unit = "a number alone; its unit stands in the name of the key";
+    const char* const quotes = "text stands in quotes, \"like this\"; only true and false do not";
+    expect_refused({"side_m = 6\n", "side_m = 6,5\n", "side_m = 6,5", 11, {"TOML syntax error", comma}});
+    expect_refused({"side_m = 6\n", "side_m = 6 m\n", "side_m = 6 m", 12, {"TOML syntax error", unit}});
+    expect_refused({"side_m = 6\n", "side_m = 600cm\n", "side_m = 600cm", 13, {"TOML syntax error", unit}});
+    expect_refused(
+        {"shape = \"square\"", "shape = square", "shape = square", 9, {"TOML syntax error", quotes}});
+    // A list of numbers, a fault of another kind, and the last line of a file without an end: no such advice.
+    for (const char* text : {"a = [1,2", "a = ", "=", "a", "[a", "a = 1 = 2"}) {
+        const ScratchDirectory scratch;
+        const ProgramResult result = run_program(program, {"check", scratch.write("plan.toml", text)});
+        EXPECT_EQ(result.exit_code, 2) << text;
+        EXPECT_THAT(result.err,
+                    AllOf(HasSubstr("TOML syntax error"), testing::EndsWith("allowed TOML 1.0\n")))
+            << text;
+    }
+}
+
+TEST(BadInput, DateInQuotes) {
+    expect_refused(
+        {"invented = true\n",
+         "invented = true\ndate = \"2031-09-18\"\n",
+         "date = ",
+         8,
+         {"survey.date", "the text \"2031-09-18\"", "a date written as 2030-05-17, without quotes"}});
+}
+
+TEST(BadInput, UnknownCommandsAndFlagsSuggestTheNearest) {
+    struct Slip {
+        std::vector<std::string> words;
+        const char* said;
+    };
+    const Slip slips[] = {
+        {{"chek", quick},
+         "ampturn: found no command \"chek\", allowed the nearest one, \"check\"; see `ampturn --help`\n"},
+        {{"day", quick, "--battery", "2"},
+         "ampturn: --battery: found an unknown flag, allowed the nearest one, \"--batteries\"; see `ampturn day --help`\n"},
+        {{"check", quick, "--sets=day.start=06:00"},
+         "ampturn: --sets: found an unknown flag, allowed the nearest one, \"--set\"; see `ampturn check --help`\n"},
+        {{"check", quick, quick}, "; see `ampturn check --help`\n"},
+        {{"lines", quick}, "ampturn: `lines` is called `frequencies` now; "},
+    };
+    for (const Slip& slip : slips) {
+        const ProgramResult result = run_program(program, slip.words);
+        EXPECT_EQ(result.exit_code, 2) << result.out;
+        EXPECT_THAT(result.err, HasSubstr(slip.said));
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+    }
+    // A plan where a command belongs: all commands are named.
+    EXPECT_THAT(run_program(program, {quick}).err,
+                AllOf(HasSubstr("found no command"), HasSubstr("one of new, check, explain, ")));
+}
+
+TEST(BadInput, KeyWithoutItsTable) {
+    const ProgramResult result = run_program(program, {"check", quick, "--set", "dwell_s=60"});
+    EXPECT_EQ(result.exit_code, 2);
+    EXPECT_THAT(result.err, AllOf(HasSubstr("dwell_s: found an unknown key"),
+                                  HasSubstr("`ampturn explain WORD` finds them")));
+    EXPECT_THAT(run_program(program, {"check", quick, "--set", "loop.a.turn=2"}).err,
+                HasSubstr("the nearest known key \"loop.a.turns\""));
+}
+
 TEST(BadInput, UnknownKeySuggestsTheNearest) {
     expect_refused({"turns = 3\n",
                     "turns = 3\nwire_awq = 10\n",
