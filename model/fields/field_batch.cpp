@@ -26,9 +26,11 @@ struct Block {
     double omega_mu0;
     double tolerance_squared;
 };
+/// Result is FieldResult, which is written, or Estimate, to which what is within the tolerance is added.
+template <class Result>
 struct Target {
     double a_north, a_east, a_down;
-    FieldResult* results;   // of the block's first receiver
+    Result* results;        // of the block's first receiver
     std::uint64_t* missed;  // of each receiver: 0 where E and H are within the tolerance
 };
 
@@ -65,7 +67,11 @@ static_assert(std::is_standard_layout_v<FieldResult> && offsetof(FieldResult, fi
               offsetof(FieldResult, e_error_v_per_m) == 10 * sizeof(double) &&
               offsetof(FieldResult, h_error_a_per_m) == 11 * sizeof(double));
 
-// What follows them, written as one word.
+static_assert(std::is_standard_layout_v<Estimate> && offsetof(Estimate, fields) == 0 &&
+              offsetof(Estimate, e_error) == 10 * sizeof(double) &&
+              offsetof(Estimate, h_error) == 11 * sizeof(double));
+
+// What follows them in a FieldResult, written as one word.
 struct How {
     Integration integration;
     SourceModel source_model = SourceModel::dipole;
@@ -86,9 +92,27 @@ AMPTURN_LANE ErrorShares shares_of(const integrals::OffsetPolynomial& piece, dou
             V4{0, 0, omega_mu0 * e[6], e[7] + e[5]}};
 }
 
+/// Writes or adds [Ex Ey], [Hx Hy], [Hz errors].
+template <class Result>
+AMPTURN_LANE void put(Result& result, V4 e, V4 h, V4 z, Integration integration, std::uint64_t missed) {
+    double* out = reinterpret_cast<double*>(&result);
+    if constexpr (std::is_same_v<Result, FieldResult>) {
+        const How how{.integration = integration};
+        std::memcpy(reinterpret_cast<char*>(&result) + how_at, &how, sizeof how);
+        lane::store(out, e);
+        lane::store(out + 4, h);
+        lane::store(out + 8, z);
+    } else if (missed == 0) {
+        lane::store(out, lane::load<4>(out) + e);
+        lane::store(out + 4, lane::load<4>(out + 4) + h);
+        lane::store(out + 8, lane::load<4>(out + 8) + z);
+        result.integration = std::max(result.integration, integration);
+    }
+}
+
 /// Pairs of complex numbers: [Ex Ey], [Hx Hy]; the formulas are those of assemble() in point_fields.cpp.
-template <bool vertical>
-AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t target_count) {
+template <bool vertical, class Result>
+AMPTURN_LANE void evaluate(const Block& all, const Target<Result>* targets, std::size_t target_count) {
     const Block block = all;  // a copy of its own, which no store can change
     const integrals::OffsetPolynomial* last = nullptr;
     ErrorShares shares{};
@@ -138,9 +162,8 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
             h_down = radial * second_twice(v);
             z_down = second_only(z);
         }
-        const How how{.integration = block.choices[i].integration};
         for (std::size_t s = 0; s < target_count; ++s) {
-            const Target target = targets[s];
+            const Target<Result> target = targets[s];
             const double along = target.a_north * cosine + target.a_east * sine;
             const double cross = target.a_east * cosine - target.a_north * sine;
             V4 e_field = along * e_along - cross * e_across;
@@ -154,21 +177,30 @@ AMPTURN_LANE void evaluate(const Block& all, const Target* targets, std::size_t 
                 error += std::abs(target.a_down) * shares.down;
             }
             z_field += size * error;
-            FieldResult& result = target.results[i];
-            std::memcpy(reinterpret_cast<char*>(&result) + how_at, &how, sizeof how);
-            double* out = reinterpret_cast<double*>(&result);
-            lane::store(out, e_field);
-            lane::store(out + 4, h_field);
-            lane::store(out + 8, z_field);
-            target.missed[i] = misses(e_field, h_field, z_field, block.tolerance_squared);
+            const std::uint64_t missed = misses(e_field, h_field, z_field, block.tolerance_squared);
+            target.missed[i] = missed;
+            put(target.results[i], e_field, h_field, z_field, block.choices[i].integration, missed);
         }
     }
 }
 
-AMPTURN_DISPATCH(evaluate_level, (const Block& block, const Target* targets, std::size_t count),
+AMPTURN_DISPATCH(write_level, (const Block& block, const Target<FieldResult>* targets, std::size_t count),
                  evaluate<false>(block, targets, count))
-AMPTURN_DISPATCH(evaluate_vertical, (const Block& block, const Target* targets, std::size_t count),
+AMPTURN_DISPATCH(write_vertical, (const Block& block, const Target<FieldResult>* targets, std::size_t count),
                  evaluate<true>(block, targets, count))
+AMPTURN_DISPATCH(add_level, (const Block& block, const Target<Estimate>* targets, std::size_t count),
+                 evaluate<false>(block, targets, count))
+AMPTURN_DISPATCH(add_vertical, (const Block& block, const Target<Estimate>* targets, std::size_t count),
+                 evaluate<true>(block, targets, count))
+
+void evaluate_block(bool vertical, const Block& block, std::span<const Target<FieldResult>> targets) {
+    vertical ? write_vertical(block, targets.data(), targets.size())
+             : write_level(block, targets.data(), targets.size());
+}
+void evaluate_block(bool vertical, const Block& block, std::span<const Target<Estimate>> targets) {
+    vertical ? add_vertical(block, targets.data(), targets.size())
+             : add_level(block, targets.data(), targets.size());
+}
 
 /// e^{-i k0 r}; arrays as long as whole vectors.
 template <std::size_t width>
@@ -224,16 +256,16 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
 
 namespace {
 
-/// Results of some members: each member's row begins at `row(member)`.
-template <class Row>
-void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member> members,
-                   std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
-                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback, const Row& row) {
+/// Results of a group's members: each member's row begins at `row(member)`; missed(member, receiver, result) does what was left.
+template <class Result, class Row, class Missed>
+void batch_members(const SourceGroup& group, std::span<const Receiver> receivers, std::size_t first,
+                   InterpolatedFields& shared, const Row& row, const Missed& do_missed) {
+    const std::span<const SourceGroup::Member> members = group.members;
     const integrals::LayerKernels& kernels = shared.kernels();
     const std::size_t n = receivers.size();
     std::array<InterpolatedFields::Choice, block_size> choices;
     std::array<double, block_size> phase_re, phase_im;
-    std::vector<Target> targets(members.size());
+    std::vector<Target<Result>> targets(members.size());
     std::vector<std::array<std::uint64_t, block_size>> missed(members.size());
     InterpolatedFields::Choice choice{};
     double last_height_m = -1;
@@ -244,7 +276,9 @@ void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member
             const double log_offset = group.log_offset[begin + i], height_m = -receivers[begin + i].z_m;
             const bool same = choice.piece != nullptr && height_m == last_height_m &&
                               std::abs((log_offset - choice.piece->centre) * choice.piece->per_unit) <= 1;
-            if (!same) choice = shared.curve_at(log_offset, group.height_m, height_m, group.vertical);
+            if (!same)
+                choice = shared.curve_at(log_offset, {group.height_m, height_m, group.half_height_m},
+                                         group.vertical);
             choices[i] = choice;
             last_height_m = height_m;
         }
@@ -264,15 +298,12 @@ void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member
                           .phase_im = phase_im.data(),
                           .omega_mu0 = kernels.omega_rad_per_s() * mu0_h_per_m,
                           .tolerance_squared = shared.tolerance_rel() * shared.tolerance_rel()};
-        if (group.vertical)
-            evaluate_vertical(block, targets.data(), targets.size());
-        else
-            evaluate_level(block, targets.data(), targets.size());
+        evaluate_block(group.vertical, block, targets);
         for (std::size_t s = 0; s < targets.size(); ++s) {
             std::uint64_t any = 0;
             for (std::size_t i = 0; i < count; ++i) any |= missed[s][i];
             for (std::size_t i = 0; i < count && any != 0; ++i)
-                if (missed[s][i] != 0) targets[s].results[i] = fallback(members[s].source, begin + i);
+                if (missed[s][i] != 0) do_missed(members[s], begin + i, targets[s].results[i]);
         }
     }
 }
@@ -282,16 +313,22 @@ void batch_members(const SourceGroup& group, std::span<const SourceGroup::Member
 void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers, InterpolatedFields& shared,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results) {
-    batch_members(group, group.members, receivers, 0, shared, fallback,
-                  [&](const SourceGroup::Member& m) { return &results[m.source * receivers.size()]; });
+    batch_members<FieldResult>(
+        group, receivers, 0, shared,
+        [&](const SourceGroup::Member& m) { return &results[m.source * receivers.size()]; },
+        [&](const SourceGroup::Member& m, std::size_t receiver, FieldResult& result) {
+            result = fallback(m.source, receiver);
+        });
 }
 
-void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
-                  std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
-                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
-                  std::span<FieldResult> results) {
-    batch_members(group, std::span(&member, 1), receivers, first, shared, fallback,
-                  [&](const SourceGroup::Member&) { return results.data(); });
+void add_fields(const SourceGroup& group, std::span<const Receiver> receivers, std::size_t first,
+                InterpolatedFields& shared, const std::function<Estimate(std::size_t, std::size_t)>& fallback,
+                std::span<Estimate> sums) {
+    batch_members<Estimate>(
+        group, receivers, first, shared, [&](const SourceGroup::Member&) { return sums.data(); },
+        [&](const SourceGroup::Member& m, std::size_t receiver, Estimate& sum) {
+            add(fallback(m.source, receiver), sum);
+        });
 }
 
 }  // namespace ampturn::model::fields

@@ -11,7 +11,7 @@
 
 namespace ampturn::model::fields {
 
-/// Dipoles at one point, and the way from there to every receiver: what no frequency or ground changes.
+/// Dipoles at one point, or spread evenly over one column (its middle is the point), and the way from there to every receiver: what no frequency or ground changes.
 struct SourceGroup {
     struct Member {
         std::size_t source;       // index
@@ -19,7 +19,8 @@ struct SourceGroup {
     };
     std::vector<Member> members;
     double height_m;
-    bool vertical;                                                         // a moment has a part downward
+    double half_height_m = 0;  // of a column; receivers are then on the ground
+    bool vertical;             // a moment has a part downward
     std::vector<double> offset_m, log_offset, inverse_cube, cosine, sine;  // of each receiver
 };
 
@@ -32,10 +33,9 @@ void batch_fields(const SourceGroup& group, std::span<const Receiver> receivers,
                   const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
                   std::span<FieldResult> results);
 
-/// The same of one member alone: results[receiver], of the group's receivers from `first` to before receivers.size().
-void batch_fields(const SourceGroup& group, const SourceGroup::Member& member,
-                  std::span<const Receiver> receivers, std::size_t first, InterpolatedFields& shared,
-                  const std::function<FieldResult(std::size_t, std::size_t)>& fallback,
-                  std::span<FieldResult> results);
+/// Adds the fields of all members to those of the group's receivers from `first` to before receivers.size(): sums[receiver].
+void add_fields(const SourceGroup& group, std::span<const Receiver> receivers, std::size_t first,
+                InterpolatedFields& shared, const std::function<Estimate(std::size_t, std::size_t)>& fallback,
+                std::span<Estimate> sums);
 
 }  // namespace ampturn::model::fields

@@ -24,13 +24,15 @@ namespace {
 template <class PointFields>
 FieldResult loop_field(PointFields& point_fields, LoopQuadrature& loop, const Receiver& receiver,
                        double tolerance_rel) {
-    LoopConvergence convergence(point_fields.at(loop.whole(), receiver), 1, std::nullopt);
+    LoopConvergence convergence(point_fields.at(loop.whole(), receiver), 1, SourceModel::dipole,
+                                std::nullopt);
     std::optional<FieldResult> result;
     for (std::size_t i = 1; !result; ++i) {
         const std::vector<Dipole> dipoles = loop.dipoles(loop_orders[i], receiver);
         Estimate finer;
         for (const Dipole& dipole : dipoles) add(point_fields.at(dipole, receiver), finer);
-        result = convergence.next(finer, loop_orders[i], dipoles.size(), tolerance_rel);
+        result =
+            convergence.next(finer, loop_orders[i], SourceModel::dipole_area, dipoles.size(), tolerance_rel);
     }
     return *result;
 }
@@ -158,6 +160,8 @@ std::string method_text(const FieldResult& result) {
             return text + "; point dipole";
         case SourceModel::dipole_area:
             return text + "; " + std::to_string(result.dipoles) + " dipoles over the loop";
+        case SourceModel::dipole_columns:
+            return text + "; " + std::to_string(result.dipoles) + " columns of dipoles over the loop";
     }
     return text;
 }

@@ -53,8 +53,9 @@ enum class Integration : std::uint8_t {
 };
 /// What the source was taken for.
 enum class SourceModel : std::uint8_t {
-    dipole,      // one point dipole (a loop: at its centroid, with its whole moment)
-    dipole_area  // point dipoles over the loop's area, Gauss quadrature
+    dipole,         // one point dipole (a loop: at its centroid, with its whole moment)
+    dipole_area,    // point dipoles over the loop's area, Gauss quadrature
+    dipole_columns  // upright columns of dipoles over the loop's area, Gauss quadrature across them
 };
 
 struct FieldResult {
@@ -63,7 +64,7 @@ struct FieldResult {
     double h_error_a_per_m;  // the same for (Hx, Hy, Hz)
     Integration integration;
     SourceModel source_model;
-    int dipoles;  // point dipoles the source was made of
+    int dipoles;  // point dipoles, or columns of them, that the source was made of
 };
 
 /// The method in words, e.g. "deformed contour; 8 x 8 dipoles over the loop".

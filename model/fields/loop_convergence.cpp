@@ -25,10 +25,9 @@ double expected_error(double ratio, int order) {
     return out;
 }
 
-std::size_t first_order(double ratio, double tolerance_rel) {
-    std::size_t index = 0;
-    while (index + 2 < loop_orders.size() && expected_error(ratio, loop_orders[index + 1]) > tolerance_rel)
-        ++index;
+std::size_t first_order(double ratio, double tolerance_rel, std::size_t largest) {
+    std::size_t index = largest;
+    while (index > 0 && expected_error(ratio, loop_orders[index]) <= tolerance_rel) --index;
     return index;
 }
 
@@ -40,8 +39,8 @@ double predicted_error(double change, int coarser_order, int finer_order) {
     return 10 * std::pow(change, static_cast<double>(finer_order) / coarser_order);
 }
 
-std::optional<FieldResult> LoopConvergence::next(const Estimate& finer, int order, std::size_t dipoles,
-                                                 double tolerance_rel) {
+std::optional<FieldResult> LoopConvergence::next(const Estimate& finer, int order, SourceModel model,
+                                                 std::size_t dipoles, double tolerance_rel) {
     const double e = e_size(finer.fields), h = h_size(finer.fields);
     // The change is the error of the coarser rule; the finer one is better by far more than ten.
     double e_left = e_size(finer.fields - previous_.fields), h_left = h_size(finer.fields - previous_.fields);
@@ -59,12 +58,12 @@ std::optional<FieldResult> LoopConvergence::next(const Estimate& finer, int orde
         }
         previous_ = finer;
         order_ = order;
+        model_ = model;
         if (!holds() && order != loop_orders.back()) return std::nullopt;
     }
     previous_.e_error += e_left;
     previous_.h_error += h_left;
-    return take_coarser ? finish(previous_, SourceModel::dipole, 1)
-                        : finish(previous_, SourceModel::dipole_area, dipoles);
+    return finish(previous_, model_, take_coarser ? 1 : dipoles);
 }
 
 }  // namespace ampturn::model::fields

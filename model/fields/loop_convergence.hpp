@@ -19,20 +19,13 @@ inline constexpr std::array loop_orders{1, 2, 3, 4, 6, 8, 10, 12, 16, 20, 24};
 /// component nearly vanishes or waves are short it may be more: predicted_error() is asked as well.
 double expected_error(double ratio, int order);
 
-/// Index in loop_orders to begin with, so that the next finer rule is expected to hold the tolerance.
-std::size_t first_order(double ratio, double tolerance_rel);
+/// Index in loop_orders to begin with, so that the next finer rule is expected to hold the tolerance; at most `largest`, which
+/// is known to be fine enough.
+std::size_t first_order(double ratio, double tolerance_rel, std::size_t largest = loop_orders.size() - 2);
 
 /// What a coarser rule's relative error says of the finer one's, where errors fall as rho^-2n: the change between the two is the
 /// coarser one's error, the finer one's is the same to the power of the orders' ratio, times ten.
 double predicted_error(double change, int coarser_order, int finer_order);
-
-/// Adds a dipole's field to those before it.
-inline void add(const Estimate& term, Estimate& sum) {
-    sum.fields = sum.fields + term.fields;
-    sum.e_error += term.e_error;
-    sum.h_error += term.h_error;
-    sum.integration = std::max(sum.integration, term.integration);
-}
 
 /// The result with its model; std::runtime_error when it is not sound to 1e-3.
 FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles);
@@ -41,16 +34,16 @@ FieldResult finish(const Estimate& x, SourceModel model, std::size_t dipoles);
 /// until the finer one's error is held by both what is expected and what the coarser one says.
 class LoopConvergence {
   public:
-    LoopConvergence(const Estimate& coarsest, int order, std::optional<double> ratio)
-        : previous_(coarsest), order_(order), ratio_(ratio) {}
-    /// The next finer one. The result, once it holds or there is no finer one; the coarser one where that is the whole loop as
-    /// a dipole and holds.
-    std::optional<FieldResult> next(const Estimate& finer, int order, std::size_t dipoles,
+    LoopConvergence(const Estimate& coarsest, int order, SourceModel model, std::optional<double> ratio)
+        : previous_(coarsest), order_(order), model_(model), ratio_(ratio) {}
+    /// The next finer one. The result of that model, once it holds or there is no finer one; the coarser one where that is of order 1 and holds.
+    std::optional<FieldResult> next(const Estimate& finer, int order, SourceModel model, std::size_t dipoles,
                                     double tolerance_rel);
 
   private:
     Estimate previous_;
     int order_;
+    SourceModel model_;
     std::optional<double> ratio_;
 };
 

@@ -212,6 +212,35 @@ const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
     return dipoles;
 }
 
+namespace {
+
+bool is_level(const Point& side) { return side[2] == 0; }
+bool is_plumb(const Point& side) { return side[0] == 0 && side[1] == 0; }
+
+}  // namespace
+
+double LoopQuadrature::column_half_height_m() const {
+    const Cell cell = cells_of(loop_).front();
+    if (cell.triangle) return 0;
+    if (is_level(cell.side_1) && is_plumb(cell.side_2)) return std::abs(cell.side_2[2]) / 2;
+    if (is_level(cell.side_2) && is_plumb(cell.side_1)) return std::abs(cell.side_1[2]) / 2;
+    return 0;
+}
+
+std::vector<Dipole> LoopQuadrature::columns(int order) const {
+    const Cell cell = cells_of(loop_).front();
+    const bool along_first = is_level(cell.side_1);
+    const Point &level = along_first ? cell.side_1 : cell.side_2,
+                &plumb = along_first ? cell.side_2 : cell.side_1;
+    const Point moment = loop_.turns * loop_.current_a * cross(cell.side_1, cell.side_2);
+    const GaussLegendre rule = gauss_legendre(order);
+    std::vector<Dipole> out;
+    for (std::size_t i = 0; i < rule.nodes.size(); ++i)
+        out.push_back(dipole_at(cell.corner + 0.5 * (1 + rule.nodes[i]) * level + 0.5 * plumb,
+                                (0.5 * rule.weights[i]) * moment));
+    return out;
+}
+
 std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver) {
     if (is_far(receiver)) return far_dipoles(order);
     const Point point{receiver.x_m, receiver.y_m, receiver.z_m};

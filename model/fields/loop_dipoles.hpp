@@ -29,6 +29,12 @@ class LoopQuadrature {
     bool is_parallelogram() const;
     const std::vector<Dipole>& far_dipoles(int order);
 
+    /// Half the height of an upright rectangle with two level sides: it is made of columns, whose dipoles a mean over their
+    /// height sums (model/integrals/integral_terms.hpp). 0 for any other loop.
+    double column_half_height_m() const;
+    /// The Gauss-Legendre rule along the level sides alone: each dipole is a column's, at its middle. Far receivers.
+    std::vector<Dipole> columns(int order) const;
+
   private:
     Loop loop_;
     Dipole whole_;

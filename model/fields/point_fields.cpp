@@ -110,14 +110,12 @@ InterpolatedFields::InterpolatedFields(const integrals::LayerKernels& kernels, d
       shared_(kernels, tolerance_rel, nearest_m, farthest_m, workspace),
       direct_(kernels, tolerance_rel, workspace) {}
 
-InterpolatedFields::Choice InterpolatedFields::curve_at(double log_offset, double source_height_m,
-                                                        double receiver_height_m, bool with_vertical) {
+InterpolatedFields::Choice InterpolatedFields::curve_at(double log_offset, const integrals::Heights& heights,
+                                                        bool with_vertical) {
     if (!with_vertical && !kernels_.full_wave())
-        if (const integrals::OffsetPolynomial* piece =
-                filter_.piece_at(log_offset, source_height_m, receiver_height_m))
+        if (const integrals::OffsetPolynomial* piece = filter_.piece_at(log_offset, heights))
             return {piece, Integration::filter};
-    return {shared_.piece_at(log_offset, source_height_m, receiver_height_m, with_vertical),
-            Integration::interpolated};
+    return {shared_.piece_at(log_offset, heights, with_vertical), Integration::interpolated};
 }
 
 Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) {
@@ -131,14 +129,14 @@ Estimate InterpolatedFields::at(const Dipole& dipole, const Receiver& receiver) 
         add_rounding(x.rounding, g, omega, result);
         return result;
     };
-    const Choice first = curve_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
+    const integrals::Heights heights{g.place.source_height_m, g.place.receiver_height_m};
+    const Choice first = curve_at(log_offset, heights, vertical);
     if (first.piece != nullptr) {
         const Estimate result = from(*first.piece, first.integration);
         if (holds(result, tolerance_rel_)) return result;
     }
     if (first.integration == Integration::filter) {
-        const integrals::OffsetPolynomial* piece =
-            shared_.piece_at(log_offset, g.place.source_height_m, g.place.receiver_height_m, vertical);
+        const integrals::OffsetPolynomial* piece = shared_.piece_at(log_offset, heights, vertical);
         if (piece != nullptr) {
             const Estimate result = from(*piece, Integration::interpolated);
             if (holds(result, tolerance_rel_)) return result;

@@ -34,6 +34,14 @@ inline Fields operator-(const Fields& a, const Fields& b) {
             a.hy_a_per_m - b.hy_a_per_m, a.hz_a_per_m - b.hz_a_per_m};
 }
 
+/// Adds a dipole's field to those before it.
+inline void add(const Estimate& term, Estimate& sum) {
+    sum.fields = sum.fields + term.fields;
+    sum.e_error += term.e_error;
+    sum.h_error += term.h_error;
+    sum.integration = std::max(sum.integration, term.integration);
+}
+
 /// The wave that comes straight through the air, in closed form.
 Fields direct_wave(const integrals::LayerKernels& kernels, const Dipole& dipole, const Receiver& receiver);
 
@@ -64,7 +72,7 @@ class InterpolatedFields {
         const integrals::OffsetPolynomial* piece;
         Integration integration;
     };
-    Choice curve_at(double log_offset, double source_height_m, double receiver_height_m, bool with_vertical);
+    Choice curve_at(double log_offset, const integrals::Heights& heights, bool with_vertical);
 
     const integrals::LayerKernels& kernels() const { return kernels_; }
     double tolerance_rel() const { return tolerance_rel_; }

@@ -114,9 +114,7 @@ void BandKernels::evaluate_own(int band, const contours::BandTable& table, Sampl
 }
 
 void BandKernels::make_ray_terms(const Heights& heights, TermSet wanted) {
-    if (heights.source_m == terms_for_.source_m && heights.receiver_m == terms_for_.receiver_m &&
-        (wanted & ~terms_there_) == 0)
-        return;
+    if (heights == terms_for_ && (wanted & ~terms_there_) == 0) return;
     terms_for_ = heights;
     terms_there_ = wanted;
     make_terms(kernels_, {rise_, 0, rise_.lambda.size()}, heights, Forms::both, terms_.rise);

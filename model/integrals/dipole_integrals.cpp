@@ -69,11 +69,7 @@ Complex epsilon_limit(const std::vector<Complex>& partial) {
     return best;
 }
 
-}  // namespace
-
-DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
-    const double r = place.offset_m;
-    const double drop = place.source_height_m - place.receiver_height_m;  // receiver below source: > 0
+DipoleIntegrals direct_of_point(double r, double drop, double k0_per_m) {
     const double distance = std::hypot(r, drop);
     const Complex g(0, k0_per_m * distance);
     const Complex wave = std::exp(-g) / (distance * distance * distance);
@@ -89,6 +85,29 @@ DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
             .v_hz = (three * cosine * cosine - transverse) * wave};
 }
 
+/// The rule over a column that leaves 1e-15: the field is analytic up to its poles, at `ratio` half lengths or more off the
+/// column's line (Trefethen 2008, theorem 4.5, from memory).
+const GaussLegendre& column_rule(double ratio) {
+    static const std::array<GaussLegendre, 3> rules{gauss_legendre(6), gauss_legendre(10),
+                                                    gauss_legendre(24)};
+    return rules[ratio > 9 ? 0 : ratio > 2.9 ? 1 : 2];
+}
+
+}  // namespace
+
+DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m) {
+    const double drop = place.source_height_m - place.receiver_height_m;  // receiver below source: > 0
+    if (place.source_half_height_m == 0) return direct_of_point(place.offset_m, drop, k0_per_m);
+    const GaussLegendre& rule = column_rule(place.offset_m / place.source_half_height_m);
+    DipoleIntegrals mean{};
+    for (std::size_t i = 0; i < rule.nodes.size(); ++i) {
+        const DipoleIntegrals x =
+            direct_of_point(place.offset_m, drop + rule.nodes[i] * place.source_half_height_m, k0_per_m);
+        for (const auto member : members) mean.*member += 0.5 * rule.weights[i] * (x.*member);
+    }
+    return mean;
+}
+
 namespace {
 
 /// Kernels on lambda = zeta / scale, left in the workspace.
@@ -102,7 +121,8 @@ const TermArrays& evaluate(const LayerKernels& kernels, const Placement& place, 
         lambda.im[i] = zeta.im[i] / scale;
     }
     kernels.evaluate(lambda, workspace.own.response);
-    make_terms(kernels, {workspace.own, 0, n}, {place.source_height_m, place.receiver_height_m}, forms,
+    make_terms(kernels, {workspace.own, 0, n},
+               {place.source_height_m, place.receiver_height_m, place.source_half_height_m}, forms,
                workspace.own_terms);
     return workspace.own_terms;
 }
@@ -139,7 +159,7 @@ struct OwnContour {
 
 IntegralsWithRounding contour_integrals(const LayerKernels& kernels, const Placement& place,
                                         ContourChoice choice, FieldWorkspace& workspace) {
-    const double height = place.source_height_m + place.receiver_height_m;
+    const double height = place.source_top_m() + place.receiver_height_m;
     if (place.offset_m > height) {
         const std::shared_ptr<const contours::ContourTable> table = contours::single_offset_table(
             choice == ContourChoice::check, kernels.rightmost_per_m() * place.offset_m);
@@ -176,7 +196,7 @@ DipoleIntegrals lean_contour_integrals(const LayerKernels& kernels, const Placem
 
 IntegralsWithRounding real_axis_integrals(const LayerKernels& kernels, const Placement& place,
                                           FieldWorkspace& workspace) {
-    const double height = place.source_height_m + place.receiver_height_m;
+    const double height = place.source_top_m() + place.receiver_height_m;
     const bool oscillates = place.offset_m > height;
     const double scale = oscillates ? place.offset_m : height;
     // A level line one unit above the axis: every singularity stays below it, whatever the ground.

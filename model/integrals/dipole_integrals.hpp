@@ -34,7 +34,8 @@ DipoleIntegrals combined(const std::array<T, term_count>& t, double r, double mi
             .v_hz = t[hz0]};
 }
 
-/// The same for the direct wave alone, in closed form (Stratton 1941; dipole with radiation terms).
+/// The same for the direct wave alone, in closed form (Stratton 1941; dipole with radiation terms). Of a column by the Gauss rule
+/// that leaves 1e-15 where its length is short against the wave's.
 DipoleIntegrals direct_integrals(const Placement& place, double k0_per_m);
 
 /// A value and an estimate of its rounding error, the same scale for each integral.

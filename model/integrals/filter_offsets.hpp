@@ -1,5 +1,6 @@
 #pragma once
 
+#include <compare>
 #include <map>
 #include <memory>
 #include <vector>
@@ -24,13 +25,18 @@ class FilterOffsets {
 
     /// The curve around an offset, or nullptr outside the range, where heights matter at the near end, where
     /// waves run in the air, and where the check missed the tolerance. Lives as long as this object.
-    const OffsetPolynomial* piece_at(double log_offset, double source_height_m, double receiver_height_m);
+    const OffsetPolynomial* piece_at(double log_offset, const Heights& heights);
 
   private:
     struct Curve;
-    const Curve& curve_of(double source_height_m);
-    void fill(Curve& curve, double source_height_m);
-    void check(Curve& curve, double source_height_m) const;
+    /// Of a source at a height, and half of a column's.
+    struct Source {
+        double height_m, half_m;
+        auto operator<=>(const Source&) const = default;
+    };
+    const Curve& curve_of(const Source& source);
+    void fill(Curve& curve, const Source& source);
+    void check(Curve& curve, const Source& source) const;
     const OffsetPolynomial* piece_of(const Curve& curve, double log_offset) const;
 
     const LayerKernels& kernels_;
@@ -40,9 +46,9 @@ class FilterOffsets {
     int margin_;                 // rows needed on either side of an offset
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
     FieldWorkspace& workspace_;
-    bool sampled_ = false;                             // the filter abscissae are in the workspace
-    std::map<double, std::unique_ptr<Curve>> curves_;  // by source height
-    double last_height_m_ = -1;
+    bool sampled_ = false;  // the filter abscissae are in the workspace
+    std::map<Source, std::unique_ptr<Curve>> curves_;
+    Source last_source_{-1, 0};
     const Curve* last_ = nullptr;
 };
 

@@ -21,12 +21,7 @@ AMPTURN_LANE C<width> get(const double* re, const double* im, std::size_t i) {
 template <std::size_t width>
 AMPTURN_LANE C<width> exp_minus_less_one(C<width> x) {
     const C<width> e = lane::exp_minus(x);
-    auto sum = lane::all<width>(std::complex<double>(1));
-    for (int k = 14; k > 1; --k) {
-        sum = (-1.0 / k) * (x * sum);
-        sum.re += 1.0;
-    }
-    const C<width> series = -1.0 * (x * sum);
+    const C<width> series = -1.0 * (x * lane::mean_exp_minus_series(x));
     const auto small = x.re * x.re + x.im * x.im < 0.09;
     return {small ? series.re : e.re - 1.0, small ? series.im : e.im};
 }
@@ -42,6 +37,7 @@ struct Paths {
     double path_m;     // of the reflected wave: both heights together
     double direct_m;   // of the direct wave: their difference
     double doubled_m;  // path - direct
+    double half_m;     // of the source, about its middle
     double k0_squared;
     bool above;  // receiver above the source
 };
@@ -80,17 +76,26 @@ AMPTURN_LANE void store(const Pointers& p, std::size_t i, C<width> u0, Mode<widt
     put(p, hr1, i, wave_hr * l2);
 }
 
+/// e^{-u0 height} of a point, or its mean over a column.
+template <std::size_t width, bool column>
+AMPTURN_LANE C<width> falling(const Paths& h, C<width> u0) {
+    if constexpr (column)
+        return lane::exp_minus((h.direct_m - h.half_m) * u0) * lane::mean_exp_minus((2 * h.half_m) * u0);
+    else
+        return lane::exp_minus(h.direct_m * u0);
+}
+
 /// Of both waves where source or receiver lies on the ground; e^{-u0 height}.
 template <std::size_t width>
 AMPTURN_LANE Mode<width> whole_mode(C<width> transmission, C<width> surface, C<width> wave) {
     return {transmission * wave, -1.0 * (surface * transmission * wave)};
 }
 
-template <std::size_t width, bool raised>
+template <std::size_t width, bool raised, bool column>
 AMPTURN_LANE void whole_block(const Pointers& p, const Paths& h, std::size_t n) {
     for (std::size_t i = 0; i < n; i += width) {
         const auto u0 = get<width>(p.u0_re, p.u0_im, i);
-        const auto direct = lane::exp_minus(h.direct_m * u0);
+        const auto direct = falling<width, column>(h, u0);
         const auto te_t = get<width>(p.te_t_re, p.te_t_im, i), tm_t = get<width>(p.tm_t_re, p.tm_t_im, i);
         const auto te_s = get<width>(p.te_s_re, p.te_s_im, i), tm_s = get<width>(p.tm_s_re, p.tm_s_im, i);
         Mode<width> te = whole_mode(te_t, te_s, direct), tm = whole_mode(tm_t, tm_s, direct);
@@ -119,12 +124,12 @@ AMPTURN_LANE void reflected_block(const Pointers& p, const Paths& h, std::size_t
 }
 
 /// Both forms where source or receiver lies on the ground: the paths are as long as each other.
-template <std::size_t width>
+template <std::size_t width, bool column>
 AMPTURN_LANE void both_block(const Pointers& whole, const Pointers& reflected, const Paths& h,
                              std::size_t n) {
     for (std::size_t i = 0; i < n; i += width) {
         const auto u0 = get<width>(whole.u0_re, whole.u0_im, i), v0 = get<width>(whole.v0_re, whole.v0_im, i);
-        const auto e = lane::exp_minus(h.direct_m * u0);
+        const auto e = falling<width, column>(h, u0);
         store(whole, i, u0,
               whole_mode(get<width>(whole.te_t_re, whole.te_t_im, i),
                          get<width>(whole.te_s_re, whole.te_s_im, i), e),
@@ -139,11 +144,16 @@ AMPTURN_LANE void both_block(const Pointers& whole, const Pointers& reflected, c
 
 AMPTURN_DISPATCH(both_level,
                  (const Pointers& whole, const Pointers& reflected, const Paths& h, std::size_t n),
-                 both_block<width>(whole, reflected, h, n))
+                 both_block<width, false>(whole, reflected, h, n))
+AMPTURN_DISPATCH(both_column,
+                 (const Pointers& whole, const Pointers& reflected, const Paths& h, std::size_t n),
+                 both_block<width, true>(whole, reflected, h, n))
 AMPTURN_DISPATCH(whole_level, (const Pointers& p, const Paths& h, std::size_t n),
-                 whole_block<width, false>(p, h, n))
+                 whole_block<width, false, false>(p, h, n))
+AMPTURN_DISPATCH(whole_column, (const Pointers& p, const Paths& h, std::size_t n),
+                 whole_block<width, false, true>(p, h, n))
 AMPTURN_DISPATCH(whole_raised, (const Pointers& p, const Paths& h, std::size_t n),
-                 whole_block<width, true>(p, h, n))
+                 whole_block<width, true, false>(p, h, n))
 AMPTURN_DISPATCH(reflected_only, (const Pointers& p, const Paths& h, std::size_t n),
                  reflected_block<width>(p, h, n))
 
@@ -227,6 +237,7 @@ void make_terms(const LayerKernels& kernels, const NodeRange& nodes, const Heigh
     const Paths h{.path_m = heights.source_m + heights.receiver_m,
                   .direct_m = std::abs(heights.source_m - heights.receiver_m),
                   .doubled_m = 2 * std::min(heights.source_m, heights.receiver_m),
+                  .half_m = heights.source_half_m,
                   .k0_squared = kernels.k0_per_m() * kernels.k0_per_m(),
                   .above = heights.receiver_m > heights.source_m};
     Pointers p{.l_re = nodes.kernels.lambda.re.data() + from,
@@ -259,14 +270,17 @@ void make_terms(const LayerKernels& kernels, const NodeRange& nodes, const Heigh
     };
     const Pointers whole = aim(out.whole);
     // A receiver on the ground is never above the source, a raised one with the source on the ground is.
-    const bool raised = h.doubled_m > 0 || h.above, both = forms == Forms::both;
+    const bool raised = h.doubled_m > 0 || h.above, both = forms == Forms::both, column = h.half_m > 0;
     if (raised)
         whole_raised(whole, h, n);
     else if (!both)
-        whole_level(whole, h, n);
+        column ? whole_column(whole, h, n) : whole_level(whole, h, n);
     if (!both) return;
     const Pointers reflected = aim(out.reflected);
-    raised ? reflected_only(reflected, h, n) : both_level(whole, reflected, h, n);
+    if (raised)
+        reflected_only(reflected, h, n);
+    else
+        column ? both_column(whole, reflected, h, n) : both_level(whole, reflected, h, n);
 }
 
 TermSums sum_terms(const std::array<ComplexArray, term_count>& terms, const CarrierWeights& weights,

@@ -10,11 +10,15 @@
 
 namespace ampturn::model::integrals {
 
-/// Horizontal distance and heights of a dipole and a receiver, both in air.
+/// Horizontal distance and heights of a dipole and a receiver, both in air. A dipole may be spread evenly over an upright
+/// stretch, as a column is: the integrals are then the mean over it. Only with the receiver on the ground, and where the
+/// offset is more than the height of the column's top.
 struct Placement {
-    double offset_m;           // > 0
-    double source_height_m;    // >= 0
-    double receiver_height_m;  // >= 0, height of the receiver, -z
+    double offset_m;                  // > 0
+    double source_height_m;           // >= 0; of a column's middle
+    double receiver_height_m;         // >= 0, height of the receiver, -z
+    double source_half_height_m = 0;  // of a column, <= source_height_m; 0: a point
+    double source_top_m() const { return source_height_m + source_half_height_m; }
 };
 
 /// The ten Hankel integrals the fields are combined from, in the order J0 first, J1
@@ -39,8 +43,10 @@ struct TermSums {
 
 enum class Forms { whole, both };
 
+/// As of a Placement.
 struct Heights {
-    double source_m, receiver_m;
+    double source_m, receiver_m, source_half_m = 0;
+    bool operator==(const Heights&) const = default;
 };
 
 /// Some nodes in a row. Whole vectors are read from the first on: after the last there must be up to lane_count - 1 more.

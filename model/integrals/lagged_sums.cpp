@@ -20,16 +20,19 @@ AMPTURN_LANE void put(const Target& to, std::size_t i, lane::C<width> value) {
     lane::store(to.im + i, value.im);
 }
 
-/// P = 2 u0/(u0+U) e^{-u0 h}, Q = -2 U/(u0+U) e^{-u0 h}; u0 = lambda.
-template <std::size_t width>
+/// P = 2 u0/(u0+U) e^{-u0 h}, Q = -2 U/(u0+U) e^{-u0 h}; u0 = lambda. Of a column the mean over h.
+template <std::size_t width, bool column>
 AMPTURN_LANE void kernels(const double* lambda, Split surface, Split transmission, double height_m,
-                          const Target* out, std::size_t n) {
+                          double half_m, const Target* out, std::size_t n) {
+    const double bottom_m = column ? height_m - half_m : height_m;
     for (std::size_t i = 0; i < n; i += width) {
         const auto l = lane::load<width>(lambda + i);
         const lane::C<width> u{lane::load<width>(surface.re + i), lane::load<width>(surface.im + i)};
         const lane::C<width> t{lane::load<width>(transmission.re + i),
                                lane::load<width>(transmission.im + i)};
-        const auto e = lane::exp_minus(lane::C<width>{height_m * l, lane::all<width>(0.0)}).re;
+        const auto none = lane::all<width>(0.0);
+        auto e = lane::exp_minus(lane::C<width>{bottom_m * l, none}).re;
+        if constexpr (column) e *= lane::mean_exp_minus(lane::C<width>{(2 * half_m) * l, none}).re;
         const auto te = e * t;
         const auto p = l * te, q = (-l) * (u * te);
         put(out[0], i, l * p);
@@ -39,10 +42,14 @@ AMPTURN_LANE void kernels(const double* lambda, Split surface, Split transmissio
         put(out[4], i, (l * l) * p);
     }
 }
-AMPTURN_DISPATCH(fill_kernels,
-                 (const double* lambda, Split surface, Split transmission, double height_m, const Target* out,
-                  std::size_t n),
-                 kernels<width>(lambda, surface, transmission, height_m, out, n))
+AMPTURN_DISPATCH(fill_of_point,
+                 (const double* lambda, Split surface, Split transmission, double height_m, double half_m,
+                  const Target* out, std::size_t n),
+                 kernels<width, false>(lambda, surface, transmission, height_m, half_m, out, n))
+AMPTURN_DISPATCH(fill_of_column,
+                 (const double* lambda, Split surface, Split transmission, double height_m, double half_m,
+                  const Target* out, std::size_t n),
+                 kernels<width, true>(lambda, surface, transmission, height_m, half_m, out, n))
 
 template <std::size_t width>
 AMPTURN_LANE double total(const lane::V<width>* parts) {
@@ -84,7 +91,7 @@ AMPTURN_DISPATCH(weigh_kernels, (const Split* kernel, const FilterWeights& weigh
 }  // namespace
 
 void make_lagged_kernels(const ComplexArray& lambda, const SurfaceResponse& response, double source_height_m,
-                         LaggedKernels& out) {
+                         double source_half_height_m, LaggedKernels& out) {
     const std::size_t n = lambda.size();
     Target targets[lagged_count];
     for (std::size_t k = 0; k < lagged_count; ++k) {
@@ -92,8 +99,13 @@ void make_lagged_kernels(const ComplexArray& lambda, const SurfaceResponse& resp
         targets[k] = {out.terms[k].re.data(), out.terms[k].im.data()};
     }
     const ComplexArray &u = response.te_surface, &t = response.te_transmission;
-    fill_kernels(lambda.re.data(), {u.re.data(), u.im.data()}, {t.re.data(), t.im.data()}, source_height_m,
-                 targets, n);
+    const Split surface{u.re.data(), u.im.data()}, transmission{t.re.data(), t.im.data()};
+    if (source_half_height_m > 0)
+        fill_of_column(lambda.re.data(), surface, transmission, source_height_m, source_half_height_m,
+                       targets, n);
+    else
+        fill_of_point(lambda.re.data(), surface, transmission, source_height_m, source_half_height_m, targets,
+                      n);
 }
 
 void lagged_sums(const LaggedKernels& kernels, std::size_t begin, const FilterWeights& weights,

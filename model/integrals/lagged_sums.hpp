@@ -14,9 +14,9 @@ struct LaggedKernels {
     std::array<ComplexArray, lagged_count> terms;
 };
 
-/// lambda real; its length a multiple of lane_count.
+/// lambda real; its length a multiple of lane_count. The source a point, or a column of dipoles about its height.
 void make_lagged_kernels(const ComplexArray& lambda, const SurfaceResponse& response, double source_height_m,
-                         LaggedKernels& out);
+                         double source_half_height_m, LaggedKernels& out);
 
 /// sums[2 k], sums[2 k + 1]: real and imaginary part of sum_i kernel_k[begin + i] weight_i, i < count. Weights of J0
 /// for the first two kernels, of J1 for the others. Added up in the same order whatever the vector width.

@@ -41,6 +41,11 @@ int next_count(int points, double middle, double tail) {
     return points == chebyshev_counts[std::size(chebyshev_counts) - 1] ? 0 : *std::rbegin(chebyshev_counts);
 }
 
+Placement at_offset(Placement place, double offset_m) {
+    place.offset_m = offset_m;
+    return place;
+}
+
 }  // namespace
 
 /// The contours of a band, and kernels at the nodes that it has for itself.
@@ -142,8 +147,7 @@ SharedOffsets::FormChoice SharedOffsets::choose_forms(const Band& band, const Te
         combined(sum_terms(terms.whole, table.weights[0], 0, n, wanted).magnitude, r, 1);
     const DipoleIntegrals reflected =
         combined(sum_terms(terms.reflected, table.weights[0], 0, n, wanted).magnitude, r, 1);
-    const DipoleIntegrals direct =
-        direct_integrals({r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
+    const DipoleIntegrals direct = direct_integrals(at_offset(heights, r), kernels_.k0_per_m());
     FormChoice choice;
     constexpr double epsilon = std::numeric_limits<double>::epsilon();
     const double scale = r * r * r;
@@ -172,9 +176,7 @@ std::array<Complex, member_count> SharedOffsets::scaled_integrals(const TermArra
                                     choice.whole_terms, choice.reflected_terms);
     const DipoleIntegrals whole = combined(sums.whole, r, -1), reflected = combined(sums.reflected, r, -1);
     DipoleIntegrals direct{};
-    if (choice.reflected_terms != 0)
-        direct =
-            direct_integrals({r, heights.source_height_m, heights.receiver_height_m}, kernels_.k0_per_m());
+    if (choice.reflected_terms != 0) direct = direct_integrals(at_offset(heights, r), kernels_.k0_per_m());
     const Complex factor = std::polar(r * r * r, kernels_.k0_per_m() * r);
     std::array<Complex, member_count> result;
     for (std::size_t m = 0; m < member_count; ++m) {
@@ -256,29 +258,30 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     if (kept) return *kept;
     kept = std::make_unique<Curve>();
     Curve& curve = *kept;
-    const auto [index, source_height_m, receiver_height_m, vertical] = key;
+    const auto [index, source_m, half_m, receiver_m, vertical] = key;
     // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for it.
-    if (source_height_m + receiver_height_m > std::exp(first_log_ + index * contours::band_log_width))
+    if (source_m + half_m + receiver_m > std::exp(first_log_ + index * contours::band_log_width))
         return curve;
     Band& band = band_of(index);
     if (!band.usable) return curve;
-    const Placement heights{band.reference_m, source_height_m, receiver_height_m};
+    const Placement place{band.reference_m, source_m, receiver_m, half_m};
+    const Heights heights{source_m, receiver_m, half_m};
     Rays& rays = rays_of(index);
     const TermSet all = vertical ? all_terms : horizontal_terms;
-    rays.check.make_band_terms(index, *band.check.table, band.check.own, {source_height_m, receiver_height_m},
-                               all, all, workspace_.band_check_terms);
-    const FormChoice forms = choose_forms(band, workspace_.band_check_terms, heights, vertical);
-    rays.main.make_band_terms(index, *band.main.table, band.main.own, {source_height_m, receiver_height_m},
-                              forms.whole_terms, forms.reflected_terms, workspace_.band_terms);
+    rays.check.make_band_terms(index, *band.check.table, band.check.own, heights, all, all,
+                               workspace_.band_check_terms);
+    const FormChoice forms = choose_forms(band, workspace_.band_check_terms, place, vertical);
+    rays.main.make_band_terms(index, *band.main.table, band.main.own, heights, forms.whole_terms,
+                              forms.reflected_terms, workspace_.band_terms);
     const std::size_t members = vertical ? member_count : horizontal_members;
-    if (!sample(band, workspace_.band_terms, heights, forms, members, curve)) return curve;
+    if (!sample(band, workspace_.band_terms, place, forms, members, curve)) return curve;
 
     // The unlike contour, at both ends of the band; twice its miss, for what lies between.
     std::array<double, member_count> error = curve.pieces.front().error;
     const contours::BandTable& table = *band.check.table;
     for (std::size_t j = 0; j < table.fractions.size(); ++j) {
         const std::array<Complex, member_count> check =
-            scaled_integrals(workspace_.band_check_terms, table, j, heights, forms);
+            scaled_integrals(workspace_.band_check_terms, table, j, place, forms);
         const OffsetPolynomial& piece = j == 0 ? curve.pieces.front() : curve.pieces.back();
         const double log_r = piece.centre + (j == 0 ? -1 : 1) / piece.per_unit;
         const DipoleIntegrals main = integrals_at(piece, 1, log_r, 0).value;  // scaled: at r = 1, phase 0
@@ -289,10 +292,11 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     return curve;
 }
 
-const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, double source_height_m,
-                                                double receiver_height_m, bool with_vertical) {
+const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, const Heights& heights,
+                                                bool with_vertical) {
     const double place = (log_offset - first_log_) / contours::band_log_width;
-    const Key key(static_cast<int>(std::floor(place)), source_height_m, receiver_height_m, with_vertical);
+    const Key key(static_cast<int>(std::floor(place)), heights.source_m, heights.source_half_m,
+                  heights.receiver_m, with_vertical);
     if (last_ == nullptr || key != last_key_) {
         last_ = &curve_of(key);
         last_key_ = key;

@@ -32,8 +32,7 @@ class SharedOffsets {
     /// The curve around an offset, or nullptr where a band cannot be shared: heights above the offsets' lower
     /// end, or waves so short that 64 points do not hold the tolerance. Its errors are the whole error
     /// estimate. Integrals of vertical dipoles are not there unless asked for. Lives as long as this object.
-    const OffsetPolynomial* piece_at(double log_offset, double source_height_m, double receiver_height_m,
-                                     bool with_vertical);
+    const OffsetPolynomial* piece_at(double log_offset, const Heights& heights, bool with_vertical);
 
   private:
     struct Band;
@@ -46,7 +45,8 @@ class SharedOffsets {
         std::array<double, curve_members.size()> rounding{};
         TermSet whole_terms = 0, reflected_terms = 0;
     };
-    using Key = std::tuple<int, double, double, bool>;
+    using Key =
+        std::tuple<int, double, double, double, bool>;  // band; source, half of it, receiver; vertical
     double reference_m(int index) const;
     Rays& rays_of(int index);
     Band& band_of(int index);

@@ -110,7 +110,6 @@ class Unit {
     std::function<void(const Interval&)> observer_;
     core::Instant now_{0u};
     core::Instant next_reading_{0u};
-    std::uint64_t sample_ = 0;
     bool was_on_ = false;
     core::State last_state_ = core::State::unpowered;
 };

@@ -16,11 +16,13 @@ int main(int argc, char** argv) {
     for (long i = 0; i < cases; ++i) {
         const auto c = ampturn::test::random_case(random);
         const Loop loop{.vertices_xyz_m = {{-5, 0, -1}, {5, 0, -1}, {5, 0, -6}, {0, 0, -9}, {-5, 0, -6}}};
-        const std::vector<Source> sources{c.dipole, loop};
+        const Loop rectangle{.vertices_xyz_m = {{-5, 0, -1}, {5, 0, -1}, {5, 0, -4}, {-5, 0, -4}}};
+        const std::vector<Source> sources{c.dipole, loop, rectangle};
         // The loop's offsets start beyond its wire.
         std::vector<Receiver> receivers;
         for (Receiver r : c.receivers) {
             r.x_m += r.x_m < 0 ? -7 : 7;
+            if (i % 2 == 0) r.z_m = 0;  // the rectangle in columns
             receivers.push_back(r);
         }
         for (const auto& row : fields_at(c.earth, c.frequency_hz, sources, receivers,

@@ -68,6 +68,63 @@ TEST(LoopQuadrature, FewDipolesAreAsGoodAsTheySay) {
     EXPECT_GT(worst, 1e-12);  // not the same way twice
 }
 
+/// An upright rectangle with level sides, its middle anywhere.
+Loop random_upright_rectangle(test::Random& random, double largest_m) {
+    const double azimuth = random.uniform(0, 6.28), width = random.log_uniform(1, largest_m),
+                 height = random.log_uniform(1, largest_m), lowest = random.log_uniform(0.05, 3);
+    const double east = width * std::sin(azimuth), north = width * std::cos(azimuth), top = -lowest - height;
+    return {
+        .vertices_xyz_m = {
+            {3, -2, -lowest}, {3 + north, -2 + east, -lowest}, {3 + north, -2 + east, top}, {3, -2, top}}};
+}
+
+// Law: columns of dipoles, averaged over their height in the integrals, add up to the same field as points over the loop by a contour
+// for every one of them.
+TEST(LoopQuadrature, ColumnsOfAnUprightRectangleAreItsDipoles) {
+    test::Random random(21);
+    double worst = 0;
+    std::size_t in_columns = 0;
+    for (int i = 0; i < 6; ++i) {
+        const model::ground::LayeredEarth earth = test::random_earth(random);
+        const Loop loop = random_upright_rectangle(random, 20);
+        const std::vector<Receiver> receivers = around(loop, random, 6);
+        const double frequency_hz = random.log_uniform(10, 1e6);
+        const Wavenumbers wavenumbers = i % 2 == 0 ? Wavenumbers::full : Wavenumbers::quasi_static;
+        const auto batch = fields_at(earth, frequency_hz, std::vector<Source>{loop}, receivers,
+                                     {.wavenumbers = wavenumbers, .tolerance_rel = 1e-7});
+        const auto exact = fields_at(earth, frequency_hz, std::vector<Source>{loop}, receivers,
+                                     {.wavenumbers = wavenumbers, .tolerance_rel = 1e-8, .reference = true});
+        for (std::size_t j = 0; j < receivers.size(); ++j) {
+            const FieldResult &a = batch[0][j], &b = exact[0][j];
+            const double e = e_size(a.fields - b.fields), h = h_size(a.fields - b.fields);
+            EXPECT_LE(e, a.e_error_v_per_m + b.e_error_v_per_m) << "case " << i << " receiver " << j;
+            EXPECT_LE(h, a.h_error_a_per_m + b.h_error_a_per_m) << "case " << i << " receiver " << j;
+            worst = std::max({worst, e / e_size(b.fields), h / h_size(b.fields)});
+            in_columns += a.source_model == SourceModel::dipole_columns;
+        }
+    }
+    EXPECT_LT(worst, 1e-7);
+    EXPECT_GT(worst, 1e-13);  // not the same way twice
+    EXPECT_GT(in_columns, 30U);
+}
+
+// Definition: columns need receivers on the ground and a length short against the wave's; otherwise the loop is summed from points.
+TEST(LoopQuadrature, ColumnsOnlyWhereTheirMeanHolds) {
+    const Loop tall{.vertices_xyz_m = {{0, -20, -1}, {0, 20, -1}, {0, 20, -101}, {0, -20, -101}}};
+    const model::ground::LayeredEarth earth(
+        std::vector<model::ground::Layer>{{.resistivity_ohm_m = 100, .relative_permittivity = 8}});
+    const auto model_of = [&](double frequency_hz, double z_m) {
+        std::vector<Receiver> receivers;
+        for (int i = 0; i < 8; ++i) receivers.push_back({400.0 + 50 * i, 30, z_m});
+        return fields_at(earth, frequency_hz, std::vector<Source>{tall}, receivers,
+                         {.tolerance_rel = 1e-6})[0][7]
+            .source_model;
+    };
+    EXPECT_EQ(model_of(1e3, 0), SourceModel::dipole_columns);
+    EXPECT_EQ(model_of(1e3, -2), SourceModel::dipole_area);
+    EXPECT_EQ(model_of(6e5, 0), SourceModel::dipole_area);  // half a height of 50 m is 0.6 rad
+}
+
 // Definition: the rule after the first one is expected to hold, the first one is not.
 TEST(LoopQuadrature, BeginsJustBelowTheRuleThatIsExpectedToHold) {
     for (const double ratio : {2.5, 7.0, 30.0, 400.0})
