@@ -111,6 +111,13 @@ TEST(TripThresholds, TheBusCountsWithTheBatterysHysteresis) {
     unit.measure();
     EXPECT_EQ(unit.control(Control::acknowledge), Reply::accepted);
 
+    config.bus_low_mv = 1;
+    SequencerFixture least = standing(config);
+    least.reading.bus_mv = 0;
+    least.measure();
+    least.run_ms(1'000);
+    EXPECT_EQ(least.sequencer.first_trip(), Trip::under_voltage) << "any limit is one";
+
     SequencerFixture unjudged = standing();
     unjudged.reading.bus_mv = 0;
     unjudged.measure();
@@ -176,7 +183,8 @@ TEST(TripThresholds, TheRecordShowsTheWorseOfBothLoops) {
          {Row{200'000, 300'000, Trip::open_loop, 300'000}, Row{300'000, 200'000, Trip::open_loop, 300'000},
           Row{5, 9, Trip::shorted_loop, 5}, Row{9, 5, Trip::shorted_loop, 5},
           Row{Reading::not_tested, 200'000, Trip::open_loop, 200'000},
-          Row{5, Reading::not_tested, Trip::shorted_loop, 5}}) {
+          Row{5, Reading::not_tested, Trip::shorted_loop, 5}, Row{0, 900, Trip::shorted_loop, 0},
+          Row{900, 0, Trip::shorted_loop, 0}}) {
         SequencerFixture unit = standing();
         unit.drain();
         unit.reading.loop_resistance_mohm = {row.a, row.b};
