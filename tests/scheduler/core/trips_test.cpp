@@ -318,6 +318,7 @@ TEST(Trips, MarksThatDisagreeByMoreThanTheLimitAreAClockFault) {
                                        [](const Record& r) { return r.kind == RecordKind::mark; });
         ASSERT_NE(mark, records.rend());
         EXPECT_EQ(mark->value, static_cast<std::int32_t>(error));
+        EXPECT_EQ(mark->detail, error == 120'240 ? 0 : 1) << "the record says whether it was a fault";
     }
     SequencerFixture unit = loaded();
     unit.to_standby();

@@ -2,7 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <string>
 
 #include "model/base/constants.hpp"
 #include "scheduler/reading/reading_quality.hpp"
@@ -156,6 +158,90 @@ TEST(AssessReading, WithoutARecordThereIsNoBar) {
         EXPECT_EQ(out.verdict, Verdict::noisy);
         EXPECT_NE(out.reason.find(words), std::string::npos) << out.reason;
         EXPECT_TRUE(std::isnan(out.resistivity_sd_xy_percent)) << "definition: not measured, no number";
+    }
+}
+
+TEST(AssessReading, EachElementHasItsOwnLoopsTime) {
+    // Closed form: yx comes of loop A alone here, xy of B; the bars go with 1/sqrt(T).
+    ReadingInput in = far_field();
+    in.sent_b.dwell_s = 40;
+    const Reading out = assess_reading(in, {});
+    EXPECT_NEAR(out.resistivity_sd_yx_percent, 2 * out.resistivity_sd_xy_percent, 1e-9);
+    EXPECT_NEAR(out.phase_sd_yx_deg, 2 * out.phase_sd_xy_deg, 1e-9);
+    EXPECT_NEAR(out.correlated_resistivity_sd_yx_percent, 2 * out.correlated_resistivity_sd_xy_percent, 1e-9);
+    EXPECT_NEAR(out.correlated_phase_sd_yx_deg, 2 * out.correlated_phase_sd_xy_deg, 1e-9);
+    // Closed form: sd(phase in radians) is half of sd(rho)/rho.
+    EXPECT_NEAR(out.phase_sd_xy_deg, out.resistivity_sd_xy_percent / 200 * 180 / ampturn::model::pi, 1e-9);
+    EXPECT_NEAR(out.snr_b.hy, 4 * out.snr_a.hx, 1e-6 * out.snr_b.hy);
+    EXPECT_EQ(out.dwell_a_s, 10);
+    EXPECT_EQ(out.dwell_b_s, 40);
+    // Closed form: fields at right angles, one twice the other.
+    in.sent_b.moment_a_m2_peak = 500;
+    EXPECT_NEAR(assess_reading(in, {}).h_condition_number, 2, 1e-9);
+}
+
+TEST(AssessReading, SaysTheNumbersThatDecide) {
+    // Closed form: SNR 90 is 100 sqrt(4/90) = 21.1 % and half of it in radians, 6.04 degrees; two digits are told.
+    ReadingInput in = far_field();
+    const double snr = assess_reading(in, {}).snr_a.hx;
+    in.noise.h.sensor *= snr / 90;
+    in.noise.e.sensor *= snr / 90;
+    EXPECT_EQ(assess_reading(in, {}).reason, "error bar 21 % and 6 deg (target 5 % and 2 deg)");
+    EXPECT_EQ(assess_reading(in, {}, Reasons::left_out).reason, "");
+    // Closed form: 1.0412^2 is 8.41 % more; 1500 m is 1500/159.15 = 9.4 skin depths of 100 ohm m at 1 kHz, by the ground's own Z.
+    Targets targets;
+    targets.rho_error_percent = 60;
+    targets.phase_error_deg = 20;
+    in.b.horizontal.ex_v_per_m *= std::polar(1.0412, 0.0175);
+    const std::string off = "bias +8.4 % and +1 deg at 9.4 skin depths (tolerance 5 % and 2 deg)";
+    EXPECT_EQ(assess_reading(in, targets).reason, off) << "strong enough: nothing of the error bar";
+    EXPECT_EQ(assess_reading(in, {}).reason.substr(0, off.size() + 2), off + "; ") << "too weak as well";
+    targets.rho_bias_percent = 10;
+    const Reading usable = assess_reading(in, targets);
+    EXPECT_EQ(usable.verdict, Verdict::usable);
+    EXPECT_EQ(usable.reason.substr(usable.reason.find(';')), "; bias +8.4 % and +1 deg");
+    targets.near_field_bias_percent = 8;
+    targets.rho_bias_percent = 5;
+    const Reading near = assess_reading(in, targets);
+    EXPECT_EQ(near.verdict, Verdict::near_field);
+    EXPECT_EQ(near.reason, off);
+}
+
+TEST(AssessReading, WhatTheNaturalFieldAloneWouldGive) {
+    // Closed form: 200 sqrt((3 + 1) / 2 / looks) per cent, one look a tenth of the frequency's period, at least one.
+    ampturn::model::receiver::NoiseAt noise{};
+    noise.e = {.natural = 1, .mains = 2, .sensor = 1};
+    noise.h = {.natural = 4, .mains = 1, .sensor = 3};
+    EXPECT_NEAR(natural_sounding_sd_percent(noise, 1000, 600), 200 * std::sqrt(2.0 / 60'000), 1e-12);
+    EXPECT_NEAR(natural_sounding_sd_percent(noise, 1000, 0.015), 200 * std::sqrt(2.0 / 1.5), 1e-12);
+    EXPECT_NEAR(natural_sounding_sd_percent(noise, 1000, 0.001), 200 * std::sqrt(2.0), 1e-12);
+    ReadingInput in = far_field();
+    in.noise.h.natural = 1e-16;
+    in.noise.e.natural = 1e-16 * std::norm(impedance);
+    in.recorded_s = 0.5;
+    EXPECT_NEAR(assess_reading(in, {}).natural_signal_sd_percent, 200 * std::sqrt(1 / 50.0), 1e-9);
+}
+
+TEST(AssessReading, WithoutATensorTheReasonSaysWhatIsMissing) {
+    const Transmission nothing{}, sent{.moment_a_m2_peak = 1000, .dwell_s = 10};
+    const struct {
+        Transmission a, b, together;
+        const char* reason;
+    } rows[] = {
+        {nothing, nothing, nothing, "neither loop was sent"},
+        {sent, nothing, nothing, "loop B was not sent"},
+        {nothing, sent, nothing, "loop A was not sent"},
+        {nothing, nothing, sent, "loops A and B were sent at once only: one polarisation gives no tensor"}};
+    for (const auto& row : rows) {
+        ReadingInput in = far_field();
+        in.sent_a = row.a;
+        in.sent_b = row.b;
+        in.together_a = in.together_b = row.together;
+        const Reading out = assess_reading(in, {});
+        EXPECT_EQ(out.verdict, Verdict::not_sent);
+        EXPECT_EQ(out.reason, row.reason);
+        EXPECT_EQ(out.dwell_a_s, row.a.dwell_s + row.together.dwell_s) << "definition: all that was sent";
+        EXPECT_EQ(out.moment_b_a_m2, std::max(row.b.moment_a_m2_peak, row.together.moment_a_m2_peak));
     }
 }
 

@@ -42,6 +42,31 @@ TEST(CheapestDwells, ClosedFormOfOneRequirement) {
     EXPECT_NEAR(relaxed->b_s, 0.375, 1e-12);
 }
 
+TEST(Allocate, TimeAndEnergyAreSumsOverAllFrequencies) {
+    // Closed form: 1 + 2 + 3 + 4 + 5 + 6 s; 10 * 1 + 20 * 2 + 30 * 3 + 40 * 4 + 50 * 5 + 60 * 6 J.
+    std::vector<AllocationItem> items(3);
+    for (std::size_t i = 0; i < 3; ++i) {
+        items[i].watts_a = 10 * (2 * static_cast<double>(i) + 1);
+        items[i].watts_b = 10 * (2 * static_cast<double>(i) + 2);
+    }
+    const std::vector<DwellPair> dwells{{1, 2}, {3, 4}, {5, 6}};
+    EXPECT_EQ(time_of(dwells), 21);
+    EXPECT_EQ(energy_of(items, dwells), 910);
+    EXPECT_EQ(rounded_up(2.0, 0.5), 2.0);
+    EXPECT_EQ(rounded_up(2.0001, 0.5), 2.5);
+    EXPECT_EQ(rounded_up(2.4999, 0.5), 2.5);
+}
+
+TEST(CheapestDwells, ARequirementSaidTwiceIsTheSame) {
+    // Closed form, as above: errors half as large take four times as long.
+    for (const double relaxation : {0.5, 1.0, 2.0}) {
+        const auto best = cheapest_dwells({{1, 1}, {1, 1}, {0.5, 1}}, {1, 4}, wide, relaxation);
+        ASSERT_TRUE(best);
+        EXPECT_NEAR(best->a_s, 3 / (relaxation * relaxation), 1e-9);
+        EXPECT_NEAR(best->b_s, 1.5 / (relaxation * relaxation), 1e-9);
+    }
+}
+
 TEST(CheapestDwells, BoundsAndOneSidedRequirements) {
     // Closed form, by hand.
     const auto none = cheapest_dwells({}, {1, 1}, {2, 100, 3, 100});
