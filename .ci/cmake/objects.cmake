@@ -23,36 +23,3 @@ function(ampturn_objects out folder compiler)
     endforeach()
     set(${out} ${result} PARENT_SCOPE)
 endfunction()
-
-# ampturn_fuzzer(NAME SEED SECONDS CORPUS folder SOURCES...): a libFuzzer program under the address and undefined-behaviour
-# sanitizers, built by clang as a target of its own, and a test that runs it for a bounded time from a small corpus; new
-# finds stay in the build folder.
-find_program(CLANG_CXX NAMES clang++ clang++-14)
-function(ampturn_fuzzer name)
-    cmake_parse_arguments(arg "" "SEED;SECONDS;CORPUS;DICTIONARY" "SOURCES;LINK" ${ARGN})
-    if(NOT CLANG_CXX)
-        message(STATUS "${name} is left out: clang++ missing")
-        return()
-    endif()
-    set(flags -O1 -g1 -fsanitize=fuzzer,address,undefined -fno-sanitize-recover=all -DFMT_SHARED)
-    ampturn_objects(fuzz_objects ${name} ${CLANG_CXX} FLAGS ${flags} SOURCES ${arg_SOURCES})
-    set(folder ${CMAKE_BINARY_DIR}/firmware/${name})
-    set(program ${folder}/${name})
-    add_custom_command(OUTPUT ${program} DEPENDS ${fuzz_objects}
-                       COMMAND ${CLANG_CXX} ${flags} ${fuzz_objects} ${arg_LINK} -o ${program}
-                       COMMENT "Linking ${name}" VERBATIM)
-    add_custom_target(${name} ALL DEPENDS ${program})
-    file(MAKE_DIRECTORY ${folder}/finds)
-    file(GLOB seeds CONFIGURE_DEPENDS ${arg_CORPUS}/*)
-    if(arg_CORPUS AND NOT seeds)
-        message(FATAL_ERROR "${name}: nothing to start from in ${arg_CORPUS}")
-    endif()
-    set(dictionary)
-    if(arg_DICTIONARY)
-        set(dictionary -dict=${arg_DICTIONARY})
-    endif()
-    add_test(NAME ${name} COMMAND ${program} -seed=${arg_SEED} -max_total_time=${arg_SECONDS} -max_len=4096 -timeout=10
-                                  -rss_limit_mb=1024 -print_final_stats=1 -artifact_prefix=${folder}/ ${dictionary}
-                                  ${folder}/finds ${arg_CORPUS})
-    set_tests_properties(${name} PROPERTIES LABELS fuzz TIMEOUT 600)
-endfunction()

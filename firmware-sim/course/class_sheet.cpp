@@ -123,14 +123,19 @@ ClassSheet::ClassSheet(std::string path) : path_(std::move(path)) {
     const base::OutputFile probe(
         path_);  // gone again at once: a place that takes no file is said now, not after a drill
     if (!std::filesystem::exists(path_)) return;
-    const std::string text = base::read_input_file(path_, "a class sheet (CSV)");
-    Reader reader(text, path_);
+    attempts_ = attempts_of(base::read_input_file(path_, "a class sheet (CSV)"), path_);
+}
+
+std::vector<Attempt> attempts_of(const std::string& csv, const std::string& path) {
+    Reader reader(csv, path);
     const std::vector<Cell> head = reader.row();
     for (std::size_t i = 0; i < columns.size(); ++i)
         if (i >= head.size() || head[i].text != columns[i])
             reader.refuse(i < head.size() ? head[i] : head.back(),
                           fmt::format("a class sheet, whose column {} is \"{}\"", i + 1, columns[i]));
-    while (reader.more()) attempts_.push_back(attempt_of(reader, reader.row()));
+    std::vector<Attempt> attempts;
+    while (reader.more()) attempts.push_back(attempt_of(reader, reader.row()));
+    return attempts;
 }
 
 int ClassSheet::count(std::string_view trainee, std::string_view drill) const {
@@ -155,9 +160,11 @@ void ClassSheet::add(Attempt attempt) {
     if (!path_.empty()) base::write_output_file(path_, csv());
 }
 
-std::string ClassSheet::csv() const {
+std::string ClassSheet::csv() const { return csv_of(attempts_); }
+
+std::string csv_of(const std::vector<Attempt>& attempts) {
     base::CsvTable table({columns.begin(), columns.end()});
-    for (const Attempt& one : attempts_) {
+    for (const Attempt& one : attempts) {
         table.cell(one.utc)
             .cell(one.trainee)
             .cell(one.drill)

@@ -21,6 +21,12 @@ struct Attempt {
     bool operator==(const Attempt&) const = default;
 };
 
+/// The rows of a class sheet, oldest first; `path` names it in messages. InputError (line, column, found, allowed) for a file that is
+/// none of ours.
+std::vector<Attempt> attempts_of(const std::string& csv, const std::string& path);
+/// What attempts_of() reads.
+std::string csv_of(const std::vector<Attempt>& attempts);
+
 /// What a class has done, kept in a CSV file (RFC 4180) that is read when it is there and written whole, under a
 /// temporary name first, with each attempt.
 class ClassSheet {

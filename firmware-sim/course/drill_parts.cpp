@@ -11,6 +11,7 @@
 
 #include "firmware-sim/drill/recovery.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/nesting.hpp"
 
 namespace ampturn::sim::course {
 
@@ -229,7 +230,8 @@ DrillParts::Trouble trouble_of(const nlohmann::json& json, std::size_t index) {
 }  // namespace
 
 DrillParts parts_of_json(std::string_view json) {
-    Members members(nlohmann::json::parse(json, nullptr, false));
+    Members members(base::json_nested_too_deep(json) ? nlohmann::json()
+                                                     : nlohmann::json::parse(json, nullptr, false));
     DrillParts parts;
     parts.id = members.text("id", 40);
     const bool good_id = !parts.id.empty() && std::all_of(parts.id.begin(), parts.id.end(), [](char c) {

@@ -12,6 +12,8 @@
 #include "firmware-sim/site/fault.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 
 namespace ampturn::sim::drill {
 namespace {
@@ -254,6 +256,12 @@ GoodStep read_good(Table table) {
 }  // namespace
 
 Drill parse_drill(std::string_view bytes, const std::string& path) {
+    if (const auto at = base::toml_key_too_long(bytes))
+        throw InputError({.file = path,
+                          .position = base::position_of_byte(bytes, *at),
+                          .key = {},
+                          .found = "a key of more names",
+                          .allowed = base::key_parts_allowed});
     toml::table parsed;
     try {
         parsed = toml::parse(bytes, path);

@@ -5,6 +5,7 @@
 #include <CLI/Formatter.hpp>
 #include <cstdio>
 #include <exception>
+#include <new>
 
 #include "firmware-sim/host/commands.hpp"
 #include "scheduler/base/input_error.hpp"
@@ -63,6 +64,9 @@ int run_command_line(int argc, char** argv) {
     } catch (const base::InputError& error) {
         for (const base::InputProblem& problem : error.problems()) say(text_of(problem));
         return bad_input;
+    } catch (const std::bad_alloc&) {
+        std::fputs("ampturn-sim: no memory left\n", stderr);
+        return internal_error;
     } catch (const std::exception& error) {
         say(fmt::format("internal error: {}", error.what()));
         return internal_error;

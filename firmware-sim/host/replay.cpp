@@ -50,7 +50,11 @@ class Comparison {
 
 record::LogRead read_session_log(const std::string& path) {
     constexpr std::size_t bytes_max = 4'000'000'000;
-    record::LogRead log = record::read_log_text(base::read_input_file(path, "a session log", bytes_max));
+    return session_log_of(base::read_input_file(path, "a session log", bytes_max), path);
+}
+
+record::LogRead session_log_of(std::string_view text, const std::string& path) {
+    record::LogRead log = record::read_log_text(text);
     if (log.inside) {
         const std::size_t colon = log.damage.find(": ");
         throw base::InputError({.file = path,
@@ -68,7 +72,24 @@ record::LogRead read_session_log(const std::string& path) {
 }
 
 ReplayResult replay(const std::string& log_path, nlohmann::json* debrief) {
-    const record::LogRead log = read_session_log(log_path);
+    return replay_log(read_session_log(log_path), log_path, debrief);
+}
+
+namespace {
+
+/// Lets time run as far as the records agree: a log that names a moment ages from now is found wrong long before.
+void run_towards(session::Session& session, core::Instant t, const ReplayResult& result) {
+    while (result.same) {
+        const core::Instant due = session.next_due();
+        if (due >= t) return;
+        session.run_until(due);
+        if (session.next_due() == due) return;  // closed
+    }
+}
+
+}  // namespace
+
+ReplayResult replay_log(const record::LogRead& log, const std::string& log_path, nlohmann::json* debrief) {
     if (log.records.empty() || record::type_of(log.records.front()) != record::RecordType::session) {
         throw base::InputError({.file = log_path,
                                 .position = {1, 0},
@@ -87,6 +108,8 @@ ReplayResult replay(const std::string& log_path, nlohmann::json* debrief) {
     for (const record::Record& record : log.records) {
         if (!result.same) return result;
         const core::Instant tick{record.value("tick", std::uint64_t{0})};
+        run_towards(session, tick, result);
+        if (!result.same) return result;
         if (record::type_of(record) == record::RecordType::pace)
             session.note_pace(tick, record.value("text", ""));
         if (record::type_of(record) != record::RecordType::in) continue;
@@ -118,6 +141,7 @@ ReplayResult replay(const std::string& log_path, nlohmann::json* debrief) {
     // Records after the last input: let time run on to the last of them. What is still missing was written when the unit was
     // brought there for an input that the log was cut before.
     const core::Instant last{log.records.back().value("tick", std::uint64_t{0})};
+    if (comparison.seen() < log.records.size()) run_towards(session, last, result);
     if (result.same && comparison.seen() < log.records.size()) session.run_until(last);
     if (result.same && comparison.seen() < log.records.size()) session.arrive_at(last);
     if (result.same && comparison.seen() < log.records.size()) {

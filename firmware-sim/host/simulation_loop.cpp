@@ -182,7 +182,12 @@ void SimulationLoop::follow(const session::PaceRequest& wanted, const std::strin
 void SimulationLoop::end_session(const std::string& why) {
     session_->close(why);
     note_drill();
-    if (log_) log_->sync();
+    if (!log_ || !log_lost_.empty()) return;
+    try {
+        log_->sync();
+    } catch (const std::system_error& error) {
+        lose_log(fmt::format("log cannot be written: {}", error.code().message()));
+    }
 }
 
 void SimulationLoop::begin(session::SessionSetup setup) {

@@ -4,12 +4,14 @@
 #include <fmt/format.h>
 #include <unistd.h>
 
+#include <array>
 #include <cerrno>
 #include <fstream>
 #include <iterator>
 #include <span>
 #include <system_error>
 
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/core/crc32.hpp"
 
 namespace ampturn::sim::record {
@@ -26,6 +28,40 @@ std::uint32_t checksum(std::string_view text) {
     throw std::system_error(error, std::generic_category(), path.string());
 }
 
+/// What the readers of a log take for a whole number, a text, or yes and no, wherever it stands.
+constexpr std::array whole_keys{"n",        "tick",      "client",  "step_number",   "sweep_number",
+                                "tap",      "capacitor", "divisor", "start_tick",    "end_tick",
+                                "readings", "at",        "count",   "target_ma_peak"};
+constexpr std::array signed_keys{"value",  "error_ticks", "current_ma_peak",
+                                 "bus_mv", "battery_mv",  "drive_phase_at_second_mdeg"};
+constexpr std::array text_keys{"utc",  "what",  "who",   "kind",  "role",  "text",     "name",
+                               "loop", "state", "cause", "event", "crc32", "start_utc"};
+constexpr std::array flag_keys{"complete", "clock_locked"};
+
+/// Why a value of a record is none that this program writes there; empty where all are.
+std::string wrong_value_of(const Record& record) {
+    constexpr std::int64_t most = std::int64_t{1} << 53;  // a double takes it
+    const auto wrong = [&](const char* key, auto&& good) {
+        const auto found = record.find(key);
+        return found != record.end() && !good(*found);
+    };
+    const auto whole = [](const Record& value) {
+        return value.is_number_integer() && value >= -most && value <= most;
+    };
+    for (const char* key : whole_keys)
+        if (wrong(key, [&](const Record& value) { return whole(value) && value >= 0; }))
+            return fmt::format("its {} is no whole number up to 2^53", key);
+    for (const char* key : signed_keys)
+        if (wrong(key, whole)) return fmt::format("its {} is no whole number", key);
+    for (const char* key : text_keys)
+        if (wrong(key, [](const Record& value) { return value.is_string(); }))
+            return fmt::format("its {} is no text", key);
+    for (const char* key : flag_keys)
+        if (wrong(key, [](const Record& value) { return value.is_boolean(); }))
+            return fmt::format("its {} is neither true nor false", key);
+    return {};
+}
+
 /// Why a line is not a whole record; empty if it is.
 std::string flaw_of(std::string_view line, RunningCheck& check, Record& record) {
     if (line.size() < tail_length + 2 || !line.ends_with("\"}")) return "cut short";
@@ -34,10 +70,11 @@ std::string flaw_of(std::string_view line, RunningCheck& check, Record& record) 
     const std::string_view body = line.substr(0, body_size);
     if (check.next(body) != line.substr(body_size + crc_key.size(), 8))
         return "its check value does not fit it and the lines before";
+    if (base::json_nested_too_deep(line)) return "lists or objects too deep inside one another";
     record = Record::parse(line, nullptr, false);
     if (!record.is_object()) return "not a JSON object";
     record.erase("crc");
-    return {};
+    return wrong_value_of(record);
 }
 
 int hex_value(char c) {
@@ -54,7 +91,7 @@ std::string RunningCheck::next(std::string_view body) {
 }
 
 std::string line_of(const Record& record, RunningCheck& check) {
-    std::string line = record.dump();
+    std::string line = record.dump(-1, ' ', false, Record::error_handler_t::replace);
     line.pop_back();
     const std::string value = check.next(line);
     return fmt::format("{}{}{}\"}}\n", line, crc_key, value);
@@ -114,15 +151,15 @@ void SessionLog::write_line(std::string_view line) {
     bytes_ += line.size();
     while (!line.empty()) {
         const ssize_t written = ::write(file_, line.data(), line.size());
-        if (written < 0) {
-            if (errno == EINTR) continue;
-            fail(path_, errno);
-        }
+        if (written < 0 && errno == EINTR) continue;
+        if (written <= 0) fail(path_, written < 0 ? errno : EIO);
         line.remove_prefix(static_cast<std::size_t>(written));
     }
 }
 
-void SessionLog::sync() { ::fdatasync(file_); }
+void SessionLog::sync() {
+    if (::fdatasync(file_) != 0) fail(path_, errno);
+}
 
 LogRead read_log_text(std::string_view bytes) {
     LogRead read;

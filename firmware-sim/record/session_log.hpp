@@ -23,8 +23,8 @@ class RunningCheck {
     std::string last_ = "00000000";
 };
 
-/// A record as written: `{...,"crc":"1C291CA3"}` and a newline. Text that is not UTF-8 is not allowed in a record (see
-/// printable()).
+/// A record as written: `{...,"crc":"1C291CA3"}` and a newline. What is not UTF-8 (the name of a file may be so; for input see
+/// printable()) becomes replacement marks.
 std::string line_of(const Record& record, RunningCheck& check);
 
 /// `text` if it is printable ASCII, otherwise "hex:" and two digits a byte; text_of_printable() undoes it.
@@ -47,7 +47,8 @@ class SessionLog {
     /// False when the log is full.
     bool append(const Record& record);
     bool full() const { return full_; }
-    /// Asks the system to carry what was written to the disc (after a trip and at the end of a session).
+    /// Asks the system to carry what was written to the disc (after a trip and at the end of a session); std::system_error when it
+    /// could not.
     void sync();
     const std::filesystem::path& path() const { return path_; }
 

@@ -1,12 +1,13 @@
 #include "firmware-sim/session/panel_message.hpp"
 #include "firmware-sim/session/session.hpp"
+#include "firmware-sim/session/whole_characters.hpp"
 
 /// What panels ask for.
 namespace ampturn::sim::session {
 
 namespace {
 
-constexpr std::size_t longest_words = 500;
+constexpr std::size_t longest_words = 500;  // bytes
 
 }  // namespace
 
@@ -72,7 +73,8 @@ void Session::take_panel(const record::SessionInput& input) {
     if (const std::string words = asked.text("radio"); !words.empty()) {
         const site::Seat from =
             receiver_client_ == input.client ? site::Seat::receiver : site::Seat::transmitter;
-        const site::ActionReply reply = site_->say_by_radio(from, words.substr(0, longest_words), input.who);
+        const site::ActionReply reply =
+            site_->say_by_radio(from, std::string(whole_characters(words, longest_words)), input.who);
         return panel_reply(input, reply.accepted, reply.text);
     }
     if (const std::string name = asked.text("fault"); !name.empty()) {
@@ -83,7 +85,8 @@ void Session::take_panel(const record::SessionInput& input) {
         return panel_reply(input, true, name);
     }
     if (const std::string remark = asked.text("remark"); !remark.empty()) {
-        on_site_event({site::EventType::remark(), input.who, remark.substr(0, longest_words)});
+        on_site_event(
+            {site::EventType::remark(), input.who, std::string(whole_characters(remark, longest_words))});
         return panel_reply(input, true, "remark noted");
     }
     if (const std::string pace = asked.text("pace"); !pace.empty()) {

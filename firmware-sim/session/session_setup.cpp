@@ -27,6 +27,14 @@ SessionSetup SessionSetup::from_record(const record::Record& record, const std::
     };
     take("seed", setup.seed);
     take("start_utc_s", setup.start_utc_s);
+    constexpr std::int64_t year_10000_s = 253'402'300'800;
+    if (!record["start_utc_s"].is_number_integer() || setup.start_utc_s < 0 ||
+        setup.start_utc_s >= year_10000_s)
+        throw base::InputError({.file = file,
+                                .position = {1, 0},
+                                .key = "start_utc_s",
+                                .found = record["start_utc_s"].dump(),
+                                .allowed = "seconds since 1970, before the year 10000"});
     take("connected", setup.connected);
     take("guarded", setup.guarded);
     take("plan_path", setup.plan_path);

@@ -2,8 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cstdio>
+#include <string_view>
 
 #include "scheduler/base/number_text.hpp"
 
@@ -19,14 +21,17 @@ std::string utc_text_ms(std::int64_t utc_s, std::uint64_t millisecond) {
 }
 
 bool parse_utc(const std::string& text, std::int64_t& utc_s) {
-    int year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0, used = 0;
-    const int fields = std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2dZ%n", &year, &month, &day, &hour,
-                                   &minute, &second, &used);
+    constexpr std::string_view form = "0000-00-00T00:00:00Z";
+    const auto fits = [](char given, char wanted) {
+        return wanted == '0' ? given >= '0' && given <= '9' : given == wanted;
+    };
+    if (!std::equal(text.begin(), text.end(), form.begin(), form.end(), fits)) return false;
+    int year = 0, month = 0, day = 0, hour = 0, minute = 0, second = 0;
+    std::sscanf(text.c_str(), "%4d-%2d-%2dT%2d:%2d:%2dZ", &year, &month, &day, &hour, &minute, &second);
     const std::chrono::year_month_day date{std::chrono::year{year},
                                            std::chrono::month{static_cast<unsigned>(month)},
                                            std::chrono::day{static_cast<unsigned>(day)}};
-    const bool good = fields == 6 && used == static_cast<int>(text.size()) && date.ok() && hour >= 0 &&
-                      hour < 24 && minute >= 0 && minute < 60 && second >= 0 && second < 60;
+    const bool good = date.ok() && year >= 1970 && hour < 24 && minute < 60 && second < 60;
     if (!good) return false;
     utc_s = std::chrono::sys_days{date}.time_since_epoch().count() * 86400LL + hour * 3600LL + minute * 60LL +
             second;

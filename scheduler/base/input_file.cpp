@@ -49,6 +49,11 @@ std::string read_input_file(const std::string& path, const char* wanted, std::si
         const std::size_t before = bytes.size();
         bytes.resize(before + step);
         bytes.resize(before + std::fread(bytes.data() + before, 1, step, file.get()));
+        if (std::ferror(file.get()) != 0 &&
+            errno == EINTR) {  // a signal came: nothing is wrong with the file
+            std::clearerr(file.get());
+            continue;
+        }
         if (std::ferror(file.get()) != 0) throw cannot_read(errno);
         if (bytes.size() > bytes_max) throw refuse(fmt::format("more than {} bytes", bytes_max), limit);
         if (std::feof(file.get()) != 0) return bytes;

@@ -132,7 +132,7 @@ std::string json_text(const nlohmann::json& value, int indent) { return rounded_
 
 std::map<std::string, Position> json_positions(const std::string& text) { return Walker(text).walk(); }
 
-Position position_of_byte(const std::string& text, std::size_t byte) {
+Position position_of_byte(std::string_view text, std::size_t byte) {
     Position at{1, 1};
     for (std::size_t i = 0; i < byte && i < text.size(); ++i) {
         if (text[i] == '\n') {

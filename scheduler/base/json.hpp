@@ -3,6 +3,7 @@
 #include <map>
 #include <nlohmann/json.hpp>
 #include <string>
+#include <string_view>
 
 #include "scheduler/base/input_error.hpp"
 
@@ -22,6 +23,6 @@ std::string json_text(const nlohmann::json& value, int indent);
 std::map<std::string, Position> json_positions(const std::string& text);
 
 /// Line and column of a byte of a text.
-Position position_of_byte(const std::string& text, std::size_t byte);
+Position position_of_byte(std::string_view text, std::size_t byte);
 
 }  // namespace ampturn::base

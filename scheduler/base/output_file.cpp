@@ -21,6 +21,13 @@ InputError cannot_write(const std::string& path, int error_number, const char* a
     return InputError({path, {}, "", fmt::format("nothing that can be written ({})", why), allowed});
 }
 
+/// Where links stand for a program's own streams: /dev/stdout, /proc/self/fd/1.
+bool of_the_system(const std::string& path) {
+    std::error_code unknown;
+    const std::string whole = std::filesystem::absolute(path, unknown).lexically_normal().string();
+    return whole.starts_with("/dev/") || whole.starts_with("/proc/");
+}
+
 constexpr const char* writable_place = "a place that can be written, with space left";
 
 }  // namespace
@@ -28,8 +35,10 @@ constexpr const char* writable_place = "a place that can be written, with space 
 OutputFile::OutputFile(std::string path) : path_(std::move(path)) {
     std::error_code unknown;
     const auto status = std::filesystem::status(path_, unknown);
+    const bool link = std::filesystem::is_symlink(std::filesystem::symlink_status(path_, unknown));
     if (std::filesystem::is_directory(status)) throw cannot_write(path_, EISDIR, "the name of a file");
-    const bool direct = std::filesystem::exists(status) && !std::filesystem::is_regular_file(status);
+    const bool direct = std::filesystem::exists(status) && !std::filesystem::is_regular_file(status) &&
+                        (!link || of_the_system(path_));
     if (!direct) temporary_path_ = fmt::format("{}.partial-{}", path_, ::getpid());
     const std::string& opened = direct ? path_ : temporary_path_;
     const int flags = O_WRONLY | O_CLOEXEC | (direct ? 0 : O_CREAT | O_EXCL);

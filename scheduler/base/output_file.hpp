@@ -8,7 +8,8 @@ namespace ampturn::base {
 
 /// A file that appears whole or not at all: written under a temporary name beside its own, made durable, then
 /// renamed over it. What is not committed leaves nothing behind. A path that exists and is no ordinary file
-/// (a device, a pipe) is written directly. InputError naming path and cause at any failure.
+/// (a device, a pipe) is written directly. A symbolic link is replaced by the file and never written through, but for those of the
+/// system in /dev and /proc (/dev/stdout). InputError naming path and cause at any failure.
 class OutputFile {
   public:
     explicit OutputFile(std::string path);

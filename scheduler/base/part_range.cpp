@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <nlohmann/json.hpp>
+
 #include <algorithm>
 #include <cstdio>
 #include <numeric>
@@ -13,6 +15,14 @@ namespace ampturn::base {
 
 void refuse_part(const std::string& file, int line, const std::string& found, const std::string& allowed) {
     throw InputError({.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
+}
+
+int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line) {
+    constexpr int most = 100'000'000;  // first and count of a part add up without harm
+    if (!value.is_number_integer() || value < 0 || value > most)
+        refuse_part(file, line, value.is_structured() ? "a list or an object" : value.dump(),
+                    fmt::format("a whole number, 0 to {}", most));
+    return value.get<int>();
 }
 
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,10 @@ struct PartRange {
 /// Throws the InputError about a line of a part, or about the whole of it (line 0).
 [[noreturn]] void refuse_part(const std::string& file, int line, const std::string& found,
                               const std::string& allowed);
+
+/// A whole number that a part says of itself, `first`, `count` or `total`. InputError at `line` of `file` when it is none, or beyond what any list
+/// or number of runs has.
+int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line);
 
 /// "FIRST:COUNT", count at least 1 and all below `most`; InputError at `flag` otherwise, with `allowed` in it.
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,

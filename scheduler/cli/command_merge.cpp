@@ -5,13 +5,16 @@
 #include <CLI/Formatter.hpp>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
 #include <vector>
 
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/output_file.hpp"
+#include "scheduler/base/part_range.hpp"
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/day/day.hpp"
 #include "scheduler/day/monte_carlo.hpp"
@@ -45,6 +48,7 @@ std::string read_part(const std::string& file) {
 /// What the first line, or the whole text where it is one value, calls itself; "" for anything else.
 std::string schema_of(std::string_view text) {
     for (const std::string_view piece : {text.substr(0, text.find('\n')), text}) {
+        if (base::json_nested_too_deep(piece)) break;
         const auto json = nlohmann::json::parse(piece, nullptr, false);
         if (json.is_object() && json.contains("schema") && json["schema"].is_string())
             return json["schema"].get<std::string>();
@@ -53,15 +57,35 @@ std::string schema_of(std::string_view text) {
     return "";
 }
 
+/// Rows of a part that somebody changed, or of another build, need not be as long as the plan has readings.
+void check_lengths(const std::vector<report::DrawsPart>& parts, const std::vector<std::string>& files,
+                   std::size_t readings) {
+    std::optional<std::size_t> inputs;
+    for (std::size_t i = 0; i < parts.size(); ++i) {
+        int line = 1;
+        for (const day::DayDraw& draw : parts[i].draws) {
+            ++line;
+            if (!inputs) inputs = draw.inputs.size();
+            if (draw.usable.size() != readings)
+                base::refuse_part(files[i], line, fmt::format("{} readings", draw.usable.size()),
+                                  fmt::format("{}, as the plan has", readings));
+            if (draw.inputs.size() != *inputs)
+                base::refuse_part(files[i], line, fmt::format("{} inputs", draw.inputs.size()),
+                                  fmt::format("{}, as in the first run", *inputs));
+        }
+    }
+}
+
 void merge_draws(const MergeArguments& arguments, const std::string& first_text) {
     std::vector<report::DrawsPart> parts;
     for (std::size_t i = 0; i < arguments.parts.size(); ++i)
         parts.push_back(
             report::read_draws(i == 0 ? first_text : read_part(arguments.parts[i]), arguments.parts[i]));
     const tune::DayInputs inputs = parts.front().head.inputs;
-    std::vector<day::DayDraw> draws = report::merged_draws(std::move(parts), arguments.parts, arguments.runs);
     const plan::Plan plan = tune::plan_of(inputs);
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    check_lengths(parts, arguments.parts, plan.stations.size() * setup.frequencies_hz.size());
+    std::vector<day::DayDraw> draws = report::merged_draws(std::move(parts), arguments.parts, arguments.runs);
     const day::DayResult day = day::simulate_day(plan, setup, {.seed = inputs.seed, .threads = 1});
     const day::MonteCarloSummary runs = day::summary_of(plan, setup, std::move(draws), inputs.seed);
     if (!arguments.out.empty()) {

@@ -12,6 +12,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/cli/arguments/number_range.hpp"
 #include "scheduler/cli/arguments/plan_argument.hpp"
@@ -41,6 +42,9 @@ struct TransmitterOptions {
 
 nlohmann::json read_cases(const std::string& path) {
     const std::string text = base::read_input_file(path, "a JSON file of cases", 64'000'000);
+    if (const auto at = base::json_nested_too_deep(text))
+        throw base::InputError({path, base::position_of_byte(text, *at), "",
+                                "lists or objects too deep inside one another", base::nesting_allowed});
     try {
         return nlohmann::json::parse(text);
     } catch (const nlohmann::json::parse_error& e) {

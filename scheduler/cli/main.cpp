@@ -9,6 +9,7 @@
 #include <cstdio>
 #include <cstring>
 #include <exception>
+#include <new>
 #include <system_error>
 
 #include "scheduler/base/input_error.hpp"
@@ -67,6 +68,8 @@ int main(int argc, char** argv) {
     } catch (const ampturn::base::InputError& error) {
         say_all(error);
         result = ExitCode::bad_input;
+    } catch (const std::bad_alloc&) {
+        std::fputs("ampturn: no memory left\n", stderr);  // in colour it would take some
     } catch (const std::exception& error) {
         if (std::ferror(stdout) != 0)  // fmt::print throws std::system_error when a full buffer does not fit
             result = standard_output_failed();

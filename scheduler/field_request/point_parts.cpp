@@ -12,6 +12,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
 #include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
 #include "scheduler/field_request/point_rows.hpp"
@@ -35,6 +36,7 @@ struct Part {
     PointFormat format;
     std::uintmax_t bytes;
     base::PartRange range;
+    int total = 0;
 };
 
 PointFormat format_of(const std::string& type, const std::string& file) {
@@ -46,7 +48,9 @@ PointFormat format_of(const std::string& type, const std::string& file) {
 Part read_part(const std::string& file) {
     constexpr const char* wanted = "what `fields --grounds` has written beside its data";
     const std::string text = base::read_input_file(file, wanted, description_bytes_max);
-    Part part{.file = file, .data = {}, .layout = {}, .format = {}, .bytes = 0, .range = {}};
+    if (base::json_nested_too_deep(text))
+        refuse(file, "", "lists or objects too deep inside one another", base::nesting_allowed);
+    Part part{.file = file, .data = {}, .layout = {}, .format = {}, .bytes = 0, .range = {}, .total = 0};
     try {
         Json& json = part.layout = Json::parse(text);
         if (json.at("schema") != points_schema) refuse(file, "schema", json.at("schema").dump(), wanted);
@@ -56,8 +60,9 @@ Part read_part(const std::string& file) {
         part.data = (std::filesystem::path(file).parent_path() / name.filename()).string();
         part.format = format_of(json.at("type").get<std::string>(), file);
         part.bytes = json.at("bytes").get<std::uintmax_t>();
-        part.range = {.first = json.at("grounds").at("first").get<int>(),
-                      .count = json.at("shape").at(0).get<int>()};
+        part.range = {.first = base::number_of_part(json.at("grounds").at("first"), file, 0),
+                      .count = base::number_of_part(json.at("shape").at(0), file, 0)};
+        part.total = base::number_of_part(json.at("grounds").at("total"), file, 0);
         if (json.at("grounds").at("names").size() != static_cast<std::size_t>(part.range.count))
             refuse(file, "grounds.names", "another number of names than of grounds", "one a ground");
         for (const char* key : {"data", "type", "bytes"}) json.erase(key);
@@ -121,7 +126,7 @@ void merge_points(const std::vector<std::string>& descriptions, const std::strin
         check_data(part);
         found.push_back({file, part.range, part.range.count});
     }
-    const int total = parts.front().layout["grounds"]["total"].get<int>();
+    const int total = parts.front().total;
     const std::vector<std::size_t> order =
         base::parts_in_order(found, {.entries = "grounds", .first_number = 1}, total);
     Json layout = parts.front().layout;

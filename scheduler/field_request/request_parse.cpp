@@ -8,6 +8,7 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/field_request/packed_numbers.hpp"
 
 namespace ampturn::field_request {
@@ -38,6 +39,7 @@ class Builder {
     bool binary(binary_t&) { return false; }  // of other formats than JSON
 
     bool start_object(std::size_t) {
+        go_deeper();
         open_.push_back(&place(Json::object()));
         return true;
     }
@@ -51,6 +53,7 @@ class Builder {
         return true;
     }
     bool start_array(std::size_t) {
+        go_deeper();
         const bool packable = lists_ == ReceiverLists::packed && below_receivers_ && open_.size() == 2 &&
                               open_.back()->is_object();
         open_.push_back(&place(Json::array()));
@@ -77,6 +80,18 @@ class Builder {
     }
 
   private:
+    /// The parser does not say where it is.
+    void go_deeper() const {
+        if (open_.size() < static_cast<std::size_t>(base::nesting_max)) return;
+        base::Position position =
+            base::position_of_byte(request_.text, *base::json_nested_too_deep(request_.text));
+        position.line += request_.first_line - 1;
+        throw base::InputError(base::InputProblem{.file = request_.file,
+                                                  .position = position,
+                                                  .key = "",
+                                                  .found = "lists or objects too deep inside one another",
+                                                  .allowed = base::nesting_allowed});
+    }
     /// Where the value that comes next belongs, with the value in it.
     Json& place(Json value) {
         if (open_.empty()) return root_ = std::move(value);

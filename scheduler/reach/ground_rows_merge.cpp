@@ -5,6 +5,7 @@
 #include <utility>
 
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
 #include "scheduler/base/take_line.hpp"
@@ -42,15 +43,17 @@ struct Head {
 
 Head head_of(std::string_view line, const std::string& file) {
     Head head;
+    if (base::json_nested_too_deep(line))
+        base::refuse_part(file, 1, "lists or objects too deep inside one another", base::nesting_allowed);
     try {
         head.json = Json::parse(line);
         if (head.json.at("schema") != ground_rows_schema)
             base::refuse_part(file, 1, "another first line", a_part);
         base::check_made_by_this_build(head.json.at("version").get<std::string>(),
                                        head.json.at("git").get<std::string>(), file, 1);
-        head.json.at("first").get_to(head.range.first);
-        head.json.at("count").get_to(head.range.count);
-        head.json.at("total").get_to(head.total);
+        head.range.first = base::number_of_part(head.json.at("first"), file, 1);
+        head.range.count = base::number_of_part(head.json.at("count"), file, 1);
+        head.total = base::number_of_part(head.json.at("total"), file, 1);
     } catch (const Json::exception&) {
         base::refuse_part(file, 1, "something else", a_part);
     }
@@ -63,7 +66,11 @@ int checked_rows(std::string_view rows, const base::PartRange& range, const std:
     for (int line = 2; !rows.empty(); ++line) {
         const int wanted = range.first + ++held;
         try {
-            const int ground = Json::parse(base::take_line(rows)).at("ground").get<int>();
+            const std::string_view row = base::take_line(rows);
+            if (base::json_nested_too_deep(row))
+                base::refuse_part(file, line, "lists or objects too deep inside one another",
+                                  base::nesting_allowed);
+            const int ground = base::number_of_part(Json::parse(row).at("ground"), file, line);
             if (ground != wanted || held > range.count)
                 base::refuse_part(file, line, fmt::format("ground {}", ground),
                                   held > range.count ? "no more rows" : fmt::format("ground {}", wanted));

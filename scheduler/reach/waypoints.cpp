@@ -11,6 +11,8 @@
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/page/html.hpp"
 #include "scheduler/terrain/geojson_features.hpp"
@@ -67,6 +69,9 @@ std::vector<Waypoint> waypoints_of_geojson(std::string_view text, const std::str
 
 std::vector<Waypoint> waypoints_of_gpx(std::string_view text, const std::string& path) {
     namespace pt = boost::property_tree;
+    if (const auto at = base::xml_nested_too_deep(text))
+        refuse(path, "", "elements too deep inside one another", base::nesting_allowed,
+               base::position_of_byte(text, *at).line);
     pt::ptree tree;
     try {
         std::istringstream in{std::string(text)};

@@ -11,6 +11,7 @@
 #include <string_view>
 #include <utility>
 
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::report {
@@ -58,8 +59,8 @@ DrawsHead head_of(const Json& json, const std::string& file) {
     if (!json.at("batteries").is_null()) inputs.batteries = json.at("batteries").get<int>();
     json.at("without").get_to(inputs.without);
     json.at("seed").get_to(inputs.seed);
-    json.at("first").get_to(head.range.first);
-    json.at("count").get_to(head.range.count);
+    head.range.first = base::number_of_part(json.at("first"), file, 1);
+    head.range.count = base::number_of_part(json.at("count"), file, 1);
     return head;
 }
 
@@ -129,11 +130,16 @@ DrawsPart read_draws(const std::string& text, const std::string& file) {
         if (end == std::string::npos) break;  // what was being written when the part died
         ++line;
         try {
-            const Json json = Json::parse(std::string_view(text).substr(begin, end - begin));
+            const std::string_view row = std::string_view(text).substr(begin, end - begin);
+            if (base::json_nested_too_deep(row))
+                base::refuse_part(file, line, "lists or objects too deep inside one another",
+                                  base::nesting_allowed);
+            const Json json = Json::parse(row);
             if (line == 1) {
                 part.head = head_of(json, file);
             } else {
-                const int run = json.at("run").get<int>(), wanted = part.head.range.first + line - 2;
+                const int run = base::number_of_part(json.at("run"), file, line),
+                          wanted = part.head.range.first + line - 2;
                 if (run != wanted || line - 1 > part.head.range.count)
                     base::refuse_part(file, line, fmt::format("run {}", run), fmt::format("run {}", wanted));
                 part.draws.push_back(draw_of(json));

@@ -5,6 +5,8 @@
 #include <algorithm>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
 
 namespace ampturn::terrain {
 
@@ -19,6 +21,9 @@ using Json = nlohmann::ordered_json;
 }
 
 Json parsed(std::string_view text, const std::string& path) {
+    if (const auto at = base::json_nested_too_deep(text))
+        refuse(path, "", "lists or objects too deep inside one another", base::nesting_allowed,
+               base::position_of_byte(text, *at).line);
     try {
         return Json::parse(text);
     } catch (const Json::parse_error& error) {

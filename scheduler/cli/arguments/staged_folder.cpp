@@ -5,6 +5,7 @@
 #include <unistd.h>
 
 #include <filesystem>
+#include <new>
 #include <system_error>
 #include <utility>
 
@@ -19,10 +20,16 @@ namespace {
 
 constexpr int no_more = SIGUSR1;  // to the watcher alone: nothing to watch any more
 
-/// Other threads may still be writing into it.
-void remove_whole(const std::string& path) {
-    std::error_code failed;
-    for (int attempt = 0; attempt < 200 && fs::exists(path); ++attempt) fs::remove_all(path, failed);
+/// Other threads may still be writing into it. Called where nothing may be thrown; memory that was short may be there again.
+void remove_whole(const std::string& path) noexcept {
+    for (int attempt = 0; attempt < 200; ++attempt) {
+        try {
+            std::error_code failed;
+            if (!fs::exists(path, failed)) return;
+            fs::remove_all(path, failed);
+        } catch (const std::bad_alloc&) {
+        }
+    }
 }
 
 }  // namespace
@@ -30,11 +37,31 @@ void remove_whole(const std::string& path) {
 StagedFolder::StagedFolder(std::string path)
     : path_(std::move(path)), staging_path_(fmt::format("{}.partial-{}", path_, ::getpid())) {
     if (fs::exists(path_)) base::make_output_directory(path_);  // that it can be written, or why not
-    base::make_output_directory(staging_path_);
+    make_staging();
     ::sigemptyset(&watched_);
     for (const int number : {SIGINT, SIGTERM, SIGHUP, no_more}) ::sigaddset(&watched_, number);
     ::pthread_sigmask(SIG_BLOCK, &watched_, &before_);
-    watcher_ = std::thread([this] { watch(); });
+    try {
+        watcher_ = std::thread([this] { watch(); });
+    } catch (...) {
+        remove_whole(staging_path_);
+        ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
+        throw;
+    }
+}
+
+/// New, and no link that somebody has put there to lead elsewhere.
+void StagedFolder::make_staging() const {
+    const std::string above = fs::absolute(staging_path_).parent_path().string();
+    if (!fs::exists(above)) base::make_output_directory(above);
+    std::error_code failed;
+    if (fs::create_directory(staging_path_, failed)) return;
+    throw base::InputError({path_,
+                            {},
+                            "",
+                            fmt::format("nothing that can be written ({})",
+                                        failed ? failed.message() : staging_path_ + " is there"),
+                            "a directory that can be made"});
 }
 
 StagedFolder::~StagedFolder() {

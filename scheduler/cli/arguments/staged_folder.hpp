@@ -21,6 +21,7 @@ class StagedFolder {
     void commit();
 
   private:
+    void make_staging() const;
     void watch() const;
 
     std::string path_, staging_path_;

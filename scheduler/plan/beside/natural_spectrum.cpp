@@ -37,8 +37,12 @@ double positive_number(std::string_view text, const Cell& cell) {
 }  // namespace
 
 NaturalSpectrum read_natural_spectrum(const std::string& path) {
+    return natural_spectrum_of(base::read_input_file(path), path);
+}
+
+NaturalSpectrum natural_spectrum_of(const std::string& csv, const std::string& path) {
     NaturalSpectrum spectrum;
-    std::istringstream text(base::read_input_file(path));
+    std::istringstream text(csv);
     bool header_seen = false;
     int line_number = 0;
     for (std::string line; std::getline(text, line);) {

@@ -9,6 +9,9 @@
 #include <optional>
 #include <utility>
 
+#include "scheduler/base/json.hpp"
+#include "scheduler/base/nesting.hpp"
+
 namespace ampturn::plan::tree {
 
 namespace {
@@ -79,6 +82,9 @@ std::string allowed_instead(std::string_view line) {
 }  // namespace
 
 Value parse_toml(std::string_view text, const std::string& path) {
+    if (const auto at = base::toml_key_too_long(text))
+        throw base::InputError(
+            {path, base::position_of_byte(text, *at), "", "a key of more names", base::key_parts_allowed});
     try {
         return value_of(toml::parse(text));
     } catch (const toml::parse_error& error) {
@@ -96,7 +102,11 @@ Setting parse_setting(const std::string& text) {
 }
 
 Value value_of_text(const std::string& text, const std::string& given_by) {
-    Value value;
+    Value value{.data = text, .position = {}};
+    if (base::toml_key_too_long(text)) {
+        value.given_by = given_by;
+        return value;
+    }
     try {
         const toml::table table = toml::parse("value = " + text);
         value = value_of(*table.get("value"));
@@ -143,6 +153,7 @@ std::vector<KeyPart> split_key(const Setting& setting) {
             open = close + 1;
         }
         parts.push_back(std::move(part));
+        if (parts.size() > base::key_parts_max) throw refuse();
         if (end == setting.key.size()) return parts;
         at = end + 1;
     }

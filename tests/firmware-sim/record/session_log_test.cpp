@@ -49,6 +49,34 @@ TEST(SessionLog, ReadsBackWhatWasWritten) {
     EXPECT_EQ(read.records[41], record(42, "text \"quoted\" \\ 42"));
 }
 
+TEST(SessionLog, ValuesOfAnotherKindAreDamage) {
+    const std::vector<std::pair<Record, std::string>> wrong{
+        {{{"n", "1"}}, "n"},
+        {{{"n", 1}, {"tick", "0"}}, "tick"},
+        {{{"n", 1}, {"tick", -1}}, "tick"},
+        {{{"n", 1}, {"tick", 1e300}}, "tick"},
+        {{{"n", 1}, {"tick", 1}, {"utc", 5}}, "utc"},
+        {{{"n", 1}, {"what", nullptr}}, "what"},
+        {{{"n", 1}, {"complete", 1}}, "complete"},
+        {{{"n", 1}, {"battery_mv", 2.5}}, "battery_mv"},
+    };
+    ASSERT_EQ(wrong.size(), 8U);
+    for (const auto& [record, key] : wrong) {
+        RunningCheck check;
+        const LogRead read = read_log_text(line_of(record, check));
+        EXPECT_NE(read.damage.find("its " + key + " is"), std::string::npos) << read.damage;
+        EXPECT_EQ(read.damage_line, 1U);
+        EXPECT_TRUE(read.records.empty());
+    }
+}
+
+TEST(SessionLog, NamesThatAreNotUtf8AreWrittenWithMarks) {
+    RunningCheck check;
+    const LogRead read = read_log_text(line_of(Record{{"n", 1}, {"plan_path", "caf\xe9.toml"}}, check));
+    ASSERT_EQ(read.records.size(), 1U);
+    EXPECT_EQ(read.records[0]["plan_path"], "caf\xef\xbf\xbd.toml");  // definition: U+FFFD in UTF-8
+}
+
 TEST(SessionLog, NeverWritesOverAFile) {
     const TemporaryFolder folder;
     { std::ofstream(folder / "a.jsonl") << "mine"; }

@@ -11,6 +11,7 @@
 #include <random>
 
 #include "firmware-sim/host/replay.hpp"
+#include "firmware-sim/session/whole_characters.hpp"
 #include "tests/firmware-sim/session/session_bench.hpp"
 
 using namespace ampturn::sim::host;
@@ -47,6 +48,35 @@ TEST(Pace, UnknownWordsAreRefused) {
     for (const char* bad : {"faster", "speed", "speed 0", "speed 1e9", "speed 10x", "step 0", "step 4000",
                             "step nan", "pause 3"})
         EXPECT_FALSE(bench.panel(std::string("{\"pace\":\"") + bad + "\"}")) << bad;
+}
+
+TEST(WholeCharacters, CutBetweenCharactersOnly) {
+    const std::string text =
+        "a\xc3\xa9\xe2\x82\xac";  // a, e with acute, euro sign: 1, 2 and 3 bytes of UTF-8
+    EXPECT_EQ(whole_characters(text, 6), text);
+    EXPECT_EQ(whole_characters(text, 5), text.substr(0, 3));
+    EXPECT_EQ(whole_characters(text, 2), "a");
+    EXPECT_EQ(whole_characters(text, 0), "");
+}
+
+// Cut in the middle of a character it was no JSON for log and panels, and the unit stopped.
+TEST(Panel, LongWordsAreCutBetweenCharacters) {
+    SessionBench bench(SessionBench::practice());
+    std::string words = "a";
+    for (int i = 0; i < 300; ++i) words += "\xc3\xa9";
+    ASSERT_TRUE(bench.panel(R"({"seat":"take"})", Role::trainee, 101));
+    for (const char* key : {"remark", "radio"}) {
+        const std::size_t before = bench.records.size();
+        EXPECT_TRUE(bench.panel("{\"" + std::string(key) + "\":\"" + words + "\"}")) << key;
+        bool found = false;
+        for (std::size_t i = before; i < bench.records.size(); ++i) {
+            const std::string text = bench.records[i].value("text", "");
+            found = found ||
+                    text == words.substr(0, 499);  // definition: at most 500 bytes, and a character has two
+            EXPECT_NO_THROW((void)bench.records[i].dump());
+        }
+        EXPECT_TRUE(found) << key;
+    }
 }
 
 TEST(Roles, StoppingIsForEverybody) {
@@ -171,6 +201,29 @@ TEST(Session, ALogCutAfterAnyRecordReplays) {
         EXPECT_EQ(result.records, kept);
     }
     std::filesystem::remove(path);
+}
+
+// A moment ages away kept the replay busy for as long.
+TEST(Session, AReplayEndsWhereALogNamesAMomentNoSessionCameTo) {
+    SessionBench bench(SessionBench::practice());
+    bench.open(1);
+    bench.wait_s(1);
+    Record far{{"n", bench.records.size() + 1},
+               {"tick", std::uint64_t{1} << 52},
+               {"utc", ""},
+               {"what", "in"},
+               {"who", "test#1"},
+               {"client", 1},
+               {"kind", "message"},
+               {"role", "trainee"},
+               {"text", "*IDN?"}};
+    bench.records.push_back(far);
+    std::string log;
+    RunningCheck check;
+    for (const Record& record : bench.records) log += line_of(record, check);
+    const ReplayResult result = replay_log(session_log_of(log, "far.jsonl"), "far.jsonl");
+    EXPECT_FALSE(result.same);
+    EXPECT_EQ(result.line, bench.records.size());
 }
 
 TEST(Session, ReplaySaysWhereItFirstDiffers) {

@@ -46,6 +46,21 @@ TEST(OutputFile, LeavesNothingWhenNotCommitted) {
     EXPECT_EQ(entries(scratch.path()), 0);
 }
 
+TEST(OutputFile, ALinkIsReplacedAndNeverWrittenThrough) {
+    const ScratchDirectory scratch;
+    const std::string elsewhere = scratch.write("elsewhere", "mine"), path = scratch.file("out.csv");
+    for (const std::string& target : {elsewhere, scratch.file("missing"), std::string("/dev/null")}) {
+        std::filesystem::remove(path);
+        std::filesystem::create_symlink(target, path);
+        write_output_file(path, "text");
+        EXPECT_TRUE(std::filesystem::is_regular_file(std::filesystem::symlink_status(path))) << target;
+        EXPECT_EQ(read_whole_file(path), "text") << target;
+    }
+    EXPECT_EQ(read_whole_file(elsewhere), "mine");
+    EXPECT_EQ(entries(scratch.path()), 2);
+    write_output_file("/dev/stdout", "");  // a link of the system's own, to a stream of this program
+}
+
 TEST(OutputFile, FullDiskIsSaid) {
     try {
         write_output_file("/dev/full", "text");

@@ -344,6 +344,45 @@ TEST(BadInput, EndlessInput) {
     EXPECT_THAT(endless.err, HasSubstr("more than 4000000 bytes"));
 }
 
+// Each of these took the stack down before it was parsed to its end, or when what came out of it was copied, written or freed.
+TEST(BadInput, TextsNestedDeeperThanAnyStack) {
+    const ScratchDirectory scratch;
+    const auto repeated = [](const std::string& piece, int count) {
+        std::string text;
+        for (int i = 0; i < count; ++i) text += piece;
+        return text;
+    };
+    constexpr int deep = 600'000;
+    const std::string lists = repeated("[", deep) + repeated("]", deep);
+    const auto put = [&](const char* name, const std::string& text) { return scratch.write(name, text); };
+    const std::string out = scratch.file("out");
+    const std::vector<std::vector<std::string>> commands{
+        {"check", put("key.toml", repeated("a.", deep) + "a = 1\n")},
+        {"check", put("table.toml", "[" + repeated("a.", deep) + "a]\n")},
+        {"check", quick, "--set", repeated("a.", 20'000) + "a=1"},
+        {"check", quick, "--set", "survey.notes={" + repeated("a.", 20'000) + "a=1}"},
+        {"weigh", quick, put("parts.toml", repeated("a.", deep) + "a = 1\n")},
+        {"new", out, "--answers", put("answers.toml", repeated("a.", deep) + "a = 1\n")},
+        {"fields", put("list.json", lists)},
+        {"fields", put("request.json", R"({"model": )" + lists + "}")},
+        {"fields", put("object.json", repeated(R"({"model":)", deep) + "1" + repeated("}", deep))},
+        {"reach", quick, "--candidates",
+         put("sites.geojson", R"({"type": "Feature", "geometry": )" + lists + "}")},
+        {"reach", quick, "--candidates", put("sites.gpx", "<gpx>" + repeated("<a>", deep))},
+        {"merge", "--out", out, put("part.json", R"({"schema": "ampturn.points", "data": )" + lists + "}")},
+        {"merge", "--out", out,
+         put("rows.jsonl", R"({"schema": "ampturn.reach_rows", "a": )" + lists + "}\n")},
+        {"transmitter", "--cases", put("cases.json", R"({"cases": [{"inputs": )" + lists + "}]}")},
+    };
+    ASSERT_EQ(commands.size(), 14U);
+    for (const std::vector<std::string>& command : commands) {
+        const ProgramResult result = run_program(program, command);
+        EXPECT_EQ(result.exit_code, 2)
+            << command.front() << " " << command.back().substr(0, 80) << result.err;
+        EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
+    }
+}
+
 TEST(BadInput, OutputNotWritable) {
     const ScratchDirectory scratch;
     const std::string blocked = scratch.write("file", "x") + "/reference.md";

@@ -20,4 +20,14 @@ grep -q '^ampturn: part-20.jsonl: found .* of 10 runs: the part ended early' sai
 "$program" day "$plan" --draws 20:10 --seed 3 --rows part-20.jsonl
 "$program" merge part-*.jsonl --runs 50 --out again >/dev/null
 cmp one/monte_carlo.json again/monte_carlo.json
+# Rows that are not as long as the plan has readings, and ranges that no list has: each once read beyond what was there, or added up to
+# less than nothing.
+for change in 's/"usable":"[01]*"/"usable":""/' '3,$s/"inputs":\[[^]]*\]/"inputs":[]/' '1s/"first":0/"first":2147483647/' '1s/"count":10/"count":-3/' \
+    '1s/"first":0/"first":1e300/'; do
+    sed -e "$change" part-0.jsonl >changed.jsonl
+    code=0
+    "$program" merge changed.jsonl >/dev/null 2>said || code=$?
+    ((code == 2)) || { echo "$change: exit code $code" >&2; exit 1; }
+    (($(wc -l <said) == 1)) || { cat said >&2; exit 1; }
+done
 echo "five parts, the same bytes as one run"
