@@ -19,7 +19,7 @@ void add_debrief(CLI::App& app, int& result) {
     auto flags = std::make_shared<Flags>();
     CLI::App* command =
         app.add_subcommand("debrief", "Run a drill's session log again and say what was done well");
-    command->add_option("LOG", flags->log, "session log (JSON lines)")->required();
+    command->add_option("LOG", flags->log, "session log, a file of JSON lines")->required();
     command->add_flag("--json", flags->json, "as JSON");
     command->footer(
         "Example:\n  ampturn-sim debrief today.jsonl\nReturns 1 when this version does not make the same session of the log.");

@@ -31,14 +31,14 @@ void refuse_options_before(const CLI::App& app, const CLI::App& command) {
                                     .allowed = "options of a command behind its name"});
 }
 
-int run_command_line(int argc, char** argv) {
-    int result = 0;
-    CLI::App app{
+std::unique_ptr<CLI::App> make_command_line(int& result) {
+    auto app = std::make_unique<CLI::App>(
         "A simulated loop transmitter: an instrument on the network, and a trainer.\n"
-        "It drives nothing real; what it teaches is for use under local rules and licensed practice."};
-    app.set_version_flag("--version", fmt::format("ampturn-sim {} ({})", base::version(), base::git_hash()));
-    app.require_subcommand(0, 1);
-    app.footer(
+        "It drives nothing real; what it teaches is for use under local rules and licensed practice.",
+        "ampturn-sim");
+    app->set_version_flag("--version", fmt::format("ampturn-sim {} ({})", base::version(), base::git_hash()));
+    app->require_subcommand(0, 1);
+    app->footer(
         "Examples:\n"
         "  ampturn-sim                                  command language on 127.0.0.1:5025, panel on :8025\n"
         "  ampturn-sim --plan demo/quick.toml --speed 60\n"
@@ -47,17 +47,23 @@ int run_command_line(int argc, char** argv) {
         "  ampturn-sim replay session.jsonl\n"
         "  ampturn-sim logsheet session.jsonl --output sheet\n"
         "  ampturn-sim debrief session.jsonl");
-    add_serve(app, result);
-    add_drill(app, result);
-    add_course(app, result);
-    add_replay(app, result);
-    add_logsheet(app, result);
-    add_debrief(app, result);
-    base::check_number_arguments(app);
+    add_serve(*app, result);
+    add_drill(*app, result);
+    add_course(*app, result);
+    add_replay(*app, result);
+    add_logsheet(*app, result);
+    add_debrief(*app, result);
+    base::check_number_arguments(*app);
+    return app;
+}
+
+int run_command_line(int argc, char** argv) {
+    int result = 0;
+    const auto app = make_command_line(result);
     try {
-        app.parse(argc, argv);
+        app->parse(argc, argv);
     } catch (const CLI::Success& done) {
-        return app.exit(done);
+        return app->exit(done);
     } catch (const CLI::ParseError& error) {
         say(fmt::format("{}; see `ampturn-sim --help`", error.what()));
         return bad_input;

@@ -19,7 +19,7 @@ void add_logsheet(CLI::App& app, int&) {
     auto flags = std::make_shared<Flags>();
     CLI::App* command =
         app.add_subcommand("logsheet", "Write the transmitter's log sheet of a session: CSV and HTML");
-    command->add_option("LOG", flags->log, "session log (JSON lines)")->required();
+    command->add_option("LOG", flags->log, "session log, a file of JSON lines")->required();
     command->add_option("-o,--output", flags->output, "writes PREFIX.csv, PREFIX_lines.csv and PREFIX.html")
         ->option_text("PREFIX");
     command->footer("Example:\n  ampturn-sim logsheet today.jsonl --output sheet");

@@ -14,7 +14,7 @@ void add_replay(CLI::App& app, int& result) {
     auto path = std::make_shared<std::string>();
     CLI::App* command =
         app.add_subcommand("replay", "Feed a session's inputs to a fresh unit; the outputs must be the same");
-    command->add_option("LOG", *path, "session log (JSON lines)")->required();
+    command->add_option("LOG", *path, "session log, a file of JSON lines")->required();
     command->footer(
         "Example:\n  ampturn-sim replay today.jsonl\nReturns 0 when every record is the same, 1 when not.");
     command->callback([path, &result, &app, command] {

@@ -1,5 +1,7 @@
 #pragma once
 
+#include <memory>
+
 namespace CLI {
 class App;
 }
@@ -17,6 +19,9 @@ void add_debrief(CLI::App& app, int& result);
 
 /// Options before the name of a command belong to serving, which they would not reach: InputError.
 void refuse_options_before(const CLI::App& app, const CLI::App& command);
+
+/// The whole command line of `ampturn-sim`; `result` outlives it.
+std::unique_ptr<CLI::App> make_command_line(int& result);
 
 /// Parses, runs, says what went wrong in one line each on standard error.
 int run_command_line(int argc, char** argv);

@@ -30,6 +30,7 @@ std::span<const Asset> assets() {
         {"/debrief.js", script, file::debrief_js()},
         {"/icon.svg", "image/svg+xml", file::icon()},
         {"/echarts.min.js", script, file::echarts()},
+        {"/echarts-notice.txt", "text/plain; charset=utf-8", file::echarts_notice()},
     };
     return all;
 }

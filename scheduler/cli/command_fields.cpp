@@ -128,7 +128,7 @@ void add_fields(CLI::App& app, ExitCode& result) {
     command
         ->add_option(
             "REQUEST", options->request,
-            "JSON: one case, lists of cases, or points by lists (docs/physics.md); - for standard input")
+            "JSON file: one case, lists of cases, or points by lists (docs/physics.md); - for standard input")
         ->required();
     command->add_option("--out", options->out, "File for the answer instead of standard output");
     command->add_option("--format", options->format, "Of points: json, csv or float64 (FILE and FILE.json)")

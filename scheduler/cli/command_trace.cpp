@@ -57,7 +57,7 @@ void add_trace(CLI::App& app, ExitCode&) {
     auto options = std::make_shared<TraceOptions>();
     CLI::App* command = app.add_subcommand(
         "trace", "Runs a script of inputs on the unit's core and prints what it does, tick by tick");
-    command->add_option("SCRIPT", options->script, "Script of inputs, one a line")->required();
+    command->add_option("SCRIPT", options->script, "File with a script of inputs, one a line")->required();
     command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
         "Lines: script NAME; unit KEY VALUE; "

@@ -18,6 +18,7 @@ std::string html_page(const HtmlPage& page) {
          {"body", page.body},
          {"data", script_safe(page.data_json)},
          {"echarts", std::string(embedded::page::echarts())},
+         {"echarts_notice", std::string(embedded::page::echarts_notice())},
          {"common", std::string(embedded::page::common())},
          {"charts", std::string(page.charts)}});
 }

@@ -1,0 +1,23 @@
+# The chart library of the pages, and AMPTURN_ECHARTS_NOTICE: its notice, licence and those of what is inside it, in one text read
+# from its own files. Goes into pages inside an HTML comment, so must not hold what ends one.
+set(AMPTURN_ECHARTS ${CMAKE_SOURCE_DIR}/build/npm/node_modules/echarts/dist/echarts.min.js
+    CACHE FILEPATH "chart library that goes into the pages; .ci/setup installs it with npm")
+set(AMPTURN_ECHARTS_NOTICE ${CMAKE_BINARY_DIR}/embedded/echarts_notice.txt)
+block()
+cmake_path(GET AMPTURN_ECHARTS PARENT_PATH modules)
+cmake_path(SET modules NORMALIZE ${modules}/../..)
+set(text "")
+foreach(part echarts/NOTICE echarts/LICENSE echarts/licenses/LICENSE-d3 zrender/LICENSE tslib/LICENSE.txt)
+    if(NOT EXISTS ${modules}/${part})
+        message(FATAL_ERROR "no ${modules}/${part}, which goes with the chart library; run .ci/setup once.")
+    endif()
+    set_property(DIRECTORY APPEND PROPERTY CMAKE_CONFIGURE_DEPENDS ${modules}/${part})
+    file(READ ${modules}/${part} read)
+    string(STRIP "${read}" read)
+    string(APPEND text "==== ${part} ====\n\n${read}\n\n")
+endforeach()
+if(text MATCHES "--|<!")
+    message(FATAL_ERROR "a notice of the chart library holds what would end a comment in a page")
+endif()
+file(CONFIGURE OUTPUT ${AMPTURN_ECHARTS_NOTICE} CONTENT "@text@" @ONLY)
+endblock()
