@@ -494,5 +494,39 @@ TEST(Sequencer, AStepCanWaitForItsOwnMark) {
     EXPECT_EQ(unit.sequencer.state(), State::standby);
 }
 
+TEST(Sequencer, RelaysThatAreOpenStayOpenWhenCurrentShows) {
+    // Every relay is open between two selections; a reading of current meanwhile keeps them open, and the power stage off.
+    SequencerFixture unit;
+    ASSERT_EQ(unit.load(three_steps()), TableCheck{});
+    unit.to_phase(Phase::breaking, 1);
+    ASSERT_EQ(unit.sequencer.drive().selection.loop, Loop::none);
+    unit.current_ma = {51, -1};
+    unit.measure();
+    ASSERT_EQ(unit.sequencer.state(), State::sending) << "it may still be decaying";
+    unit.reads = false;
+    unit.run_to(unit.sequencer.deadline());
+    EXPECT_EQ(unit.sequencer.state(), State::tripped);
+    EXPECT_EQ(unit.sequencer.first_trip(), Trip::over_current);
+    EXPECT_EQ(unit.sequencer.drive().selection.loop, Loop::none);
+    EXPECT_FALSE(unit.sequencer.drive().on);
+}
+
+TEST(Sequencer, ASweepIsOverOnceItsLastCurrentIsGone) {
+    SequencerFixture unit;
+    Table table = three_steps();
+    table.steps[2].gap_ticks = 24'000;  // 1 ms, the current may take 100
+    ASSERT_EQ(unit.load(table), TableCheck{});
+    unit.to_phase(Phase::gap, 2);
+    unit.current_ma = {51, 51};
+    unit.measure();
+    unit.reads = false;
+    unit.run_to(unit.sequencer.deadline());
+    EXPECT_EQ(unit.sequencer.state(), State::sending);
+    EXPECT_EQ(unit.sequencer.progress().phase, Phase::ending);
+    unit.current_ma = {50, 50};
+    unit.measure();
+    EXPECT_EQ(unit.sequencer.state(), State::standby);
+}
+
 }  // namespace
 }  // namespace ampturn::core

@@ -135,4 +135,53 @@ TEST(TimeLeft, WaysWithoutALegAreRemarkedOnOnce) {
         << "definition: twelve stations, one leg between the masts: " << many;
 }
 
+TEST(TimeLeft, AMarkIsAWholeMinuteOrSecondOfUtc) {
+    Plan plan = demo("demo/quick.toml", {});
+    plan.sweep.start_align = plan::Align::minute;
+    EXPECT_EQ(day::on_mark(plan, 130), 180) << "definition";
+    EXPECT_EQ(day::on_mark(plan, 180), 180) << "definition";
+    plan.survey.utc_offset_h = 5.75;  // a quarter of an hour off is whole minutes still
+    EXPECT_EQ(day::on_mark(plan, 130), 180) << "definition";
+    plan.sweep.start_align = plan::Align::second;
+    EXPECT_EQ(day::on_mark(plan, 130.2), 131) << "definition";
+    plan.sweep.start_align = plan::Align::none;
+    EXPECT_EQ(day::on_mark(plan, 130.2), 130.2) << "definition";
+}
+
+TEST(TimeLeft, ASweepFitsToTheSecond) {
+    // Definition: ready when the later of both crews is, agreed, armed 10 s before go and go 5 s before the mark, warned, sent, and back.
+    Plan plan = demo("demo/quick.toml", {});
+    plan.sweep.start_align = plan::Align::none;
+    const day::Travel travel(plan);
+    const std::string site = plan.stations[0].site, station = plan.stations[0].name;
+    const double lead_s = plan.unit.warning_s + 10 + 5, sweep_s = 333;
+    EXPECT_EQ(day::lead_before_sweep_s(plan), lead_s);
+    const double after_s =
+        60 * plan.day.agree_min + lead_s + sweep_s + day::way_back_s(plan, travel, {0}, site);
+    const auto ends_at = [&](const day::Crews& crews, double finish_s) {
+        plan.day.end_s = finish_s + 0.01;
+        EXPECT_TRUE(day::first_sweep_fits(plan, travel, sweep_s, {0}, crews));
+        plan.day.end_s = finish_s - 0.01;
+        EXPECT_FALSE(day::first_sweep_fits(plan, travel, sweep_s, {0}, crews));
+    };
+    // The transmitter crew decides: it comes and sets up.
+    ends_at({.transmitter = {5000, station}, .receivers = {{-1e6, "base"}}},
+            5000 + travel.seconds(station, site) + 60 * plan.day.transmitter_set_up_min + after_s);
+    // It stands already.
+    ends_at({.transmitter = {5000, site}, .receivers = {{-1e6, "base"}}}, 5000 + after_s);
+    // The receiver crew decides: it comes from the other station and sets up.
+    const std::string other = plan.stations[1].name;
+    ASSERT_GT(travel.seconds(other, station), 60);
+    ends_at({.transmitter = {0, site}, .receivers = {{5000, other}}},
+            5000 + travel.seconds(other, station) + 60 * plan.day.receiver_set_up_min + after_s);
+    plan.day.end_s = 0;
+    EXPECT_TRUE(day::stations_in_time(plan, travel, sweep_s, {0, 1},
+                                      {.transmitter = {5000, site}, .receivers = {{0, "base"}}})
+                    .empty());
+    plan.day.end_s = 86400;
+    EXPECT_EQ(day::stations_in_time(plan, travel, sweep_s, {0, 1},
+                                    {.transmitter = {5000, site}, .receivers = {{0, "base"}}}),
+              (std::vector<std::size_t>{0, 1}));
+}
+
 }  // namespace

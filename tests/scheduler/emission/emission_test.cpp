@@ -100,6 +100,33 @@ TEST(GroundField, AGroundThatDoesNotConductIsNotThere) {
         }
 }
 
+TEST(GroundField, HasNoNumberBeyondWhatWasComputed) {
+    const plan::Plan plan = plan::file::load_plan(test::source_path("demo/quick.toml"));
+    const setup::SurveySetup setup = setup::survey_setup_of(plan);
+    emission::GroundField field(
+        setup.earth, {setup.transmitter.design.loop_a, *setup.transmitter.design.loop_b}, {30, 300});
+    EXPECT_TRUE(field.h_a_per_m(0, 1000, 300));
+    EXPECT_FALSE(field.h_a_per_m(0, 1000, 100)) << "a distance that was not asked for";
+    EXPECT_FALSE(field.h_a_per_m(0, 0.9, 300));
+    EXPECT_FALSE(field.h_a_per_m(0, 1.1e6, 300));
+}
+
+TEST(SweepEmission, ALimitAtADistanceOfItsOwnIsHeldThere) {
+    // Law: near by a dipole's field falls with the cube: from 20 m to 40 m by 18.06 dB.
+    const auto at = [](const char* distance) {
+        return emission_of(
+                   quick_with(
+                       std::string(
+                           "\n[emission]\n[[emission.limit]]\nname = \"h\"\nlow_hz = 900\nhigh_hz = 1000\ndistance_m = ") +
+                       distance + "\nh_dbua_per_m = 60\n"))
+            .verdicts.at(0)
+            .worst.value();
+    };
+    const auto near = at("20"), far = at("40");
+    EXPECT_EQ(near.field.distance_m, 20) << "definition";
+    EXPECT_NEAR(near.field.free_h_a_per_m / far.field.free_h_a_per_m, 8, 0.02) << "closed form";
+}
+
 TEST(SweepEmission, OwnLimitsAreHeldAgainstTheWorstLine) {
     const auto found = emission_of(quick_with(
         "\n[emission]\n[[emission.limit]]\nname = \"h\"\nlow_hz = 900\nhigh_hz = 1000\ndistance_m = 10\nh_dbua_per_m = 60\n"

@@ -245,4 +245,21 @@ TEST(AssessReading, WithoutATensorTheReasonSaysWhatIsMissing) {
     }
 }
 
+TEST(AssessReading, TellsBothElementsAsTheyWouldBeRecorded) {
+    // Closed form: E of loop B 1.04 times as large and turned by 3 degrees is xy; of loop A 0.97 times and by -2 degrees is yx.
+    ReadingInput in = far_field();
+    in.b.horizontal.ex_v_per_m *= std::polar(1.04, 3 * ampturn::model::pi / 180);
+    in.a.horizontal.ey_v_per_m *= std::polar(0.97, -2 * ampturn::model::pi / 180);
+    const Reading out = assess_reading(in, {});
+    EXPECT_NEAR(out.resistivity_xy_ohm_m, 100 * 1.04 * 1.04, 1e-9);
+    EXPECT_NEAR(out.resistivity_yx_ohm_m, 100 * 0.97 * 0.97, 1e-9);
+    EXPECT_NEAR(out.phase_xy_deg, 48, 1e-9);
+    EXPECT_NEAR(out.phase_yx_deg, 43, 1e-9);
+    EXPECT_NEAR(out.bias_xy_percent, 100 * (1.04 * 1.04 - 1), 1e-9);
+    EXPECT_NEAR(out.bias_yx_percent, 100 * (0.97 * 0.97 - 1), 1e-9);
+    EXPECT_NEAR(out.bias_xy_deg, 3, 1e-9);
+    EXPECT_NEAR(out.bias_yx_deg, -2, 1e-9);
+    EXPECT_NEAR(out.plane_phase_deg, 45, 1e-9);
+}
+
 }  // namespace

@@ -115,6 +115,13 @@ TEST(KeepOutLaws, ALowerLevelReachesFarther) {
     EXPECT_NEAR(far_m / near_m, std::cbrt(10.0), 0.02);
 }
 
+TEST(KeepOutLaws, TheStricterPublicLevelsReachFartherAndThoseAtWorkAreTheSame) {
+    // Published: 1999/519/EC is stricter for the public than ICNIRP 2010 above 800 Hz; 2013/35/EU rests on the latter.
+    const KeepOut icnirp = keep_out({}), eu = keep_out({{"safety.exposure_levels", "\"eu\""}});
+    EXPECT_GT(eu.magnetic_public_m, icnirp.magnetic_public_m);
+    EXPECT_EQ(eu.magnetic_occupational_m, icnirp.magnetic_occupational_m);
+}
+
 TEST(KeepOutLaws, VoltsToGroundAreTheBridgesAndTheLoopsTimesTheOpenTurns) {
     // Closed form: a square wave's nth harmonic is 4 V / (pi n) peak, the loop's |Z| I; both in rms, the loop's by all over used turns.
     const SurveySetup setup = survey_setup_of(quick({}));
