@@ -22,7 +22,7 @@ function(ampturn_room)
     if(NOT sources OR room MATCHES "^scheduler/core")
         return()
     endif()
-    if("CLI11::CLI11" IN_LIST arg_LINK)
+    if("CLI11::CLI11" IN_LIST arg_LINK AND NOT room STREQUAL "scheduler/base")
         # The commands run once and compute nothing: what takes the compiler long there is CLI11, and optimising it.
         set(options -O1)
         target_compile_options(${target} PRIVATE ${options})

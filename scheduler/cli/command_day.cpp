@@ -68,7 +68,7 @@ plan::Plan plan_of(const DayArguments& arguments) {
 }
 
 /// As it can be given to a shell again.
-std::string quoted(const std::string& word) {
+std::string shell_word(const std::string& word) {
     if (word.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_-./=:,") ==
         std::string::npos)
         return word;
@@ -82,13 +82,13 @@ void make_it_go(const DayArguments& arguments, unsigned threads, ExitCode& resul
     const plan::Plan plan = tune::without_stations(tune::given_plan_of(inputs), arguments.without);
     const tune::MadeToGo made =
         tune::make_day_go(plan, tune::overrides_of(inputs), {.seed = arguments.seed, .threads = threads});
-    std::string plan_words = quoted(arguments.plan.path), day_words;
-    for (const std::string& setting : arguments.plan.settings) plan_words += " --set " + quoted(setting);
+    std::string plan_words = shell_word(arguments.plan.path), day_words;
+    for (const std::string& setting : arguments.plan.settings) plan_words += " --set " + shell_word(setting);
     if (!arguments.start.empty() && !made.change.start_s) day_words += " --start " + arguments.start;
     if (arguments.temperature_c) day_words += fmt::format(" --temperature {}", *arguments.temperature_c);
     if (arguments.batteries && !made.change.batteries)
         day_words += fmt::format(" --batteries {}", *arguments.batteries);
-    for (const std::string& name : arguments.without) day_words += " --without " + quoted(name);
+    for (const std::string& name : arguments.without) day_words += " --without " + shell_word(name);
     fmt::print("{}", tune::made_to_go_text(made, plan_words, day_words, "tuned.toml"));
     if (arguments.strict && !made.goes) result = ExitCode::plan_fails;
 }

@@ -6,7 +6,7 @@ namespace ampturn::program_help {
 
 namespace {
 
-std::string quoted(std::string_view text) {
+std::string fish_text(std::string_view text) {
     std::string out = "'";
     for (const char c : text) {
         if (c == '\'' || c == '\\') out += '\\';
@@ -22,12 +22,12 @@ std::string options_of(const CommandWords& command, const std::string& begin) {
         for (const std::string& name : option.names)
             text += name.starts_with("--") ? " -l " + name.substr(2) : " -s " + name.substr(1);
         if (!option.choices.empty())
-            text += " -x -a " + quoted(fmt::format("{}", fmt::join(option.choices, " ")));
+            text += " -x -a " + fish_text(fmt::format("{}", fmt::join(option.choices, " ")));
         else if (option.names_path())
             text += " -r -F";
         else if (!option.is_flag())
             text += " -x";
-        text += " -d " + quoted(option.help) + "\n";
+        text += " -d " + fish_text(option.help) + "\n";
     }
     for (const OptionWords& positional : command.positionals)
         if (positional.names_path()) text += begin + " -F\n";
@@ -43,7 +43,7 @@ std::string fish_completion(const CommandWords& program) {
     text += options_of(program, fmt::format("complete -c {} -n __fish_use_subcommand", program.name));
     for (const CommandWords& command : program.commands) {
         text += fmt::format("complete -c {} -n __fish_use_subcommand -a {} -d {}\n", program.name,
-                            command.name, quoted(command.help));
+                            command.name, fish_text(command.help));
         text += options_of(command, fmt::format("complete -c {} -n '__fish_seen_subcommand_from {}'",
                                                 program.name, command.name));
     }

@@ -7,7 +7,7 @@ namespace ampturn::program_help {
 namespace {
 
 /// Text inside single quotes of a specification, where brackets and colons mean something.
-std::string quoted(std::string_view text) {
+std::string zsh_text(std::string_view text) {
     std::string out;
     for (const char c : text) {
         if (c == '\'')
@@ -30,13 +30,13 @@ std::string specifications(const CommandWords& command) {
     for (const OptionWords& option : command.options)
         for (const std::string& name : option.names) {
             const char* equals = option.is_flag() || !name.starts_with("--") ? "" : "=";
-            text += fmt::format(" \\\n                '*{}{}[{}]", name, equals, quoted(option.help));
-            if (!option.is_flag()) text += fmt::format(":{}:{}", quoted(option.value), action(option));
+            text += fmt::format(" \\\n                '*{}{}[{}]", name, equals, zsh_text(option.help));
+            if (!option.is_flag()) text += fmt::format(":{}:{}", zsh_text(option.value), action(option));
             text += "'";
         }
     for (const OptionWords& positional : command.positionals)
         text += fmt::format(" \\\n                '{}:{}:{}'", positional.repeated ? "*" : "",
-                            quoted(positional.value), action(positional));
+                            zsh_text(positional.value), action(positional));
     return text;
 }
 
@@ -45,7 +45,7 @@ std::string specifications(const CommandWords& command) {
 std::string zsh_completion(const CommandWords& program) {
     std::string names, cases;
     for (const CommandWords& command : program.commands) {
-        names += fmt::format("                '{}:{}'\n", command.name, quoted(command.help));
+        names += fmt::format("                '{}:{}'\n", command.name, zsh_text(command.help));
         cases += fmt::format("                {})\n            _arguments -s{}\n                ;;\n",
                              command.name, specifications(command));
     }
