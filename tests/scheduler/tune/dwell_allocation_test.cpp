@@ -57,6 +57,22 @@ TEST(Allocate, TimeAndEnergyAreSumsOverAllFrequencies) {
     EXPECT_EQ(rounded_up(2.4999, 0.5), 2.5);
 }
 
+TEST(Allocate, TimeFirstCountsSecondsAloneAndEnergyFirstJoulesAlone) {
+    // Closed form: Lagrange's condition for 1/T_A + 1/T_B = 1: T_A = 1 + sqrt(w_B/w_A), T_B = 1 + sqrt(w_A/w_B), w what a second costs.
+    AllocationItem item{};
+    item.requirements = {{1, 1}};
+    item.bounds = wide;
+    item.quantum_a_s = item.quantum_b_s = 1e-6;
+    item.watts_a = 4;
+    item.watts_b = 100;
+    const auto in_time = allocate({item}, {}, false), in_energy = allocate({item}, {}, true);
+    ASSERT_TRUE(in_time && in_energy);
+    EXPECT_NEAR(in_time->dwells[0].a_s, 2, 2e-6);
+    EXPECT_NEAR(in_time->dwells[0].b_s, 2, 2e-6);
+    EXPECT_NEAR(in_energy->dwells[0].a_s, 6, 2e-6);
+    EXPECT_NEAR(in_energy->dwells[0].b_s, 1.2, 2e-6);
+}
+
 TEST(CheapestDwells, ARequirementSaidTwiceIsTheSame) {
     // Closed form, as above: errors half as large take four times as long.
     for (const double relaxation : {0.5, 1.0, 2.0}) {
