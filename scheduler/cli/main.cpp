@@ -7,6 +7,7 @@
 #include <cerrno>
 #include <cstddef>
 #include <cstdio>
+#include <cstdlib>
 #include <cstring>
 #include <exception>
 #include <new>
@@ -36,6 +37,19 @@ void say_all(const ampturn::base::InputError& error) {
         say(fmt::format("and {} more of this kind", problems.size() - lines_max));
 }
 
+/// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on: the same words, at once.
+[[noreturn]] void end_at_once() {
+    try {
+        if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
+    } catch (const std::bad_alloc&) {
+        std::fputs("ampturn: no memory left\n", stderr);
+        std::_Exit(static_cast<int>(ExitCode::internal_error));
+    } catch (...) {
+        std::fputs("ampturn: internal error\n", stderr);
+    }
+    std::abort();
+}
+
 ExitCode parse_and_run(int argc, char** argv) {
     ExitCode result = ExitCode::fine;
     const auto app = ampturn::cli::make_command_line(result);
@@ -61,6 +75,7 @@ ExitCode standard_output_failed() {
 }  // namespace
 
 int main(int argc, char** argv) {
+    std::set_terminate(end_at_once);
     ExitCode result = ExitCode::internal_error;
     try {
         result = parse_and_run(argc, argv);

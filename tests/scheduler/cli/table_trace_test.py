@@ -9,7 +9,7 @@ import unittest
 
 AMPTURN, SOURCE, WORK = sys.argv[1], pathlib.Path(sys.argv[2]), pathlib.Path(sys.argv[3])
 WORK.mkdir(parents=True, exist_ok=True)
-CORPUS = SOURCE / "tests/scheduler/sweep/table_corpus"
+CORPUS = SOURCE / "tests/fuzz/table_corpus"
 
 
 def run(*words):
