@@ -66,7 +66,7 @@ FilterOffsets::FilterOffsets(const LayerKernels& kernels, double tolerance_rel, 
 }
 FilterOffsets::~FilterOffsets() = default;
 
-void FilterOffsets::fill(Curve& curve, const Source& source) {
+void FilterOffsets::fill(Curve& curve, const Heights& heights) {
     const auto rows = static_cast<std::size_t>(count_);
     ComplexArray& lambda = workspace_.filter_abscissae.lambda;
     if (!sampled_) {
@@ -79,7 +79,7 @@ void FilterOffsets::fill(Curve& curve, const Source& source) {
         kernels_.evaluate(lambda, workspace_.filter_abscissae.response);
         sampled_ = true;
     }
-    make_lagged_kernels(lambda, workspace_.filter_abscissae.response, source.height_m, source.half_m,
+    make_lagged_kernels(lambda, workspace_.filter_abscissae.response, heights.source_m, heights.source_half_m,
                         workspace_.lagged);
     std::vector<double>& values = workspace_.rows;
     values.assign(rows * interpolated_count, 0);
@@ -121,7 +121,7 @@ const OffsetPolynomial* FilterOffsets::piece_of(const Curve& curve, double log_o
 }
 
 /// Compares with the contour at both ends of the range, between rows where interpolation is at its worst.
-void FilterOffsets::check(Curve& curve, const Source& source) const {
+void FilterOffsets::check(Curve& curve, const Heights& heights) const {
     // What two checks may have missed: interpolation between rows above all (docs/physics.md).
     std::array<double, horizontal_members> error_rel;
     error_rel.fill(fine_ ? 5e-10 : 4e-9);
@@ -129,7 +129,7 @@ void FilterOffsets::check(Curve& curve, const Source& source) const {
     for (const double wanted : {nearest_log_, farthest_log_}) {
         const double log_r = filter_spacing * (std::floor(wanted / filter_spacing) + 0.5);
         const double r = std::exp(log_r);
-        const Placement place{r, source.height_m, 0, source.half_m};
+        const Placement place{r, heights.source_m, 0, heights.source_half_m};
         const DipoleIntegrals exact =
             fine_ ? contour_integrals(kernels_, place, ContourChoice::main, workspace_).value
                   : lean_contour_integrals(kernels_, place, workspace_);
@@ -153,26 +153,25 @@ void FilterOffsets::check(Curve& curve, const Source& source) const {
                 std::sqrt(std::norm(Complex(piece.coefficients[2 * m], piece.coefficients[2 * m + 1])));
 }
 
-const FilterOffsets::Curve& FilterOffsets::curve_of(const Source& source) {
-    std::unique_ptr<Curve>& kept = curves_[source];
+const FilterOffsets::Curve& FilterOffsets::curve_of(const Heights& heights) {
+    std::unique_ptr<Curve>& kept = curves_[heights];
     if (kept) return *kept;
     kept = std::make_unique<Curve>();
     // The direct wave must be smooth on the rows around the nearest offset.
     if (tolerance_rel_ < finest_rel || kernels_.full_wave() ||
-        source.height_m + source.half_m > 0.3 * std::exp(nearest_log_))
+        heights.source_m + heights.source_half_m > 0.3 * std::exp(nearest_log_))
         return *kept;
-    fill(*kept, source);
-    check(*kept, source);
+    fill(*kept, heights);
+    check(*kept, heights);
     return *kept;
 }
 
 const OffsetPolynomial* FilterOffsets::piece_at(double log_offset, const Heights& heights) {
     // TM waves show when both ends are raised.
     if (heights.receiver_m > 0 || log_offset < nearest_log_ || log_offset > farthest_log_) return nullptr;
-    const Source source{heights.source_m, heights.source_half_m};
-    if (last_ == nullptr || source != last_source_) {
-        last_ = &curve_of(source);
-        last_source_ = source;
+    if (last_ == nullptr || heights != last_heights_) {
+        last_ = &curve_of(heights);
+        last_heights_ = heights;
     }
     return last_->usable ? piece_of(*last_, log_offset) : nullptr;
 }

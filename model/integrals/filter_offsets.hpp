@@ -1,6 +1,5 @@
 #pragma once
 
-#include <compare>
 #include <map>
 #include <memory>
 #include <vector>
@@ -29,14 +28,9 @@ class FilterOffsets {
 
   private:
     struct Curve;
-    /// Of a source at a height, and half of a column's.
-    struct Source {
-        double height_m, half_m;
-        auto operator<=>(const Source&) const = default;
-    };
-    const Curve& curve_of(const Source& source);
-    void fill(Curve& curve, const Source& source);
-    void check(Curve& curve, const Source& source) const;
+    const Curve& curve_of(const Heights& heights);
+    void fill(Curve& curve, const Heights& heights);
+    void check(Curve& curve, const Heights& heights) const;
     const OffsetPolynomial* piece_of(const Curve& curve, double log_offset) const;
 
     const LayerKernels& kernels_;
@@ -46,9 +40,9 @@ class FilterOffsets {
     int margin_;                 // rows needed on either side of an offset
     int first_ = 0, count_ = 0;  // rows: offsets e^{spacing (first + i)}
     FieldWorkspace& workspace_;
-    bool sampled_ = false;  // the filter abscissae are in the workspace
-    std::map<Source, std::unique_ptr<Curve>> curves_;
-    Source last_source_{-1, 0};
+    bool sampled_ = false;                              // the filter abscissae are in the workspace
+    std::map<Heights, std::unique_ptr<Curve>> curves_;  // of receivers on the ground
+    Heights last_heights_{-1, 0};
     const Curve* last_ = nullptr;
 };
 

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <array>
+#include <compare>
 #include <complex>
 #include <cstddef>
 #include <cstdint>
@@ -46,7 +47,7 @@ enum class Forms { whole, both };
 /// As of a Placement.
 struct Heights {
     double source_m, receiver_m, source_half_m = 0;
-    bool operator==(const Heights&) const = default;
+    auto operator<=>(const Heights&) const = default;
 };
 
 /// Some nodes in a row. Whole vectors are read from the first on: after the last there must be up to lane_count - 1 more.

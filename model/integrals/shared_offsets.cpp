@@ -258,14 +258,14 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
     if (kept) return *kept;
     kept = std::make_unique<Curve>();
     Curve& curve = *kept;
-    const auto [index, source_m, half_m, receiver_m, vertical] = key;
+    const auto& [index, heights, vertical] = key;
     // Kernels decay by the heights as well as by the offset; above the offset the contour was not made for it.
-    if (source_m + half_m + receiver_m > std::exp(first_log_ + index * contours::band_log_width))
+    if (heights.source_m + heights.source_half_m + heights.receiver_m >
+        std::exp(first_log_ + index * contours::band_log_width))
         return curve;
     Band& band = band_of(index);
     if (!band.usable) return curve;
-    const Placement place{band.reference_m, source_m, receiver_m, half_m};
-    const Heights heights{source_m, receiver_m, half_m};
+    const Placement place{band.reference_m, heights.source_m, heights.receiver_m, heights.source_half_m};
     Rays& rays = rays_of(index);
     const TermSet all = vertical ? all_terms : horizontal_terms;
     rays.check.make_band_terms(index, *band.check.table, band.check.own, heights, all, all,
@@ -295,8 +295,7 @@ const SharedOffsets::Curve& SharedOffsets::curve_of(const Key& key) {
 const OffsetPolynomial* SharedOffsets::piece_at(double log_offset, const Heights& heights,
                                                 bool with_vertical) {
     const double place = (log_offset - first_log_) / contours::band_log_width;
-    const Key key(static_cast<int>(std::floor(place)), heights.source_m, heights.source_half_m,
-                  heights.receiver_m, with_vertical);
+    const Key key(static_cast<int>(std::floor(place)), heights, with_vertical);
     if (last_ == nullptr || key != last_key_) {
         last_ = &curve_of(key);
         last_key_ = key;

@@ -45,8 +45,7 @@ class SharedOffsets {
         std::array<double, curve_members.size()> rounding{};
         TermSet whole_terms = 0, reflected_terms = 0;
     };
-    using Key =
-        std::tuple<int, double, double, double, bool>;  // band; source, half of it, receiver; vertical
+    using Key = std::tuple<int, Heights, bool>;  // band, heights, with vertical
     double reference_m(int index) const;
     Rays& rays_of(int index);
     Band& band_of(int index);
