@@ -70,7 +70,7 @@ std::string flaw_of(std::string_view line, RunningCheck& check, Record& record) 
     const std::string_view body = line.substr(0, body_size);
     if (check.next(body) != line.substr(body_size + crc_key.size(), 8))
         return "its check value does not fit it and the lines before";
-    if (base::json_nested_too_deep(line)) return "lists or objects too deep inside one another";
+    if (base::json_nested_too_deep(line)) return base::json_nesting_found;
     record = Record::parse(line, nullptr, false);
     if (!record.is_object()) return "not a JSON object";
     record.erase("crc");

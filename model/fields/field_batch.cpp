@@ -256,7 +256,8 @@ std::vector<SourceGroup> group_dipoles(std::span<const Source> sources, std::spa
 
 namespace {
 
-/// Results of a group's members: each member's row begins at `row(member)`; missed(member, receiver, result) does what was left.
+/// Results of a group's members: each member's row begins at `row(member)`; do_missed(member, receiver, result) does those
+/// that miss the tolerance.
 template <class Result, class Row, class Missed>
 void batch_members(const SourceGroup& group, std::span<const Receiver> receivers, std::size_t first,
                    InterpolatedFields& shared, const Row& row, const Missed& do_missed) {

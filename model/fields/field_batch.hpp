@@ -11,7 +11,8 @@
 
 namespace ampturn::model::fields {
 
-/// Dipoles at one point, or spread evenly over one column (its middle is the point), and the way from there to every receiver: what no frequency or ground changes.
+/// Dipoles at one point, or spread evenly over one column (its middle is the point), and the way from there to every
+/// receiver: what no frequency or ground changes.
 struct SourceGroup {
     struct Member {
         std::size_t source;       // index

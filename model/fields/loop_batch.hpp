@@ -14,8 +14,9 @@
 
 namespace ampturn::model::fields {
 
-/// A loop seen by many receivers that are far enough from it to share its dipoles: each rule is a batch of dipoles, or of columns
-/// of them where the loop and the receivers allow it (field_batch.hpp), and drops the receivers that need no finer one. Receivers nearer than that are left to others.
+/// A loop seen by many receivers that are far enough from it to share its dipoles: each rule is a batch of dipoles, or of
+/// columns of them where the loop and the receivers allow it (field_batch.hpp), and drops the receivers that need no finer one.
+/// Receivers nearer than that are left to others.
 class LoopBatch {
   public:
     LoopBatch(const Loop& loop, std::span<const Receiver> receivers);

@@ -36,7 +36,8 @@ class LoopConvergence {
   public:
     LoopConvergence(const Estimate& coarsest, int order, SourceModel model, std::optional<double> ratio)
         : previous_(coarsest), order_(order), model_(model), ratio_(ratio) {}
-    /// The next finer one. The result of that model, once it holds or there is no finer one; the coarser one where that is of order 1 and holds.
+    /// The next finer one. The result of that model, once it holds or there is no finer one; the coarser one where that is of
+    /// order 1 and holds.
     std::optional<FieldResult> next(const Estimate& finer, int order, SourceModel model, std::size_t dipoles,
                                     double tolerance_rel);
 

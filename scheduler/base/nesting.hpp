@@ -11,6 +11,7 @@ namespace ampturn::base {
 
 /// Lists, objects or elements inside one another.
 inline constexpr int nesting_max = 64;
+inline constexpr const char* json_nesting_found = "lists or objects too deep inside one another";
 inline constexpr const char* nesting_allowed = "at most 64 levels of nesting";
 /// Names joined by dots in one key. Tables in tables besides are held by the TOML parser to 256.
 inline constexpr int key_parts_max = 16;

@@ -9,12 +9,18 @@
 #include <numeric>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::base {
 
 void refuse_part(const std::string& file, int line, const std::string& found, const std::string& allowed) {
     throw InputError({.file = file, .position = {line, 0}, .key = {}, .found = found, .allowed = allowed});
+}
+
+nlohmann::ordered_json json_of_part(std::string_view text, const std::string& file, int line) {
+    if (json_nested_too_deep(text)) refuse_part(file, line, json_nesting_found, nesting_allowed);
+    return nlohmann::ordered_json::parse(text);
 }
 
 int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line) {

@@ -3,6 +3,7 @@
 #include <cstddef>
 #include <nlohmann/json_fwd.hpp>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace ampturn::base {
@@ -17,8 +18,11 @@ struct PartRange {
 [[noreturn]] void refuse_part(const std::string& file, int line, const std::string& found,
                               const std::string& allowed);
 
-/// A whole number that a part says of itself, `first`, `count` or `total`. InputError at `line` of `file` when it is none, or beyond what any list
-/// or number of runs has.
+/// A line of a part. InputError at `line` of `file` where it is nested too deep, nlohmann's parse_error where it is no JSON.
+nlohmann::ordered_json json_of_part(std::string_view text, const std::string& file, int line);
+
+/// A whole number that a part says of itself, `first`, `count` or `total`. InputError at `line` of `file` when it is none, or
+/// beyond what any list or number of runs has.
 int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line);
 
 /// "FIRST:COUNT", count at least 1 and all below `most`; InputError at `flag` otherwise, with `allowed` in it.

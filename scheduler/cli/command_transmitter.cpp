@@ -43,8 +43,8 @@ struct TransmitterOptions {
 nlohmann::json read_cases(const std::string& path) {
     const std::string text = base::read_input_file(path, "a JSON file of cases", 64'000'000);
     if (const auto at = base::json_nested_too_deep(text))
-        throw base::InputError({path, base::position_of_byte(text, *at), "",
-                                "lists or objects too deep inside one another", base::nesting_allowed});
+        throw base::InputError(
+            {path, base::position_of_byte(text, *at), "", base::json_nesting_found, base::nesting_allowed});
     try {
         return nlohmann::json::parse(text);
     } catch (const nlohmann::json::parse_error& e) {

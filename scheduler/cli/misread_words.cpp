@@ -23,19 +23,19 @@ std::string is_called(const Renamed& renamed) {
     return fmt::format("`{}` is called `{}` now; ", renamed.then, renamed.now);
 }
 
+std::string name_of_flag(std::string_view word) { return std::string(word.substr(0, word.find('='))); }
+
 std::string former_names_used(int argc, char** argv) {
     std::string out;
     for (const Renamed& command : commands)
         if (argc > 1 && argv[1] == command.then) out += is_called(command);
     for (int i = 1; i < argc; ++i) {
-        const std::string_view word = argv[i];
+        const std::string name = name_of_flag(argv[i]);
         for (const Renamed& flag : flags)
-            if (word.substr(0, word.find('=')) == flag.then) out += is_called(flag);
+            if (name == flag.then) out += is_called(flag);
     }
     return out;
 }
-
-std::string name_of_flag(std::string_view word) { return std::string(word.substr(0, word.find('='))); }
 
 std::string unknown_command(const CLI::App& app, const std::string& word) {
     std::vector<std::string> names;

@@ -48,8 +48,7 @@ PointFormat format_of(const std::string& type, const std::string& file) {
 Part read_part(const std::string& file) {
     constexpr const char* wanted = "what `fields --grounds` has written beside its data";
     const std::string text = base::read_input_file(file, wanted, description_bytes_max);
-    if (base::json_nested_too_deep(text))
-        refuse(file, "", "lists or objects too deep inside one another", base::nesting_allowed);
+    if (base::json_nested_too_deep(text)) refuse(file, "", base::json_nesting_found, base::nesting_allowed);
     Part part{.file = file, .data = {}, .layout = {}, .format = {}, .bytes = 0, .range = {}, .total = 0};
     try {
         Json& json = part.layout = Json::parse(text);

@@ -89,7 +89,7 @@ class Builder {
         throw base::InputError(base::InputProblem{.file = request_.file,
                                                   .position = position,
                                                   .key = "",
-                                                  .found = "lists or objects too deep inside one another",
+                                                  .found = base::json_nesting_found,
                                                   .allowed = base::nesting_allowed});
     }
     /// Where the value that comes next belongs, with the value in it.

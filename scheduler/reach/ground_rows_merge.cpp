@@ -5,7 +5,6 @@
 #include <utility>
 
 #include "scheduler/base/input_file.hpp"
-#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/output_file.hpp"
 #include "scheduler/base/part_range.hpp"
 #include "scheduler/base/take_line.hpp"
@@ -43,10 +42,8 @@ struct Head {
 
 Head head_of(std::string_view line, const std::string& file) {
     Head head;
-    if (base::json_nested_too_deep(line))
-        base::refuse_part(file, 1, "lists or objects too deep inside one another", base::nesting_allowed);
     try {
-        head.json = Json::parse(line);
+        head.json = base::json_of_part(line, file, 1);
         if (head.json.at("schema") != ground_rows_schema)
             base::refuse_part(file, 1, "another first line", a_part);
         base::check_made_by_this_build(head.json.at("version").get<std::string>(),
@@ -66,11 +63,8 @@ int checked_rows(std::string_view rows, const base::PartRange& range, const std:
     for (int line = 2; !rows.empty(); ++line) {
         const int wanted = range.first + ++held;
         try {
-            const std::string_view row = base::take_line(rows);
-            if (base::json_nested_too_deep(row))
-                base::refuse_part(file, line, "lists or objects too deep inside one another",
-                                  base::nesting_allowed);
-            const int ground = base::number_of_part(Json::parse(row).at("ground"), file, line);
+            const Json row = base::json_of_part(base::take_line(rows), file, line);
+            const int ground = base::number_of_part(row.at("ground"), file, line);
             if (ground != wanted || held > range.count)
                 base::refuse_part(file, line, fmt::format("ground {}", ground),
                                   held > range.count ? "no more rows" : fmt::format("ground {}", wanted));

@@ -11,7 +11,6 @@
 #include <string_view>
 #include <utility>
 
-#include "scheduler/base/nesting.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::report {
@@ -130,11 +129,8 @@ DrawsPart read_draws(const std::string& text, const std::string& file) {
         if (end == std::string::npos) break;  // what was being written when the part died
         ++line;
         try {
-            const std::string_view row = std::string_view(text).substr(begin, end - begin);
-            if (base::json_nested_too_deep(row))
-                base::refuse_part(file, line, "lists or objects too deep inside one another",
-                                  base::nesting_allowed);
-            const Json json = Json::parse(row);
+            const Json json =
+                base::json_of_part(std::string_view(text).substr(begin, end - begin), file, line);
             if (line == 1) {
                 part.head = head_of(json, file);
             } else {

@@ -22,7 +22,7 @@ using Json = nlohmann::ordered_json;
 
 Json parsed(std::string_view text, const std::string& path) {
     if (const auto at = base::json_nested_too_deep(text))
-        refuse(path, "", "lists or objects too deep inside one another", base::nesting_allowed,
+        refuse(path, "", base::json_nesting_found, base::nesting_allowed,
                base::position_of_byte(text, *at).line);
     try {
         return Json::parse(text);
