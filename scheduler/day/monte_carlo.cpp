@@ -5,12 +5,14 @@
 #include <cmath>
 #include <mutex>
 #include <numeric>
+#include <optional>
 #include <utility>
 
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/day/assess_day.hpp"
 #include "scheduler/day/day_run.hpp"
 #include "scheduler/day/sweep_outcome.hpp"
+#include "scheduler/reading/drawn_grounds.hpp"
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::day {
@@ -54,18 +56,7 @@ constexpr std::array<const char*, quantity_count> quantity_names{"battery capaci
                                                                  "capacitors"};
 
 /// A run's fields need not be better than this: its ground is uncertain by tens of per cent.
-constexpr double monte_carlo_fields_rel = 1e-3;
-
-/// Point dipoles for loops where that makes no difference to speak of over the plan's own ground.
-reading::FieldDetail field_detail_for(const plan::Plan& plan, const setup::SurveySetup& setup) {
-    reading::FieldDetail detail{.tolerance_rel = monte_carlo_fields_rel / 10};
-    const auto finite = reading::station_responses(plan, setup, 1, detail);
-    detail.loops_as_dipoles = true;
-    const auto dipoles = reading::station_responses(plan, setup, 1, detail);
-    detail.loops_as_dipoles = reading::largest_difference_rel(finite, dipoles) < monte_carlo_fields_rel;
-    detail.tolerance_rel = monte_carlo_fields_rel;
-    return detail;
-}
+constexpr double monte_carlo_fields_rel = 1e-3, drawn_grounds_rel = 3e-4;
 
 /// The weather and how long things take change from day to day of one survey, all else is as it is.
 bool changes_daily(std::size_t quantity) {
@@ -83,9 +74,7 @@ std::vector<double> inputs_of(const plan::Plan& plan, const DrawKey& key) {
         add(key.day > 0 && changes_daily(quantity) ? run::combine(stream, static_cast<std::uint64_t>(key.day))
                                                    : stream);
     }
-    std::size_t layers = plan.earth.resistivity_ohm_m.size();
-    for (const plan::NamedGround& named : plan.grounds)
-        layers = std::max(layers, named.ground.resistivity_ohm_m.size());
+    const std::size_t layers = reading::most_layers(plan);
     for (std::size_t layer = 0; layer < layers; ++layer)
         add(run::combine(run::stream_of("resistivity of layer"), layer));
     return out;
@@ -94,6 +83,13 @@ std::vector<double> inputs_of(const plan::Plan& plan, const DrawKey& key) {
 /// A factor that stays positive: log-normal with this relative standard deviation.
 double log_normal(double relative_sd, double z) {
     return std::exp(std::sqrt(std::log1p(relative_sd * relative_sd)) * z);
+}
+
+std::vector<double> layer_decades(const plan::Uncertainty& u, const std::vector<double>& inputs) {
+    std::vector<double> decades;
+    for (std::size_t i = quantity_count; i < inputs.size(); ++i)
+        decades.push_back(u.resistivity_decades * inputs[i]);
+    return decades;
 }
 
 plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
@@ -131,28 +127,22 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
     }
     plan.loop_a.tilt_deg = std::clamp(plan.loop_a.tilt_deg + u.loop_tilt_deg * z[tilt_a], -90.0, 90.0);
     plan.loop_b.tilt_deg = std::clamp(plan.loop_b.tilt_deg + u.loop_tilt_deg * z[tilt_b], -90.0, 90.0);
-    // Layer by layer the grounds of a plan are off together: what made one too resistive made all.
-    const auto scale = [&](plan::Ground& ground) {
-        for (std::size_t layer = 0; layer < ground.resistivity_ohm_m.size(); ++layer) {
-            double& rho = ground.resistivity_ohm_m[layer];
-            rho =
-                std::clamp(rho * std::pow(10, u.resistivity_decades * z[quantity_count + layer]), 1e-3, 1e6);
-        }
-    };
-    scale(plan.earth);
-    for (plan::NamedGround& named : plan.grounds) scale(named.ground);
+    reading::set_off(plan, layer_decades(u, z));
     return plan;
 }
 
 /// What does not change from run to run.
 struct RunsShare {
-    reading::FieldDetail detail;
+    std::optional<reading::DrawnGrounds> grounds;
     run::SweepPattern pattern;  // of the plan's own day; without pieces where no sweep was sent whole
 };
-RunsShare share_of(const plan::Plan& nominal, const setup::SurveySetup& setup, std::uint64_t seed) {
-    RunsShare share{.detail = field_detail_for(nominal, setup), .pattern = {}};
+RunsShare share_of(const plan::Plan& nominal, const setup::SurveySetup& setup,
+                   const MonteCarloOptions& options) {
+    RunsShare share{
+        .grounds = reading::DrawnGrounds::make(nominal, setup, drawn_grounds_rel, options.threads),
+        .pattern = {}};
     run_day(nominal, setup,
-            {.seed = seed,
+            {.seed = options.seed,
              .sets_available = nominal.battery.sets_carried,
              .trace = false,
              .keep_pattern = &share.pattern});
@@ -175,13 +165,16 @@ DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned, co
         options.on_battery = [&](const BatteryInterval& interval) { battery.add(interval); };
     const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
-    const auto responses = reading::station_responses(plan, setup, 1, share.detail);
     const plan::Uncertainty& u = plan.uncertainty;
+    std::optional<std::vector<reading::FrequencyResponse>> responses;
+    if (share.grounds) responses = share.grounds->responses(plan, setup, layer_decades(u, out.inputs));
+    if (!responses)
+        responses = reading::station_responses(plan, setup, 1, {.tolerance_rel = monte_carlo_fields_rel});
     const double both = log_normal(u.moment_fraction, out.inputs[moment]);
     const MomentFactors factors{.a = both * log_normal(u.loop_area_fraction, out.inputs[area_a]),
                                 .b = both * log_normal(u.loop_area_fraction, out.inputs[area_b])};
     for (const reading::Reading& reading :
-         assess_day(plan, day, setup.table.rows, responses, factors, reading::Reasons::left_out)) {
+         assess_day(plan, day, setup.table.rows, *responses, factors, reading::Reasons::left_out)) {
         const bool usable = reading.verdict == reading::Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;
@@ -270,7 +263,7 @@ DrawnDay drawn_day(const plan::Plan& nominal, const setup::SurveySetup& planned,
 void draw_days(const plan::Plan& given, const setup::SurveySetup& setup, const MonteCarloOptions& options,
                const std::function<void(int run, DayDraw&&)>& take) {
     const plan::Plan nominal = plan_to_draw_from(given, setup);
-    const RunsShare share = share_of(nominal, setup, options.seed);
+    const RunsShare share = share_of(nominal, setup, options);
 
     std::mutex progress_mutex;
     int done = 0;

@@ -13,6 +13,7 @@
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/station_own.hpp"
+#include "scheduler/reading/station_points.hpp"
 #include "scheduler/setup/receiver_of_plan.hpp"
 #include "scheduler/setup/refused_value.hpp"
 #include "scheduler/setup/transmitter_of_plan.hpp"
@@ -41,8 +42,6 @@ model::fields::Loop unit_loop(model::loop::LoopDesign design, double azimuth_deg
 /// Over layered ground a loop turned by an angle has its field turned by that angle. So all sites share one
 /// loop A, pointing north, and as many loops B as there are angles between the two; each station is turned
 /// with its site's loop A, and its fields are turned back.
-constexpr std::size_t points_a_station = 5;        // the middle, two on the north dipole, two on the east one
-constexpr double gauss_node = 0.7745966692414834;  // sqrt(3/5)
 struct SharedLoops {
     std::vector<model::fields::Source> sources;  // A, then B at each angle
     std::vector<model::fields::Receiver> receivers;
@@ -50,16 +49,9 @@ struct SharedLoops {
     std::vector<double> turned_rad;
 };
 
-SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::TransmitterDesign& transmitter,
-                         bool as_dipoles) {
-    const auto source = [&](const model::loop::LoopDesign& design,
-                            double azimuth_deg) -> model::fields::Source {
-        const model::fields::Loop loop = unit_loop(design, azimuth_deg);
-        if (as_dipoles) return model::fields::loop_as_dipole(loop);
-        return loop;
-    };
+SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::TransmitterDesign& transmitter) {
     SharedLoops out;
-    out.sources.push_back(source(transmitter.loop_a, 0));
+    out.sources.emplace_back(unit_loop(transmitter.loop_a, 0));
     std::vector<double> angles_deg;
     for (const plan::Station& station : plan.stations) {
         const double a_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::a, station.site_index);
@@ -69,44 +61,11 @@ SharedLoops shared_loops(const plan::Plan& plan, const model::transmitter::Trans
         out.source_b.push_back(1 + static_cast<std::size_t>(known - angles_deg.begin()));
         if (known == angles_deg.end()) {
             angles_deg.push_back(between_deg);
-            out.sources.push_back(source(*transmitter.loop_b, between_deg));
+            out.sources.emplace_back(unit_loop(*transmitter.loop_b, between_deg));
         }
-        const double bearing = (station.bearing_deg - a_deg) * model::pi / 180;
-        const double turned_rad = a_deg * model::pi / 180;
-        const double along_m = station.offset_m * std::cos(bearing),
-                     across_m = station.offset_m * std::sin(bearing);
-        out.receivers.push_back({along_m, across_m});
-        const double dipole_m = plan::receiver_of(plan, station).dipole_m;
-        // North and east, seen from loop A.
-        for (const double way_rad : {-turned_rad, model::pi / 2 - turned_rad})
-            for (const double end : {-1.0, 1.0}) {
-                const double at_m = end * gauss_node * dipole_m / 2;
-                out.receivers.push_back(
-                    {along_m + at_m * std::cos(way_rad), across_m + at_m * std::sin(way_rad)});
-            }
-        out.turned_rad.push_back(turned_rad);
+        add_points(plan, station, a_deg, out.receivers);
+        out.turned_rad.push_back(a_deg * model::pi / 180);
     }
-    return out;
-}
-
-FieldPerMoment turned_back(const model::fields::Fields& f, double angle_rad) {
-    const double c = std::cos(angle_rad), s = std::sin(angle_rad);
-    return {.horizontal = {.ex_v_per_m = c * f.ex_v_per_m - s * f.ey_v_per_m,
-                           .ey_v_per_m = s * f.ex_v_per_m + c * f.ey_v_per_m,
-                           .hx_a_per_m = c * f.hx_a_per_m - s * f.hy_a_per_m,
-                           .hy_a_per_m = s * f.hx_a_per_m + c * f.hy_a_per_m},
-            .hz_a_per_m = f.hz_a_per_m};
-}
-
-/// Fields at a station's points in north and east components; E by the Gauss rule along each dipole.
-FieldPerMoment along_dipoles(std::span<const model::fields::FieldResult> points, double turned_rad) {
-    FieldPerMoment out = turned_back(points[0].fields, turned_rad);
-    const auto at = [&](std::size_t i) { return turned_back(points[i].fields, turned_rad).horizontal; };
-    constexpr double middle = 8.0 / 18, end = 5.0 / 18;
-    out.horizontal.ex_v_per_m =
-        middle * out.horizontal.ex_v_per_m + end * (at(1).ex_v_per_m + at(2).ex_v_per_m);
-    out.horizontal.ey_v_per_m =
-        middle * out.horizontal.ey_v_per_m + end * (at(3).ey_v_per_m + at(4).ey_v_per_m);
     return out;
 }
 
@@ -159,49 +118,9 @@ bool clips(const plan::Receiver& receiver, const setup::Crest& background, const
 
 namespace {
 
-/// Stations over one ground, by their indices: what the engine takes in one go.
-struct OneGround {
-    const model::ground::LayeredEarth* ground;
-    std::vector<std::size_t> stations;
-    std::vector<model::fields::Receiver> receivers;  // points_a_station each
-    setup::BackgroundCrest background;
-};
-
-/// Grounds that are alike are one, whatever they are called. `ground_of` gives each station's.
-template <class GroundOf>
-std::vector<OneGround> by_ground(const plan::Plan& plan, const SharedLoops& loops, GroundOf&& ground_of) {
-    std::vector<OneGround> out;
-    for (std::size_t s = 0; s < plan.stations.size(); ++s) {
-        const model::ground::LayeredEarth& ground = ground_of(plan.stations[s]);
-        auto place =
-            std::find_if(out.begin(), out.end(), [&](const OneGround& one) { return *one.ground == ground; });
-        if (place == out.end()) {
-            out.push_back({&ground, {}, {}, setup::background_crest(plan, ground)});
-            place = out.end() - 1;
-        }
-        place->stations.push_back(s);
-        const auto points = std::span(loops.receivers).subspan(points_a_station * s, points_a_station);
-        place->receivers.insert(place->receivers.end(), points.begin(), points.end());
-    }
-    return out;
-}
-
-/// The engine's fields; a receiver it refuses is told by the index of its station.
-auto fields_over(const SharedLoops& loops, const OneGround& one, double frequency_hz, double tolerance_rel) {
-    try {
-        return model::fields::fields_at(*one.ground, frequency_hz, loops.sources, one.receivers,
-                                        {.tolerance_rel = tolerance_rel});
-    } catch (const model::RangeError& refused) {
-        if (!refused.name().starts_with("receiver") || !refused.index()) throw;
-        throw refused.at(one.stations[*refused.index() / points_a_station]);
-    }
-}
-
 void add_responses(const plan::Plan& plan, const SharedLoops& loops, const OneGround& one,
                    double tolerance_rel, FrequencyResponse& response) {
-    const auto fields = fields_over(loops, one, response.frequency_hz, tolerance_rel);
-    const std::complex<double> plane_ohm =
-        model::ground::plane_wave_impedance_ohm(*one.ground, response.frequency_hz);
+    const auto fields = fields_over(loops.sources, one, response.frequency_hz, tolerance_rel);
     for (std::size_t i = 0; i < one.stations.size(); ++i) {
         const std::size_t s = one.stations[i];
         const auto at = [&](std::size_t source) {
@@ -210,29 +129,24 @@ void add_responses(const plan::Plan& plan, const SharedLoops& loops, const OneGr
         };
         response.loop_a[s] = at(0);
         response.loop_b[s] = at(loops.source_b[s]);
-        response.plane_impedance_ohm[s] = plane_ohm;
-        response.background_crest[s] =
-            setup::background_crest_at(plan, plan.stations[s], *one.ground, one.background);
     }
+    add_plane_wave_and_background(plan, one, response);
 }
 
-template <class GroundOf>
 std::vector<FrequencyResponse> responses_over(const plan::Plan& plan,
                                               const model::transmitter::TransmitterDesign& transmitter,
                                               const std::vector<double>& frequencies_hz, unsigned threads,
-                                              const FieldDetail& detail, GroundOf&& ground_of) {
-    const SharedLoops loops = shared_loops(plan, transmitter, detail.loops_as_dipoles);
-    const std::vector<OneGround> grounds = by_ground(plan, loops, ground_of);
+                                              const FieldDetail& detail, const GroundOfStation& ground_of) {
+    const SharedLoops loops = shared_loops(plan, transmitter);
+    std::vector<OneGround> grounds = stations_by_ground(plan, loops.receivers, ground_of);
+    hear_background(plan, grounds);
     const std::size_t count = plan.stations.size();
     std::vector<FrequencyResponse> out(frequencies_hz.size());
     // Each frequency is computed whole by one thread, so the thread count cannot show in the result.
     const auto one = [&](std::size_t i) {
         FrequencyResponse& response = out[i];
         response.frequency_hz = frequencies_hz[i];
-        response.plane_impedance_ohm.resize(count);
-        response.background_crest.resize(count);
-        response.loop_a.resize(count);
-        response.loop_b.resize(count);
+        response.resize(count);
         for (const OneGround& ground : grounds)
             add_responses(plan, loops, ground, detail.tolerance_rel, response);
     };

@@ -1,6 +1,8 @@
 #pragma once
 
 #include <complex>
+#include <cstddef>
+#include <functional>
 #include <vector>
 
 #include "model/ground/earth.hpp"
@@ -18,7 +20,16 @@ struct FrequencyResponse {
     std::vector<std::complex<double>> plane_impedance_ohm;
     std::vector<setup::BackgroundCrest> background_crest;
     std::vector<FieldPerMoment> loop_a, loop_b;
+
+    void resize(std::size_t stations) {
+        plane_impedance_ohm.resize(stations);
+        background_crest.resize(stations);
+        loop_a.resize(stations);
+        loop_b.resize(stations);
+    }
 };
+
+using GroundOfStation = std::function<const model::ground::LayeredEarth&(const plan::Station&)>;
 
 /// The part of a reading of a receiver as it is set up (plan::receiver_of): window, wire, sensors.
 void add_receiver(const plan::Receiver& receiver, ReadingInput& input);
@@ -35,8 +46,6 @@ ReadingInput reading_input(const plan::Plan& plan, const FrequencyResponse& resp
 struct FieldDetail {
     /// Error allowed, of the largest component of E and of H (model::FieldOptions).
     double tolerance_rel = 1e-6;
-    /// Loops as point dipoles at their centres; else finite where the engine finds that it matters.
-    bool loops_as_dipoles = false;
 };
 
 /// Fields of both loops of each station's own site, full wave, over the station's own ground laid out sideways without end, at

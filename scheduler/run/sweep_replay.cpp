@@ -86,6 +86,7 @@ bool SweepReplay::far_from_trips(const PlantReadings& end, const SweepPattern::P
 std::optional<ReplayedSweep> SweepReplay::replay(const Unit& unit, const ReplayStart& start) {
     const core::Table& table = unit.core().table();
     ReplayedSweep out{.intervals = {}, .end = unit.plant(), .end_s = start.now_s};
+    out.intervals.reserve(pattern_.pieces().size() + 1);
     PlantState& state = out.end;
     Moving m{state.charge, state.winding_c, state.electronics_c};
     // One piece: false when a limit is near.

@@ -8,9 +8,10 @@
 #include "model/fields/fields.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/plan/file/config.hpp"
+#include "scheduler/reading/station_dipoles.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace station_response_test {
 
 using namespace ampturn;
 
@@ -135,13 +136,13 @@ TEST(StationResponse, DipolesForLoopsAreAsGoodAsTheOffsetIsLarge) {
     const setup::SurveySetup setup = setup::survey_setup_of(near);
     const auto difference = [&](const plan::Plan& plan) {
         return reading::largest_difference_rel(
-            reading::station_responses(plan, setup.transmitter.design, setup.earth, {2000}),
-            reading::station_responses(plan, setup.transmitter.design, setup.earth, {2000}, 1,
-                                       {.loops_as_dipoles = true}));
+            reading::station_responses(plan, setup),
+            reading::responses_of_dipoles(plan, setup, setup.frequencies_hz,
+                                          reading::dipole_fields(plan, setup, setup.frequencies_hz, 1e-6)));
     };
     EXPECT_GT(difference(near), 0.01);
     EXPECT_LT(difference(far), 1e-3);
     EXPECT_GT(difference(far), 0);
 }
 
-}  // namespace
+}  // namespace station_response_test
