@@ -1,3 +1,32 @@
+# Sources of a room or of a folder of tests that can go together are compiled together: a compiler spends most of its time in
+# headers. Who changes code compiles file by file: a change is then built sooner.
+option(AMPTURN_TOGETHER "compile the sources of a room together" ON)
+if(AMPTURN_TOGETHER)
+    add_compile_options(-Wno-subobject-linkage)  # meant for headers; a source that is included looks like one
+    execute_process(COMMAND python3 ${CMAKE_SOURCE_DIR}/.ci/source_batches.py OUTPUT_FILE ${CMAKE_BINARY_DIR}/batches.cmake
+                    COMMAND_ERROR_IS_FATAL ANY)
+    include(${CMAKE_BINARY_DIR}/batches.cmake)
+endif()
+
+# ampturn_together(OUT_VARIABLE FOLDER SOURCES...): the sources of a folder, those that go together as one generated file.
+function(ampturn_together out folder)
+    set(sources ${ARGN})
+    set(result)
+    if(DEFINED AMPTURN_BATCHES_${folder})
+        math(EXPR last "${AMPTURN_BATCHES_${folder}} - 1")
+        foreach(number RANGE ${last})
+            set(includes "")
+            foreach(name IN LISTS AMPTURN_BATCH_${folder}_${number})
+                string(APPEND includes "#include \"${folder}/${name}\"\n")
+                list(REMOVE_ITEM sources ${CMAKE_SOURCE_DIR}/${folder}/${name})
+            endforeach()
+            file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/together_${number}.cpp CONTENT "${includes}")
+            list(APPEND result ${CMAKE_CURRENT_BINARY_DIR}/together_${number}.cpp)
+        endforeach()
+    endif()
+    set(${out} ${result} ${sources} PARENT_SCOPE)
+endfunction()
+
 # ampturn_room([USES room...] [LINK library...]): the folder it is called in becomes one library, named after the folder
 # (scheduler/day: scheduler_day), made of its *.cpp but main.cpp, which may include from the rooms it names and from no
 # others: tests/rooms_test.py reads every #include against USES. LINK names libraries from outside the project.
@@ -7,6 +36,7 @@ function(ampturn_room)
     ampturn_target_of(${room} target)
     file(GLOB sources CONFIGURE_DEPENDS *.cpp)
     list(FILTER sources EXCLUDE REGEX "main\\.cpp$")
+    ampturn_together(sources ${room} ${sources})
     if(sources)
         add_library(${target} STATIC ${sources})
         set(scope PUBLIC)

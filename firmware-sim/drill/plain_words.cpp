@@ -7,6 +7,8 @@ namespace ampturn::sim::drill {
 
 namespace {
 
+using Kind = site::EventType::Kind;
+
 /// A label inside a sentence.
 std::string lowered(std::string text) {
     const bool shouted = text.size() > 1 && std::isupper(static_cast<unsigned char>(text[1])) != 0;
@@ -18,7 +20,6 @@ std::string lowered(std::string text) {
 }  // namespace
 
 std::string plain_words(const site::EventType& type) {
-    using Kind = site::EventType::Kind;
     std::string word(site::detail_name_of(type));
     std::replace(word.begin(), word.end(), '_', ' ');
     switch (type.kind) {

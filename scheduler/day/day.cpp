@@ -25,15 +25,15 @@ namespace ampturn::day {
 namespace {
 
 void describe_places(const plan::Plan& plan, const setup::KeepOut& keep_out, DayResult& out) {
-    const double unknown = std::numeric_limits<double>::quiet_NaN();
+    const double not_given = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = 0; i < plan.sites.size(); ++i) {
         const plan::Site& site = plan.sites[i];
         out.sites.push_back(
             {.name = site.name,
              .x_m = site.place.x_m,
              .y_m = site.place.y_m,
-             .latitude_deg = site.place.latitude_deg.value_or(unknown),
-             .longitude_deg = site.place.longitude_deg.value_or(unknown),
+             .latitude_deg = site.place.latitude_deg.value_or(not_given),
+             .longitude_deg = site.place.longitude_deg.value_or(not_given),
              .loop_azimuth_a_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::a, static_cast<int>(i)),
              .loop_azimuth_b_deg = plan.loop_azimuth_deg(model::loop::LoopSelection::b, static_cast<int>(i)),
              .keep_out_public_m = keep_out.public_m,

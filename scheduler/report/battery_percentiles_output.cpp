@@ -8,9 +8,11 @@
 #include "scheduler/base/json.hpp"
 
 namespace ampturn::report {
+namespace {
+using Json = nlohmann::ordered_json;
+}  // namespace
 
 nlohmann::ordered_json battery_percentiles_json(const day::BatteryPercentiles& percentiles) {
-    using Json = nlohmann::ordered_json;
     const auto columns = [](const std::vector<day::Spread>& spreads) {
         Json out{{"lowest", Json::array()},
                  {"p10", Json::array()},

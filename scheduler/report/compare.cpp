@@ -20,6 +20,8 @@ namespace ampturn::report {
 
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 constexpr double nothing = std::numeric_limits<double>::quiet_NaN();
 
 double lowest_v(const day::DayResult& d) {
@@ -169,7 +171,6 @@ std::string compare_text(const Comparison& c, bool colour) {
 }
 
 std::string compare_json_text(const Comparison& c) {
-    using Json = nlohmann::ordered_json;
     Json values = Json::array(), changed = Json::array();
     for (const ComparedValue& v : c.values)
         values.push_back({{"name", v.name}, {"a", base::json_number(v.a)}, {"b", base::json_number(v.b)}});

@@ -15,6 +15,8 @@
 namespace ampturn::report {
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 /// A number to the five digits a chart can show, so that a day of many stations is no large page; the frequencies
 /// are few and stay whole.
 nlohmann::ordered_json for_a_chart(const nlohmann::ordered_json& value) {
@@ -31,7 +33,6 @@ nlohmann::ordered_json for_a_chart(const nlohmann::ordered_json& value) {
 /// What the charts draw, as JSON in one line: the parts of day_json they use, the readings and the battery trace
 /// column by column; the battery over the runs where there are any.
 std::string charts_data(const day::DayResult& day, const day::MonteCarloSummary* runs) {
-    using Json = nlohmann::ordered_json;
     const Json all = day_json(day);
     Json data;
     for (const char* key :

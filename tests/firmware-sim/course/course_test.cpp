@@ -13,11 +13,11 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
+namespace course_test {
+
 using namespace ampturn::sim::course;
 using ampturn::base::InputError;
 using ampturn::sim::site::Fault;
-
-namespace {
 
 class Files : public ::testing::Test {
   protected:
@@ -201,4 +201,4 @@ TEST(DrillsFromParts, SayWhichPartIsWrong) {
         EXPECT_NE(refusal(json).find(key), std::string::npos) << json << ": " << refusal(json);
 }
 
-}  // namespace
+}  // namespace course_test

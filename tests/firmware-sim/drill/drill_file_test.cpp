@@ -6,10 +6,10 @@
 #include "scheduler/base/input_error.hpp"
 #include "tests/paths.hpp"
 
+namespace drill_file_test {
+
 using namespace ampturn::sim::drill;
 using namespace ampturn::sim::site;
-
-namespace {
 
 const std::string good = R"(title = "First start"
 level = 1
@@ -104,4 +104,4 @@ TEST(DrillFile, TheDrillsOfTheDemoAreGood) {
     EXPECT_EQ(count, 20);
 }
 
-}  // namespace
+}  // namespace drill_file_test

@@ -2,10 +2,10 @@
 
 #include <gtest/gtest.h>
 
+namespace drill_run_test {
+
 using namespace ampturn::sim::drill;
 using namespace ampturn::sim::site;
-
-namespace {
 
 Drill drill_with(std::vector<ScenarioEvent> events) {
     Drill drill;
@@ -71,4 +71,4 @@ TEST(DrillRun, EndsOnItsGoalOrItsLimit) {
     EXPECT_EQ(limit.ended_by(), DrillEnd::time_limit);
 }
 
-}  // namespace
+}  // namespace drill_run_test

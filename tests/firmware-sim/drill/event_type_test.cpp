@@ -4,11 +4,11 @@
 
 #include <vector>
 
+namespace event_type_test {
+
 using namespace ampturn::sim::site;
 using ampturn::core::State;
 using ampturn::core::Trip;
-
-namespace {
 
 std::vector<EventType> all_types() {
     std::vector<EventType> all{EventType::table_done(), EventType::story(), EventType::remark()};
@@ -57,4 +57,4 @@ TEST(EventType, RefusesWhatHasNoMeaning) {
         EXPECT_FALSE(event_type_named(name).has_value()) << name;
 }
 
-}  // namespace
+}  // namespace event_type_test

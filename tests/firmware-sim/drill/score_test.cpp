@@ -2,11 +2,11 @@
 
 #include <gtest/gtest.h>
 
+namespace score_test {
+
 using namespace ampturn::sim::drill;
 using namespace ampturn::sim::site;
 using ampturn::core::State;
-
-namespace {
 
 DrillEvent at(double time_s, const EventType& type) { return {time_s, type, "panel#1", ""}; }
 
@@ -158,4 +158,4 @@ TEST(Score, RulesNotPutToTheTestDoNotCount) {
     EXPECT_EQ(result.percent, 100);
 }
 
-}  // namespace
+}  // namespace score_test

@@ -9,11 +9,11 @@
 #include "tests/firmware-sim/session/session_bench.hpp"
 #include "tests/paths.hpp"
 
+namespace logsheet_test {
+
 using namespace ampturn::sim::host;
 using namespace ampturn::sim::record;
 using namespace ampturn::sim::session;
-
-namespace {
 
 LogRead a_sweep() {
     SessionBench bench(SessionBench::practice());
@@ -96,4 +96,4 @@ TEST(LogSheet, PhaseFollowsFromTheTicks) {
     EXPECT_EQ(lines, 3);
 }
 
-}  // namespace
+}  // namespace logsheet_test

@@ -4,11 +4,11 @@
 
 #include "scheduler/base/input_error.hpp"
 
+namespace pacer_test {
+
 using namespace ampturn;
 using namespace ampturn::sim::host;
 using namespace std::chrono_literals;
-
-namespace {
 
 const Pacer::Wall begin{};
 constexpr std::uint32_t clock_hz = 24'000'000;
@@ -48,4 +48,4 @@ TEST(Pacer, SpeedsAreNumbersOrMax) {
     }
 }
 
-}  // namespace
+}  // namespace pacer_test

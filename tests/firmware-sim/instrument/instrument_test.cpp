@@ -6,10 +6,10 @@
 
 #include "tests/firmware-sim/session/session_bench.hpp"
 
+namespace instrument_test {
+
 using namespace ampturn::sim::record;
 using namespace ampturn::sim::session;
-
-namespace {
 
 class Instrument488 : public ::testing::Test {
   protected:
@@ -373,4 +373,4 @@ TEST(InstrumentNoise, PanelsCanSendAnything) {
     EXPECT_TRUE(bench.panel("{\"remark\":\"\\u0000\\u00e4 \\ud83d\\ude00\"}"));
 }
 
-}  // namespace
+}  // namespace instrument_test

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace {
+namespace http_line_test {
 
 using ampturn::sim::net::is_http_line;
 
@@ -20,4 +20,4 @@ TEST(HttpLine, TheLanguageIsNot) {
         EXPECT_FALSE(is_http_line(line)) << line;
 }
 
-}  // namespace
+}  // namespace http_line_test

@@ -2,9 +2,9 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::sim::net;
+namespace http_response_test {
 
-namespace {
+using namespace ampturn::sim::net;
 
 HttpResponse ask(const std::string& method, const std::string& target,
                  const std::string& host = "127.0.0.1:8025", const std::string& origin = "",
@@ -42,4 +42,4 @@ TEST(HttpResponse, PagesMayOnlyUseTheirOwnServer) {
     FAIL() << "no policy";
 }
 
-}  // namespace
+}  // namespace http_response_test

@@ -2,9 +2,9 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::sim::net;
+namespace origin_policy_test {
 
-namespace {
+using namespace ampturn::sim::net;
 
 TEST(OriginPolicy, AnswersToItsOwnNamesOnly) {
     const OriginPolicy policy({"127.0.0.1", "localhost", "::1"}, 8025);
@@ -36,4 +36,4 @@ TEST(OriginPolicy, KnowsLoopbackAddresses) {
         EXPECT_FALSE(is_loopback(open)) << open;
 }
 
-}  // namespace
+}  // namespace origin_policy_test

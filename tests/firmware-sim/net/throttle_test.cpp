@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace {
+namespace throttle_test {
 
 using ampturn::sim::net::Throttle;
 using namespace std::chrono_literals;
@@ -19,4 +19,4 @@ TEST(Throttle, LetsBurstsThroughAndHoldsAFlood) {
     EXPECT_GT(throttle.take(now).count(), 0);
 }
 
-}  // namespace
+}  // namespace throttle_test

@@ -8,9 +8,9 @@
 #include <fstream>
 #include <system_error>
 
-using namespace ampturn::sim::record;
+namespace session_log_test {
 
-namespace {
+using namespace ampturn::sim::record;
 
 Record record(std::uint64_t n, const std::string& text) {
     return {{"n", n}, {"tick", n * 1000}, {"what", "note"}, {"text", text}};
@@ -162,4 +162,4 @@ TEST(SessionLog, AnyBytesCanBeKeptAsText) {
     EXPECT_EQ(text_of_printable(printable("hex:0D")), "hex:0D");
 }
 
-}  // namespace
+}  // namespace session_log_test

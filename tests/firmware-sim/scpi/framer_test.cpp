@@ -3,9 +3,9 @@
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 
-using namespace ampturn::sim::scpi;
+namespace framer_test {
 
-namespace {
+using namespace ampturn::sim::scpi;
 
 std::vector<std::string> frames(std::initializer_list<std::string> pieces) {
     Framer framer;
@@ -60,4 +60,4 @@ TEST(Framer, CutsDoNotDependOnThePieces) {
     }));
 }
 
-}  // namespace
+}  // namespace framer_test

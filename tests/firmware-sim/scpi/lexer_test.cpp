@@ -3,10 +3,10 @@
 #include <gtest/gtest.h>
 #include <rapidcheck.h>
 
+namespace lexer_test {
+
 using namespace ampturn::sim::scpi;
 using Kind = Datum::Kind;
-
-namespace {
 
 struct NumberRow {
     const char* text;
@@ -129,4 +129,4 @@ TEST(Lexer, SurvivesAnyBytes) {
     }));
 }
 
-}  // namespace
+}  // namespace lexer_test

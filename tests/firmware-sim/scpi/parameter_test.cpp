@@ -4,9 +4,9 @@
 
 #include <cmath>
 
-using namespace ampturn::sim::scpi;
+namespace parameter_test {
 
-namespace {
+using namespace ampturn::sim::scpi;
 
 constexpr Limits frequency{1, 100e3, 1000, PhysicalUnit::hertz, "frequency, Hz"};
 constexpr Limits dwell{0.1, 3600, 1, PhysicalUnit::second, "dwell, s"};
@@ -76,4 +76,4 @@ TEST(Parameters, Answers) {
     EXPECT_EQ(definite_block("0123456789"), "#2100123456789");
 }
 
-}  // namespace
+}  // namespace parameter_test

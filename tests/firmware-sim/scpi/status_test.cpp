@@ -2,9 +2,9 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::sim::scpi;
+namespace status_test {
 
-namespace {
+using namespace ampturn::sim::scpi;
 
 // Transition filters, latching and masking: SCPI-99, volume 1, chapter 9; IEEE 488.2, chapter 11 (from memory).
 TEST(RegisterGroup, LatchesTheTransitionsAskedFor) {
@@ -83,4 +83,4 @@ TEST(ErrorQueue, FormatsForTheWire) {
               "-222,\"Data out of range;say \"\"1\"\"\"");
 }
 
-}  // namespace
+}  // namespace status_test

@@ -4,9 +4,9 @@
 
 #include <stdexcept>
 
-using namespace ampturn::sim::scpi;
+namespace tree_test {
 
-namespace {
+using namespace ampturn::sim::scpi;
 
 Tree sample() {
     Tree tree;
@@ -64,4 +64,4 @@ TEST(Tree, RefusesToHoldAPatternTwice) {
     EXPECT_THROW(tree.add("*CLS", 99), std::logic_error);
 }
 
-}  // namespace
+}  // namespace tree_test

@@ -10,11 +10,11 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
+namespace drills_test {
+
 using namespace ampturn::sim::drill;
 using namespace ampturn::sim::session;
 using namespace ampturn::sim::site;
-
-namespace {
 
 SessionSetup drill_setup(const std::string& name) {
     SessionSetup setup = SessionBench::practice();
@@ -357,4 +357,4 @@ TEST(DrillNames, AreThoseOfTheDemo) { EXPECT_EQ(drill_names().size(), 20u); }
 INSTANTIATE_TEST_SUITE_P(Demo, Drills, ::testing::ValuesIn(drill_names()),
                          [](const auto& one) { return one.param; });
 
-}  // namespace
+}  // namespace drills_test

@@ -7,10 +7,10 @@
 #include "tests/firmware-sim/session/session_bench.hpp"
 #include "tests/paths.hpp"
 
+namespace plan_table_test {
+
 using namespace ampturn::sim::session;
 using namespace ampturn::sim::site;
-
-namespace {
 
 // The panel, the unit behind it and every sheet of the planner speak of one table.
 TEST(PlanTable, OfThePanelIsThePlanners) {
@@ -37,4 +37,4 @@ TEST(PlanTable, OfThePanelIsThePlanners) {
     }
 }
 
-}  // namespace
+}  // namespace plan_table_test

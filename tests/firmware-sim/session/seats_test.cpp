@@ -6,10 +6,10 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
+namespace seats_test {
+
 using namespace ampturn::sim::session;
 using ampturn::sim::record::Role;
-
-namespace {
 
 constexpr std::uint32_t crew = 7, stranger = 8;
 
@@ -192,4 +192,4 @@ TEST(MadeDrills, CanBeDoneWell) {
     }
 }
 
-}  // namespace
+}  // namespace seats_test

@@ -14,11 +14,11 @@
 #include "firmware-sim/session/whole_characters.hpp"
 #include "tests/firmware-sim/session/session_bench.hpp"
 
+namespace session_test {
+
 using namespace ampturn::sim::host;
 using namespace ampturn::sim::record;
 using namespace ampturn::sim::session;
-
-namespace {
 
 TEST(Roles, ATraineeLearnsOfFaultsByLooking) {
     // Definition: what is the trainer's is not in what the trainee is sent, until the drill is over.
@@ -345,4 +345,4 @@ TEST(Session, AKillAtAnyMomentLosesAtMostTheRecordBeingWritten) {
     RecordProperty("cut_lines", cut_lines);
 }
 
-}  // namespace
+}  // namespace session_test

@@ -5,7 +5,7 @@
 #include <cmath>
 
 namespace ampturn::model {
-namespace {
+namespace check_range_test {
 
 TEST(CheckRange, TheRefusalCarriesNameValueAndLimits) {
     EXPECT_NO_THROW(check_range(1, "turns", 1, 2000));
@@ -55,5 +55,5 @@ TEST(CheckRange, Words) {
     EXPECT_STREQ(rule.what(), "receiver inside the loop: allowed outside the loop's outline");
 }
 
-}  // namespace
+}  // namespace check_range_test
 }  // namespace ampturn::model

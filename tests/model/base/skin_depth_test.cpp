@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace {
+namespace skin_depth_test {
 
 using ampturn::model::skin_depth_m;
 
@@ -35,4 +35,4 @@ TEST(SkinDepth, HasTheConstantOfTheReferenceTableOverTheWholeRange) {
             EXPECT_NEAR(skin_depth_m(rho, f), 503.3 * std::sqrt(rho / f), 1e-4 * skin_depth_m(rho, f));
 }
 
-}  // namespace
+}  // namespace skin_depth_test

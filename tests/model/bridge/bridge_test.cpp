@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace bridge_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::bridge;
@@ -121,4 +121,4 @@ TEST(Bridge, NothingFromNothing) {
     EXPECT_EQ(bridge_steady_state({1, 1e-3}, {100, 24, 0}).rms_a, 0);
 }
 
-}  // namespace
+}  // namespace bridge_test

@@ -10,7 +10,7 @@
 #include "tests/model/bridge/simulated_coupled_bridges.hpp"
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace coupled_bridges_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::bridge;
@@ -137,4 +137,4 @@ TEST(CoupledBridgesAgainstNgspice, BothLiveAndOneIdle) {
     agree(check, "unlike loops", unlike);
 }
 
-}  // namespace
+}  // namespace coupled_bridges_test

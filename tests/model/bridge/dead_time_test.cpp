@@ -8,7 +8,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace dead_time_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::bridge;
@@ -106,4 +106,4 @@ TEST(DeadTime, EverythingIsContinuousInThePulseWidth) {
         }
 }
 
-}  // namespace
+}  // namespace dead_time_test

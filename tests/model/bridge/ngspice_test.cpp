@@ -11,7 +11,7 @@
 #include "tests/model/bridge/simulated_bridge.hpp"
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace ngspice_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::bridge;
@@ -105,4 +105,4 @@ TEST(BridgeAgainstNgspice, DeadTimeAndACapacitor) {
     all_agree("bridge with dead time and a capacitor", cases);
 }
 
-}  // namespace
+}  // namespace ngspice_test

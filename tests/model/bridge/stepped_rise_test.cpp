@@ -11,7 +11,7 @@
 #include "tests/model/bridge/simulated_rise.hpp"
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace stepped_rise_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::bridge;
@@ -148,4 +148,4 @@ TEST(RiseAgainstNgspice, LoopsAndCapacitors) {
     }
 }
 
-}  // namespace
+}  // namespace stepped_rise_test

@@ -9,7 +9,7 @@
 #include "model/emission/free_space_dipole.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace {
+namespace emission_test {
 
 using namespace ampturn::model::emission;
 
@@ -140,4 +140,4 @@ TEST(AvoidedServices, HoldTheBandsOfTheReferenceList) {
     EXPECT_EQ(avoided_services().size(), 45u) << "definition: as many as the list has";
 }
 
-}  // namespace
+}  // namespace emission_test

@@ -8,11 +8,11 @@
 #include <vector>
 
 #include "model/fields/fields.hpp"
-#include "tests/model/fields/field_vectors.hpp"
+#include "model/fields/point_fields.hpp"
 
 // One job, many frequencies: results depend on neither the threads nor what was computed before.
 
-namespace {
+namespace field_job_test {
 
 using namespace ampturn::model::fields;
 using namespace ampturn::model::ground;
@@ -90,7 +90,7 @@ TEST(FieldJob, LoopsAreThoseOfReceiversOneByOne) {
                 for (std::size_t j = 0; j < receivers.size(); ++j) {
                     const FieldResult alone = field(two_layers(), 2.7e4, loops[s], receivers[j], options);
                     const FieldResult& x = together[s][j];
-                    const Fields off = difference(x.fields, alone.fields);
+                    const Fields off = x.fields - alone.fields;
                     EXPECT_LE(e_size(off), 2 * tolerance * e_size(alone.fields)) << s << " " << j;
                     EXPECT_LE(h_size(off), 2 * tolerance * h_size(alone.fields)) << s << " " << j;
                     rules |= 1 << std::min(30, x.dipoles);
@@ -140,7 +140,7 @@ TEST(FieldJob, CloseToALoopTheAirWaveIsTakenApart) {
         for (const double tolerance : {1e-5, 1e-7}) {
             const FieldResult fast = field(two_layers(), 2e4, row.loop, row.receiver,
                                            {.wavenumbers = row.waves, .tolerance_rel = tolerance});
-            const Fields off = difference(fast.fields, exact.fields);
+            const Fields off = fast.fields - exact.fields;
             EXPECT_LE(e_size(off), tolerance * e_size(exact.fields)) << row.receiver.x_m;
             EXPECT_LE(h_size(off), tolerance * h_size(exact.fields)) << row.receiver.x_m;
             EXPECT_LE(fast.e_error_v_per_m, tolerance * e_size(exact.fields));
@@ -166,7 +166,7 @@ TEST(FieldJob, TightTolerancesHoldWithoutContoursForEachOffset) {
                 job.compute(two_layers(), f, {.wavenumbers = wavenumbers, .tolerance_rel = tolerance}, fast);
                 int shared = 0;
                 for (std::size_t i = 0; i < fast.size(); ++i) {
-                    const Fields off = difference(fast[i].fields, reference[i].fields);
+                    const Fields off = fast[i].fields - reference[i].fields;
                     const double e = e_size(reference[i].fields), h = h_size(reference[i].fields);
                     EXPECT_LE(e_size(off), tolerance * e + reference[i].e_error_v_per_m) << f << " " << i;
                     EXPECT_LE(h_size(off), tolerance * h + reference[i].h_error_a_per_m) << f << " " << i;
@@ -184,4 +184,4 @@ TEST(FieldJob, RefusesTooLittleRoom) {
     EXPECT_THROW(job.compute(two_layers(), 100, {}, results), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace field_job_test

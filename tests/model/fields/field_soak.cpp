@@ -18,7 +18,7 @@
 #include <vector>
 
 #include "model/fields/fields.hpp"
-#include "tests/model/fields/field_vectors.hpp"
+#include "model/fields/point_fields.hpp"
 #include "tests/model/fields/random_case.hpp"
 
 namespace {
@@ -65,7 +65,7 @@ int run(long grounds, std::uint64_t seed, double tolerance_rel) {
             std::string(c.wavenumbers == Wavenumbers::full ? "full wave, " : "quasi-static, ") +
             (c.dipole.moment_a_m2[2] != 0 ? "any dipole" : "horizontal dipole");
         for (std::size_t i = 0; i < c.receivers.size(); ++i) {
-            const Fields miss = difference(fast[i].fields, reference[i].fields);
+            const Fields miss = fast[i].fields - reference[i].fields;
             const double e = e_size(reference[i].fields), h = h_size(reference[i].fields);
             const long before = kinds[kind].failures;
             kinds[kind].add(e_size(miss) / e, fast[i], fast[i].e_error_v_per_m / e,

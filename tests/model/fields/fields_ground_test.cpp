@@ -6,14 +6,14 @@
 
 #include "model/base/constants.hpp"
 #include "model/fields/fields.hpp"
+#include "model/fields/point_fields.hpp"
 #include "model/ground/earth.hpp"
 #include "model/ground/plane_wave.hpp"
-#include "tests/model/fields/field_vectors.hpp"
 #include "tests/outside_check.hpp"
 
 // Anisotropic and polarisable ground against published formulas, evaluated here by other means.
 
-namespace {
+namespace fields_ground_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::fields;
@@ -101,16 +101,15 @@ TEST(FieldGround, HorizontalDipoleOverAnisotropicGroundMatchesPlainIntegration) 
                 // The midpoint rule's own error: at most 9e-8, a quarter of it with twice as many steps.
                 const std::string where = std::to_string(static_cast<int>(f)) + " Hz, " +
                                           std::to_string(static_cast<int>(r)) + " m ";
-                check.error(e_size(difference(ours, plain)) / e_size(plain), 2e-7, where + "E");
-                check.error(h_size(difference(ours, plain)) / h_size(plain), 2e-7, where + "H");
+                check.error(e_size(ours - plain) / e_size(plain), 2e-7, where + "E");
+                check.error(h_size(ours - plain) / h_size(plain), 2e-7, where + "H");
                 if (ratio == 1) continue;
                 // The test would not be worth much if the ratio hardly mattered.
                 const Fields isotropic =
                     field(ground({.resistivity_ohm_m = rho, .relative_permittivity = eps_r}), f,
                           Dipole{.moment_a_m2 = {1, 0, 0}, .height_m = h}, {cosine * r, sine * r, -z})
                         .fields;
-                EXPECT_GE(e_size(difference(ours, isotropic)), 1e-4 * e_size(ours))
-                    << f << ' ' << ratio << ' ' << r;
+                EXPECT_GE(e_size(ours - isotropic), 1e-4 * e_size(ours)) << f << ' ' << ratio << ' ' << r;
             }
 }
 
@@ -126,8 +125,8 @@ TEST(FieldGround, VerticalDipoleAndPlaneWaveAreBlindToVerticalResistivity) {
         const Dipole d{.moment_a_m2 = {0, 0, 1}, .height_m = 2};
         const Fields a = field(isotropic, f, d, {60, 80, -1}).fields,
                      b = field(anisotropic, f, d, {60, 80, -1}).fields;
-        EXPECT_LE(e_size(difference(a, b)), 1e-11 * e_size(a)) << f;
-        EXPECT_LE(h_size(difference(a, b)), 1e-11 * h_size(a)) << f;
+        EXPECT_LE(e_size(a - b), 1e-11 * e_size(a)) << f;
+        EXPECT_LE(h_size(a - b), 1e-11 * h_size(a)) << f;
         EXPECT_EQ(plane_wave_impedance_ohm(isotropic, f), plane_wave_impedance_ohm(anisotropic, f));
     }
 }
@@ -191,4 +190,4 @@ TEST(FieldGround, PolarisableHalfSpaceIsOneOfComplexResistivity) {
     }
 }
 
-}  // namespace
+}  // namespace fields_ground_test

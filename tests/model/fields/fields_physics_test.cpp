@@ -8,15 +8,15 @@
 #include "model/base/constants.hpp"
 #include "model/base/skin_depth.hpp"
 #include "model/fields/fields.hpp"
+#include "model/fields/point_fields.hpp"
 #include "model/ground/plane_wave.hpp"
 #include "model/ground/tensor.hpp"
-#include "tests/model/fields/field_vectors.hpp"
 #include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
 // Physics of the field engine against closed forms and limits.
 
-namespace {
+namespace fields_physics_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::fields;
@@ -27,8 +27,8 @@ LayeredEarth half_space(double resistivity_ohm_m) {
     return LayeredEarth(std::vector<Layer>{{.resistivity_ohm_m = resistivity_ohm_m}});
 }
 void expect_close(const Fields& a, const Fields& b, double tolerance, const std::string& what = "") {
-    EXPECT_LE(e_size(difference(a, b)), tolerance * e_size(b)) << what << " E";
-    EXPECT_LE(h_size(difference(a, b)), tolerance * h_size(b)) << what << " H";
+    EXPECT_LE(e_size(a - b), tolerance * e_size(b)) << what << " E";
+    EXPECT_LE(h_size(a - b), tolerance * h_size(b)) << what << " H";
 }
 Fields at(const LayeredEarth& earth, double f, const Dipole& d, const Receiver& r,
           Wavenumbers w = Wavenumbers::full) {
@@ -57,7 +57,7 @@ TEST(FieldPhysics, GroundLikeAirGivesTheFieldOfFreeSpace) {
     for (const double f : {100.0, 1e4, 1e6}) {
         const Receiver r{20, 15, -2};
         const Fields a = at(earth, f, d, r), b = free_space(f, d, r);
-        EXPECT_LE(h_size(difference(a, b)), 2 * pi * f * mu0_h_per_m * 1e-6 * 625 * h_size(b)) << f;
+        EXPECT_LE(h_size(a - b), 2 * pi * f * mu0_h_per_m * 1e-6 * 625 * h_size(b)) << f;
     }
 }
 
@@ -134,7 +134,7 @@ TEST(FieldPhysics, ThinLayerActsByItsConductance) {
     const Receiver r{90, 50};
     const Fields a = at(with_sheet(0.4), 2000, d, r), b = at(with_sheet(0.04), 2000, d, r),
                  c = at(with_sheet(0.008), 2000, d, r);
-    const double coarse = h_size(difference(a, c)), fine = h_size(difference(b, c));
+    const double coarse = h_size(a - c), fine = h_size(b - c);
     EXPECT_LT(fine, 0.12 * coarse);
     EXPECT_LT(coarse, 0.03 * h_size(c));
 }
@@ -148,7 +148,7 @@ TEST(FieldPhysics, StaticLimitIsTheStaticDipole) {
     const Fields a = at(earth, 1, d, r, Wavenumbers::quasi_static),
                  b = at(earth, 2, d, r, Wavenumbers::quasi_static);
     Fields statics = free_space(1e-9, d, r);
-    EXPECT_LE(h_size(difference(a, statics)), 1e-9 * h_size(statics));
+    EXPECT_LE(h_size(a - statics), 1e-9 * h_size(statics));
     EXPECT_NEAR(e_size(b) / e_size(a), 2, 1e-6);
 }
 
@@ -317,4 +317,4 @@ TEST(FieldPhysics, RefusesWhatIsOutOfRange) {
     EXPECT_THROW(LayeredEarth({{.resistivity_ohm_m = 1}, {.resistivity_ohm_m = 1}}), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace fields_physics_test

@@ -6,12 +6,12 @@
 
 #include "model/base/constants.hpp"
 #include "model/fields/fields.hpp"
+#include "model/fields/point_fields.hpp"
 #include "model/ground/plane_wave.hpp"
-#include "tests/model/fields/field_vectors.hpp"
 
 // Properties that hold for every ground in range. RapidCheck prints the seed of a failing run.
 
-namespace {
+namespace fields_property_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::fields;
@@ -83,7 +83,7 @@ RC_GTEST_PROP(FieldProperties, TurnsWithTheSetting, ()) {
     const Fields turned{c * f.ex_v_per_m - d * f.ey_v_per_m, d * f.ex_v_per_m + c * f.ey_v_per_m,
                         c * f.hx_a_per_m - d * f.hy_a_per_m, d * f.hx_a_per_m + c * f.hy_a_per_m,
                         f.hz_a_per_m};
-    const Fields miss = difference(turned, b.fields);
+    const Fields miss = turned - b.fields;
     RC_ASSERT(e_size(miss) <= 1e-9 * e_size(f) + 4 * (a.e_error_v_per_m + b.e_error_v_per_m));
     RC_ASSERT(h_size(miss) <= 1e-9 * h_size(f) + 4 * (a.h_error_a_per_m + b.h_error_a_per_m));
 }
@@ -117,7 +117,7 @@ RC_GTEST_PROP(FieldProperties, SmallChangesOfAnyParameterMakeSmallChanges, ()) {
     const FieldResult b = field(LayeredEarth(layers), s.frequency_hz, s.dipole, s.receiver, s.options);
     // A wave of many wavelengths turns its phase by k r step; 2e4 covers 1 MHz, 20 km, eps_r 81. A thick
     // resonant layer or an exponentially small field multiplies it.
-    const Fields miss = difference(a.fields, b.fields);
+    const Fields miss = a.fields - b.fields;
     RC_ASSERT(e_size(miss) <= 0.1 * e_size(a.fields) + 4 * (a.e_error_v_per_m + b.e_error_v_per_m));
     RC_ASSERT(h_size(miss) <= 0.1 * h_size(a.fields) + 4 * (a.h_error_a_per_m + b.h_error_a_per_m));
 }
@@ -140,7 +140,7 @@ RC_GTEST_PROP(FieldProperties, ManyOffsetsTogetherAreTheSameAsEachAlone, ()) {
         FieldOptions reference = s.options;
         reference.reference = true;
         const FieldResult alone = field(earth, s.frequency_hz, s.dipole, receivers[i], reference);
-        const Fields miss = difference(together[0][i].fields, alone.fields);
+        const Fields miss = together[0][i].fields - alone.fields;
         RC_ASSERT(e_size(miss) <=
                   1e-7 * e_size(alone.fields) + 4 * (alone.e_error_v_per_m + together[0][i].e_error_v_per_m));
         RC_ASSERT(h_size(miss) <=
@@ -154,4 +154,4 @@ RC_GTEST_PROP(FieldProperties, ImpedanceIsPassive, ()) {
     RC_ASSERT(z.real() > 0);
 }
 
-}  // namespace
+}  // namespace fields_property_test

@@ -10,7 +10,7 @@
 
 // Loops summed from dipoles over their area: how few are enough.
 
-namespace {
+namespace loop_quadrature_test {
 
 using namespace ampturn;
 using namespace ampturn::model::fields;
@@ -144,4 +144,4 @@ TEST(LoopQuadrature, PredictsTheFinerErrorFromTheCoarser) {
                     1, 1e-9);
 }
 
-}  // namespace
+}  // namespace loop_quadrature_test

@@ -11,7 +11,7 @@
 // Electric field of an upright loop over ground. Its magnetic near field over a lossy ground is approximate in that program
 // and does not serve.
 
-namespace {
+namespace nec2c_test {
 
 using namespace ampturn::model::fields;
 using ampturn::model::ground::LayeredEarth;
@@ -94,4 +94,4 @@ TEST(FieldsAgainstNec2c, PartTheMoreTheLowerTheFrequency) {
     EXPECT_GT(last, 0.05) << "independent: seen to be of this size at a twentieth of a wavelength";
 }
 
-}  // namespace
+}  // namespace nec2c_test

@@ -10,7 +10,7 @@
 
 // The reference cases of tests/reference/em, 30-digit evaluations and unlike contours: independent.
 
-namespace {
+namespace reference_cases_test {
 
 using namespace ampturn::model::fields;
 using namespace ampturn::model::ground;
@@ -131,4 +131,4 @@ TEST(ReferenceCases, Impedances) {
     }
 }
 
-}  // namespace
+}  // namespace reference_cases_test

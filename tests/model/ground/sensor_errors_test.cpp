@@ -6,7 +6,7 @@
 #include <complex>
 #include <random>
 
-namespace {
+namespace sensor_errors_test {
 
 using namespace ampturn::model::ground;
 using Complex = std::complex<double>;
@@ -61,4 +61,4 @@ TEST(SensorErrors, AreTheScatterOfTensorsOfWrongSensors) {
     EXPECT_NEAR(sum.yy / predicted.yy, 1, 0.05);
 }
 
-}  // namespace
+}  // namespace sensor_errors_test

@@ -10,7 +10,7 @@
 #include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace {
+namespace tensor_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::ground;
@@ -121,4 +121,4 @@ TEST(PlaneWaveBias, WrapsPhase) {
     EXPECT_NEAR(plane_wave_bias(point, std::polar(1.0, 170 * deg), 1).phase_deg, 20, 1e-9);
 }
 
-}  // namespace
+}  // namespace tensor_test

@@ -10,7 +10,7 @@
 #include "model/inversion/dipole_contour.hpp"
 #include "tests/model/ground/layered.hpp"
 
-namespace {
+namespace contour_sums_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::inversion;
@@ -95,4 +95,4 @@ TEST(ContourSums, RefuseAnisotropicLayers) {
     EXPECT_THROW(contour.sums(ground::LayeredEarth(layers), 3000, Slopes::none), RangeError);
 }
 
-}  // namespace
+}  // namespace contour_sums_test

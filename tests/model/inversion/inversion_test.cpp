@@ -12,7 +12,7 @@
 #include "model/inversion/sounding_forward.hpp"
 #include "tests/model/ground/layered.hpp"
 
-namespace {
+namespace inversion_test {
 
 using namespace ampturn::model::ground;
 using namespace ampturn::model::inversion;
@@ -197,4 +197,4 @@ TEST(Inversion, RefusesDataWithoutErrorBars) {
     EXPECT_THROW(invert_few({VectorXd::Zero(2), VectorXd::Zero(1)}, forward, m), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace inversion_test

@@ -9,7 +9,7 @@
 #include "model/inversion/sounding_forward.hpp"
 #include "tests/model/ground/layered.hpp"
 
-namespace {
+namespace layer_choice_test {
 
 using namespace ampturn::model::ground;
 using namespace ampturn::model::inversion;
@@ -96,4 +96,4 @@ TEST(LayerChoice, NeverAsManyParametersAsData) {
                  std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace layer_choice_test

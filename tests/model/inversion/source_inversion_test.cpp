@@ -10,7 +10,7 @@
 #include "model/inversion/sounding_forward.hpp"
 #include "tests/model/ground/layered.hpp"
 
-namespace {
+namespace source_inversion_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::fields;
@@ -149,4 +149,4 @@ TEST(SourceForward, NearFieldMisleadsThePlaneWaveInversionAndNotTheSourceAwareOn
             << j;
 }
 
-}  // namespace
+}  // namespace source_inversion_test

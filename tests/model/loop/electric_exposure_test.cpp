@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace electric_exposure_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::loop;
@@ -104,4 +104,4 @@ TEST(ElectricExposure, TwoLoopsReachFartherThanOne) {
     EXPECT_GT(index_distance_m({a, b}, of_both), one_m);
 }
 
-}  // namespace
+}  // namespace electric_exposure_test

@@ -9,7 +9,7 @@
 #include "model/loop/electric_exposure.hpp"
 #include "model/loop/exposure.hpp"
 
-namespace {
+namespace exposure_laws_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::loop;
@@ -252,4 +252,4 @@ TEST(ChargedLoop, FieldIsTheSlopeOfAPotentialThatIsOneOnTheWireAndNothingOnTheGr
     EXPECT_NEAR(volts, 1, 0.03) << "closed form; the charge of a side is in a few pieces";
 }
 
-}  // namespace
+}  // namespace exposure_laws_test

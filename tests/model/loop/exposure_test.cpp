@@ -6,7 +6,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace exposure_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::loop;
@@ -80,4 +80,4 @@ TEST(Exposure, HarmonicsAddByAmplitude) {
         << "lines below 1 Hz are outside the guideline";
 }
 
-}  // namespace
+}  // namespace exposure_test

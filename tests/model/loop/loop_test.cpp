@@ -8,7 +8,7 @@
 #include "model/base/constants.hpp"
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace loop_test {
 
 using namespace ampturn::model::loop;
 
@@ -119,4 +119,4 @@ TEST(Loop, RefusesWhatIsNoLoop) {
     EXPECT_THROW(make_tap(d, 5), std::invalid_argument) << "pitch below the wire's diameter";
 }
 
-}  // namespace
+}  // namespace loop_test

@@ -6,7 +6,7 @@
 
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace wire_test {
 
 using namespace ampturn::model::loop;
 
@@ -73,4 +73,4 @@ TEST(Wire, LitzAndAluminium) {
         << "61 % IACS, common practice, no source";
 }
 
-}  // namespace
+}  // namespace wire_test

@@ -6,7 +6,7 @@
 
 #include "tests/reference_csv.hpp"
 
-namespace {
+namespace line_placement_test {
 
 using namespace ampturn::model::receiver;
 
@@ -128,4 +128,4 @@ TEST(Lines, ProposalsAreCleanTogether) {
         EXPECT_LT(std::abs(std::log(l.frequency_hz / l.wanted_hz)), step / 2 * 1.1);
 }
 
-}  // namespace
+}  // namespace line_placement_test

@@ -8,7 +8,7 @@
 #include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace {
+namespace noise_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::receiver;
@@ -157,4 +157,4 @@ TEST(Spectrum, InterpolatesAndReportsGaps) {
     EXPECT_THROW(Spectrum({1, 2}, {1, 0}, Spectrum::Interpolation::linear), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace noise_test

@@ -10,7 +10,7 @@
 
 #include "model/ground/plane_wave_noise.hpp"
 
-namespace {
+namespace receiver_signal_test {
 
 using namespace ampturn::model::ground;
 using namespace ampturn::model::receiver;
@@ -156,4 +156,4 @@ TEST(PlaneNoise, CancelsInTheFarFieldOnly) {
     EXPECT_NEAR(std::sqrt(yx / predicted.variance.yx), 1, 0.06);
 }
 
-}  // namespace
+}  // namespace receiver_signal_test

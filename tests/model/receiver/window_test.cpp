@@ -12,7 +12,7 @@
 #include "tests/outside_check.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace window_test {
 
 using namespace ampturn::model::receiver;
 
@@ -134,4 +134,4 @@ TEST(WindowWithANumber, FiguresAreThoseOfHarris) {
     EXPECT_NEAR(tukey_window(1).at(0.3), hann_window().at(0.3), 1e-12) << "identity";
 }
 
-}  // namespace
+}  // namespace window_test

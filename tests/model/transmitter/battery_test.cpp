@@ -8,7 +8,7 @@
 #include "tests/outside_check.hpp"
 #include "tests/reference_csv.hpp"
 
-namespace {
+namespace battery_test {
 
 using namespace ampturn::model::transmitter;
 
@@ -139,4 +139,4 @@ TEST(Battery, VoltsWarnInEveryChemistryAtEveryRate) {
     }
 }
 
-}  // namespace
+}  // namespace battery_test

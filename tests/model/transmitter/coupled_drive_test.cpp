@@ -9,7 +9,7 @@
 #include "model/transmitter/operating_point.hpp"
 #include "tests/model/transmitter/example_transmitter.hpp"
 
-namespace {
+namespace coupled_drive_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::transmitter;
@@ -153,4 +153,4 @@ TEST(CoupledDrive, ATapThatALoopLacksIsRefused) {
     }
 }
 
-}  // namespace
+}  // namespace coupled_drive_test

@@ -6,7 +6,7 @@
 
 #include "tests/model/transmitter/example_transmitter.hpp"
 
-namespace {
+namespace heat_of_test {
 
 using namespace ampturn::model::loop;
 using namespace ampturn::model::transmitter;
@@ -75,4 +75,4 @@ TEST(HeatOf, EachWindingHasItsOwnMetalAndTheOtherBridgeCounts) {
         << "closed form: the other loop's current through the other bridge";
 }
 
-}  // namespace
+}  // namespace heat_of_test

@@ -17,7 +17,7 @@
 // Independent: heat and charge as electrical networks in a circuit simulator stepping through time. Its own error is
 // what lies between a run and one of half the step; twice that is allowed, and besides 5e-6
 // of the scale, or what our own steps may be off by.
-namespace {
+namespace ngspice_networks_test {
 
 using namespace ampturn::model::transmitter;
 using ampturn::test::Held;
@@ -193,4 +193,4 @@ TEST(NetworksAgainstNgspice, ABatteryUnderConstantPowerUntilItsCutOff) {
         }
 }
 
-}  // namespace
+}  // namespace ngspice_networks_test

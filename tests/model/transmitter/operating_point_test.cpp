@@ -9,7 +9,7 @@
 #include "model/transmitter/steady_point.hpp"
 #include "tests/model/transmitter/example_transmitter.hpp"
 
-namespace {
+namespace operating_point_test {
 
 using namespace ampturn::model::bridge;
 using namespace ampturn::model::loop;
@@ -320,4 +320,4 @@ TEST(Transmitter, RefusesWhatCannotBe) {
     refused([](TransmitterDesign& d) { d.supply = {.converter = true, .bus_v = 24, .efficiency = 1.2}; });
 }
 
-}  // namespace
+}  // namespace operating_point_test

@@ -4,7 +4,7 @@
 
 #include "tests/model/transmitter/example_transmitter.hpp"
 
-namespace {
+namespace plant_test {
 
 using namespace ampturn::model::transmitter;
 
@@ -184,4 +184,4 @@ TEST(Plant, AFallenLoopSendsLess) {
     EXPECT_NEAR(read(transmitter, s, sending(20000)).fundamental_peak_a / fast.fundamental_peak_a, 2, 0.05);
 }
 
-}  // namespace
+}  // namespace plant_test

@@ -6,7 +6,7 @@
 
 #include "tests/model/transmitter/example_transmitter.hpp"
 
-namespace {
+namespace running_plant_test {
 
 using namespace ampturn::model::transmitter;
 
@@ -83,4 +83,4 @@ TEST(RunningPlant, KeptRampLevelsChangeNoEnergyToSpeakOf) {
     EXPECT_NEAR(kept_j + kept_ramp_j, anew_j + anew_ramp_j, 1e-5 * anew_j);
 }
 
-}  // namespace
+}  // namespace running_plant_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace {
+namespace thermal_test {
 
 using namespace ampturn::model::transmitter;
 
@@ -80,4 +80,4 @@ TEST(Thermal, DutyThatHoldsTheLimit) {
     EXPECT_FALSE(duty_to_hold_limit(linked, heat(1), 90, 75, 85, 300));
 }
 
-}  // namespace
+}  // namespace thermal_test

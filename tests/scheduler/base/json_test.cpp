@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-namespace {
+namespace json_test {
 
 using ampturn::base::json_text;
 using Json = nlohmann::ordered_json;
@@ -27,4 +27,4 @@ TEST(JsonText, WritesNullForWhatIsNotFiniteAndMarksForWhatIsNotUtf8) {
     EXPECT_TRUE(json_text(value, 2).ends_with("}\n"));
 }
 
-}  // namespace
+}  // namespace json_test

@@ -4,7 +4,7 @@
 
 #include <string>
 
-namespace {
+namespace nesting_test {
 
 using namespace ampturn::base;
 
@@ -46,4 +46,4 @@ TEST(Nesting, TomlKeysMayHaveSoManyNames) {
     EXPECT_FALSE(toml_key_too_long("a = [1.5, 2.5" + repeated(", 3.5", 100) + "]"));
 }
 
-}  // namespace
+}  // namespace nesting_test

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace {
+namespace number_text_test {
 
 using namespace ampturn::base;
 
@@ -24,4 +24,4 @@ TEST(NumberText, Dates) {
     EXPECT_EQ(date_text({}), "") << "no date given";
 }
 
-}  // namespace
+}  // namespace number_text_test

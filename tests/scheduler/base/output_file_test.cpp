@@ -11,7 +11,7 @@
 #include "scheduler/base/input_error.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace output_file_test {
 
 using namespace ampturn::base;
 using ampturn::test::read_whole_file;
@@ -114,4 +114,4 @@ TEST(OutputDirectory, WithoutPermissionIsRefused) {
     EXPECT_THROW(make_output_directory(deep), InputError);
 }
 
-}  // namespace
+}  // namespace output_file_test

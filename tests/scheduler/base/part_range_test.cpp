@@ -5,7 +5,7 @@
 #include "scheduler/base/input_error.hpp"
 
 namespace ampturn::base {
-namespace {
+namespace part_range_test {
 
 constexpr PartWords grounds{.entries = "grounds", .first_number = 1};
 
@@ -58,5 +58,5 @@ TEST(PartsInOrder, NameWhatIsMissingAsPeopleCount) {
     EXPECT_EQ(refusal({}, 9), "found no part, allowed at least one");
 }
 
-}  // namespace
+}  // namespace part_range_test
 }  // namespace ampturn::base

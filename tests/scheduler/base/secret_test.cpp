@@ -2,9 +2,9 @@
 
 #include <gtest/gtest.h>
 
-using namespace ampturn::base;
+namespace secret_test {
 
-namespace {
+using namespace ampturn::base;
 
 TEST(Secret, IsComparedWholeAndMadeAnew) {
     EXPECT_TRUE(same_secret("abc", "abc"));
@@ -16,4 +16,4 @@ TEST(Secret, IsComparedWholeAndMadeAnew) {
     EXPECT_NE(token, new_token());
 }
 
-}  // namespace
+}  // namespace secret_test

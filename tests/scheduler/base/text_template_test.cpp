@@ -5,7 +5,7 @@
 #include <stdexcept>
 
 namespace ampturn::base {
-namespace {
+namespace text_template_test {
 
 TEST(TextTemplate, ReplacesEveryNameAndLeavesTheValuesAlone) {
     EXPECT_EQ(filled_template("<p>{{a}} of {{b}}, {{a}}</p>\n", {{"a", "3"}, {"b", "{{a}} & {x}"}}),
@@ -30,5 +30,5 @@ TEST(TextTemplate, FindsTheLineOfAName) {
     EXPECT_THROW(named_line("", "warm"), std::logic_error);
 }
 
-}  // namespace
+}  // namespace text_template_test
 }  // namespace ampturn::base

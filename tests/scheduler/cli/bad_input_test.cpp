@@ -15,7 +15,7 @@
 
 // Whatever is wrong with an input, the real program says so in one line a problem, with exit code 2.
 
-namespace {
+namespace bad_input_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::read_whole_file;
@@ -517,4 +517,4 @@ TEST(BadInput, WrongCommandLines) {
     }
 }
 
-}  // namespace
+}  // namespace bad_input_test

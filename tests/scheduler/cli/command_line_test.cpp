@@ -16,7 +16,7 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace command_line_test {
 
 using namespace ampturn::cli;
 using namespace ampturn::cli::arguments;
@@ -187,4 +187,4 @@ TEST_F(OnTerminal, ColourUnlessToldNotTo) {
     EXPECT_FALSE(colour_wanted(terminal_));
 }
 
-}  // namespace
+}  // namespace command_line_test

@@ -13,7 +13,7 @@
 
 // Several days in one plan, through the real program.
 
-namespace {
+namespace days_command_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::read_whole_file;
@@ -228,4 +228,4 @@ TEST(DaysCommand, PlansToMeasureWithAreFine) {
     EXPECT_THAT(days.out, HasSubstr("Many days (INVENTED SCENARIO), 3 days from 2031-06-02 to 2031-06-04"));
 }
 
-}  // namespace
+}  // namespace days_command_test

@@ -13,7 +13,7 @@
 // reach, tune, day, compare and sheet through the real program: what is wrong with a command line is said in
 // one line with exit code 2, and nothing is written; what is right writes what it says.
 
-namespace {
+namespace planning_commands_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::read_whole_file;
@@ -226,4 +226,4 @@ TEST(PlanningCommands, JsonIsAllThatIsPrinted) {
     }
 }
 
-}  // namespace
+}  // namespace planning_commands_test

@@ -14,7 +14,7 @@
 // `ampturn rehearse` and `ampturn tune --for-question` as a person runs them: what is wrong is said in one
 // line, with exit code 2 and nothing written; what is right is written whole.
 
-namespace {
+namespace rehearse_command_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::read_whole_file;
@@ -178,4 +178,4 @@ TEST(TuneCommand, SpendsTheDwellOnTheQuestion) {
     for (const char* name : {"/tune.csv", "/tune.html"}) EXPECT_GT(read_whole_file(out + name).size(), 1000u);
 }
 
-}  // namespace
+}  // namespace rehearse_command_test

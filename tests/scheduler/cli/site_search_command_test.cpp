@@ -11,7 +11,7 @@
 // Areas, heights and sets of sites through the real program: what is wrong with a file is said in one line with exit code 2,
 // naming file and place, and no new plan is written; what is right gives a plan that reads back.
 
-namespace {
+namespace site_search_command_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::read_whole_file;
@@ -145,4 +145,4 @@ TEST(SiteSearchCommand, WritesAPlanThatReadsBackWithNoSiteInAnArea) {
     EXPECT_EQ(folder.search({"--threads", "1"}).out, folder.search({"--threads", "2"}).out);
 }
 
-}  // namespace
+}  // namespace site_search_command_test

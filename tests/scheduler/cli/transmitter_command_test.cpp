@@ -13,7 +13,7 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace transmitter_command_test {
 
 using ampturn::test::ProgramResult;
 using ampturn::test::run_program;
@@ -284,4 +284,4 @@ TEST(FrequenciesCommand, JudgesAndProposes) {
     EXPECT_EQ(judged.exit_code, 0) << judged.out << judged.err;
 }
 
-}  // namespace
+}  // namespace transmitter_command_test

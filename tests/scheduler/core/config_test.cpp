@@ -5,7 +5,7 @@
 #include "scheduler/core/sequencer.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace config_test {
 
 TEST(Config, DefaultsAreGoodAndEveryFaultCanBeReached) {
     EXPECT_EQ(check(Config{}), ConfigFault::none);
@@ -243,5 +243,5 @@ TEST(ConfigDeathTest, ASequencerWithBadSettingsHaltsAtOnce) {
     EXPECT_DEATH(Sequencer{config}, "");
 }
 
-}  // namespace
+}  // namespace config_test
 }  // namespace ampturn::core

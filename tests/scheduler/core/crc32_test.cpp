@@ -4,7 +4,7 @@
 
 #include <array>
 
-namespace {
+namespace crc32_test {
 
 using ampturn::core::crc32;
 
@@ -15,4 +15,4 @@ TEST(Crc32, GivesThePublishedCheckValue) {
 
 TEST(Crc32, OfNothingIsZero) { EXPECT_EQ(crc32({}), 0u) << "closed form: start and final XOR cancel"; }
 
-}  // namespace
+}  // namespace crc32_test

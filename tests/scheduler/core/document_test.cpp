@@ -11,7 +11,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace document_test {
 
 using Row = std::vector<std::string>;
 
@@ -92,5 +92,5 @@ TEST(Indicator, PatternsHaveTheRatesOfTheirNames) {
     EXPECT_EQ(timing(Sounder::three_beeps).beeps, 3);
 }
 
-}  // namespace
+}  // namespace document_test
 }  // namespace ampturn::core

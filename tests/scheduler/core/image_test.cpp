@@ -9,7 +9,7 @@
 #include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace image_test {
 
 constexpr std::uint32_t clock_hz = 24'000'000;
 
@@ -187,5 +187,5 @@ static_assert(check(bench_sweep).reason == Refusal::none);
 static_assert(dwell(bench_sweep[0]) == Ticks{48'000'000});  // 2 s
 static_assert(step_length(bench_sweep[1]) == Ticks{480'000 + 240'000 + 96'000'000 + 240'000 + 240'000});
 
-}  // namespace
+}  // namespace image_test
 }  // namespace ampturn::core

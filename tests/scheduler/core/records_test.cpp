@@ -5,7 +5,7 @@
 #include <map>
 
 namespace ampturn::core {
-namespace {
+namespace records_test {
 
 Record trip(std::uint64_t at, Trip cause) {
     return {.at = Instant{at}, .kind = RecordKind::trip, .detail = static_cast<std::uint8_t>(cause)};
@@ -70,5 +70,5 @@ TEST(RecordRing, OneCauseOnlyStillFits) {
     EXPECT_EQ(count, 65'535u + 63u) << "one record says 65 535 or more; the other 63 say 1";
 }
 
-}  // namespace
+}  // namespace records_test
 }  // namespace ampturn::core

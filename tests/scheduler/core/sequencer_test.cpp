@@ -9,7 +9,7 @@
 #include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace sequencer_test {
 
 using test::SequencerFixture;
 using test::three_steps;
@@ -528,5 +528,5 @@ TEST(Sequencer, ASweepIsOverOnceItsLastCurrentIsGone) {
     EXPECT_EQ(unit.sequencer.state(), State::standby);
 }
 
-}  // namespace
+}  // namespace sequencer_test
 }  // namespace ampturn::core

@@ -8,7 +8,7 @@
 #include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace soak_test {
 
 using test::SequencerFixture;
 
@@ -283,5 +283,5 @@ RC_GTEST_PROP(Soak, LawsHoldOverAMillionRandomEvents, ()) {
     random_events(*rc::gen::resize(100, rc::gen::arbitrary<std::uint64_t>()), 12'000);
 }
 
-}  // namespace
+}  // namespace soak_test
 }  // namespace ampturn::core

@@ -9,7 +9,7 @@
 #include "scheduler/core/utc_clock.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace time_test {
 
 // The compiler's own, as an independent reference.
 __extension__ using NativeInt128 = __int128;
@@ -115,5 +115,5 @@ TEST(UtcClock, FindsWholeMinutes) {
         EXPECT_EQ(second_of_minute(s), s % 60);
 }
 
-}  // namespace
+}  // namespace time_test
 }  // namespace ampturn::core

@@ -6,7 +6,7 @@
 #include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace trip_thresholds_test {
 
 using test::SequencerFixture;
 using test::three_steps;
@@ -249,5 +249,5 @@ TEST(TripThresholds, ALoopThatIsNotFittedIsNotJudged) {
     EXPECT_EQ(unit.sequencer.state(), State::standby);
 }
 
-}  // namespace
+}  // namespace trip_thresholds_test
 }  // namespace ampturn::core

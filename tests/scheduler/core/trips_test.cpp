@@ -6,7 +6,7 @@
 #include "tests/scheduler/core/sequencer_fixture.hpp"
 
 namespace ampturn::core {
-namespace {
+namespace trips_test {
 
 using test::SequencerFixture;
 using test::three_steps;
@@ -386,5 +386,5 @@ TEST(Trips, ADamagedTableInMemoryNeverRuns) {
     EXPECT_EQ(sending.sequencer.first_trip(), Trip::table_fault);
 }
 
-}  // namespace
+}  // namespace trips_test
 }  // namespace ampturn::core

@@ -13,7 +13,7 @@
 #include "tests/paths.hpp"
 #include "tests/scheduler/curve/edi_reader.hpp"
 
-namespace {
+namespace curve_test {
 
 using namespace ampturn;
 using curve::Curve;
@@ -122,4 +122,4 @@ TEST(Edi, FileNamesAreSafe) {
     EXPECT_EQ(curve::edi_file_name(station).find('/'), std::string::npos);
 }
 
-}  // namespace
+}  // namespace curve_test

@@ -12,7 +12,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::day {
-namespace {
+namespace battery_percentiles_test {
 
 TEST(BatteryTrace, PutsIntervalsOnTheGrid) {
     // Definition, by hand: linear inside an interval, held between them.
@@ -97,5 +97,5 @@ TEST(BatteryPercentiles, OfTheRunsDoesNotDependOnThreadsAndHoldsTheDay) {
     EXPECT_GT(lowest_v, 0);
 }
 
-}  // namespace
+}  // namespace battery_percentiles_test
 }  // namespace ampturn::day

@@ -12,7 +12,7 @@
 #include "scheduler/report/day_json.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace day_test {
 
 using namespace ampturn::base;
 using namespace ampturn::day;
@@ -223,4 +223,4 @@ TEST(MonteCarlo, DoNotDependOnThreadsAndKnowWhatMatters) {
     EXPECT_GT(worth("receiver crew's times") + worth("transmitter crew's times"), 0.7);
 }
 
-}  // namespace
+}  // namespace day_test

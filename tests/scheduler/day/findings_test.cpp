@@ -7,7 +7,7 @@
 
 #include "scheduler/day/day_result.hpp"
 
-namespace {
+namespace findings_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -257,4 +257,4 @@ TEST(Findings, AStepThatGivesLessThanNineTenthsIsTold) {
     EXPECT_EQ(weak->steps[0].limited_by, model::transmitter::Limit::voltage);
 }
 
-}  // namespace
+}  // namespace findings_test

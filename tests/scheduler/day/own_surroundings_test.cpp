@@ -8,7 +8,7 @@
 #include "scheduler/report/day_json.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace own_surroundings_test {
 
 using namespace ampturn;
 using namespace ampturn::plan;
@@ -67,4 +67,4 @@ TEST(OwnSurroundings, TwoGroundsGiveWhatTwoDaysGive) {
     EXPECT_EQ(compared, 8);
 }
 
-}  // namespace
+}  // namespace own_surroundings_test

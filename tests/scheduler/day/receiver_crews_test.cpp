@@ -18,7 +18,7 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace receiver_crews_test {
 
 using namespace ampturn;
 using day::DayResult;
@@ -182,4 +182,4 @@ TEST(ReceiverCrewsOnADay, RunsOfManyDaysGoThroughIt) {
     EXPECT_LT(one.end_s.p50, apart.end_s.p50);
 }
 
-}  // namespace
+}  // namespace receiver_crews_test

@@ -10,7 +10,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::day {
-namespace {
+namespace station_order_test {
 
 plan::Plan demo(const std::vector<plan::file::Setting>& settings = {}) {
     return plan::file::load_plan(ampturn::test::source_path("demo/vesslarook.toml"), settings);
@@ -134,5 +134,5 @@ TEST(StationOrder, DoesNotChangeSitesWithoutNeed) {
     EXPECT_EQ(found.found.site_visits, 2) << "each change costs packing up and setting up";
 }
 
-}  // namespace
+}  // namespace station_order_test
 }  // namespace ampturn::day

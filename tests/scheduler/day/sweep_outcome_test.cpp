@@ -4,7 +4,7 @@
 
 #include <optional>
 
-namespace {
+namespace sweep_outcome_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -29,4 +29,4 @@ TEST(ShortOfBatteries, OnlyWhatWasNeverSentCounts) {
     EXPECT_FALSE(short_of_batteries({}));
 }
 
-}  // namespace
+}  // namespace sweep_outcome_test

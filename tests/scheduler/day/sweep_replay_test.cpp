@@ -8,7 +8,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace sweep_replay_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -92,4 +92,4 @@ TEST(SweepPattern, IsEmptyWhereNoSweepWasSentWhole) {
     EXPECT_EQ(days.pieces, 0u);
 }
 
-}  // namespace
+}  // namespace sweep_replay_test

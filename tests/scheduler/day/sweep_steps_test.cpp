@@ -5,7 +5,7 @@
 
 #include "scheduler/day/sweep_outcome.hpp"
 
-namespace {
+namespace sweep_steps_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -128,4 +128,4 @@ TEST(SweepSteps, AnAttemptCountsForItsOwnStationAndNumberAlone) {
     EXPECT_FALSE(broken.heard_by(6));
 }
 
-}  // namespace
+}  // namespace sweep_steps_test

@@ -2,7 +2,7 @@
 
 #include <gtest/gtest.h>
 
-namespace {
+namespace sweep_stop_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -28,4 +28,4 @@ TEST(SweepStop, SaysWhatItIsAndWhetherABatteryWouldHaveHelped) {
     }
 }
 
-}  // namespace
+}  // namespace sweep_stop_test

@@ -16,7 +16,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace time_left_test {
 
 using namespace ampturn;
 using day::DayRun;
@@ -184,4 +184,4 @@ TEST(TimeLeft, ASweepFitsToTheSecond) {
               (std::vector<std::size_t>{0, 1}));
 }
 
-}  // namespace
+}  // namespace time_left_test

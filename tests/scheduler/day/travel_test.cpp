@@ -8,7 +8,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::day {
-namespace {
+namespace travel_test {
 
 plan::Plan quick(const char* legs) {
     return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"),
@@ -42,5 +42,5 @@ TEST(Travel, ToTheBaseOverThePlaceThatIsQuickest) {
     EXPECT_EQ(travel.straight_m("base", "T"), 0);
 }
 
-}  // namespace
+}  // namespace travel_test
 }  // namespace ampturn::day

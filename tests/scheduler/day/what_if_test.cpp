@@ -9,7 +9,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace what_if_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -89,4 +89,4 @@ TEST(DayResult, SaysOfWhichPlanAndTableItIs) {
     EXPECT_FALSE(day.cautions.empty());
 }
 
-}  // namespace
+}  // namespace what_if_test

@@ -17,7 +17,7 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace emission_test {
 
 using namespace ampturn;
 
@@ -273,4 +273,4 @@ TEST(EmissionKeys, BadInputIsSaidAtItsKey) {
                    "emission.service[1].high_hz", "at least low_hz, 9 Hz");
 }
 
-}  // namespace
+}  // namespace emission_test

@@ -13,7 +13,7 @@
 #include "scheduler/field_request/fields_request.hpp"
 #include "scheduler/field_request/point_rows.hpp"
 
-namespace {
+namespace field_points_test {
 
 using namespace ampturn::field_request;
 using ampturn::base::InputError;
@@ -257,4 +257,4 @@ TEST(FieldPoints, SayWhatIsWrong) {
     }
 }
 
-}  // namespace
+}  // namespace field_points_test

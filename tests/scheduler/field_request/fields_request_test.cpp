@@ -12,7 +12,7 @@
 #include "scheduler/base/json.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace fields_request_test {
 
 using namespace ampturn::base;
 using namespace ampturn::field_request;
@@ -238,4 +238,4 @@ TEST(FieldsRequest, ComplaintsCarryLineAndColumn) {
     }
 }
 
-}  // namespace
+}  // namespace fields_request_test

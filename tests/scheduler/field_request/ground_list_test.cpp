@@ -5,7 +5,7 @@
 #include "scheduler/base/input_error.hpp"
 
 namespace ampturn::field_request {
-namespace {
+namespace ground_list_test {
 
 const std::string three =
     "{\"resistivity_ohm_m\": [100], \"thickness_m\": []}\n"
@@ -82,5 +82,5 @@ TEST(GroundList, SaysWhatIsWrongAndWhere) {
     }
 }
 
-}  // namespace
+}  // namespace ground_list_test
 }  // namespace ampturn::field_request

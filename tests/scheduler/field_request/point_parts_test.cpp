@@ -11,7 +11,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::field_request {
-namespace {
+namespace point_parts_test {
 
 using ampturn::test::read_whole_file;
 using ampturn::test::ScratchDirectory;
@@ -153,5 +153,5 @@ TEST(PointParts, AListAndOwnGroundsAreNotBoth) {
     EXPECT_THROW((void)points_of("", asked), base::InputError);
 }
 
-}  // namespace
+}  // namespace point_parts_test
 }  // namespace ampturn::field_request

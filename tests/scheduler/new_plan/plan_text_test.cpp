@@ -9,7 +9,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/placement_rules.hpp"
 
-namespace {
+namespace plan_text_test {
 
 using namespace ampturn;
 using new_plan::GivenAnswers;
@@ -100,4 +100,4 @@ TEST(NewPlan, BadAnswersNameTheirQuestion) {
     }
 }
 
-}  // namespace
+}  // namespace plan_text_test

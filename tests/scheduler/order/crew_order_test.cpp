@@ -18,7 +18,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::order {
-namespace {
+namespace crew_order_test {
 
 constexpr double sweep_s = 700;
 
@@ -205,5 +205,5 @@ TEST(OrderedDay, WithCrewsSaysWhatWasGained) {
     EXPECT_TRUE(again.day.crew_order->unchanged) << "identity: the best is kept";
 }
 
-}  // namespace
+}  // namespace crew_order_test
 }  // namespace ampturn::order

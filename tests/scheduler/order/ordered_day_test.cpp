@@ -7,7 +7,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::order {
-namespace {
+namespace ordered_day_test {
 
 TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     const plan::Plan plan =
@@ -41,5 +41,5 @@ TEST(OrderedDay, SaysWhatWasGainedAndKeepsWhatIsShort) {
     EXPECT_NE(report::day_json_text(same).find("\"station_order\": null"), std::string::npos);
 }
 
-}  // namespace
+}  // namespace ordered_day_test
 }  // namespace ampturn::order

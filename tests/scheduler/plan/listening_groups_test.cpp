@@ -9,7 +9,7 @@
 
 #include "scheduler/plan/receiver_crew.hpp"
 
-namespace {
+namespace listening_groups_test {
 
 using namespace ampturn::plan;
 using testing::ElementsAre;
@@ -104,4 +104,4 @@ TEST(ReceiverCrews, TakeWhatTheyDoNotSayFromTheDay) {
     EXPECT_EQ(receiver_crews_of(plan).size(), 1u) << "definition: one, as the day has it";
 }
 
-}  // namespace
+}  // namespace listening_groups_test

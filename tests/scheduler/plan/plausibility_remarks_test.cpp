@@ -7,7 +7,7 @@
 #include "scheduler/plan/plan_remarks.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace plausibility_remarks_test {
 
 using namespace ampturn;
 
@@ -54,4 +54,4 @@ TEST(PlausibilityRemarks, FrequenciesThatAreTheSameToTheReceiver) {
     EXPECT_EQ(remarked(third, {{list, "[975, 2825, 2826]"}}).find("bin"), std::string::npos);
 }
 
-}  // namespace
+}  // namespace plausibility_remarks_test

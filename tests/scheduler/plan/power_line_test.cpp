@@ -7,7 +7,7 @@
 
 #include "scheduler/plan/station_geometry.hpp"
 
-namespace {
+namespace power_line_test {
 
 using namespace ampturn::plan;
 
@@ -105,4 +105,4 @@ TEST(PowerLine, SeveralLinesAddTheirPowers) {
     EXPECT_EQ(power_lines_b_nt({}, local(0, 0)), 0);
 }
 
-}  // namespace
+}  // namespace power_line_test

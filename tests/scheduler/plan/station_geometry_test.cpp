@@ -9,7 +9,7 @@
 #include "tests/outside_check.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace station_geometry_test {
 
 using namespace ampturn::plan;
 using namespace ampturn::plan::file;
@@ -95,4 +95,4 @@ TEST(StationGeometry, OffsetAndBearingAreKeptAsGiven) {
     EXPECT_NEAR(plan.stations[0].place.x_m, 120 * std::cos(40 * std::numbers::pi / 180), 1e-12);
 }
 
-}  // namespace
+}  // namespace station_geometry_test

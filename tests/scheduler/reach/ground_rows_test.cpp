@@ -12,7 +12,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::reach {
-namespace {
+namespace ground_rows_test {
 
 using ampturn::test::read_whole_file;
 using ampturn::test::ScratchDirectory;
@@ -140,5 +140,5 @@ TEST(GroundRows, MergeSaysWhatIsMissingOrDoesNotBelong) {
     expect({a, folder.write("version", version)}, "rows of version 9");
 }
 
-}  // namespace
+}  // namespace ground_rows_test
 }  // namespace ampturn::reach

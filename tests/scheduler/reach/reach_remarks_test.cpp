@@ -8,7 +8,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::reach {
-namespace {
+namespace reach_remarks_test {
 
 plan::Plan quick_plan(const std::vector<plan::file::Setting>& settings) {
     return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
@@ -36,5 +36,5 @@ TEST(ReachRemarks, SaysWhatIsMissing) {
     EXPECT_THAT(remarks[0].text, testing::HasSubstr("ampturn reach"));
 }
 
-}  // namespace
+}  // namespace reach_remarks_test
 }  // namespace ampturn::reach

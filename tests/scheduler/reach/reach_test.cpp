@@ -22,7 +22,7 @@
 #include "tests/reference_csv.hpp"
 
 namespace ampturn::reach {
-namespace {
+namespace reach_test {
 
 using testing::HasSubstr;
 
@@ -374,5 +374,5 @@ TEST(Reach, DotsOfStationsWithTheirOwnAreThoseOfAPlanThatIsEverywhereLikeThere) 
     EXPECT_EQ(own.frequencies[0].plane_resistivity_ohm_m, survey.frequencies[0].plane_resistivity_ohm_m);
 }
 
-}  // namespace
+}  // namespace reach_test
 }  // namespace ampturn::reach

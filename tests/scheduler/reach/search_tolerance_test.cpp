@@ -14,7 +14,7 @@
 #include "scheduler/reading/reading_quality.hpp"
 
 namespace ampturn::reach {
-namespace {
+namespace search_tolerance_test {
 
 class RandomPlans {
   public:
@@ -166,5 +166,5 @@ TEST(PlaceReading, IsWhatThePartsSay) {
     EXPECT_TRUE(std::isinf(reading::PlaceReading(parallel, judged).error_ratio({})));
 }
 
-}  // namespace
+}  // namespace search_tolerance_test
 }  // namespace ampturn::reach

@@ -12,7 +12,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::reach {
-namespace {
+namespace waypoints_test {
 
 using testing::HasSubstr;
 
@@ -125,5 +125,5 @@ TEST(SiteSearch, WritesMapFilesThatReadBack) {
     EXPECT_NEAR(again[0].place.y_m, found.candidates[0].place.y_m, 0.01);
 }
 
-}  // namespace
+}  // namespace waypoints_test
 }  // namespace ampturn::reach

@@ -9,7 +9,7 @@
 #include "model/base/constants.hpp"
 #include "scheduler/reading/reading_quality.hpp"
 
-namespace {
+namespace assess_reading_test {
 
 using namespace ampturn::plan;
 using namespace ampturn::reading;
@@ -262,4 +262,4 @@ TEST(AssessReading, TellsBothElementsAsTheyWouldBeRecorded) {
     EXPECT_NEAR(out.plane_phase_deg, 45, 1e-9);
 }
 
-}  // namespace
+}  // namespace assess_reading_test

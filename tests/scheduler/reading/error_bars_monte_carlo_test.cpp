@@ -9,7 +9,7 @@
 #include "scheduler/run/counter_random.hpp"
 
 namespace ampturn::reading {
-namespace {
+namespace error_bars_monte_carlo_test {
 
 /// Independent: noisy amplitudes are synthesised, an impedance is formed from each set, and the scatter of
 /// apparent resistivity and phase is compared with the error bars predicted for a natural field whose E and H
@@ -97,5 +97,5 @@ TEST(ErrorBars, HoldInAMonteCarlo) {
     }
 }
 
-}  // namespace
+}  // namespace error_bars_monte_carlo_test
 }  // namespace ampturn::reading

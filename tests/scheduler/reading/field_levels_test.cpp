@@ -11,7 +11,7 @@
 #include "tests/reference_csv.hpp"
 
 namespace ampturn::reading {
-namespace {
+namespace field_levels_test {
 
 /// Source: hmd_field_levels.csv, far-zone fields of a horizontal dipole on a half-space and the dwell that
 /// brings the weaker component to 1 % (own arithmetic there from half-space theory). Numbers have three digits.
@@ -72,5 +72,5 @@ TEST(NoiseBandwidth, OfTheReceiversWindowsIsThatOfHarris) {
     EXPECT_NEAR(setup::noise_bandwidth_bins(plan::Window::blackman_harris), 2.00, 0.005);
 }
 
-}  // namespace
+}  // namespace field_levels_test
 }  // namespace ampturn::reading

@@ -14,7 +14,7 @@
 // A natural field that comes from one side more than from others.
 
 namespace ampturn::reading {
-namespace {
+namespace noise_direction_test {
 
 plan::Plan quick_plan(const std::vector<plan::file::Setting>& settings) {
     return plan::file::load_plan(ampturn::test::source_path("demo/quick.toml"), settings);
@@ -95,5 +95,5 @@ TEST(NoiseDirection, APlaneWaveCancelsInTheFarFieldFromAnySide) {
     }
 }
 
-}  // namespace
+}  // namespace noise_direction_test
 }  // namespace ampturn::reading

@@ -9,7 +9,7 @@
 #include "scheduler/reading/station_response.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace own_ground_test {
 
 using namespace ampturn;
 using namespace ampturn::plan;
@@ -94,4 +94,4 @@ TEST(OwnGround, DipolesAreAsLongAsTheSensorsThere) {
     }
 }
 
-}  // namespace
+}  // namespace own_ground_test

@@ -7,7 +7,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace reading_quality_test {
 
 using namespace ampturn::reading;
 using ampturn::model::pi;
@@ -197,4 +197,4 @@ TEST(DwellTerms, AreInfiniteInBothViewsWhereNoDwellGivesATensor) {
     }
 }
 
-}  // namespace
+}  // namespace reading_quality_test

@@ -6,7 +6,7 @@
 #include <stdexcept>
 
 namespace ampturn::receiver_sheet {
-namespace {
+namespace clock_discipline_test {
 
 // Closed form: two dwells of 4 and 16 s, by hand.
 TEST(ClockCost, ByHand) {
@@ -37,5 +37,5 @@ TEST(ClockCost, RefusesWhatCannotBe) {
     EXPECT_THROW(offset_for_loss_s(0, {4}), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace clock_discipline_test
 }  // namespace ampturn::receiver_sheet

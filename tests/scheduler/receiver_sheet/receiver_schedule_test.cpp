@@ -13,7 +13,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::receiver_sheet {
-namespace {
+namespace receiver_schedule_test {
 
 using testing::HasSubstr;
 
@@ -122,5 +122,5 @@ TEST(UtcText, ByHand) {
     EXPECT_EQ(base::utc_text({}, 3600.0, 0), "T01:00:00.000Z");
 }
 
-}  // namespace
+}  // namespace receiver_schedule_test
 }  // namespace ampturn::receiver_sheet

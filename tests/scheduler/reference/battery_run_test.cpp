@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace {
+namespace battery_run_test {
 
 using namespace ampturn::model::transmitter;
 using namespace ampturn::reference;
@@ -57,4 +57,4 @@ TEST(BatteryRun, RunsEndForTheRightReason) {
     EXPECT_EQ(run(1, {0.0, std::nullopt}).elapsed_s, 1e6);
 }
 
-}  // namespace
+}  // namespace battery_run_test

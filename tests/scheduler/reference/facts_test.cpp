@@ -17,7 +17,7 @@
 
 // Constants of the program against what was read of them elsewhere, row by row.
 
-namespace {
+namespace facts_test {
 
 using namespace ampturn::model;
 using loop::ExposureGroup;
@@ -165,4 +165,4 @@ TEST(Facts, ConstantsAreWhatWasReadOfThem) {
     EXPECT_EQ(held, rows.size()) << "definition: every constant found its row";
 }
 
-}  // namespace
+}  // namespace facts_test

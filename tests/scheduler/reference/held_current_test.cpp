@@ -4,7 +4,7 @@
 
 #include <stdexcept>
 
-namespace {
+namespace held_current_test {
 
 using namespace ampturn::model::bridge;
 using namespace ampturn::reference;
@@ -49,4 +49,4 @@ TEST(HeldCurrent, NothingAtALimitOfNothing) {
               0);
 }
 
-}  // namespace
+}  // namespace held_current_test

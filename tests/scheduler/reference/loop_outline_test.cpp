@@ -5,7 +5,7 @@
 #include <cmath>
 #include <numbers>
 
-namespace {
+namespace loop_outline_test {
 
 using namespace ampturn::plan;
 
@@ -66,4 +66,4 @@ TEST(LoopOutline, SeesSidesThatMeet) {
     EXPECT_FALSE(meets({{0, 0, 0}, {4, 0, 0}, {4, 4, 0}, {2, 1, 0}, {0, 4, 0}}));
 }
 
-}  // namespace
+}  // namespace loop_outline_test

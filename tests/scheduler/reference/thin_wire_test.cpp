@@ -7,7 +7,7 @@
 #include "model/base/constants.hpp"
 #include "tests/outside_check.hpp"
 
-namespace {
+namespace thin_wire_test {
 
 using namespace ampturn::model;
 using namespace ampturn::model::loop;
@@ -48,4 +48,4 @@ TEST(ThinWire, ManySidesBecomeTheCircle) {
         << "Rayleigh and Niven's ring, uniform current";
 }
 
-}  // namespace
+}  // namespace thin_wire_test

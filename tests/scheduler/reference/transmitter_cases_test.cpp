@@ -12,7 +12,7 @@
 #include <set>
 #include <utility>
 
-namespace {
+namespace transmitter_cases_test {
 
 using ampturn::reference::TransmitterCaseResult;
 using nlohmann::json;
@@ -217,4 +217,4 @@ TEST(TransmitterCases, RefusesADocumentThatIsNoFileOfCases) {
     EXPECT_EQ(problem({{"cases", json::array({1})}}).key, "cases[0]");
 }
 
-}  // namespace
+}  // namespace transmitter_cases_test

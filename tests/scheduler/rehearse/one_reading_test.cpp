@@ -14,7 +14,7 @@
 // One station and frequency, whoever asks: the day's verdict, the curve, the dwells, the reach and the
 // rehearsal tell the same tensor, error bars and bias.
 namespace ampturn::rehearse {
-namespace {
+namespace one_reading_test {
 
 /// Frequencies that the clock gives exactly (divisors 25000 and 3072 of 24 MHz) and currents that the unit
 /// holds, so that plan and day send the same. No mains: a rehearsal takes them as a plane wave, which is
@@ -174,5 +174,5 @@ TEST(OneReading, DayAndRehearsalPlanTheSameErrorBars) {
     }
 }
 
-}  // namespace
+}  // namespace one_reading_test
 }  // namespace ampturn::rehearse

@@ -13,7 +13,7 @@
 #include "scheduler/rehearse/rehearsal_page.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace rehearse_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse;
@@ -146,4 +146,4 @@ TEST(Rehearse, SaysWhyNothingWasMeasured) {
     }
 }
 
-}  // namespace
+}  // namespace rehearse_test

@@ -10,7 +10,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace compare_test {
 
 using testing::HasSubstr;
 
@@ -40,5 +40,5 @@ TEST(Compare, FindsWhatChangesAndNothingElse) {
     EXPECT_EQ(json.at("changed").size(), c.changed.size());
 }
 
-}  // namespace
+}  // namespace compare_test
 }  // namespace ampturn::report

@@ -7,7 +7,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace day_json_test {
 
 TEST(DayJson, HoldsTheWholeDayInOrder) {
     // Identity: the file holds the result's numbers.
@@ -52,5 +52,5 @@ TEST(DayJson, SurvivesTextThatIsNotUtf8) {
     EXPECT_EQ(nlohmann::json::parse(day_json_text(day)).at("survey_note"), "broken \xef\xbf\xbd byte");
 }
 
-}  // namespace
+}  // namespace day_json_test
 }  // namespace ampturn::report

@@ -10,7 +10,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace day_tables_test {
 
 /// Fields of a table after RFC 4180, as another program would read them.
 std::vector<std::vector<std::string>> fields_of(const std::string& text) {
@@ -88,5 +88,5 @@ TEST(DayTables, IndexOutsideTheTableIsEmptyNotACrash) {
     EXPECT_EQ(rows[1][5], "");
 }
 
-}  // namespace
+}  // namespace day_tables_test
 }  // namespace ampturn::report

@@ -12,7 +12,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace day_text_test {
 
 using testing::HasSubstr;
 using testing::Not;
@@ -126,5 +126,5 @@ TEST(TextTable, PadsByCodePointsAndWrapsTheLastColumn) {
     EXPECT_THROW(table.row({{"too few"}}), std::logic_error);
 }
 
-}  // namespace
+}  // namespace day_text_test
 }  // namespace ampturn::report

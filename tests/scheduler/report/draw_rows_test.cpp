@@ -9,7 +9,7 @@
 #include "scheduler/base/input_error.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace draw_rows_test {
 
 tune::DayInputs inputs() {
     return {.plan_path = "plan.toml",
@@ -132,5 +132,5 @@ TEST(DrawRows, RefuseWhatDoesNotBelongTogether) {
     EXPECT_NE(refusal({number}).find("a:2:"), std::string::npos);
 }
 
-}  // namespace
+}  // namespace draw_rows_test
 }  // namespace ampturn::report

@@ -8,7 +8,7 @@
 #include "scheduler/report/outcome_text.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace {
+namespace not_sent_test {
 
 using namespace ampturn;
 using namespace ampturn::report;
@@ -69,4 +69,4 @@ TEST(DayJson, NothingSentIsNoNumber) {
     EXPECT_FALSE(reading.at("dwell_b_s").is_null());
 }
 
-}  // namespace
+}  // namespace not_sent_test

@@ -11,7 +11,7 @@
 #include "scheduler/report/day_text.hpp"
 #include "tests/scheduler/report/synthetic_day.hpp"
 
-namespace {
+namespace outcome_text_test {
 
 using namespace ampturn;
 using namespace ampturn::day;
@@ -159,4 +159,4 @@ TEST(OutcomeText, StepsWithoutDwellAndWholeSweepsHaveNoWord) {
     EXPECT_EQ(stop_text(sweep), "open_loop");
 }
 
-}  // namespace
+}  // namespace outcome_text_test

@@ -13,7 +13,7 @@
 #include "scheduler/report/report.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace receiver_crews_output_test {
 
 using namespace ampturn;
 using testing::HasSubstr;
@@ -85,4 +85,4 @@ TEST(ReceiverCrewsOutput, APlanWithoutCrewsHasNothingOfIt) {
     EXPECT_THAT(table(day, "timeline.csv"), HasSubstr("station,text\n"));
 }
 
-}  // namespace
+}  // namespace receiver_crews_output_test

@@ -9,7 +9,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::report {
-namespace {
+namespace report_test {
 
 using testing::HasSubstr;
 using testing::Not;
@@ -96,5 +96,5 @@ TEST(HtmlTable, EscapesCells) {
               "abc");
 }
 
-}  // namespace
+}  // namespace report_test
 }  // namespace ampturn::report

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-namespace {
+namespace adc_test {
 
 using namespace ampturn::run;
 
@@ -42,4 +42,4 @@ TEST(Adc, NoiseIsAFunctionOfSeedAndSample) {
     EXPECT_NEAR(std::sqrt(squares / 2000), std::hypot(0.1, 0.01 / std::sqrt(12)), 5 * 0.1 / std::sqrt(4000));
 }
 
-}  // namespace
+}  // namespace adc_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace {
+namespace counter_random_test {
 
 using ampturn::run::CounterRandom;
 
@@ -33,4 +33,4 @@ TEST(CounterRandom, NormalsHaveMeanZeroAndVarianceOne) {
     EXPECT_NEAR(squares / count, 1.0, 5.0 * std::sqrt(2.0 / count));
 }
 
-}  // namespace
+}  // namespace counter_random_test

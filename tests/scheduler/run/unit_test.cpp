@@ -7,7 +7,7 @@
 
 #include "scheduler/core/image.hpp"
 
-namespace {
+namespace unit_test {
 
 using namespace ampturn;
 using core::Control;
@@ -210,4 +210,4 @@ TEST_F(UnitRun, SameSetupSameCallsSameHistory) {
     EXPECT_EQ(other.core().state(), unit_.core().state());
 }
 
-}  // namespace
+}  // namespace unit_test

@@ -13,7 +13,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace keep_out_laws_test {
 
 using namespace ampturn;
 using namespace ampturn::setup;
@@ -172,4 +172,4 @@ TEST(SafetyFigure, DigitsAreNeverRoundedDown) {
     EXPECT_EQ(safety_figure_text(12), "12.0");
 }
 
-}  // namespace
+}  // namespace keep_out_laws_test

@@ -14,7 +14,7 @@
 // A value that the schema takes and the model does not: the error stands at the plan's key, in its own unit.
 
 namespace ampturn::setup {
-namespace {
+namespace refused_value_test {
 
 using testing::HasSubstr;
 
@@ -159,5 +159,5 @@ TEST(RefusedValue, WhatNoKeyIsKnownForKeepsTheModelsName) {
     EXPECT_EQ(error.problems().front().allowed, "more than 0");
 }
 
-}  // namespace
+}  // namespace refused_value_test
 }  // namespace ampturn::setup

@@ -11,7 +11,7 @@
 #include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace safety_figure_test {
 
 using namespace ampturn::setup;
 
@@ -79,4 +79,4 @@ TEST(KeepOut, OpenTurnsRaiseTheVoltsToGround) {
     EXPECT_LT(three, 1.5 * two) << "the bridge's own volts are not raised";
 }
 
-}  // namespace
+}  // namespace safety_figure_test

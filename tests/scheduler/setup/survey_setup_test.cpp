@@ -7,7 +7,7 @@
 #include "scheduler/sweep/table_files.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace survey_setup_test {
 
 using namespace ampturn;
 using setup::SurveySetup;
@@ -76,4 +76,4 @@ TEST(SurveySetup, OfAChangedPlanSendsTheTableThatWasPlanned) {
               planned.transmitter.design.battery.block.capacity_25c_ah / 2);
 }
 
-}  // namespace
+}  // namespace survey_setup_test

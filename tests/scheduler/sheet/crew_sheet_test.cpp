@@ -10,7 +10,7 @@
 #include "scheduler/sheet/field_sheet.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace crew_sheet_test {
 
 using namespace ampturn;
 using testing::HasSubstr;
@@ -39,4 +39,4 @@ TEST(CrewSheet, OneCrewNeedsNone) {
     EXPECT_EQ(sheet::crew_pages(plan, day::simulate_day(plan)), "");
 }
 
-}  // namespace
+}  // namespace crew_sheet_test

@@ -10,7 +10,7 @@
 #include "tests/scheduler/report/synthetic_day.hpp"
 
 namespace ampturn::sheet {
-namespace {
+namespace field_sheet_test {
 
 using testing::HasSubstr;
 using testing::Not;
@@ -101,5 +101,5 @@ TEST(Calendar, NeedsADate) {
     EXPECT_THROW((void)calendar_text(plan, synthetic_day()), base::InputError);
 }
 
-}  // namespace
+}  // namespace field_sheet_test
 }  // namespace ampturn::sheet

@@ -11,7 +11,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::sheet {
-namespace {
+namespace loop_sketch_test {
 
 using testing::HasSubstr;
 
@@ -69,5 +69,5 @@ TEST(LoopSketch, SaysSizesAndRingAndDrawsTheRingToScale) {
     EXPECT_THAT(svg, HasSubstr("stroke-width=\"93.00\"")) << "closed form: twice 3 m at 15.5 pixels a metre";
 }
 
-}  // namespace
+}  // namespace loop_sketch_test
 }  // namespace ampturn::sheet

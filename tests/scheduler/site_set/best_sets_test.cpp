@@ -7,7 +7,7 @@
 #include <random>
 
 namespace ampturn::site_set {
-namespace {
+namespace best_sets_test {
 
 Scores random_scores(unsigned seed, std::size_t candidates, std::size_t stations, unsigned most) {
     std::mt19937 random(seed);
@@ -78,5 +78,5 @@ TEST(BestSets, TiesGoToTheFirstAndBoundsHold) {
     EXPECT_EQ(best_sets(many, 3)[2].candidates, best_sets(many, 3)[2].candidates);
 }
 
-}  // namespace
+}  // namespace best_sets_test
 }  // namespace ampturn::site_set

@@ -11,7 +11,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::site_set {
-namespace {
+namespace found_sites_test {
 
 using testing::HasSubstr;
 
@@ -176,5 +176,5 @@ TEST(FoundSites, EachStationIsJudgedOnItsOwnGround) {
     EXPECT_GT(differing, 0) << "or the ground shows nothing";
 }
 
-}  // namespace
+}  // namespace found_sites_test
 }  // namespace ampturn::site_set

@@ -5,7 +5,7 @@
 #include <cmath>
 
 namespace ampturn::survey_days {
-namespace {
+namespace charging_test {
 
 constexpr plan::Chemistry chemistries[] = {plan::Chemistry::lead_acid_flooded, plan::Chemistry::agm,
                                            plan::Chemistry::lifepo4};
@@ -116,5 +116,5 @@ TEST(Charging, SetIsTheWholeBank) {
     EXPECT_NEAR(set.terminals_v, 2.35 * 6 * 2, 1e-12);
 }
 
-}  // namespace
+}  // namespace charging_test
 }  // namespace ampturn::survey_days

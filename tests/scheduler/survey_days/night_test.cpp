@@ -7,7 +7,7 @@
 #include "scheduler/survey_days/day_steps.hpp"
 
 namespace ampturn::survey_days {
-namespace {
+namespace night_test {
 
 constexpr double warm_c = 20;
 
@@ -136,5 +136,5 @@ TEST(Night, BetweenTwoDays) {
     EXPECT_EQ(states_after(three, {0.1})[0], three[2].sets[0].morning);
 }
 
-}  // namespace
+}  // namespace night_test
 }  // namespace ampturn::survey_days

@@ -17,7 +17,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::survey_days {
-namespace {
+namespace survey_test {
 
 using testing::ElementsAre;
 using testing::HasSubstr;
@@ -268,5 +268,5 @@ TEST(DayPlan, SurvivesBeingWritten) {
     EXPECT_EQ(again.charging->hours, 7.5);
 }
 
-}  // namespace
+}  // namespace survey_test
 }  // namespace ampturn::survey_days

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <stdexcept>
 
-namespace {
+namespace quantize_test {
 
 using namespace ampturn::sweep;
 
@@ -51,4 +51,4 @@ TEST(TicksAtLeast, KeepsWholeValuesWhole) {
     EXPECT_THROW(ticks_at_least(-1, 24'000'000), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace quantize_test

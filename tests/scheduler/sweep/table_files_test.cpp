@@ -11,7 +11,7 @@
 #include "tests/scheduler/core/random_table.hpp"
 
 namespace ampturn::sweep {
-namespace {
+namespace table_files_test {
 
 constexpr TableFormat formats[] = {TableFormat::image, TableFormat::hex, TableFormat::header,
                                    TableFormat::csv};
@@ -130,5 +130,5 @@ TEST(TableFiles, MissingAndOversizedFilesAreRefused) {
     EXPECT_THROW(read_table_file("/"), base::InputError);
 }
 
-}  // namespace
+}  // namespace table_files_test
 }  // namespace ampturn::sweep

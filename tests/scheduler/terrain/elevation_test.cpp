@@ -12,7 +12,7 @@
 #include "scheduler/terrain/walk.hpp"
 
 namespace ampturn::terrain {
-namespace {
+namespace elevation_test {
 
 using testing::HasSubstr;
 
@@ -138,5 +138,5 @@ TEST(Walk, AddsUpPiecesAndTakesTracks) {
     EXPECT_EQ(tracked.level_m(spot(7, 7), spot(7, 7)), 0);
 }
 
-}  // namespace
+}  // namespace elevation_test
 }  // namespace ampturn::terrain

@@ -7,7 +7,7 @@
 #include "scheduler/terrain/excluded_areas.hpp"
 
 namespace ampturn::terrain {
-namespace {
+namespace geojson_shapes_test {
 
 using testing::HasSubstr;
 
@@ -66,5 +66,5 @@ TEST(GeoJsonShapes, RefusesWhatIsNoArea) {
         2u);
 }
 
-}  // namespace
+}  // namespace geojson_shapes_test
 }  // namespace ampturn::terrain

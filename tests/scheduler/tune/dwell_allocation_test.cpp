@@ -9,7 +9,7 @@
 #include "scheduler/tune/tune_budget.hpp"
 
 namespace ampturn::tune {
-namespace {
+namespace dwell_allocation_test {
 
 constexpr DwellBounds wide{1e-9, 1e9, 1e-9, 1e9};
 
@@ -225,5 +225,5 @@ TEST(Allocate, BruteForceOfTwoFrequencies) {
     }
 }
 
-}  // namespace
+}  // namespace dwell_allocation_test
 }  // namespace ampturn::tune

@@ -8,7 +8,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace make_it_go_test {
 
 using namespace ampturn;
 using plan::Plan;
@@ -104,4 +104,4 @@ TEST(MakeItGo, AStationLeftOutTakesItsLegsAlong) {
     EXPECT_NO_THROW(day::simulate_day(without, {}));
 }
 
-}  // namespace
+}  // namespace make_it_go_test

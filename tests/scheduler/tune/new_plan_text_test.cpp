@@ -9,7 +9,7 @@
 #include "tests/paths.hpp"
 #include "tests/run_program.hpp"
 
-namespace {
+namespace new_plan_text_test {
 
 using ampturn::plan::Plan;
 using ampturn::plan::file::parse_plan;
@@ -60,4 +60,4 @@ TEST(NewPlanText, WhatCannotBeTakenApartIsWrittenWhole) {
     EXPECT_EQ(parse_plan(out.text, "plan.toml").sweep.steps.front().dwell_s, 7) << "definition: set above";
 }
 
-}  // namespace
+}  // namespace new_plan_text_test

@@ -4,7 +4,7 @@
 
 #include <vector>
 
-namespace {
+namespace tune_readings_test {
 
 using namespace ampturn;
 using reading::Verdict;
@@ -41,4 +41,4 @@ TEST(ReadingsMoved, SaysWhatBecomesOfThoseThatPassed) {
         << "definition";
 }
 
-}  // namespace
+}  // namespace tune_readings_test

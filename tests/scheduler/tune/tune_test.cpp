@@ -14,7 +14,7 @@
 #include "tests/paths.hpp"
 
 namespace ampturn::tune {
-namespace {
+namespace tune_test {
 
 /// Looser bias, so that dwell decides.
 plan::Plan quick_plan(std::vector<plan::file::Setting> settings = {}) {
@@ -163,5 +163,5 @@ TEST(Tune, SaysWhatTheSlopesOfTheCoilsCost) {
     EXPECT_FALSE(tuned_with_flat_coils(quick_plan(stated), {})) << "definition: stated, not assumed";
 }
 
-}  // namespace
+}  // namespace tune_test
 }  // namespace ampturn::tune

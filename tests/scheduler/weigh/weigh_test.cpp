@@ -20,7 +20,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::weigh {
-namespace {
+namespace weigh_test {
 
 using testing::HasSubstr;
 
@@ -229,5 +229,5 @@ TEST(Weigh, ProgramWritesAPlanThatTheTransmitterTakes) {
         2);
 }
 
-}  // namespace
+}  // namespace weigh_test
 }  // namespace ampturn::weigh

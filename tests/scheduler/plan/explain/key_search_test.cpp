@@ -12,7 +12,7 @@
 #include "scheduler/plan/explain/key_reference.hpp"
 #include "scheduler/plan/file/config.hpp"
 
-namespace {
+namespace key_search_test {
 
 using namespace ampturn;
 using plan::explain::explain_words;
@@ -74,4 +74,4 @@ TEST(KeySearch, WhatIsNearestWasLookedUp) {
     EXPECT_THAT(refused({""}).allowed, HasSubstr("`ampturn explain` lists"));
 }
 
-}  // namespace
+}  // namespace key_search_test

@@ -8,7 +8,7 @@
 #include <string>
 #include <vector>
 
-namespace {
+namespace config_read_test {
 
 using namespace ampturn::base;
 using namespace ampturn::plan::tree;
@@ -51,4 +51,4 @@ TEST(TomlText, NumbersReadBackExactly) {
     EXPECT_EQ(toml_time_of_day(0.25), "00:00:00.250");
 }
 
-}  // namespace
+}  // namespace config_read_test

@@ -16,7 +16,7 @@
 #include "tests/run_program.hpp"
 #include "tests/scheduler/plan/file/problems_of.hpp"
 
-namespace {
+namespace config_test {
 
 using namespace ampturn::base;
 using namespace ampturn::plan;
@@ -427,4 +427,4 @@ TEST(Config, DamagedTextNeverCrashes) {
     EXPECT_GT(refused, 1500);
 }
 
-}  // namespace
+}  // namespace config_test

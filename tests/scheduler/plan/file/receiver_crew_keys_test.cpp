@@ -10,7 +10,7 @@
 #include "tests/run_program.hpp"
 #include "tests/scheduler/plan/file/problems_of.hpp"
 
-namespace {
+namespace receiver_crew_keys_test {
 
 using namespace ampturn::plan;
 using namespace ampturn::plan::file;
@@ -100,4 +100,4 @@ TEST(ReceiverCrewKeys, WrongOnesAreRefusedInOneLine) {
     }
 }
 
-}  // namespace
+}  // namespace receiver_crew_keys_test

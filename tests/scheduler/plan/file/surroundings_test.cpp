@@ -15,7 +15,7 @@
 #include "tests/run_program.hpp"
 #include "tests/scheduler/plan/file/problems_of.hpp"
 
-namespace {
+namespace surroundings_test {
 
 using namespace ampturn::base;
 using namespace ampturn::plan;
@@ -247,4 +247,4 @@ TEST(Surroundings, AQuestionIsAboutOneGround) {
     EXPECT_EQ(shallow[0].key, "question.interface");
 }
 
-}  // namespace
+}  // namespace surroundings_test

@@ -10,7 +10,7 @@
 #include "model/base/constants.hpp"
 #include "scheduler/rehearse/process/step_processor.hpp"
 
-namespace {
+namespace line_draw_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -41,7 +41,7 @@ struct Bench {
 
     Bench(plan::Window window, double dwell_s, const Densities& of, double mains_t, double carrier_nt,
           int bits)
-        : receiver(::receiver(window)),
+        : receiver(line_draw_test::receiver(window)),
           sampling(setup::sampling_for(receiver, line_hz, dwell_s)),
           densities(of),
           shape(noise_shape(of, ground, sampling.sample_rate_hz, 2048, {})),
@@ -254,4 +254,4 @@ TEST(LineDraw, RefusesAStepThatItWasNotMadeFor) {
                  std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace line_draw_test

@@ -10,7 +10,7 @@
 #include "scheduler/plan/placement_rules.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace {
+namespace line_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -90,4 +90,4 @@ TEST(ClockError, IsReadFromTheTurningOfTheLines) {
     EXPECT_NEAR(std::arg(high.front().hy), std::arg(high.back().hy), 1e-6);
 }
 
-}  // namespace
+}  // namespace line_test

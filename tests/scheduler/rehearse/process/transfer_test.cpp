@@ -8,7 +8,7 @@
 #include "scheduler/rehearse/process/spectra.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace {
+namespace transfer_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -120,4 +120,4 @@ TEST(Transfer, RefusesWhatHasNoTensor) {
               NoTransfer::too_few_records);
 }
 
-}  // namespace
+}  // namespace transfer_test

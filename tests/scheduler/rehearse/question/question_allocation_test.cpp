@@ -7,7 +7,7 @@
 
 #include "scheduler/run/counter_random.hpp"
 
-namespace {
+namespace question_allocation_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::question;
@@ -226,4 +226,4 @@ TEST(QuestionAllocation, NeverFallsBelowWhereItStarts) {
     }
 }
 
-}  // namespace
+}  // namespace question_allocation_test

@@ -5,7 +5,7 @@
 #include <cmath>
 #include <limits>
 
-namespace {
+namespace question_model_test {
 
 using namespace ampturn::rehearse::question;
 using Eigen::MatrixXd;
@@ -133,4 +133,4 @@ TEST(Discrimination, OfADepthIsTheLeastSquaresDeviation) {
     EXPECT_NEAR(found.probability_right, std::erf(3 / (30 * std::sqrt(variance)) / std::sqrt(2.0)), 1e-12);
 }
 
-}  // namespace
+}  // namespace question_model_test

@@ -12,7 +12,7 @@
 #include "scheduler/rehearse/question/tune_question_output.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace tune_question_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::question;
@@ -187,4 +187,4 @@ TEST(TuneForQuestion, OutputsHoldTheSameNumbers) {
     EXPECT_THAT(question_tune_csv(tuned), testing::HasSubstr("lost_without_nats_per_wh"));
 }
 
-}  // namespace
+}  // namespace tune_question_test

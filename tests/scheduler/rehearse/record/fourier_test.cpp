@@ -10,7 +10,7 @@
 
 #include "scheduler/run/counter_random.hpp"
 
-namespace {
+namespace fourier_test {
 
 using ampturn::rehearse::record::ComplexFourier;
 using ampturn::rehearse::record::Fourier;
@@ -75,4 +75,4 @@ TEST(ComplexFourier, AgreesWithTheSumThatDefinesItAndComesBack) {
 
 TEST(Fourier, RefusesOddLengths) { EXPECT_THROW(Fourier(9), std::invalid_argument); }
 
-}  // namespace
+}  // namespace fourier_test

@@ -7,7 +7,7 @@
 #include "model/base/constants.hpp"
 #include "scheduler/rehearse/process/spectra.hpp"
 
-namespace {
+namespace keyed_carrier_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -128,4 +128,4 @@ TEST(KeyedCarrier, IsOnlyHeardWhereItsLevelIsKnownAndTheRateReaches) {
     for (const double x : block.samples[hx]) EXPECT_EQ(x, 0);
 }
 
-}  // namespace
+}  // namespace keyed_carrier_test

@@ -7,7 +7,7 @@
 
 #include "model/base/constants.hpp"
 
-namespace {
+namespace mains_wave_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::record;
@@ -40,4 +40,4 @@ TEST(MainsWave, HasTheLevelsOfItsHarmonicsCorrelatedByTheGround) {
     EXPECT_NEAR((power(ex) + power(ey)) / expected_e, 1, 1e-3);
 }
 
-}  // namespace
+}  // namespace mains_wave_test

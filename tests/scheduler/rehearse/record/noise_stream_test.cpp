@@ -8,7 +8,7 @@
 #include "model/base/constants.hpp"
 #include "scheduler/rehearse/process/spectra.hpp"
 
-namespace {
+namespace noise_stream_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -122,4 +122,4 @@ TEST(NoiseStream, IsAFunctionOfSeedAndStream) {
     EXPECT_NE(first(1, 2), first(2, 2));
 }
 
-}  // namespace
+}  // namespace noise_stream_test

@@ -12,7 +12,7 @@
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/rehearse/record/recording_file.hpp"
 
-namespace {
+namespace recording_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -156,4 +156,4 @@ TEST(RecordingFile, ReadsBackAsWritten) {
     std::filesystem::remove_all(folder);
 }
 
-}  // namespace
+}  // namespace recording_test

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <numbers>
 
-namespace {
+namespace source_line_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::record;
@@ -49,4 +49,4 @@ TEST(AddSource, GivesLineTimesEnvelope) {
     }
 }
 
-}  // namespace
+}  // namespace source_line_test

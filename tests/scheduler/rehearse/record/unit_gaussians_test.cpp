@@ -10,7 +10,7 @@
 
 #include "scheduler/rehearse/record/threefry.hpp"
 
-namespace {
+namespace unit_gaussians_test {
 
 using namespace ampturn::rehearse::record;
 
@@ -74,4 +74,4 @@ TEST(UnitGaussians, AreFunctionsOfSeedStreamAndPlace) {
     EXPECT_THROW(drawn(1, 2, 4, 32), std::invalid_argument);
 }
 
-}  // namespace
+}  // namespace unit_gaussians_test

@@ -4,7 +4,7 @@
 
 #include <cmath>
 
-namespace {
+namespace drawn_sensors_test {
 
 using namespace ampturn;
 using ampturn::rehearse::station::drawn_sensors;
@@ -54,4 +54,4 @@ TEST(DrawnSensors, ScatterByWhatThePlanSays) {
     EXPECT_EQ(drawn_sensors(exact, 1, 2, 0, 3).gain, SensorsOff{}.gain);
 }
 
-}  // namespace
+}  // namespace drawn_sensors_test

@@ -8,7 +8,7 @@
 #include "scheduler/rehearse/process/step_processor.hpp"
 #include "scheduler/run/counter_random.hpp"
 
-namespace {
+namespace error_bar_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::process;
@@ -133,4 +133,4 @@ void check(Complex z_source) {
 TEST(ErrorBars, CoverTheTruthInTheFarField) { check(z_plane); }
 TEST(ErrorBars, CoverTheTruthInTheNearField) { check(1.5 * z_plane * std::polar(1.0, 0.3)); }
 
-}  // namespace
+}  // namespace error_bar_test

@@ -6,7 +6,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace schedule_test {
 
 using namespace ampturn;
 using namespace ampturn::rehearse::station;
@@ -75,4 +75,4 @@ TEST(Recording, BothLoopsAtOnceHaveEachItsOwnMoment) {
             << c;
 }
 
-}  // namespace
+}  // namespace schedule_test

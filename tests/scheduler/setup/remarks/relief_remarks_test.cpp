@@ -10,7 +10,7 @@
 #include "tests/run_program.hpp"
 
 namespace ampturn::setup::remarks {
-namespace {
+namespace relief_remarks_test {
 
 using testing::HasSubstr;
 
@@ -62,5 +62,5 @@ TEST(ReliefRemarks, NoneWithoutHeights) {
         EXPECT_NE(remark.key, "site[1]");
 }
 
-}  // namespace
+}  // namespace relief_remarks_test
 }  // namespace ampturn::setup::remarks

@@ -9,7 +9,7 @@
 #include "scheduler/plan/file/config.hpp"
 #include "tests/paths.hpp"
 
-namespace {
+namespace survey_remarks_test {
 
 using namespace ampturn;
 using plan::file::Setting;
@@ -74,4 +74,4 @@ TEST(SurveyRemarks, VoltsThatCanBeFelt) {
         << "definition: 20 cells of 3.42 V";
 }
 
-}  // namespace
+}  // namespace survey_remarks_test
