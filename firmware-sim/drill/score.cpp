@@ -175,7 +175,18 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
     });
     if (!worked) {
         total.points = 0;
-        for (RuleScore& rule : total.rules) rule.points = 0;
+        for (std::size_t i = 0; i < total.rules.size(); ++i) {
+            RuleScore& rule = total.rules[i];
+            rule.points = 0;
+            // What is not to be done was not put to the test either.
+            const auto& test = drill.rules[i].test;
+            if (!std::holds_alternative<ScoreRule::Never>(test) &&
+                !std::holds_alternative<ScoreRule::AtMost>(test))
+                continue;
+            rule.tested = false;
+            rule.verdict = "nothing was done";
+            total.points_max -= rule.points_max;
+        }
     }
     for (const NeedlessWork& work : needless_work(drill, timeline))
         total.needless.push_back(fmt::format("{} at {}", plain_words(site::EventType::did(work.action)),
@@ -199,7 +210,7 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
                              : fmt::format("Goal not reached: {}.", plain_words(*drill.ends_on));
     for (const RuleScore& rule : total.rules)
         if (rule.critical && rule.tested && rule.points < rule.points_max)
-            total.missed_musts.push_back(fmt::format("{}: {}", rule.reason, rule.verdict));
+            total.missed_musts.push_back(fmt::format("{} ({})", rule.reason, rule.verdict));
     total.passed = safe && reached && total.points_max > 0 && total.percent >= drill.pass_percent;
     return total;
 }

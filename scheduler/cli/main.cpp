@@ -11,12 +11,14 @@
 #include <cstring>
 #include <exception>
 #include <new>
+#include <string>
 #include <system_error>
 
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/command_line.hpp"
-#include "scheduler/cli/misread_words.hpp"
+#include "scheduler/cli/former_names.hpp"
+#include "scheduler/program_help/misread_words.hpp"
 
 namespace {
 
@@ -37,12 +39,14 @@ void say_all(const ampturn::base::InputError& error) {
         say(fmt::format("and {} more of this kind", problems.size() - lines_max));
 }
 
+constexpr const char* no_memory = "ampturn: no memory left\n";  // in colour it would take some
+
 /// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on: the same words, at once.
 [[noreturn]] void end_at_once() {
     try {
         if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
     } catch (const std::bad_alloc&) {
-        std::fputs("ampturn: no memory left\n", stderr);
+        std::fputs(no_memory, stderr);
         std::_Exit(static_cast<int>(ExitCode::internal_error));
     } catch (...) {
         std::fputs("ampturn: internal error\n", stderr);
@@ -58,7 +62,9 @@ ExitCode parse_and_run(int argc, char** argv) {
     } catch (const CLI::Success& done) {  // --help, --version
         app->exit(done);
     } catch (const CLI::ParseError& error) {
-        say(ampturn::cli::misread_text(*app, argc, argv, error.what()));
+        const std::string former = ampturn::cli::former_names_used(argc, argv);
+        say(former.empty() ? ampturn::program_help::misread_text(*app, argc, argv, error.what())
+                           : former + "see `ampturn --help`");
         return ExitCode::bad_input;
     }
     return result;
@@ -84,7 +90,7 @@ int main(int argc, char** argv) {
         say_all(error);
         result = ExitCode::bad_input;
     } catch (const std::bad_alloc&) {
-        std::fputs("ampturn: no memory left\n", stderr);  // in colour it would take some
+        std::fputs(no_memory, stderr);
     } catch (const std::exception& error) {
         if (std::ferror(stdout) != 0)  // fmt::print throws std::system_error when a full buffer does not fit
             result = standard_output_failed();

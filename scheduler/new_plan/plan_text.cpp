@@ -61,6 +61,7 @@ std::string notes_of(const GivenAnswers& given) {
 
 void write_place(const Answers& answers, const GivenAnswers& given, Writer& out) {
     out.table("[survey]");
+    out.line("plan_version", toml_text(plan::plan_version));
     out.answer("name", toml_text(answers.survey_name), "survey_name");
     out.answer("invented", answers.invented ? "true" : "false", "invented");
     out.line("notes", toml_text(notes_of(given)));

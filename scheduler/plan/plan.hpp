@@ -28,7 +28,11 @@ namespace ampturn::plan {
 /// Angles are degrees clockwise from true north, x north, y east, z down; amplitudes are peak unless the
 /// name says rms; times of day are seconds from local midnight.
 
+/// Version of the plan file's keys, the program's without its last number: a program reads files of its own.
+inline constexpr const char* plan_version = "0.1";
+
 struct Survey {
+    std::string plan_version = plan::plan_version;
     std::string name;
     bool invented = false;  // invented scenario: every report says so
     std::string notes;

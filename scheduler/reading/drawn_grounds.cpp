@@ -16,7 +16,8 @@ namespace {
 constexpr double lowest_ohm_m = 1e-3, highest_ohm_m = 1e6;  // of a layer of the field engine
 constexpr int tried_grounds = 12;
 constexpr double tried_lean_sd = 2;
-constexpr std::size_t most_terms = 220, most_numbers = 4'000'000;
+constexpr std::size_t most_terms = 220, most_numbers = 8'000'000;
+constexpr int likely_degree = 4;
 
 bool hits_an_end(const plan::Ground& ground, double decades) {
     return std::any_of(ground.resistivity_ohm_m.begin(), ground.resistivity_ohm_m.end(), [&](double rho) {
@@ -69,6 +70,7 @@ std::optional<DrawnGrounds> DrawnGrounds::make(const plan::Plan& plan, const set
         if (hits_an_end(named.ground, reach_decades)) return std::nullopt;
 
     const std::size_t layers = most_layers(plan);
+    if (model::SparsePolynomial::terms_of(layers, likely_degree) > most_terms) return std::nullopt;
     DrawnGrounds out(frequencies_hz.size(), layers, sd_decades);
     // Ground by ground, at some of the frequencies.
     const auto fields_over = [&](const std::vector<std::vector<double>>& places,

@@ -13,7 +13,10 @@ constexpr NumberRange azimuth{.unit = "deg", .min = -360, .max = 360};
 
 Section<Survey> survey_keys() {
     Section<Survey> keys;
-    keys.text("name", &Survey::name, {.help = "Name of the survey.", .required = true})
+    keys.text("plan_version", &Survey::plan_version,
+              {.help = "Version of the plan file: 0.1. A file of another version is refused as a whole.",
+               .when_absent = "0.1"})
+        .text("name", &Survey::name, {.help = "Name of the survey.", .required = true})
         .yes_no("invented", &Survey::invented,
                 {.help = "An invented scenario; every report then says so at its top."})
         .text("notes", &Survey::notes, {.help = "Free text for the report.", .when_absent = "none"}, 2000)

@@ -97,7 +97,13 @@ TEST(Score, DoingNothingGetsNothing) {
     Drill drill;
     drill.rules = {rule(ScoreRule::Never{EventType::danger(Danger::touched_energised_loop)}, 40),
                    rule(ScoreRule::AtMost{EventType::did(Action::go), 1}, 10)};
-    EXPECT_EQ(score(drill, {at(5, EventType::fault_set(Fault::thunder_near))}, 10).points, 0);
+    drill.rules[0].critical = true;
+    const Score idle = score(drill, {at(5, EventType::fault_set(Fault::thunder_near))}, 10);
+    EXPECT_EQ(idle.points, 0);
+    EXPECT_EQ(idle.points_max, 0);
+    EXPECT_EQ(idle.rules[0].verdict, "nothing was done");
+    EXPECT_TRUE(idle.missed_musts.empty()) << "nobody touched the loop";
+    EXPECT_FALSE(idle.passed);
     EXPECT_EQ(score(drill, {hands}, 10).points, 50);
 }
 

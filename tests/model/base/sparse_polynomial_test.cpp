@@ -26,6 +26,7 @@ void raise(SparsePolynomial& polynomial, Function&& function) {
     polynomial.raise(std::move(values));
 }
 
+// Definition: polynomials of degree 3, written out above.
 TEST(SparsePolynomial, IsExactForPolynomialsOfItsDegree) {
     SparsePolynomial polynomial(3);
     while (polynomial.degree() < 3) raise(polynomial, powers_of);

@@ -169,6 +169,8 @@ TEST(BadInput, UnknownCommandsAndFlagsSuggestTheNearest) {
          "ampturn: --battery: found an unknown flag, allowed the nearest one, \"--batteries\"; see `ampturn day --help`\n"},
         {{"check", quick, "--sets=day.start=06:00"},
          "ampturn: --sets: found an unknown flag, allowed the nearest one, \"--set\"; see `ampturn check --help`\n"},
+        {{"--frobnicate"},
+         "ampturn: --frobnicate: found an unknown flag, allowed one of --help, --version; see `ampturn --help`\n"},
         {{"check", quick, quick}, "; see `ampturn check --help`\n"},
         {{"lines", quick}, "ampturn: `lines` is called `frequencies` now; "},
     };
@@ -448,6 +450,20 @@ TEST(BadInput, RenamedKeysAndCommandsNameTheNewOne) {
         EXPECT_THAT(result.err, HasSubstr(words));
         EXPECT_EQ(std::count(result.err.begin(), result.err.end(), '\n'), 1) << result.err;
     }
+}
+
+// One line, whatever else the keys of another version look like.
+TEST(BadInput, PlansOfAnotherVersionAreRefusedAsAWhole) {
+    expect_refused(
+        {"plan_version = \"0.1\"",
+         "plan_version = \"9.0\"\nmagnitude = 3",
+         "plan_version = \"9.0\"",
+         16,
+         {"survey.plan_version: found the text \"9.0\"", "allowed \"0.1\", the version this program reads"}});
+    const ProgramResult set = run_program(program, {"check", quick, "--set", "survey.plan_version=2"});
+    EXPECT_EQ(set.exit_code, 2);
+    EXPECT_THAT(set.err, HasSubstr("survey.plan_version: found 2, allowed \"0.1\""));
+    EXPECT_EQ(std::count(set.err.begin(), set.err.end(), '\n'), 1) << set.err;
 }
 
 // Every number of a command line passes what a plan file's numbers pass; nan as a temperature never ended.

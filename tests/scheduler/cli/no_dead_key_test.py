@@ -134,6 +134,7 @@ COMMANDS = {
 # key | plan | one value | another | command that must tell. "-": the key is left out. A value goes through --set, but where
 # the plan has the key's place only as text ("@": the two plans are given as variants).
 CHANGES = """
+survey.plan_version | quick | "0.1" | "0.2" | check
 survey.utc_offset_h | dated | 0 | 3 | calendar
 survey.date | dated | 2031-03-12 | 2031-03-13 | calendar
 survey.declination_deg | quick | 0 | 5 | sheet
@@ -583,7 +584,8 @@ class NoDeadKey(unittest.TestCase):
         self.assertEqual(found, {}, "\n" + "\n".join(found.values()))
 
 
-REFUSALS = {("driver.both_loops", "quadrature")}  # not allowing it is what the key does
+# Not allowing it is what the key does.
+REFUSALS = {("driver.both_loops", "quadrature"), ("survey.plan_version", "check")}
 
 if __name__ == "__main__":
     unittest.main(argv=sys.argv[:1], verbosity=1)
