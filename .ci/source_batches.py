@@ -18,7 +18,7 @@ WORD = re.compile(r"\b[A-Za-z_]\w*\b")
 # A declaration at the left margin: the first word before ( { = ; or [.
 DECLARED = re.compile(r"^(?:[\w:<>,&*\[\] ]*?[\s&*])?(\w+)\s*(?:\(|\{|=|;|\[)")
 # Two of the same are no clash.
-ALIAS = re.compile(r"^using (?:\w+ = )?[\w:<>, ]+;$")
+ALIAS = re.compile(r"^using (?:(\w+) = [\w:<>, ]+|(?:[\w:<>, ]+[ :])?(\w+));$")
 
 
 def listed(suffix, folders=("model", "scheduler", "firmware-sim")):
@@ -40,12 +40,9 @@ def declared(text):
 
 def local_names(text):
     blocks = re.findall(r"^namespace \{$(.*?)^\}  // namespace$", text, re.MULTILINE | re.DOTALL)
-    aliases = {line for block in blocks for line in block.splitlines() if ALIAS.match(line)}
+    matches = (ALIAS.match(line) for block in blocks for line in block.splitlines())
+    aliases = {match[1] or match[2]: match[0] for match in matches if match}
     return set().union(*(declared(block) for block in blocks)), aliases
-
-
-def alias_names(aliases):
-    return {re.sub(r"^using (.*[ :])?(\w+)( =.*)?;$", r"\2", re.sub(r" = .*;$", ";", line)): line for line in aliases}
 
 
 class Batch:
@@ -73,8 +70,7 @@ def batches_of(sources, most, neighbours=True):
     for source in sources:
         whole = read(source)
         text = re.sub(r"//.*|\"[^\"\n]*\"", "", whole)
-        names, alias_lines = local_names(whole)
-        aliases = alias_names(alias_lines)
+        names, aliases = local_names(whole)
         if re.search(r"^int main\(", text, re.MULTILINE):
             names.add("main")
         # A word here meets another file's local name if it is local here too, or names what a header declares; members and

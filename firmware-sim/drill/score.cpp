@@ -153,6 +153,10 @@ std::vector<DrillEvent> dangers_without_rule(const Drill& drill, const Timeline&
 }  // namespace
 
 Score score(const Drill& drill, const Timeline& timeline, double end_s) {
+    // Doing nothing is no way to points, and puts nothing to the test that is not to be done.
+    const bool worked = std::any_of(timeline.begin(), timeline.end(), [](const DrillEvent& event) {
+        return event.type.kind == site::EventType::Kind::did;
+    });
     Score total;
     for (const ScoreRule& rule : drill.rules) {
         RuleScore result;
@@ -161,32 +165,20 @@ Score score(const Drill& drill, const Timeline& timeline, double end_s) {
         result.points_max = rule.points;
         result.reason = rule.reason;
         std::visit(Examiner{timeline, end_s, result}, rule.test);
+        if (!result.tested) result.verdict = "not put to the test";
+        if (!worked) {
+            result.points = 0;
+            if (std::holds_alternative<ScoreRule::Never>(rule.test) ||
+                std::holds_alternative<ScoreRule::AtMost>(rule.test)) {
+                result.tested = false;
+                result.verdict = "nothing was done";
+            }
+        }
         if (result.tested) {
             total.points += result.points;
             total.points_max += result.points_max;
-        } else {
-            result.verdict = "not put to the test";
         }
         total.rules.push_back(std::move(result));
-    }
-    // Doing nothing is no way to points, not even to those for what was left undone.
-    const bool worked = std::any_of(timeline.begin(), timeline.end(), [](const DrillEvent& event) {
-        return event.type.kind == site::EventType::Kind::did;
-    });
-    if (!worked) {
-        total.points = 0;
-        for (std::size_t i = 0; i < total.rules.size(); ++i) {
-            RuleScore& rule = total.rules[i];
-            rule.points = 0;
-            // What is not to be done was not put to the test either.
-            const auto& test = drill.rules[i].test;
-            if (!std::holds_alternative<ScoreRule::Never>(test) &&
-                !std::holds_alternative<ScoreRule::AtMost>(test))
-                continue;
-            rule.tested = false;
-            rule.verdict = "nothing was done";
-            total.points_max -= rule.points_max;
-        }
     }
     for (const NeedlessWork& work : needless_work(drill, timeline))
         total.needless.push_back(fmt::format("{} at {}", plain_words(site::EventType::did(work.action)),

@@ -4,11 +4,11 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <cstdio>
-#include <cstdlib>
 #include <exception>
 #include <new>
 
 #include "firmware-sim/host/commands.hpp"
+#include "scheduler/base/end_at_once.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/number_arguments.hpp"
 #include "scheduler/base/version.hpp"
@@ -19,22 +19,7 @@ namespace {
 
 constexpr int bad_input = 2, internal_error = 3;
 
-constexpr const char* no_memory = "ampturn-sim: no memory left\n";
-
 void say(const std::string& line) { std::fputs(fmt::format("ampturn-sim: {}\n", line).c_str(), stderr); }
-
-/// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on: the same words, at once.
-[[noreturn]] void end_at_once() {
-    try {
-        if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
-    } catch (const std::bad_alloc&) {
-        std::fputs(no_memory, stderr);
-        std::_Exit(internal_error);
-    } catch (...) {
-        std::fputs("ampturn-sim: internal error\n", stderr);
-    }
-    std::abort();
-}
 
 }  // namespace
 
@@ -75,7 +60,7 @@ std::unique_ptr<CLI::App> make_command_line(int& result) {
 }
 
 int run_command_line(int argc, char** argv) {
-    std::set_terminate(end_at_once);
+    base::end_at_once_without_memory("ampturn-sim", internal_error);
     int result = 0;
     const auto app = make_command_line(result);
     try {
@@ -89,7 +74,7 @@ int run_command_line(int argc, char** argv) {
         for (const base::InputProblem& problem : error.problems()) say(text_of(problem));
         return bad_input;
     } catch (const std::bad_alloc&) {
-        std::fputs(no_memory, stderr);
+        base::say_no_memory("ampturn-sim");
         return internal_error;
     } catch (const std::exception& error) {
         say(fmt::format("internal error: {}", error.what()));

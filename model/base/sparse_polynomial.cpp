@@ -1,5 +1,6 @@
 #include "model/base/sparse_polynomial.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <utility>
 
@@ -15,19 +16,17 @@ constexpr int most_degree = 15;
 /// grid: 0 comes first.
 std::vector<double> weighted_leja_points(int count) {
     constexpr int half = 10'000;
+    std::vector<double> grid, products;
+    for (int i = half; i >= -half; --i) {
+        const double x = SparsePolynomial::reach * i / half;
+        grid.push_back(x);
+        products.push_back(std::exp(-x * x / 4));
+    }
     std::vector<double> points{0};
     while (static_cast<int>(points.size()) < count) {
-        double best = 0, best_product = -1;
-        for (int i = half; i >= -half; --i) {
-            const double x = SparsePolynomial::reach * i / half;
-            double product = std::exp(-x * x / 4);
-            for (const double point : points) product *= std::abs(x - point);
-            if (product > best_product) {
-                best = x;
-                best_product = product;
-            }
-        }
-        points.push_back(best);
+        for (std::size_t i = 0; i < grid.size(); ++i) products[i] *= std::abs(grid[i] - points.back());
+        const auto best = std::max_element(products.begin(), products.end());
+        points.push_back(grid[static_cast<std::size_t>(best - products.begin())]);
     }
     return points;
 }

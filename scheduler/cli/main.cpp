@@ -7,13 +7,13 @@
 #include <cerrno>
 #include <cstddef>
 #include <cstdio>
-#include <cstdlib>
 #include <cstring>
 #include <exception>
 #include <new>
 #include <string>
 #include <system_error>
 
+#include "scheduler/base/end_at_once.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/command_line.hpp"
@@ -37,21 +37,6 @@ void say_all(const ampturn::base::InputError& error) {
     for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(text_of(problems[i]));
     if (problems.size() > lines_max)
         say(fmt::format("and {} more of this kind", problems.size() - lines_max));
-}
-
-constexpr const char* no_memory = "ampturn: no memory left\n";  // in colour it would take some
-
-/// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on: the same words, at once.
-[[noreturn]] void end_at_once() {
-    try {
-        if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
-    } catch (const std::bad_alloc&) {
-        std::fputs(no_memory, stderr);
-        std::_Exit(static_cast<int>(ExitCode::internal_error));
-    } catch (...) {
-        std::fputs("ampturn: internal error\n", stderr);
-    }
-    std::abort();
 }
 
 ExitCode parse_and_run(int argc, char** argv) {
@@ -81,7 +66,7 @@ ExitCode standard_output_failed() {
 }  // namespace
 
 int main(int argc, char** argv) {
-    std::set_terminate(end_at_once);
+    ampturn::base::end_at_once_without_memory("ampturn", static_cast<int>(ExitCode::internal_error));
     ExitCode result = ExitCode::internal_error;
     try {
         result = parse_and_run(argc, argv);
@@ -90,7 +75,7 @@ int main(int argc, char** argv) {
         say_all(error);
         result = ExitCode::bad_input;
     } catch (const std::bad_alloc&) {
-        std::fputs(no_memory, stderr);
+        ampturn::base::say_no_memory("ampturn");  // in colour it would take some
     } catch (const std::exception& error) {
         if (std::ferror(stdout) != 0)  // fmt::print throws std::system_error when a full buffer does not fit
             result = standard_output_failed();

@@ -56,6 +56,14 @@ std::optional<std::vector<double>> DrawnGrounds::place_of(std::span<const double
 
 std::optional<DrawnGrounds> DrawnGrounds::make(const plan::Plan& plan, const setup::SurveySetup& setup,
                                                double tolerance_rel, unsigned threads) {
+    const std::size_t layers = most_layers(plan);
+    const double sd_decades = plan.uncertainty.resistivity_decades;
+    const double reach_decades = model::SparsePolynomial::reach * sd_decades;
+    if (model::SparsePolynomial::terms_of(layers, likely_degree) > most_terms) return std::nullopt;
+    if (hits_an_end(plan.earth, reach_decades)) return std::nullopt;
+    for (const plan::NamedGround& named : plan.grounds)
+        if (hits_an_end(named.ground, reach_decades)) return std::nullopt;
+
     const double fine_rel = tolerance_rel / 10;  // a polynomial makes more of its values' errors
     const std::vector<double>& frequencies_hz = setup.frequencies_hz;
     const auto own = dipole_fields(plan, setup, frequencies_hz, fine_rel, threads);
@@ -63,14 +71,6 @@ std::optional<DrawnGrounds> DrawnGrounds::make(const plan::Plan& plan, const set
     if (!(largest_difference_rel(finite, loops_of_dipoles(plan, setup, frequencies_hz, own)) < tolerance_rel))
         return std::nullopt;
 
-    const double sd_decades = plan.uncertainty.resistivity_decades;
-    const double reach_decades = model::SparsePolynomial::reach * sd_decades;
-    if (hits_an_end(plan.earth, reach_decades)) return std::nullopt;
-    for (const plan::NamedGround& named : plan.grounds)
-        if (hits_an_end(named.ground, reach_decades)) return std::nullopt;
-
-    const std::size_t layers = most_layers(plan);
-    if (model::SparsePolynomial::terms_of(layers, likely_degree) > most_terms) return std::nullopt;
     DrawnGrounds out(frequencies_hz.size(), layers, sd_decades);
     // Ground by ground, at some of the frequencies.
     const auto fields_over = [&](const std::vector<std::vector<double>>& places,
@@ -102,11 +102,11 @@ std::optional<DrawnGrounds> DrawnGrounds::make(const plan::Plan& plan, const set
         const auto responses_to = [&](const std::vector<double>& fields) {
             return loops_of_dipoles(plan, leaning, std::span(&frequencies_hz[f], 1), std::span(&fields, 1));
         };
-        return std::all_of(tried.begin(), tried.end(), [&](const std::vector<double>& z) {
-            const auto i = static_cast<std::size_t>(&z - tried.data());
-            return largest_difference_rel(responses_to(truth[i][f]),
-                                          responses_to(out.polynomials_[f].at(z))) < tolerance_rel;
-        });
+        for (std::size_t i = 0; i < tried.size(); ++i)
+            if (!(largest_difference_rel(responses_to(truth[i][f]),
+                                         responses_to(out.polynomials_[f].at(tried[i]))) < tolerance_rel))
+                return false;
+        return true;
     };
     std::vector<std::size_t> left(frequencies_hz.size());
     std::iota(left.begin(), left.end(), std::size_t{0});

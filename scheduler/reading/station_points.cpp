@@ -24,7 +24,6 @@ FieldPerMoment turned_back(const model::fields::Fields& f, double angle_rad) {
 
 }  // namespace
 
-/// A station's points seen from a site whose axes are turned by an angle.
 void add_points(const plan::Plan& plan, const plan::Station& station, double turned_deg,
                 std::vector<model::fields::Receiver>& points) {
     const double bearing = (station.bearing_deg - turned_deg) * model::pi / 180;
@@ -41,7 +40,6 @@ void add_points(const plan::Plan& plan, const plan::Station& station, double tur
         }
 }
 
-/// Fields at a station's points in north and east components; E by the Gauss rule along each dipole.
 FieldPerMoment along_dipoles(std::span<const model::fields::FieldResult> points, double turned_rad) {
     FieldPerMoment out = turned_back(points[0].fields, turned_rad);
     const auto at = [&](std::size_t i) { return turned_back(points[i].fields, turned_rad).horizontal; };

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <span>
 #include <vector>
 
@@ -29,6 +30,8 @@ struct OneGround {
     std::vector<model::fields::Receiver> receivers;  // points_a_station each
     setup::BackgroundCrest background;               // once heard
 };
+
+using GroundOfStation = std::function<const model::ground::LayeredEarth&(const plan::Station&)>;
 
 /// Grounds that are alike are one, whatever they are called. `points`: of all stations.
 std::vector<OneGround> stations_by_ground(const plan::Plan& plan,

@@ -9,7 +9,6 @@
 #include "model/base/constants.hpp"
 #include "model/fields/fields.hpp"
 #include "model/fields/loop_dipoles.hpp"
-#include "model/ground/plane_wave.hpp"
 #include "model/loop/loop.hpp"
 #include "scheduler/base/parallel_for.hpp"
 #include "scheduler/plan/station_own.hpp"

@@ -2,7 +2,6 @@
 
 #include <complex>
 #include <cstddef>
-#include <functional>
 #include <vector>
 
 #include "model/ground/earth.hpp"
@@ -28,8 +27,6 @@ struct FrequencyResponse {
         loop_b.resize(stations);
     }
 };
-
-using GroundOfStation = std::function<const model::ground::LayeredEarth&(const plan::Station&)>;
 
 /// The part of a reading of a receiver as it is set up (plan::receiver_of): window, wire, sensors.
 void add_receiver(const plan::Receiver& receiver, ReadingInput& input);

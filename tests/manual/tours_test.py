@@ -1,15 +1,19 @@
 #!/usr/bin/env python3
-"""Runs every command of README's tours, in their order, in one folder that has the demo beside it: each has to end with 0 and say
-nothing on standard error but what a plan's remarks are. Programs that serve are started, asked nothing and ended by SIGINT.
+"""Runs every command of README's tours, in their order, in one folder that has the demo beside it: each has to end with 0.
+Programs that serve are started on free ports and ended by SIGINT.
 
     tests/manual/tours_test.py PROGRAMS CHECKOUT SCRATCH"""
 import os
 import re
 import shutil
-import signal
 import subprocess
 import sys
 import time
+
+sys.dont_write_bytecode = True
+sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
+import examples
+from manual_test import Reader
 
 PROGRAMS, CHECKOUT, SCRATCH = sys.argv[1:4]
 COMMAND = re.compile(r"^    (ampturn(?:-sim)? ?.*?)(?: +# .*)?$")
@@ -25,18 +29,9 @@ def commands():
     return [match[1].strip() for match in map(COMMAND.match, tours.splitlines()) if match]
 
 
-def serve(command, environment):
-    log = " --log session.jsonl" if " drill " in command else " --log other.jsonl" if " course " not in command else ""
-    with subprocess.Popen(["bash", "-c", "exec " + command + FREE_PORTS + log], cwd=SCRATCH, env=environment, stdin=subprocess.DEVNULL,
-                          stdout=subprocess.PIPE, stderr=subprocess.STDOUT) as running:
-        said = running.stdout.readline()
-        time.sleep(1)
-        running.send_signal(signal.SIGINT)
-        said += running.stdout.read()
-        code = running.wait(timeout=LONGEST_S)
-    if os.path.exists(os.path.join(SCRATCH, "other.jsonl")):
-        os.remove(os.path.join(SCRATCH, "other.jsonl"))
-    return code, said.decode()
+def serve(reader, command, log):
+    """`ampturn-sim` names its log last, when it is ready."""
+    return reader.run_until_interrupted(examples.Command(0, f"{command}{FREE_PORTS} --log {log}", [], f"log {log}"))
 
 
 def run(command, environment):
@@ -50,14 +45,18 @@ def main():
     shutil.rmtree(SCRATCH, ignore_errors=True)
     os.makedirs(SCRATCH)
     shutil.copytree(os.path.join(CHECKOUT, "demo"), os.path.join(SCRATCH, "demo"))
-    environment = {**os.environ, "PATH": PROGRAMS + os.pathsep + os.environ["PATH"], "LC_ALL": "C.UTF-8"}
+    reader = Reader(PROGRAMS, SCRATCH)
     toured = commands()
     if len(toured) < 30:
         sys.exit(f"only {len(toured)} commands found in README.md's tours")
     failed = 0
-    for command in toured:
+    for number, command in enumerate(toured, 1):
         begun = time.monotonic()
-        code, said = serve(command, environment) if SERVES.match(command) else run(command, environment)
+        if SERVES.match(command):
+            log = "session.jsonl" if " drill " in command else f"line_{number}.jsonl"
+            code, said = serve(reader, command, log)
+        else:
+            code, said = run(command, reader.environment)
         print(f"{time.monotonic() - begun:6.1f} s  {command}")
         if code != 0:
             failed += 1

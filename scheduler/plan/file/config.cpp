@@ -53,7 +53,7 @@ Question expand_question(const QuestionInput& input, Refusals& refusals) {
 }
 
 /// A file of another version has other keys: one line instead of what each of them seems to be.
-void refuse_other_version(const Value& root, const std::string& path) {
+void refuse_other_version(const Value& root, Problems& problems) {
     const auto* tables = std::get_if<Value::Table>(&root.data);
     const Value* survey = tables != nullptr ? tree::find_member(*tables, "survey") : nullptr;
     const auto* keys = survey != nullptr ? std::get_if<Value::Table>(&survey->data) : nullptr;
@@ -61,11 +61,9 @@ void refuse_other_version(const Value& root, const std::string& path) {
     if (version == nullptr) return;
     const auto* text = std::get_if<std::string>(&version->data);
     if (text != nullptr && *text == plan_version) return;
-    throw base::InputError({.file = version->given_by.empty() ? path : version->given_by,
-                            .position = version->position,
-                            .key = "survey.plan_version",
-                            .found = tree::describe_found(*version),
-                            .allowed = fmt::format("\"{}\", the version this program reads", plan_version)});
+    problems.add(*version, "survey.plan_version", tree::describe_found(*version),
+                 fmt::format("\"{}\", the version this program reads", plan_version));
+    problems.throw_if_any();
 }
 
 }  // namespace
@@ -79,9 +77,9 @@ KeyPositions positions_of(const Value& root) {
 Plan parse_plan(std::string_view text, const std::string& path, const std::vector<Setting>& settings) {
     Value root = parse_toml(text, path);
     for (const Setting& setting : settings) apply_setting(root, setting);
-    refuse_other_version(root, path);
 
     Problems problems(path);
+    refuse_other_version(root, problems);
     PlanInput input;
     plan_keys().read(root, "", input, problems);
     problems.throw_if_any();

@@ -15,7 +15,7 @@ Section<Survey> survey_keys() {
     Section<Survey> keys;
     keys.text("plan_version", &Survey::plan_version,
               {.help = "Version of the plan file: 0.1. A file of another version is refused as a whole.",
-               .when_absent = "0.1"})
+               .when_absent = plan_version})
         .text("name", &Survey::name, {.help = "Name of the survey.", .required = true})
         .yes_no("invented", &Survey::invented,
                 {.help = "An invented scenario; every report then says so at its top."})
