@@ -17,6 +17,8 @@ ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 WORD = re.compile(r"\b[A-Za-z_]\w*\b")
 # A declaration at the left margin: the first word before ( { = ; or [.
 DECLARED = re.compile(r"^(?:[\w:<>,&*\[\] ]*?[\s&*])?(\w+)\s*(?:\(|\{|=|;|\[)")
+NO_NAME = re.compile(r"static_assert$|[A-Z_]+$")  # macros' are no declarations
+MEMBER = re.compile(r"(\.|->|::)\s*\w+")
 # Two of the same are no clash.
 ALIAS = re.compile(r"^using (?:(\w+) = [\w:<>, ]+|(?:[\w:<>, ]+[ :])?(\w+));$")
 
@@ -35,7 +37,7 @@ def declared(text):
     """What the lines at the left margin declare, roughly."""
     lines = (line for line in text.splitlines() if line and line[0] not in " /#}" and not ALIAS.match(line))
     matches = (DECLARED.match(line) for line in lines)
-    return {match[1] for match in matches if match}
+    return {match[1] for match in matches if match and not NO_NAME.match(match[1])}
 
 
 def local_names(text):
@@ -45,47 +47,60 @@ def local_names(text):
     return set().union(*(declared(block) for block in blocks)), aliases
 
 
-class Batch:
-    def __init__(self, rooms, most):
-        self.rooms, self.most, self.sources, self.locals, self.words, self.aliases = rooms, most, [], set(), set(), {}
+class Source:
+    """What of a source others may clash with."""
 
-    def takes(self, rooms, names, words, aliases):
-        return (rooms == self.rooms and len(self.sources) < self.most
-                and not names & self.words and not words & self.locals
-                and all(self.aliases.get(name, line) == line for name, line in aliases.items()))
-
-    def add(self, source, names, words, aliases):
-        self.sources.append(source)
-        self.locals |= names
-        self.words |= words
-        self.aliases.update(aliases)
-
-
-def batches_of(sources, most, neighbours=True):
-    """Sources of one room together, at most `most`; with neighbours what clashes there with the like of other rooms."""
-    public = set().union(*(declared(read(header)) for header in listed(".hpp")))
-    rooms_of = {source: os.path.dirname(source) if not neighbours else "/".join(source.split("/")[:2]) for source in sources}
-    sizes = collections.Counter(rooms_of.values())
-    batches = []
-    for source in sources:
-        whole = read(source)
+    def __init__(self, path, public):
+        whole = read(path)
         text = re.sub(r"//.*|\"[^\"\n]*\"", "", whole)
-        names, aliases = local_names(whole)
+        self.path = path
+        self.locals, self.aliases = local_names(whole)
         if re.search(r"^int main\(", text, re.MULTILINE):
-            names.add("main")
+            self.locals.add("main")
         # A word here meets another file's local name if it is local here too, or names what a header declares; members and
         # qualified names cannot.
-        words = names | (public & set(WORD.findall(re.sub(r"(\.|->|::)\s*\w+", "", text))))
-        own, rest = rooms_of[source], source.split("/")[0]
-        taking = [batch for batch in batches if batch.takes(own, names, words, aliases)]
-        if neighbours and not taking and (sizes[own] < 4 or any(batch.rooms == own for batch in batches)):
-            taking = [batch for batch in batches if batch.takes(rest, names, words, aliases)]
-            own = rest
+        self.words = self.locals | (public & set(WORD.findall(MEMBER.sub("", text))))
+        # Local names that are also members' here.
+        self.fixed = self.locals & {word for member in MEMBER.finditer(text) for word in WORD.findall(member[0])}
+
+
+class Batch:
+    def __init__(self, most, may_rename):
+        self.most, self.may_rename = most, may_rename
+        self.sources, self.aliases = [], {}
+
+    def takes(self, new):
+        return (len(self.sources) < self.most
+                and not any(self.clash(new, old) for old in self.sources)
+                and all(self.aliases.get(name, line) == line for name, line in new.aliases.items()))
+
+    def clash(self, new, old):
+        meeting = new.locals & old.words | old.locals & new.words
+        return meeting & (new.fixed | old.fixed) if self.may_rename else meeting
+
+    def add(self, new):
+        self.sources.append(new)
+        self.aliases.update(new.aliases)
+
+    def renamed(self, source):
+        """The local names of a source that another here knows."""
+        others = set().union(*(other.words for other in self.sources if other is not source))
+        return sorted(source.locals & others)
+
+
+def batches_of(paths, most, may_rename=False):
+    """Sources that go together, at most `most`: of one room, or, where local names may be renamed, of any."""
+    public = set().union(*(declared(read(header)) for header in listed(".hpp")))
+    batches = collections.defaultdict(list)
+    for path in paths:
+        source = Source(path, public)
+        room = batches["" if may_rename else os.path.dirname(path)]
+        taking = next((batch for batch in room if batch.takes(source)), None)
         if not taking:
-            taking = [Batch(own, most)]
-            batches += taking
-        taking[0].add(source, names, words, aliases)
-    return [batch.sources for batch in batches]
+            taking = Batch(most, may_rename)
+            room.append(taking)
+        taking.add(source)
+    return [batch for room in batches.values() for batch in room]
 
 
 def lane_sources():
@@ -101,8 +116,9 @@ def main():
     products = [s for s in listed(".cpp") if not s.endswith("main.cpp") and s not in apart and not s.startswith("scheduler/core/")]
     tests = [s for s in listed("_test.cpp", ("tests",)) if not s.startswith("tests/scheduler/core/")]
     rooms = collections.defaultdict(list)
-    for batch in batches_of(products, 12, neighbours=False) + batches_of(tests, 6, neighbours=False):
-        rooms[os.path.dirname(batch[0])].append(batch)
+    for batch in batches_of(products, 12) + batches_of(tests, 10):
+        paths = [source.path for source in batch.sources]
+        rooms[os.path.dirname(paths[0])].append(paths)
     for room, batches in sorted(rooms.items()):
         print(f"set(AMPTURN_BATCHES_{room} {len(batches)})")
         for number, batch in enumerate(batches):

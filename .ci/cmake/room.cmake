@@ -27,11 +27,13 @@ function(ampturn_together out folder)
     set(${out} ${result} ${sources} PARENT_SCOPE)
 endfunction()
 
-# ampturn_room([USES room...] [LINK library...]): the folder it is called in becomes one library, named after the folder
+# ampturn_room([WORDS] [USES room...] [LINK library...]): the folder it is called in becomes one library, named after the folder
 # (scheduler/day: scheduler_day), made of its *.cpp but main.cpp, which may include from the rooms it names and from no
-# others: tests/rooms_test.py reads every #include against USES. LINK names libraries from outside the project.
+# others: tests/rooms_test.py reads every #include against USES. LINK names libraries from outside the project. WORDS: the room
+# reads and writes what others compute; compiled with less optimising, which takes the compiler longer there than it saves.
+set(ampturn_words_options -O1)
 function(ampturn_room)
-    cmake_parse_arguments(arg "" "" "USES;LINK" ${ARGN})
+    cmake_parse_arguments(arg "WORDS" "" "USES;LINK" ${ARGN})
     file(RELATIVE_PATH room ${CMAKE_SOURCE_DIR} ${CMAKE_CURRENT_SOURCE_DIR})
     ampturn_target_of(${room} target)
     file(GLOB sources CONFIGURE_DEPENDS *.cpp)
@@ -52,34 +54,38 @@ function(ampturn_room)
     if(NOT sources OR room MATCHES "^scheduler/core")
         return()
     endif()
-    if("CLI11::CLI11" IN_LIST arg_LINK AND NOT room STREQUAL "scheduler/base")
-        # The commands run once and compute nothing: what takes the compiler long there is CLI11, and optimising it.
-        set(options -O1)
-        target_compile_options(${target} PRIVATE ${options})
-        ampturn_precompile(${target} ${CMAKE_SOURCE_DIR}/.ci/cmake/command_line_headers.hpp)
-        target_compile_options(command_line_headers PRIVATE ${options})
-    else()
-        ampturn_precompile(${target} ${CMAKE_SOURCE_DIR}/.ci/cmake/common_headers.hpp)
+    set(options)
+    if(AMPTURN_SANITIZE AND NOT room MATCHES "^model/|^scheduler/(run|setup|reading|day|order|rehearse/(record|process))$")
+        set(options -O0)  # instrumented code takes the compiler twice as long to optimise; what computes most is worth it
+    elseif(arg_WORDS)
+        set(options ${ampturn_words_options})
     endif()
+    target_compile_options(${target} PRIVATE ${options})
+    set(headers common)
+    if(arg_WORDS AND "CLI11::CLI11" IN_LIST arg_LINK)
+        set(headers command_line)
+    endif()
+    ampturn_precompile(${target} ${CMAKE_SOURCE_DIR}/.ci/cmake/${headers}_headers.hpp "${options}")
 endfunction()
 
 # ampturn_vector_lanes(file...): sources of the room that loop over vector lanes (model/base/vector_math.hpp, dispatch.hpp).
-# None of these flags changes a result: square roots need not set errno, no code here looks at floating-point traps, and
-# vectors are only passed to functions that are inlined.
-set(ampturn_lane_options -O3 -fno-math-errno -fno-trapping-math -Wno-psabi)
+# Neither flag changes a result: vectors are only passed to functions that are inlined.
+set(ampturn_lane_options -O3 -Wno-psabi)
 function(ampturn_vector_lanes)
     set_source_files_properties(${ARGN} PROPERTIES COMPILE_OPTIONS "${ampturn_lane_options}"
                                 SKIP_PRECOMPILE_HEADERS ON)  # other flags than the precompiled ones
 endfunction()
 
-# Headers that nearly every file includes, parsed once for all targets that may share them; every file still includes what it
-# uses.
-function(ampturn_precompile target headers)
+# Headers that nearly every file includes, parsed once for all targets that may share them: of the same options; every file still
+# includes what it uses.
+function(ampturn_precompile target headers options)
     cmake_path(GET headers STEM name)
+    string(MAKE_C_IDENTIFIER "${name}${options}" name)
     if(NOT TARGET ${name})
         file(CONFIGURE OUTPUT ${CMAKE_BINARY_DIR}/${name}.cpp CONTENT "")
         add_library(${name} OBJECT ${CMAKE_BINARY_DIR}/${name}.cpp)
         target_compile_definitions(${name} PRIVATE FMT_SHARED)
+        target_compile_options(${name} PRIVATE ${options})
         target_link_libraries(${name} PRIVATE ${ARGN})  # whose definitions the headers see
         target_precompile_headers(${name} PRIVATE ${headers})
     endif()

@@ -15,7 +15,7 @@ namespace {
 
 using Complex = std::complex<double>;
 
-void fill_harmonics(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out, bool all) {
+void fill_pulse_harmonics(const BridgeLoad& load, const BridgeVoltage& v, BridgeCurrent& out, bool all) {
     const double omega = 2 * pi * v.frequency_hz;
     const double reactance = omega * load.inductance_h - 1 / (omega * load.capacitance_f);
     out.fundamental_phase_rad = -std::atan2(reactance, load.resistance_ohm);
@@ -148,7 +148,7 @@ BridgeCurrent bridge_steady_state(const BridgeLoad& load, const BridgeVoltage& v
         }
         out.diode_time_s = v.dead_time_s;
     }
-    fill_harmonics(load, v, out, with_harmonics);
+    fill_pulse_harmonics(load, v, out, with_harmonics);
     out.mean_power_w = load.resistance_ohm * out.rms_a * out.rms_a;
     return out;
 }

@@ -14,6 +14,11 @@ inline constexpr std::array each_loop{LoopSelection::a, LoopSelection::b};
 /// Place of a loop in lists of both: 0 or 1; that of loop A for `both`.
 constexpr std::size_t index_of(LoopSelection loop) { return loop == LoopSelection::b ? 1 : 0; }
 
+/// The other of two loops; that of `both` as index_of has it.
+constexpr LoopSelection other_of(LoopSelection loop) {
+    return loop == LoopSelection::b ? LoopSelection::a : LoopSelection::b;
+}
+
 /// Whether a selection sends with this loop, a or b.
 constexpr bool feeds(LoopSelection selection, LoopSelection loop) {
     return selection == loop || selection == LoopSelection::both;

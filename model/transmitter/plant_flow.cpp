@@ -14,7 +14,7 @@ namespace {
 Drive as_plugged(Drive drive, const Transmitter& transmitter, const PlantFaults& faults) {
     if (!faults.plugs_exchanged || drive.loop == loop::LoopSelection::both || transmitter.taps_b.empty())
         return drive;
-    drive.loop = loop::each_loop[1 - loop::index_of(drive.loop)];
+    drive.loop = loop::other_of(drive.loop);
     const auto taps = static_cast<int>(transmitter.taps(drive.loop).size());
     drive.tap_index = std::min(drive.tap_index, taps - 1);
     return drive;

@@ -23,7 +23,7 @@ using namespace arguments;
 
 namespace {
 
-void check(const PlanArgument& argument) {
+void run_check(const PlanArgument& argument) {
     const plan::Plan plan = argument.load();
     const setup::SurveySetup setup = setup::survey_setup_of(plan);
     fmt::print(
@@ -58,7 +58,7 @@ void add_check(CLI::App& app, ExitCode&) {
         "Examples:\n  ampturn check demo/quick.toml\n"
         "  ampturn check demo/quick.toml --set battery.capacity_ah=40\n"
         "  ampturn check - <demo/quick.toml");
-    command->callback([argument] { check(*argument); });
+    command->callback([argument] { run_check(*argument); });
 }
 
 }  // namespace ampturn::cli

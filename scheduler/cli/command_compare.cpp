@@ -27,7 +27,7 @@ struct CompareArguments {
     bool json = false;
 };
 
-void run(const CompareArguments& arguments) {
+void run_compare(const CompareArguments& arguments) {
     const day::DayOptions options{.seed = arguments.seed, .threads = base::thread_count(0)};
     if (arguments.path_a == base::standard_input_path && arguments.path_b == base::standard_input_path)
         throw base::InputError({"PLAN_B", {}, "", "standard input again", "a file: it can be read once"});
@@ -59,7 +59,7 @@ void add_compare(CLI::App& app, ExitCode&) {
         "Stations are paired by name, frequencies to a thousandth.\n\n"
         "Example:\n  ampturn tune demo/vesslarook.toml --new-plan tuned.toml\n"
         "  ampturn compare demo/vesslarook.toml tuned.toml");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_compare(*arguments); });
 }
 
 }  // namespace ampturn::cli

@@ -44,7 +44,7 @@ void refuse_clashes(const curve::Curve& curve) {
     }
 }
 
-void run(const CurveOptions& options) {
+void run_curve(const CurveOptions& options) {
     const unsigned threads = base::thread_count(options.threads);
     const curve::Curve curve = curve::curve_of(options.plan.load(), threads);
     if (!options.edi.empty()) {
@@ -82,7 +82,7 @@ void add_curve(CLI::App& app, ExitCode&) {
         "Examples:\n  ampturn curve demo/quick.toml\n"
         "  ampturn curve demo/vesslarook.toml --csv\n"
         "  ampturn curve demo/vesslarook.toml --chart curve.svg --edi edi");
-    command->callback([options] { run(*options); });
+    command->callback([options] { run_curve(*options); });
 }
 
 }  // namespace ampturn::cli

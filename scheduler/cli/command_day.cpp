@@ -114,7 +114,7 @@ void draw(const DayArguments& arguments, unsigned threads) {
     out.commit();
 }
 
-void run(const DayArguments& arguments, ExitCode& result) {
+void run_day(const DayArguments& arguments, ExitCode& result) {
     const unsigned threads = base::thread_count(arguments.threads);
     if (arguments.make_it_go || !arguments.draws.empty()) {
         const plan::Plan plan = tune::given_plan_of(inputs_of(arguments));
@@ -218,7 +218,7 @@ void add_day(CLI::App& app, ExitCode& result) {
         "  ampturn day demo/vesslarook.toml --order improved --summary\n"
         "  ampturn day demo/vesslarook.toml --make-it-go\n"
         "  ampturn day demo/vesslarook.toml --runs 200 --seed 7 --summary");
-    command->callback([arguments, &result] { run(*arguments, result); });
+    command->callback([arguments, &result] { run_day(*arguments, result); });
 }
 
 }  // namespace ampturn::cli

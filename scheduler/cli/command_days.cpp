@@ -52,7 +52,7 @@ std::optional<survey_days::Chances> drawn(const DaysArguments& arguments, const 
                }});
 }
 
-void run(const DaysArguments& arguments, ExitCode& result) {
+void run_days(const DaysArguments& arguments, ExitCode& result) {
     const unsigned threads = base::thread_count(arguments.threads);
     const plan::Plan plan = arguments.plan.load();
     if (plan.survey_days.empty())
@@ -105,7 +105,7 @@ void add_days(CLI::App& app, ExitCode& result) {
         "what is not sent whole goes to the next day. Batteries are charged in the nights as [charging] says.\n\n"
         "Examples:\n  ampturn days demo/three_days.toml\n"
         "  ampturn days demo/three_days.toml --out out --draws 100 --seed 7 --summary");
-    command->callback([arguments, &result] { run(*arguments, result); });
+    command->callback([arguments, &result] { run_days(*arguments, result); });
 }
 
 }  // namespace ampturn::cli

@@ -86,7 +86,7 @@ std::optional<field_request::GroundList> grounds_of(const FieldsOptions& options
         base::shown_path(options.grounds), options.part, "--part");
 }
 
-void run(const FieldsOptions& options, ExitCode& result) {
+void run_fields(const FieldsOptions& options, ExitCode& result) {
     const unsigned threads = base::thread_count(options.threads);
     auto request = std::make_optional<field_request::FieldsRequest>(
         base::read_input_file(options.request, "a JSON file of field cases", request_bytes_max),
@@ -154,7 +154,7 @@ void add_fields(CLI::App& app, ExitCode& result) {
         "Examples:\n  ampturn fields tests/reference/em/cases_open.json --check\n"
         "  ampturn fields request.json --out answer.json\n"
         "  ampturn fields points.json --grounds grounds.jsonl --part 200:100 --format float64 --out part-200.f64");
-    command->callback([options, &result] { run(*options, result); });
+    command->callback([options, &result] { run_fields(*options, result); });
 }
 
 }  // namespace ampturn::cli

@@ -98,7 +98,7 @@ void merge_draws(const MergeArguments& arguments, const std::string& first_text)
     fmt::print("{}", report::monte_carlo_text(runs, day));
 }
 
-void run(const MergeArguments& arguments) {
+void run_merge(const MergeArguments& arguments) {
     const std::string first_text = read_part(arguments.parts.front());
     const std::string schema = schema_of(first_text);
     const bool rows = schema == reach::ground_rows_schema, points = schema == field_request::points_schema;
@@ -141,7 +141,7 @@ void add_merge(CLI::App& app, ExitCode&) {
         "  ampturn merge a.jsonl b.jsonl --runs 100\n"
         "  ampturn merge part-*.jsonl --out reach.jsonl\n"
         "  ampturn merge part-*.f64.json --out fields.f64");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_merge(*arguments); });
 }
 
 }  // namespace ampturn::cli

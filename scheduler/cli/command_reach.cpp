@@ -119,7 +119,7 @@ void write_rows(const ReachArguments& arguments, const plan::Plan& plan) {
     out.commit();
 }
 
-void run(ReachArguments arguments) {
+void run_reach(ReachArguments arguments) {
     const plan::Plan plan = arguments.plan.load();
     arguments.options.site_index = site_named(plan, arguments.site);
     arguments.options.threads = base::thread_count(arguments.threads);
@@ -221,7 +221,7 @@ void add_reach(CLI::App& app, ExitCode&) {
         "  ampturn reach demo/vesslarook.toml --grid 200 --out out\n"
         "  ampturn reach demo/vesslarook.toml --grid 100 --at-most 3 --new-plan found.toml\n"
         "  ampturn reach demo/quick.toml --grounds grounds.jsonl --part 200:100 --rows part-200.jsonl");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_reach(*arguments); });
 }
 
 }  // namespace ampturn::cli

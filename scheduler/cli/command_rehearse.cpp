@@ -57,7 +57,7 @@ void study_coverage(const RehearseArguments& arguments, const plan::Plan& plan,
     if (!arguments.out.empty() && !arguments.json) fmt::print("page: {}/coverage.html\n", arguments.out);
 }
 
-void run(const RehearseArguments& arguments) {
+void run_rehearse(const RehearseArguments& arguments) {
     const plan::Plan plan = day::apply(
         arguments.plan.load(), {.start_s = {}, .temperature_c = {}, .batteries = arguments.batteries});
     const unsigned threads = base::thread_count(arguments.threads);
@@ -142,7 +142,7 @@ void add_rehearse(CLI::App& app, ExitCode&) {
         "  ampturn rehearse demo/vesslarook.toml --batteries 3 --out out\n"
         "  ampturn rehearse demo/quick.toml --station far --keep series\n"
         "  ampturn rehearse demo/vesslarook.toml --spectra 100");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_rehearse(*arguments); });
 }
 
 }  // namespace ampturn::cli

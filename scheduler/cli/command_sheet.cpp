@@ -25,7 +25,7 @@ struct SheetArguments {
     std::uint64_t seed = 1;
 };
 
-void run(const SheetArguments& arguments) {
+void run_sheet(const SheetArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
     const day::DayResult day =
         day::simulate_day(plan, {.seed = arguments.seed, .threads = base::thread_count(0)});
@@ -58,7 +58,7 @@ void add_sheet(CLI::App& app, ExitCode&) {
     command->add_option("--seed", arguments->seed, "Seed of measurement noise")->capture_default_str();
     command->footer(
         "Example:\n  ampturn sheet demo/vesslarook.toml --out sheet.html --calendar day.ics --receivers crew");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_sheet(*arguments); });
 }
 
 }  // namespace ampturn::cli

@@ -99,7 +99,7 @@ void tune_for_question(const TuneArguments& arguments, const plan::Plan& plan, u
                         .plan = tuned.plan});
 }
 
-void run(const TuneArguments& arguments) {
+void run_tune(const TuneArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
     check_new_plan_file(arguments.plan, plan, arguments.new_plan);
     const unsigned threads = base::thread_count(arguments.threads);
@@ -154,7 +154,7 @@ void add_tune(CLI::App& app, ExitCode&) {
         "Examples:\n  ampturn tune demo/quick.toml\n"
         "  ampturn tune demo/vesslarook.toml --set sweep.time_budget_s=300 --new-plan tuned.toml\n"
         "  ampturn tune demo/vesslarook.toml --for-question --quick");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_tune(*arguments); });
 }
 
 }  // namespace ampturn::cli

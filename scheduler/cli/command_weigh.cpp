@@ -31,7 +31,7 @@ struct WeighArguments {
     bool json = false;
 };
 
-void run(const WeighArguments& arguments) {
+void run_weigh(const WeighArguments& arguments) {
     const plan::Plan plan = arguments.plan.load();
     const weigh::Choices choices =
         weigh::parse_choices(base::read_input_file(arguments.choices), base::shown_path(arguments.choices));
@@ -66,7 +66,7 @@ void add_weigh(CLI::App& app, ExitCode&) {
     command->add_option("--threads", arguments->threads, "Threads (results do not depend on it; 0: all)")
         ->capture_default_str();
     command->footer("Example:\n  ampturn weigh demo/quick.toml demo/parts.toml --out weighed");
-    command->callback([arguments] { run(*arguments); });
+    command->callback([arguments] { run_weigh(*arguments); });
 }
 
 }  // namespace ampturn::cli

@@ -56,7 +56,7 @@ constexpr std::array<const char*, quantity_count> quantity_names{"battery capaci
                                                                  "capacitors"};
 
 /// A run's fields need not be better than this: its ground is uncertain by tens of per cent.
-constexpr double monte_carlo_fields_rel = 1e-3, drawn_grounds_rel = 3e-4;
+constexpr double drawn_grounds_rel = 3e-4;
 
 /// The weather and how long things take change from day to day of one survey, all else is as it is.
 bool changes_daily(std::size_t quantity) {
@@ -133,7 +133,7 @@ plan::Plan drawn(plan::Plan plan, const std::vector<double>& z) {
 
 /// What does not change from run to run.
 struct RunsShare {
-    std::optional<reading::DrawnGrounds> grounds;
+    reading::DrawnGrounds grounds;
     run::SweepPattern pattern;  // of the plan's own day; without pieces where no sweep was sent whole
 };
 RunsShare share_of(const plan::Plan& nominal, const setup::SurveySetup& setup,
@@ -166,15 +166,13 @@ DayDraw one_run(const plan::Plan& nominal, const setup::SurveySetup& planned, co
     const DayRun day = run_day(plan, setup, options);
     out.battery = battery.take();
     const plan::Uncertainty& u = plan.uncertainty;
-    std::optional<std::vector<reading::FrequencyResponse>> responses;
-    if (share.grounds) responses = share.grounds->responses(plan, setup, layer_decades(u, out.inputs));
-    if (!responses)
-        responses = reading::station_responses(plan, setup, 1, {.tolerance_rel = monte_carlo_fields_rel});
+    const std::vector<reading::FrequencyResponse> responses =
+        share.grounds.responses(plan, setup, layer_decades(u, out.inputs));
     const double both = log_normal(u.moment_fraction, out.inputs[moment]);
     const MomentFactors factors{.a = both * log_normal(u.loop_area_fraction, out.inputs[area_a]),
                                 .b = both * log_normal(u.loop_area_fraction, out.inputs[area_b])};
     for (const reading::Reading& reading :
-         assess_day(plan, day, setup.table.rows, *responses, factors, reading::Reasons::left_out)) {
+         assess_day(plan, day, setup.table.rows, responses, factors, reading::Reasons::left_out)) {
         const bool usable = reading.verdict == reading::Verdict::usable;
         out.usable.push_back(usable);
         out.passed_count += usable && reading.required;

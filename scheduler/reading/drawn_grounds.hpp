@@ -1,6 +1,5 @@
 #pragma once
 
-#include <optional>
 #include <span>
 #include <vector>
 
@@ -17,31 +16,35 @@ std::size_t most_layers(const plan::Plan& plan);
 /// all grounds. What made one ground too resistive made all.
 void set_off(plan::Plan& plan, std::span<const double> layer_decades);
 
-/// Stations' responses over grounds drawn around a plan's own, for who draws hundreds: loops as point dipoles at their centres,
-/// whose fields follow the layers' resistivities by a polynomial at each frequency, made once.
+/// Stations' responses over grounds drawn around a plan's own, for who draws hundreds.
 class DrawnGrounds {
   public:
-    /// Accurate to `tolerance_rel` of a station's E and H vectors, which is tried out on drawn grounds the polynomials were not made
-    /// from. Empty where point dipoles do not do, or no polynomials of reasonable size do.
-    static std::optional<DrawnGrounds> make(const plan::Plan& plan, const setup::SurveySetup& setup,
-                                            double tolerance_rel, unsigned threads);
+    /// Loops as large as they are; as point dipoles at their centres, where that does; and where the dipoles' fields follow the
+    /// layers' resistivities by polynomials of reasonable size, one a frequency, by those.
+    enum class Way { loops, dipoles, polynomials };
+
+    /// Accurate to `tolerance_rel` of a station's E and H vectors, which is tried out for polynomials on drawn grounds they were
+    /// not made from.
+    static DrawnGrounds make(const plan::Plan& plan, const setup::SurveySetup& setup, double tolerance_rel,
+                             unsigned threads);
 
     /// Loops lean and point as `drawn` has them. `drawn_setup` holds its grounds: those of the plan, set off by `layer_decades`.
-    /// Empty where that is further than SparsePolynomial::reach standard deviations in any layer (one in 700).
-    std::optional<std::vector<FrequencyResponse>> responses(const plan::Plan& drawn,
-                                                            const setup::SweepSetup& drawn_setup,
-                                                            std::span<const double> layer_decades) const;
+    std::vector<FrequencyResponse> responses(const plan::Plan& drawn, const setup::SweepSetup& drawn_setup,
+                                             std::span<const double> layer_decades) const;
 
-    /// Of all frequencies together.
+    /// Polynomials end SparsePolynomial::reach standard deviations off in any layer (one draw in 700): dipoles from there.
+    Way way_to(std::span<const double> layer_decades) const;
+    /// Of all polynomials together.
     std::size_t terms() const;
 
   private:
-    DrawnGrounds(std::size_t frequencies, std::size_t layers, double sd_decades)
-        : polynomials_(frequencies, model::SparsePolynomial(layers)), sd_decades_(sd_decades) {}
-    std::optional<std::vector<double>> place_of(std::span<const double> layer_decades) const;
+    std::vector<double> place_of(std::span<const double> layer_decades) const;
+    void make_polynomials(const plan::Plan& plan, const setup::SurveySetup& setup, std::size_t numbers,
+                          unsigned threads);
 
-    std::vector<model::SparsePolynomial> polynomials_;  // frequency by frequency
-    double sd_decades_;
+    double tolerance_rel_ = 0, sd_decades_ = 0;
+    bool dipoles_do_ = false;
+    std::vector<model::SparsePolynomial> polynomials_;  // frequency by frequency, or none
 };
 
 }  // namespace ampturn::reading

@@ -107,11 +107,12 @@ class KeepOutSearch {
         if (!point.solved) return;
         const bool both = row.loop == model::loop::LoopSelection::both;
         const std::size_t first = model::loop::index_of(row.loop);
+        const std::size_t second = model::loop::index_of(model::loop::other_of(row.loop));
         SteppedLoops step;
         step.loop[first] = share_of(row, first, point.current, point.bus_v);
         const model::bridge::BridgeCurrent& beside = both ? point.current_b : point.idle;
         if (beside.fundamental_peak_a > 0)
-            step.loop[1 - first] = share_of(row, 1 - first, beside, both ? point.bus_v : 0);
+            step.loop[second] = share_of(row, second, beside, both ? point.bus_v : 0);
         if (step.carries(0) && step.carries(1))
             for (std::size_t g = 0; g < groups.size(); ++g) add_together(step.loop, g);
         else

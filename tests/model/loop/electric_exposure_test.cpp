@@ -86,6 +86,37 @@ TEST(ElectricExposure, DistanceOfAnIndexThatFallsFromTheWire) {
     EXPECT_NEAR(index_distance_m(wires, index), 3, 0.01);
 }
 
+TEST(ElectricExposure, AnIndexReachesAsFarWhereverTheLoopStands) {
+    // Identity: moved north and east, wire and index alike.
+    const auto reach_m = [](double north_m, double east_m) {
+        LoopDesign d;
+        d.outline = square_outline(10);
+        d.centre_height_m = 9;
+        std::vector<LoopPoint> wire = placed_vertices(d);
+        for (LoopPoint& p : wire) p.x_m += north_m, p.y_m += east_m;
+        const double level = 27e-6 / 100;
+        return index_distance_m(
+            {wire}, [&](const LoopPoint& at) { return polygon_field_magnitude_t(wire, 1, at) / level; });
+    };
+    const double here_m = reach_m(0, 0);
+    EXPECT_NEAR(reach_m(300, 0), here_m, 1e-6 * here_m);
+    EXPECT_NEAR(reach_m(0, -200), here_m, 1e-6 * here_m);
+}
+
+TEST(ElectricExposure, ALobeOfAFewDegreesIsNotMissed) {
+    // Definition: an index that is 1 at 40 m from the middle in a narrow lobe, at 20 m elsewhere; the middle is 4 m from the wire.
+    const std::vector<std::vector<LoopPoint>> wires{upright_square(8, 9)};
+    for (const double lobe_deg : {75.0, 255.0}) {
+        const auto index = [&](const LoopPoint& at) {
+            const double azimuth = std::atan2(at.y_m, at.x_m) - lobe_deg * pi / 180;
+            const double across = 2 * std::sin(azimuth / 2), up = (at.z_m + 9) / 40;
+            const double far_m = 20 + 20 * std::exp(-(across * across + up * up) / (0.1 * 0.1));
+            return far_m / std::hypot(at.x_m, at.y_m, at.z_m + 9);
+        };
+        EXPECT_GT(index_distance_m(wires, index), 35) << lobe_deg;
+    }
+}
+
 TEST(ElectricExposure, TwoLoopsReachFartherThanOne) {
     LoopDesign d;
     d.outline = square_outline(10);

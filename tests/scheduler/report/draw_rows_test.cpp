@@ -113,6 +113,16 @@ TEST(DrawRows, NameWhatIsMissing) {
         << refusal({a, died, c});
 }
 
+TEST(DrawRows, RefuseRowsOutOfOrderAndMoreThanTheHeadNames) {
+    const Part five = part(0, 5);
+    EXPECT_NE(refusal({five.text + draw_line(5, five.draws[0])}).find("run 5"), std::string::npos);
+    std::string swapped = draws_head_line({inputs(), {0, 5}});
+    for (const int run : {0, 2, 1, 3, 4})
+        swapped += draw_line(run, five.draws[static_cast<std::size_t>(run)]);
+    EXPECT_NE(refusal({swapped}).find("a:3: found run 2, allowed run 1"), std::string::npos)
+        << refusal({swapped});
+}
+
 TEST(DrawRows, RefuseWhatDoesNotBelongTogether) {
     const std::string a = part(0, 5).text;
     tune::DayInputs other = inputs();

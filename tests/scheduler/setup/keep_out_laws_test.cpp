@@ -101,6 +101,54 @@ TEST(KeepOutLaws, BothAtOnceAreNoNearerThanEitherAlone) {
     }
 }
 
+const std::vector<Setting> unlike_loops_at_once{
+    {"driver.both_loops", "true"}, {"sweep.frequencies_hz", "[975]"}, {"loop.a.side_m", "4"}};
+
+TEST(KeepOutLaws, BothAtOnceReachAsFarAsCrossedDipoles) {
+    // Closed form: B = mu0 m sqrt(1 + 3 cos^2)/(4 pi r^3) of each, m the sum of the lines' rms (one level at every frequency), added
+    // by size; what is farthest lies in the plane of both axes.
+    std::vector<Setting> settings = own_levels("0.0001", "0.001");
+    settings.insert(settings.end(), unlike_loops_at_once.begin(), unlike_loops_at_once.end());
+    settings.push_back({"sweep.loop", "\"quadrature\""});
+    const plan::Plan plan = quick(settings);
+    const SurveySetup setup = survey_setup_of(plan);
+    ASSERT_EQ(setup.table.rows.size(), 1u);
+    const auto point = model::transmitter::solve_operating_point(
+        setup.transmitter, largest_current_conditions(plan, setup.transmitter), setup.table.rows[0].request);
+    const auto moment_a_m2 = [](const model::bridge::BridgeCurrent& current,
+                                const model::loop::LoopTap& tap) {
+        double rms_a = 0;
+        for (const double peak_a : current.harmonic_peak_a) rms_a += peak_a / std::sqrt(2.0);
+        return rms_a * tap.moment_per_ampere_m2();
+    };
+    const double a = moment_a_m2(point.current, setup.transmitter.taps_a.back()),
+                 b = moment_a_m2(point.current_b, setup.transmitter.taps_b.back());
+    ASSERT_GT(b, 0.5 * a);
+    double most = 0;
+    for (double angle = 0; angle < model::pi; angle += 1e-3)
+        most = std::max(most, a * std::sqrt(1 + 3 * std::cos(angle) * std::cos(angle)) +
+                                  b * std::sqrt(1 + 3 * std::sin(angle) * std::sin(angle)));
+    const double far_m = std::cbrt(1e-7 * most / 1e-10);
+    // From the wire, not from the middle: up to half a diagonal less.
+    EXPECT_LT(setup.keep_out.magnetic_public_m, far_m + 0.2);
+    EXPECT_GT(setup.keep_out.magnetic_public_m, far_m - 4.5);
+}
+
+TEST(KeepOutLaws, BothAtOnceAreNoNearerToThePublicByTheElectricField) {
+    // Law: fields added by size are no less than one of them; loop B has the more volts.
+    const auto electric_m = [](const char* loop) {
+        std::vector<Setting> settings = unlike_loops_at_once;
+        settings.push_back({"sweep.loop", loop});
+        settings.push_back({"safety.keep_out_margin_m", "0"});
+        return keep_out(settings);
+    };
+    const KeepOut both = electric_m("\"quadrature\""), a = electric_m("\"a\""), b = electric_m("\"b\"");
+    EXPECT_GT(b.electric_public_m, a.electric_public_m + 0.05);
+    EXPECT_GE(both.electric_public_m, b.electric_public_m - 0.1);
+    EXPECT_GE(both.electric_occupational_m, b.electric_occupational_m - 0.1);
+    EXPECT_GT(both.loop_to_ground_v_rms, a.loop_to_ground_v_rms);
+}
+
 TEST(KeepOutLaws, ALowerLevelReachesFarther) {
     double before_m = 0;
     for (const char* level_ut : {"200", "20", "2", "0.2"}) {
