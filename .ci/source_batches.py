@@ -3,7 +3,7 @@
 
 .ci/source_batches.py
 prints for CMake which sources of each room, and of each folder of tests, go together (AMPTURN_BATCHES_<folder> counts them,
-AMPTURN_BATCH_<folder>_<n> lists them). .ci/tidy imports the same for its own, larger batches.
+AMPTURN_BATCH_<folder>_<n> lists them, AMPTURN_WORDS_<folder> has the numbers of those that only write what others compute). .ci/tidy imports the same for its own, larger batches.
 
 Sources whose file-local names clash go to different batches. It reads lines at the left margin, not C++: what it overlooks the
 compiler finds.
@@ -18,6 +18,8 @@ WORD = re.compile(r"\b[A-Za-z_]\w*\b")
 # A declaration at the left margin: the first word before ( { = ; or [.
 DECLARED = re.compile(r"^(?:[\w:<>,&*\[\] ]*?[\s&*])?(\w+)\s*(?:\(|\{|=|;|\[)")
 NO_NAME = re.compile(r"static_assert$|[A-Z_]+$")  # macros' are no declarations
+# Writes what the rest of its room computes.
+WORDS = re.compile(r"^(?!scheduler/setup/).*_(?:json|output|page|svg|words)\.cpp$")
 MEMBER = re.compile(r"(\.|->|::)\s*\w+")
 # Two of the same are no clash.
 ALIAS = re.compile(r"^using (?:(\w+) = [\w:<>, ]+|(?:[\w:<>, ]+[ :])?(\w+));$")
@@ -116,11 +118,16 @@ def main():
     products = [s for s in listed(".cpp") if not s.endswith("main.cpp") and s not in apart and not s.startswith("scheduler/core/")]
     tests = [s for s in listed("_test.cpp", ("tests",)) if not s.startswith("tests/scheduler/core/")]
     rooms = collections.defaultdict(list)
-    for batch in batches_of(products, 12) + batches_of(tests, 10):
+    # Rooms that are nothing else say so themselves.
+    computing_rooms = {os.path.dirname(path) for path in listed("CMakeLists.txt") if "ampturn_room(WORDS" not in read(path)}
+    words = [s for s in products if WORDS.match(s) and os.path.dirname(s) in computing_rooms]
+    computing = [s for s in products if s not in words]
+    for batch in batches_of(computing, 12) + batches_of(words, 12) + batches_of(tests, 10):
         paths = [source.path for source in batch.sources]
         rooms[os.path.dirname(paths[0])].append(paths)
     for room, batches in sorted(rooms.items()):
         print(f"set(AMPTURN_BATCHES_{room} {len(batches)})")
+        print(f"set(AMPTURN_WORDS_{room} {' '.join(str(n) for n, paths in enumerate(batches) if paths[0] in words)})")
         for number, batch in enumerate(batches):
             print(f"set(AMPTURN_BATCH_{room}_{number} {' '.join(os.path.basename(source) for source in batch)})")
 

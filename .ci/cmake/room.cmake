@@ -8,6 +8,9 @@ if(AMPTURN_TOGETHER)
     include(${CMAKE_BINARY_DIR}/batches.cmake)
 endif()
 
+# Of what reads and writes what others compute: to optimise more takes the compiler longer there than it saves.
+set(ampturn_words_options -Og)
+
 # ampturn_together(OUT_VARIABLE FOLDER SOURCES...): the sources of a folder, those that go together as one generated file.
 function(ampturn_together out folder)
     set(sources ${ARGN})
@@ -21,6 +24,10 @@ function(ampturn_together out folder)
                 list(REMOVE_ITEM sources ${CMAKE_SOURCE_DIR}/${folder}/${name})
             endforeach()
             file(CONFIGURE OUTPUT ${CMAKE_CURRENT_BINARY_DIR}/together_${number}.cpp CONTENT "${includes}")
+            if(number IN_LIST AMPTURN_WORDS_${folder} AND NOT AMPTURN_SANITIZE)
+                set_source_files_properties(${CMAKE_CURRENT_BINARY_DIR}/together_${number}.cpp PROPERTIES COMPILE_OPTIONS
+                                            "${ampturn_words_options}")
+            endif()
             list(APPEND result ${CMAKE_CURRENT_BINARY_DIR}/together_${number}.cpp)
         endforeach()
     endif()
@@ -29,9 +36,8 @@ endfunction()
 
 # ampturn_room([WORDS] [USES room...] [LINK library...]): the folder it is called in becomes one library, named after the folder
 # (scheduler/day: scheduler_day), made of its *.cpp but main.cpp, which may include from the rooms it names and from no
-# others: tests/rooms_test.py reads every #include against USES. LINK names libraries from outside the project. WORDS: the room
-# reads and writes what others compute; compiled with less optimising, which takes the compiler longer there than it saves.
-set(ampturn_words_options -O1)
+# others: tests/rooms_test.py reads every #include against USES. LINK names libraries from outside the project. WORDS: the whole room
+# reads and writes what others compute.
 function(ampturn_room)
     cmake_parse_arguments(arg "WORDS" "" "USES;LINK" ${ARGN})
     file(RELATIVE_PATH room ${CMAKE_SOURCE_DIR} ${CMAKE_CURRENT_SOURCE_DIR})

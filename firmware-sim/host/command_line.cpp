@@ -4,20 +4,16 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <cstdio>
-#include <exception>
-#include <new>
 
 #include "firmware-sim/host/commands.hpp"
-#include "scheduler/base/end_at_once.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/number_arguments.hpp"
+#include "scheduler/base/run_program.hpp"
 #include "scheduler/base/version.hpp"
 #include "scheduler/program_help/misread_words.hpp"
 
 namespace ampturn::sim::host {
 namespace {
-
-constexpr int bad_input = 2, internal_error = 3;
 
 void say(const std::string& line) { std::fputs(fmt::format("ampturn-sim: {}\n", line).c_str(), stderr); }
 
@@ -60,27 +56,20 @@ std::unique_ptr<CLI::App> make_command_line(int& result) {
 }
 
 int run_command_line(int argc, char** argv) {
-    base::end_at_once_without_memory("ampturn-sim", internal_error);
-    int result = 0;
-    const auto app = make_command_line(result);
-    try {
-        app->parse(argc, argv);
-    } catch (const CLI::Success& done) {
-        return app->exit(done);
-    } catch (const CLI::ParseError& error) {
-        say(program_help::misread_text(*app, argc, argv, error.what()));
-        return bad_input;
-    } catch (const base::InputError& error) {
-        for (const base::InputProblem& problem : error.problems()) say(text_of(problem));
-        return bad_input;
-    } catch (const std::bad_alloc&) {
-        base::say_no_memory("ampturn-sim");
-        return internal_error;
-    } catch (const std::exception& error) {
-        say(fmt::format("internal error: {}", error.what()));
-        return internal_error;
-    }
-    return result;
+    const auto parse_and_run = [&] {
+        int result = 0;
+        const auto app = make_command_line(result);
+        try {
+            app->parse(argc, argv);
+        } catch (const CLI::Success& done) {  // --help, --version
+            return app->exit(done);
+        } catch (const CLI::ParseError& error) {
+            say(program_help::misread_text(*app, argc, argv, error.what()));
+            return base::exit_bad_input;
+        }
+        return result;
+    };
+    return base::run_program("ampturn-sim", parse_and_run, say);
 }
 
 }  // namespace ampturn::sim::host

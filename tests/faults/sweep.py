@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Runs the programs with one thing going wrong: the n-th allocation, or the n-th call of the kernel of a kind, for every n.
 
-tests/faults/sweep.py BIN_FOLDER [--all] [check|day|rehearse|session ...]
+tests/faults/sweep.py BIN_FOLDER [--all] [check|day|rehearse|drill|session ...]
 Without --all the n are a sample, the same each time. What has to hold: no crash and no hang; 0 when nothing is lost, else the exit code
 for the failure and one line that says what failed; files whole or not there, none under a temporary name; and the same bytes as ever when
 it is run again. Prints a line a command and fault: how many of the calls were let go wrong, of how many.
@@ -67,11 +67,11 @@ def files_below(folder):
 
 
 class Command:
-    """A command of ampturn that reads a plan and writes files below `folder`."""
+    """A command that reads a plan or a drill and writes files below `folder`."""
 
-    def __init__(self, bin_folder, scratch, words):
-        self.bin, self.folder = bin_folder, scratch / "files"
-        self.words = [str(bin_folder / "ampturn"), *words]
+    def __init__(self, bin_folder, scratch, words, program="ampturn"):
+        self.bin, self.folder, self.program = bin_folder, scratch / "files", program
+        self.words = [str(bin_folder / program), *words]
         self.plain = self.run_plain()
         self.files = files_below(self.folder)
 
@@ -79,6 +79,7 @@ class Command:
         shutil.rmtree(self.folder, ignore_errors=True)
         self.folder.mkdir()
         shutil.copy(ROOT / "demo/quick.toml", self.folder / "plan.toml")
+        shutil.copy(ROOT / "demo/drills/first_start.toml", self.folder / "drill.toml")
 
     def run(self, words, environment=None):
         return subprocess.run(words, cwd=self.folder, env=environment, capture_output=True, timeout=SECONDS_MAX, check=False)
@@ -111,7 +112,7 @@ class Command:
             return
         must(not FAULTS[fault], f"it could have gone on: {said}")
         must(done.returncode == (NO_MEMORY if fault == "new" else BAD_INPUT), f"it ends with {done.returncode}: {said}")
-        must(len(said) == 1 and said[0].startswith("ampturn: "), f"it says {said}")
+        must(len(said) == 1 and said[0].startswith(f"{self.program}: "), f"it says {said}")
         for name, content in files_below(self.folder).items():
             must(".partial-" not in name and "ampturn-probe" not in name, f"{name} is left behind")
             must(content == self.files.get(name), f"{name} is not whole")
@@ -131,6 +132,7 @@ class Session:
         shutil.rmtree(self.folder, ignore_errors=True)
         self.folder.mkdir()
         shutil.copy(ROOT / "demo/quick.toml", self.folder / "plan.toml")
+        shutil.copy(ROOT / "demo/drills/first_start.toml", self.folder / "drill.toml")
         words = [str(self.bin / "ampturn-sim"), "--plan", "plan.toml", "--log", "log.jsonl", "--speed", "max", "--scpi-port", "0",
                  "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z"]
         faulty = Faulty(self.bin, self.folder, fault, n, words)
@@ -198,7 +200,7 @@ def sweep(name, command, faults, everything):
 
 def main():
     words = [word for word in sys.argv[1:] if word != "--all"]
-    bin_folder, names = pathlib.Path(words[0]).resolve(), words[1:] or ["check", "day", "rehearse", "session"]
+    bin_folder, names = pathlib.Path(words[0]).resolve(), words[1:] or ["check", "day", "rehearse", "drill", "session"]
     makers = {
         "check": lambda scratch: Command(bin_folder, scratch, ["check", "plan.toml"]),
         "day": lambda scratch: Command(bin_folder, scratch, ["day", "plan.toml", "--out", "out", "--threads", "1"]),
@@ -206,6 +208,7 @@ def main():
         "rehearse": lambda scratch: Command(bin_folder, scratch,
                                             ["rehearse", "plan.toml", "--set", "sweep.frequencies_hz=[975]", "--set", "sweep.dwell_s=1",
                                              "--station", "near", "--runs", "1", "--keep", "kept", "--threads", "1"]),
+        "drill": lambda scratch: Command(bin_folder, scratch, ["drill", "--check", "drill.toml"], "ampturn-sim"),
         "session": lambda scratch: Session(bin_folder, scratch),
     }
     failures = 0

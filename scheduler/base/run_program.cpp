@@ -1,0 +1,77 @@
+#include "scheduler/base/run_program.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cerrno>
+#include <cstddef>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <exception>
+#include <new>
+
+#include "scheduler/base/input_error.hpp"
+
+namespace ampturn::base {
+namespace {
+
+constexpr std::size_t lines_max = 40;
+const char* running = "";  // the program's name
+
+void say_at_once(const char* words) {  // taking no memory
+    std::fputs(running, stderr);
+    std::fputs(words, stderr);
+}
+
+/// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on.
+[[noreturn]] void end_at_once() {
+    try {
+        if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
+    } catch (const std::bad_alloc&) {
+        say_at_once(": no memory left\n");
+        std::_Exit(exit_internal_error);
+    } catch (...) {
+        say_at_once(": internal error\n");
+    }
+    std::abort();
+}
+
+std::string standard_output_failed() {
+    return fmt::format(
+        "standard output: found nothing that can be written ({}), "
+        "allowed a place that can be written, with space left",
+        errno != 0 ? std::strerror(errno) : "writing failed");
+}
+
+}  // namespace
+
+int run_program(const char* name, const std::function<int()>& work,
+                const std::function<void(const std::string&)>& say) {
+    running = name;
+    std::set_terminate(end_at_once);
+    try {
+        const int result = work();
+        if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return result;
+        say(standard_output_failed());
+        return exit_bad_input;
+    } catch (const InputError& error) {
+        const auto& problems = error.problems();
+        for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(text_of(problems[i]));
+        if (problems.size() > lines_max)
+            say(fmt::format("and {} more of this kind", problems.size() - lines_max));
+        return exit_bad_input;
+    } catch (const std::bad_alloc&) {
+        say_at_once(": no memory left\n");
+    } catch (const std::exception& error) {
+        if (std::ferror(stdout) !=
+            0) {  // fmt::print throws std::system_error when a full buffer does not fit
+            say(standard_output_failed());
+            return exit_bad_input;
+        }
+        say(fmt::format("internal error: {}", error.what()));
+    }
+    return exit_internal_error;
+}
+
+}  // namespace ampturn::base
