@@ -19,7 +19,7 @@ WORD = re.compile(r"\b[A-Za-z_]\w*\b")
 DECLARED = re.compile(r"^(?:[\w:<>,&*\[\] ]*?[\s&*])?(\w+)\s*(?:\(|\{|=|;|\[)")
 NO_NAME = re.compile(r"static_assert$|[A-Z_]+$")  # macros' are no declarations
 # Writes what the rest of its room computes.
-WORDS = re.compile(r"^(?!scheduler/setup/).*_(?:json|output|page|svg|words)\.cpp$")
+WORDS = re.compile(r"^(?!scheduler/setup/).*(?:_(?:json|output|page|svg|words)|/geojson_\w+)\.cpp$")
 MEMBER = re.compile(r"(\.|->|::)\s*\w+")
 # Two of the same are no clash.
 ALIAS = re.compile(r"^using (?:(\w+) = [\w:<>, ]+|(?:[\w:<>, ]+[ :])?(\w+));$")

@@ -61,8 +61,8 @@ function(ampturn_room)
         return()
     endif()
     set(options)
-    if(AMPTURN_SANITIZE AND NOT room MATCHES "^model/|^scheduler/(run|setup|reading|day|order|rehearse/(record|process))$")
-        set(options -O0)  # instrumented code takes the compiler twice as long to optimise; what computes most is worth it
+    if(AMPTURN_SANITIZE AND NOT room MATCHES "^model/|^scheduler/(run|setup|reading|day|order|rehearse/(record|process|question))$")
+        set(options -O0)  # instrumented code takes the compiler twice as long to optimise; where most is computed it is worth it
     elseif(arg_WORDS)
         set(options ${ampturn_words_options})
     endif()
