@@ -205,6 +205,9 @@ std::vector<TransmitterCaseResult> run_transmitter_cases(const json& document, c
         const std::size_t index = results.size();
         if (!c.is_object())
             refuse(fmt::format("cases[{}]", index), "no object", "{id, kind, inputs, outputs}");
+        for (const char* name : {"id", "kind"})
+            if (c.contains(name) && !c[name].is_string())
+                refuse(fmt::format("cases[{}].{}", index, name), c[name].type_name(), "a text");
         results.push_back(run_case(c, index));
     }
     return results;

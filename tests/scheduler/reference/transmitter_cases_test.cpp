@@ -215,6 +215,9 @@ TEST(TransmitterCases, RefusesADocumentThatIsNoFileOfCases) {
     EXPECT_EQ(problem(json::array()).found, "no list named \"cases\"");
     EXPECT_EQ(problem(json::array()).file, "x.json");
     EXPECT_EQ(problem({{"cases", json::array({1})}}).key, "cases[0]");
+    const json listed = json::array({{{"id", json::array()}, {"kind", "wire"}}});
+    EXPECT_EQ(problem({{"cases", listed}}).key, "cases[0].id");
+    EXPECT_EQ(problem({{"cases", listed}}).found, "array");
 }
 
 }  // namespace transmitter_cases_test
