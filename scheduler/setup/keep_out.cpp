@@ -59,7 +59,7 @@ struct LoopShare {
 
 struct SteppedLoops {
     std::array<LoopShare, 2> loop;
-    bool carries(std::size_t i) const { return loop[i].per_tesla[0] > 0; }
+    bool carries(std::size_t i) const { return loop[i].per_tesla.front() > 0; }
 };
 
 class KeepOutSearch {
