@@ -88,6 +88,18 @@ TEST(KineticFit, GivesBothRatings) {
                  std::invalid_argument);
 }
 
+TEST(Battery, ALithiumBlockGivesLessTheQuickerItIsEmptiedAndResistsMoreWhenEmpty) {
+    // Common practice, no source: four fifths of all charge within an hour, a third more resistance empty than full.
+    const BatteryBlock block = typical_block(Chemistry::lifepo4, 12.8, 60);
+    EXPECT_EQ(block.capacity_25c_ah, 60) << "definition: what is asked for";
+    EXPECT_EQ(typical_block(Chemistry::lead_agm, 12, 45).capacity_25c_ah, 45);
+    EXPECT_NEAR(60 / total_charge_ah(block.available_fraction, block.rate_per_h, 60, 1), 0.826, 1e-3);
+    BatteryBank bank;
+    bank.block = block;
+    EXPECT_NEAR(battery_source(bank, 0, 25).resistance_ohm / battery_source(bank, 1, 25).resistance_ohm, 1.35,
+                1e-9);
+}
+
 TEST(Battery, ColdBeyondTheTableIsContinued) {
     // Published factors, and beyond them a published cubic (README of the reference folder: weak there).
     const ReferenceCsv table("field/battery_temp_leadacid.csv", 24);
@@ -100,6 +112,9 @@ TEST(Battery, ColdBeyondTheTableIsContinued) {
     BatteryBank bank{typical_block(Chemistry::lead_agm, 12, 40), 1, 1};
     EXPECT_LT(wells(bank, -14).capacity_ah, 0.9 * wells(bank, -3.9).capacity_ah);
     EXPECT_EQ(coldest_known_c(bank.block), -3.9);
+    EXPECT_TRUE(ieee485_factor(-3.9).inside && ieee485_factor(51.7).inside)
+        << "definition: ends belong to it";
+    EXPECT_FALSE(ieee485_factor(-4).inside || ieee485_factor(51.8).inside);
     const BatteryBlock lithium = typical_block(Chemistry::lifepo4, 12.8, 40);
     EXPECT_EQ(coldest_known_c(lithium), -20);
     EXPECT_NEAR(capacity_factor(lithium, -30), 0.45, 1e-12) << "closed form: 0.60 less another 0.15";

@@ -137,7 +137,12 @@ TEST(GroundRows, MergeSaysWhatIsMissingOrDoesNotBelong) {
     expect({a, folder.write("list", rows_of("3:2", 1, grounds + grounds))}, "another list of grounds");
     std::string version = text;
     version.replace(version.find("\"version\":\"") + 11, 1, "9");
-    expect({a, folder.write("version", version)}, "rows of version 9");
+    expect({a, folder.write("version", version)}, "version:1: found rows of version 9");
+    for (const char* number : {"\"first\":3", "\"count\":2", "\"total\":5"}) {
+        std::string head = text;
+        head.replace(head.find(number) + std::string_view(number).size() - 1, 1, "\"x\"");
+        expect({a, folder.write("head", head)}, "head:1: found");
+    }
 }
 
 }  // namespace ground_rows_test

@@ -113,6 +113,16 @@ TEST(DrawRows, NameWhatIsMissing) {
         << refusal({a, died, c});
 }
 
+TEST(DrawRows, SayThatItIsTheHeadWhoseNumberIsNone) {
+    for (const char* number : {"\"first\":0", "\"count\":5"}) {
+        std::string text = part(0, 5).text;
+        const std::size_t at = text.find(number);
+        ASSERT_NE(at, std::string::npos);
+        text.replace(at + std::string_view(number).size() - 1, 1, "\"x\"");
+        EXPECT_TRUE(refusal({text}).starts_with("a:1: ")) << refusal({text});
+    }
+}
+
 TEST(DrawRows, RefuseRowsOutOfOrderAndMoreThanTheHeadNames) {
     const Part five = part(0, 5);
     EXPECT_NE(refusal({five.text + draw_line(5, five.draws[0])}).find("run 5"), std::string::npos);
