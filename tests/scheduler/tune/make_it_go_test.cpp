@@ -3,9 +3,12 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <cmath>
+
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/day/station_order.hpp"
 #include "scheduler/plan/file/config.hpp"
+#include "scheduler/setup/survey_setup.hpp"
 #include "tests/paths.hpp"
 
 namespace make_it_go_test {
@@ -71,6 +74,16 @@ TEST(MakeItGo, SwapsWhereThePlanNeverDoes) {
     EXPECT_EQ(again.end_s, made.day.end_s) << "identity: the same run";
 }
 
+TEST(MakeItGo, DwellsAreTunedBeforeAStationIsLeftOut) {
+    const Plan plan = quick({{"day.start", "00:10:00"}, {"day.end", "02:50:00"}, {"sweep.dwell_s", "60"}});
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p", "", "t");
+    EXPECT_TRUE(made.change.without.empty());
+    ASSERT_TRUE(made.change.time_budget_s);
+    EXPECT_EQ(*made.change.time_budget_s, std::ceil(0.75 * setup::survey_setup_of(plan).table.duration_s))
+        << "definition: three quarters of the sweep's time";
+}
+
 TEST(MakeItGo, StationsAreLeftOutLast) {
     const Plan plan =
         quick({{"day.start", "00:10:00"}, {"day.end", "02:05:00"}, {"sweep.min_dwell_s", "10"}});
@@ -85,6 +98,22 @@ TEST(MakeItGo, SaysWhatIsNearestWhenNothingDoes) {
     EXPECT_FALSE(made.goes);
     EXPECT_THAT(tune::made_to_go_text(made, "p", "", "t"),
                 HasSubstr("Nothing that was tried makes the day go"));
+}
+
+TEST(MakeItGo, CommandsCanBePastedIntoAShell) {
+    MadeToGo made = made_of(quick());
+    made.as_planned = false;
+    made.change = {.improved_order = true,
+                   .start_s = 6.5 * 3600,
+                   .time_budget_s = 120,
+                   .swap_at_cut_off = true,
+                   .batteries = 3,
+                   .without = {"miller's end"}};
+    const std::string text = tune::made_to_go_text(made, "p.toml", " --strict", "t.toml");
+    EXPECT_THAT(text,
+                HasSubstr("  ampturn tune p.toml --set sweep.time_budget_s=120 --quick --new-plan t.toml\n"));
+    EXPECT_THAT(text, HasSubstr("  ampturn day t.toml --strict --set day.swap_rule=at_cut_off --start 06:30 "
+                                "--batteries 3 --without 'miller'\\''s end' --order improved\n"));
 }
 
 TEST(WithoutStations, RefusesWhatItCannot) {
