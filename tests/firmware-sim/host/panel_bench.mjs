@@ -43,7 +43,7 @@ export async function newPage(width, height, url) {
   const page = await browser.newPage({ viewport: { width, height } });
   page.on("pageerror", (error) => problems.push(String(error)));
   page.on("console", (message) => { if (message.type() === "error" && !/WebSocket|ERR_CONNECTION/.test(message.text())) problems.push(message.text()); });
-  page.setDefaultTimeout(20000);
+  page.setDefaultTimeout(60000);
   await page.goto(url);
   await page.waitForSelector("#link:text('connected')");
   return page;
