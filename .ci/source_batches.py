@@ -3,7 +3,8 @@
 
 .ci/source_batches.py
 prints for CMake which sources of each room, and of each folder of tests, go together (AMPTURN_BATCHES_<folder> counts them,
-AMPTURN_BATCH_<folder>_<n> lists them, AMPTURN_WORDS_<folder> has the numbers of those that only write what others compute). .ci/tidy imports the same for its own, larger batches.
+AMPTURN_BATCH_<folder>_<n> lists them, AMPTURN_WORDS_<folder> has the numbers of those that only write what
+others compute). .ci/tidy imports the same for its own, larger batches.
 
 Sources whose file-local names clash go to different batches. It reads lines at the left margin, not C++: what it overlooks the
 compiler finds.
@@ -17,6 +18,7 @@ ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 WORD = re.compile(r"\b[A-Za-z_]\w*\b")
 # A declaration at the left margin: the first word before ( { = ; or [.
 DECLARED = re.compile(r"^(?:[\w:<>,&*\[\] ]*?[\s&*])?(\w+)\s*(?:\(|\{|=|;|\[)")
+INCLUDE = re.compile(r'^\s*#include "([^"]+)"', re.MULTILINE)
 NO_NAME = re.compile(r"static_assert$|[A-Z_]+$")  # macros' are no declarations
 # Writes what the rest of its room computes.
 WORDS = re.compile(r"^(?!scheduler/setup/).*(?:_(?:json|output|page|svg|words)|/geojson_\w+)\.cpp$")
@@ -33,6 +35,13 @@ def listed(suffix, folders=("model", "scheduler", "firmware-sim")):
 def read(path):
     with open(os.path.join(ROOT, path), encoding="utf-8") as file:
         return file.read()
+
+
+def compiled_by(path):
+    """The sources that a file the build compiles stands for: itself, or those it includes to go together."""
+    if not re.fullmatch(r"together_\d+\.cpp", os.path.basename(path)):
+        return [os.path.relpath(path, ROOT)]
+    return INCLUDE.findall(read(path))
 
 
 def declared(text):

@@ -152,8 +152,9 @@ std::vector<FrequencyResponse> DrawnGrounds::responses(const plan::Plan& drawn,
     if (way == Way::dipoles)
         fields = dipole_fields(drawn, drawn_setup, frequencies_hz, tolerance_rel_);
     else
-        for (const model::SparsePolynomial& polynomial : polynomials_)
-            fields.push_back(polynomial.at(place_of(layer_decades)));
+        for (const std::vector<double> place = place_of(layer_decades);
+             const model::SparsePolynomial& polynomial : polynomials_)
+            fields.push_back(polynomial.at(place));
     return responses_of_dipoles(drawn, drawn_setup, frequencies_hz, fields);
 }
 

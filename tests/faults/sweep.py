@@ -132,7 +132,6 @@ class Session:
         shutil.rmtree(self.folder, ignore_errors=True)
         self.folder.mkdir()
         shutil.copy(ROOT / "demo/quick.toml", self.folder / "plan.toml")
-        shutil.copy(ROOT / "demo/drills/first_start.toml", self.folder / "drill.toml")
         words = [str(self.bin / "ampturn-sim"), "--plan", "plan.toml", "--log", "log.jsonl", "--speed", "max", "--scpi-port", "0",
                  "--panel-port", "0", "--start-utc", "2026-06-01T08:00:00Z"]
         faulty = Faulty(self.bin, self.folder, fault, n, words)
