@@ -1,5 +1,6 @@
 #include "firmware-sim/session/session.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/version.hpp"
 
 namespace ampturn::sim::session {
@@ -13,10 +14,16 @@ record::Record SessionSetup::to_record() const {
 
 SessionSetup SessionSetup::from_record(const record::Record& record, const std::string& file) {
     SessionSetup setup;
-    const auto take = [&](const char* key, auto& value) {
+    const auto take = [&]<class Value>(const char* key, Value& value) {
         const auto found = record.find(key);
         try {
-            if (found != record.end()) return static_cast<void>(found->get_to(value));
+            if constexpr (std::is_integral_v<Value> && !std::is_same_v<Value, bool>) {
+                if (const auto whole =
+                        found == record.end() ? std::nullopt : base::whole_number<Value>(*found))
+                    return static_cast<void>(value = *whole);
+            } else if (found != record.end()) {
+                return static_cast<void>(found->get_to(value));
+            }
         } catch (const nlohmann::json::exception&) {  // of the wrong kind: the same message
         }
         throw base::InputError({.file = file,
@@ -28,8 +35,7 @@ SessionSetup SessionSetup::from_record(const record::Record& record, const std::
     take("seed", setup.seed);
     take("start_utc_s", setup.start_utc_s);
     constexpr std::int64_t year_10000_s = 253'402'300'800;
-    if (!record["start_utc_s"].is_number_integer() || setup.start_utc_s < 0 ||
-        setup.start_utc_s >= year_10000_s)
+    if (setup.start_utc_s < 0 || setup.start_utc_s >= year_10000_s)
         throw base::InputError({.file = file,
                                 .position = {1, 0},
                                 .key = "start_utc_s",

@@ -9,6 +9,7 @@
 #include <numeric>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/base/nesting.hpp"
 #include "scheduler/base/version.hpp"
 
@@ -23,12 +24,18 @@ nlohmann::ordered_json json_of_part(std::string_view text, const std::string& fi
     return nlohmann::ordered_json::parse(text);
 }
 
-int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line) {
-    constexpr int most = 100'000'000;  // first and count of a part add up without harm
-    if (!value.is_number_integer() || value < 0 || value > most)
+std::uint64_t whole_of_part(const nlohmann::ordered_json& value, std::uint64_t most, const std::string& file,
+                            int line) {
+    const std::optional<std::uint64_t> number = whole_number<std::uint64_t>(value);
+    if (!number || *number > most)
         refuse_part(file, line, value.is_structured() ? "a list or an object" : value.dump(),
                     fmt::format("a whole number, 0 to {}", most));
-    return value.get<int>();
+    return *number;
+}
+
+int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line) {
+    // First and count of a part add up without harm.
+    return static_cast<int>(whole_of_part(value, 100'000'000, file, line));
 }
 
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,

@@ -1,6 +1,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <string_view>
@@ -21,8 +22,11 @@ struct PartRange {
 /// A line of a part. InputError at `line` of `file` where it is nested too deep, nlohmann's parse_error where it is no JSON.
 nlohmann::ordered_json json_of_part(std::string_view text, const std::string& file, int line);
 
-/// A whole number that a part says of itself, `first`, `count` or `total`. InputError at `line` of `file` when it is none, or
-/// beyond what any list or number of runs has.
+/// A whole number that a part says of itself, from 0 to `most`. InputError at `line` of `file` when it is none.
+std::uint64_t whole_of_part(const nlohmann::ordered_json& value, std::uint64_t most, const std::string& file,
+                            int line);
+
+/// The same of `first`, `count` or `total`: up to what any list or number of runs has.
 int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line);
 
 /// "FIRST:COUNT", count at least 1 and all below `most`; InputError at `flag` otherwise, with `allowed` in it.

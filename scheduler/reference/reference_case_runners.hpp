@@ -54,6 +54,8 @@ void add_chain_runners(CaseRunners& runners);
 /// Of copper at 20 C, by which the cases give the mass of a wire. Source: IEC 60028 (8.89 g/cm3), from memory.
 inline constexpr double copper_density_kg_per_m3 = 8890.0;
 
+/// An input that is a whole number. InputError when it is none, or beyond what an int holds.
+int whole_input(const nlohmann::json& inputs, const char* key);
 /// An input that may be absent or null.
 double number_or(const nlohmann::json& inputs, const char* key, double otherwise);
 /// Throws InputError: the word at an input's key is none of those this version knows.

@@ -104,7 +104,7 @@ CaseOutputs ieee485_temperature(const json& in, const json&) {
 model::transmitter::BatteryBank bank_of(const json& model) {
     model::transmitter::BatteryBank bank;
     model::transmitter::BatteryBlock& b = bank.block;
-    b.cells = model.at("cells").get<int>();
+    b.cells = whole_input(model, "cells");
     b.ocv_soc = model.at("ocv_soc").get<std::vector<double>>();
     b.ocv_v_per_cell = model.at("ocv_V_per_cell").get<std::vector<double>>();
     b.r25_ohm_per_cell = model.at("r25_mohm_per_cell").get<double>() / 1000;
@@ -228,7 +228,7 @@ CaseOutputs day_duty_cycle(const json& in, const json&) {
         out["cutoff_sweep"] = sweep;
         out["cutoff_frequency_Hz"] = frequency;
     };
-    const int sweeps = in.at("sweeps").get<int>();
+    const int sweeps = whole_input(in, "sweeps");
     for (int sweep = 1; sweep <= sweeps && out["cutoff_time_s"].is_null(); ++sweep) {
         for (std::size_t i = 0; i < loads.size(); ++i) {
             if (!day.run(loads[i], dwell_s)) {

@@ -29,9 +29,9 @@ std::int64_t whole_of(const json& number) {
 CaseOutputs timer(const json& in, const json&) {
     json table = json::array();
     for (const json& target : in.at("targets_Hz")) {
-        const TimerChoice c = nearest_timer(
-            whole_of(in.at("clock_Hz")), in.at("prescaler_max").get<std::int64_t>(),
-            in.at("period_max").get<std::int64_t>(), in.at("toggle").get<std::int64_t>(), ratio_of(target));
+        const TimerChoice c =
+            nearest_timer(whole_of(in.at("clock_Hz")), whole_of(in.at("prescaler_max")),
+                          whole_of(in.at("period_max")), whole_of(in.at("toggle")), ratio_of(target));
         table.push_back({{"target_Hz", target},
                          {"prescaler", c.prescaler},
                          {"period", c.period},
@@ -45,7 +45,7 @@ CaseOutputs timer(const json& in, const json&) {
 }
 
 CaseOutputs phase_accumulator(const json& in, const json&) {
-    const int bits = in.at("bits").get<int>();
+    const int bits = whole_input(in, "bits");
     model::check_range(bits, "bits", 1, 62);
     const std::int64_t clock = whole_of(in.at("clock_Hz"));
     json table = json::array();

@@ -105,7 +105,7 @@ CaseOutputs duty_cycle(const json& in, const json& expected) {
     same_length(in, "pattern_duration_s", "pattern_I_rms_A");
     const double winding_limit = in.at("winding_limit_C").get<double>();
     const double electronics_limit = in.at("electronics_limit_C").get<double>();
-    const int cycles = in.at("max_cycles").get<int>();
+    const int cycles = whole_input(in, "max_cycles");
     std::vector<model::transmitter::HeatSegment> pattern;
     double period = 0;
     for (std::size_t s = 0; s < spans.size(); ++s) {

@@ -42,7 +42,7 @@ model::loop::LoopOutline outline_of(const json& in) {
     if (shape == "rhombus") return model::loop::rhombus_outline(number("diagonal1_m"), number("diagonal2_m"));
     if (shape == "equilateral_triangle") return model::loop::regular_polygon_outline(3, number("side_m"));
     if (shape == "regular_polygon")
-        return model::loop::regular_polygon_outline(in.at("sides").get<int>(), number("side_m"));
+        return model::loop::regular_polygon_outline(whole_input(in, "sides"), number("side_m"));
     if (shape == "triangle" || shape == "isosceles_triangle")
         return model::loop::triangle_outline(number("base_m"), number("height_m"));
     if (shape == "circle") return model::loop::circle_outline(number("radius_m"));

@@ -25,7 +25,7 @@ CaseOutputs window(const json& in, const json& expected) {
     const WindowFigures figures = window_figures(w);
     json finite = json::array();
     for (const json& row : expected.value("finite", json::array())) {
-        const int n = row.at("N").get<int>();
+        const int n = whole_input(row, "N");
         const std::string form = row.at("form").get<std::string>();
         const WindowFigures f = window_figures(w, n, form == "periodic");
         finite.push_back({{"N", n},

@@ -77,7 +77,7 @@ CaseOutputs proximity_uniform_field(const json& in, const json&) {
 
 CaseOutputs bundle_proximity(const json& in, const json&) {
     const model::loop::Wire wire = wire_of(in);
-    const int turns = in.at("turns").get<int>();
+    const int turns = whole_input(in, "turns");
     const double pitch_m = in.at("pitch_mm").get<double>() / 1000;
     const double t = in.at("temperature_C").get<double>();
     json table = json::array();

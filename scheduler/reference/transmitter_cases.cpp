@@ -8,6 +8,7 @@
 
 #include "model/base/check_range.hpp"
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/json.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -168,6 +169,12 @@ TransmitterCaseResult run_case(const json& c, std::size_t index) {
 }
 
 }  // namespace
+
+int whole_input(const json& inputs, const char* key) {
+    const std::optional<int> number = base::whole_number<int>(inputs.at(key));
+    if (!number) throw base::InputError({{}, {}, key, inputs.at(key).dump(), "a whole number"});
+    return *number;
+}
 
 double number_or(const json& inputs, const char* key, double otherwise) {
     const auto found = inputs.find(key);

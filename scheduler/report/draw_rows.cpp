@@ -55,9 +55,10 @@ DrawsHead head_of(const Json& json, const std::string& file) {
     json.at("settings").get_to(inputs.settings);
     json.at("start").get_to(inputs.start);
     if (!json.at("temperature_c").is_null()) inputs.temperature_c = json.at("temperature_c").get<double>();
-    if (!json.at("batteries").is_null()) inputs.batteries = json.at("batteries").get<int>();
+    if (!json.at("batteries").is_null())
+        inputs.batteries = base::number_of_part(json.at("batteries"), file, 1);
     json.at("without").get_to(inputs.without);
-    json.at("seed").get_to(inputs.seed);
+    inputs.seed = base::whole_of_part(json.at("seed"), std::numeric_limits<std::uint64_t>::max(), file, 1);
     head.range.first = base::number_of_part(json.at("first"), file, 1);
     head.range.count = base::number_of_part(json.at("count"), file, 1);
     return head;

@@ -131,6 +131,14 @@ TEST(PointParts, SayWhatIsMissingOrDoesNotBelong) {
     std::string version = read_whole_file(b);
     version.replace(version.find("\"version\": \"") + 12, 1, "9");
     EXPECT_NE(refusal({a, folder.write("v.json", version), c}).find("rows of version 9"), std::string::npos);
+    for (const char* bytes : {"-1e300", "1e300", "0.5", "-8"}) {
+        Json described = Json::parse(read_whole_file(b));
+        described["bytes"] = Json::parse(bytes);
+        EXPECT_NE(
+            refusal({a, folder.write("n.json", described.dump()), c}).find("allowed a whole number, 0 to"),
+            std::string::npos)
+            << bytes;
+    }
     // A part that died while its data were copied, or has none.
     const std::string data = read_whole_file(folder.file("c"));
     folder.write("c", data.substr(0, data.size() - 100));

@@ -194,6 +194,10 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
     EXPECT_TRUE(
         results[1].message.starts_with("cases[1].inputs.shape: found blob, allowed square, rectangle"))
         << results[1].message;
+    document["cases"][1]["inputs"]["shape"] = "regular_polygon";
+    document["cases"][1]["inputs"]["sides"] = 1e300;
+    results = ampturn::reference::run_transmitter_cases(document);
+    EXPECT_EQ(results[1].message, "cases[1].inputs.sides: found 1e+300, allowed a whole number");
     // What the model refuses has the model's name.
     document["cases"][1]["inputs"]["shape"] = "circle";
     document["cases"][1]["inputs"]["radius_m"] = -3;

@@ -123,6 +123,20 @@ TEST(DrawRows, SayThatItIsTheHeadWhoseNumberIsNone) {
     }
 }
 
+TEST(DrawRows, RefuseNumbersThatAreNotWhole) {
+    for (const char* number : {"\"batteries\":null", "\"seed\":18000000000000000001"})
+        for (const char* other : {"-1e300", "1.5", "-1", "[]"}) {
+            std::string text = part(0, 5).text;
+            const std::string_view pair = number;
+            const std::size_t at = text.find(pair);
+            ASSERT_NE(at, std::string::npos);
+            text.replace(at, pair.size(), std::string(pair.substr(0, pair.find(':') + 1)) + other);
+            EXPECT_TRUE(refusal({text}).starts_with("a:1: ")) << refusal({text});
+            EXPECT_NE(refusal({text}).find("allowed a whole number, 0 to "), std::string::npos)
+                << refusal({text});
+        }
+}
+
 TEST(DrawRows, RefuseRowsOutOfOrderAndMoreThanTheHeadNames) {
     const Part five = part(0, 5);
     EXPECT_NE(refusal({five.text + draw_line(5, five.draws[0])}).find("run 5"), std::string::npos);
