@@ -19,8 +19,8 @@ class Adc {
     /// `stream` tells this converter's noise from others of the same seed.
     Adc(std::uint64_t seed, std::uint64_t stream) : noise_(seed, stream) {}
 
-    /// The sample's number makes its noise: samples taken at the same instants, by whose ticks the unit numbers them, read the same
-    /// values, whatever was sampled in between.
+    /// The sample's number makes its noise: samples of the same number, by which the unit counts the times over which a converter
+    /// averages, read the same noise, whatever was sampled in between.
     /// A NaN reads as the lowest code.
     std::int32_t read_milli(const AdcChannel& channel, double value, std::uint64_t sample_number) const;
 

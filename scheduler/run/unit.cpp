@@ -104,7 +104,7 @@ void Unit::move_plant(core::Instant to) {
 void Unit::take_reading() {
     const model::transmitter::PlantReadings r = readings();
     const Measuring& m = measuring_;
-    const std::uint64_t n = now_.ticks_since_power_on();
+    const std::uint64_t n = now_.ticks_since_power_on() / core::ticks_of_ms(clock_hz_, m.averaged_ms).count();
     core::Reading reading;
     const core::Drive& drive = core_.drive();
     const bool on = drive.on;

@@ -15,6 +15,9 @@ struct Measuring {
     std::uint32_t energised_period_ms = 500;  // below the core's watchdog
     std::uint32_t self_check_period_ms = 200;
     std::uint32_t idle_period_ms = 1000;
+    /// A converter averages so long, whole periods of 50 and 60 Hz mains (common practice, no source): its noise is one value
+    /// throughout, so that a reading does not hang on the tick at which it is taken.
+    std::uint32_t averaged_ms = 100;
     AdcChannel current{.lowest = 0, .highest = 80, .bits = 14, .noise_rms = 0.005};
     AdcChannel voltage{.lowest = 0, .highest = 80, .bits = 14, .noise_rms = 0.005};
     AdcChannel temperature{.lowest = -50, .highest = 200, .bits = 12, .noise_rms = 0.05};

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <array>
+#include <cmath>
 #include <vector>
 
 #include "scheduler/core/image.hpp"
@@ -190,6 +191,26 @@ TEST_F(UnitRun, FindsALostAndAReversedSupply) {
     run_for_s(5);
     EXPECT_EQ(unit_.core().state(), State::standby)
         << "nothing keeps the unit from standby once the cause is gone";
+}
+
+TEST_F(UnitRun, NoiseOfAReadingHangsOnTheTimeAveragedNotOnTheTick) {
+    // Identity: the same volts, read again within the tenth of a second over which a converter averages, and after it.
+    to_standby();
+    run_for_s(std::ceil(10 * unit_.now_s()) / 10 + 0.01 - unit_.now_s());
+    int tenths_alike = 0;
+    for (int tenth = 0; tenth < 20; ++tenth) {
+        unit_.measure_now();
+        const std::int32_t first_mv = unit_.core().last_reading().battery_mv;
+        for (int i = 0; i < 8; ++i) {
+            run_for_s(0.01);
+            unit_.measure_now();
+            EXPECT_EQ(unit_.core().last_reading().battery_mv, first_mv);
+        }
+        run_for_s(0.02);
+        unit_.measure_now();
+        tenths_alike += unit_.core().last_reading().battery_mv == first_mv;
+    }
+    EXPECT_LT(tenths_alike, 15) << "5 mV of noise on steps of 5 mV";
 }
 
 TEST_F(UnitRun, SameSetupSameCallsSameHistory) {
