@@ -72,7 +72,7 @@ std::optional<double> read_number(const Value& value, const std::string& key, co
                                   Problems& problems) {
     std::optional<double> number;
     if (const auto* real = std::get_if<double>(&value.data))
-        number = *real;
+        number = *real == 0 ? 0 : *real;  // -0.0 is written back as -0, a whole number without a sign
     else if (const auto* whole = std::get_if<std::int64_t>(&value.data))
         number = static_cast<double>(*whole);
     if (number && range.holds(*number)) return number;

@@ -211,6 +211,15 @@ TEST(Config, NamesEndInTheirUnit) {
     }
 }
 
+TEST(Config, ZeroHasNoSign) {
+    const std::string path = demo + "plan.toml";
+    const std::string written = write_plan(parse_plan(roomy_text(), path, {{"loop.a.azimuth_deg", "-0.0"}}));
+    EXPECT_EQ(written.find("= -0"), std::string::npos);
+    EXPECT_EQ(
+        written.substr(written.find('\n')),
+        write_plan(parse_plan(roomy_text(), path, {{"loop.a.azimuth_deg", "0"}})).substr(written.find('\n')));
+}
+
 TEST(Config, WrittenPlanReadsBackTheSame) {
     // Identity: written and read back.
     for (const std::string& text : {roomy_text(), read_whole_file(demo + "vesslarook.toml")}) {
