@@ -84,6 +84,36 @@ TEST(MakeItGo, DwellsAreTunedBeforeAStationIsLeftOut) {
         << "definition: three quarters of the sweep's time";
 }
 
+// Three quarters of the time are filled, and too long; half of it is not.
+TEST(MakeItGo, DwellsAreTunedToHalfWhereThreeQuartersDoNot) {
+    const Plan plan = quick({{"day.start", "00:10:00"},
+                             {"day.end", "03:04:00"},
+                             {"sweep.dwell_s", "120"},
+                             {"sweep.current_a_peak", "0.35"}});
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p", "", "t");
+    EXPECT_TRUE(made.change.without.empty());
+    EXPECT_EQ(made.change.time_budget_s, std::ceil(0.5 * setup::survey_setup_of(plan).table.duration_s))
+        << "definition: half of the sweep's time";
+}
+
+// It is warm until the sweeps would begin: an hour earlier one set carries both.
+TEST(MakeItGo, AFurtherSetCostsNoMoreThanAnHour) {
+    const Plan plan = quick({{"battery.capacity_ah", "0.15"},
+                             {"day.temperature_hour", "[0, 8.5, 8.7, 20]"},
+                             {"day.temperature_c", "[20, 20, -40, -40]"}});
+    const auto with_one_set_from = [&](double start_s) {
+        return day::simulate_day(day::apply(plan, {.start_s = start_s, .temperature_c = {}, .batteries = 1}))
+            .completed;
+    };
+    EXPECT_FALSE(with_one_set_from(plan.day.start_s - 1800));
+    ASSERT_TRUE(with_one_set_from(plan.day.start_s - 3600)) << "or there is no choice";
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes);
+    EXPECT_EQ(made.change.batteries, 2) << "definition: two points either way, and the set is tried first";
+    EXPECT_FALSE(made.change.start_s);
+}
+
 TEST(MakeItGo, StationsAreLeftOutLast) {
     const Plan plan =
         quick({{"day.start", "00:10:00"}, {"day.end", "02:05:00"}, {"sweep.min_dwell_s", "10"}});
@@ -91,6 +121,18 @@ TEST(MakeItGo, StationsAreLeftOutLast) {
     ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p", "", "t");
     EXPECT_EQ(made.change.without.size(), 1u) << "definition: there is time for one station of two";
     EXPECT_EQ(made.sweeps_whole, 1) << "definition: the one that is left";
+}
+
+// As planned one sweep of three is sent, half an hour earlier two are.
+TEST(MakeItGo, StationsAreLeftOutOfTheNearestThatWasTried) {
+    Plan plan = quick({{"day.start", "00:40:00"}, {"day.end", "02:50:00"}, {"sweep.min_dwell_s", "10"}});
+    plan.stations.push_back(plan.stations.back());
+    plan.stations.back().name = "third";
+    const MadeToGo made = made_of(plan);
+    ASSERT_TRUE(made.goes) << tune::made_to_go_text(made, "p", "", "t");
+    EXPECT_EQ(made.change.start_s, 600) << "definition: half an hour before 00:40";
+    EXPECT_EQ(made.change.without.size(), 1u);
+    EXPECT_EQ(made.sweeps_whole, 2);
 }
 
 TEST(MakeItGo, SaysWhatIsNearestWhenNothingDoes) {
