@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cerrno>
 #include <cstddef>
 #include <cstdio>
@@ -18,6 +19,12 @@ namespace {
 
 constexpr std::size_t lines_max = 40;
 const char* running = "";  // the program's name
+/// Libraries swallow what is thrown where memory ends, and then find mistakes in an input that has none.
+std::atomic<bool> memory_ended = false;
+void remember_and_throw() {
+    memory_ended = true;
+    throw std::bad_alloc();
+}
 
 void say_at_once(const char* words) {  // taking no memory
     std::fputs(running, stderr);
@@ -50,28 +57,35 @@ int run_program(const char* name, const std::function<int()>& work,
                 const std::function<void(const std::string&)>& say) {
     running = name;
     std::set_terminate(end_at_once);
+    std::set_new_handler(remember_and_throw);
+    const auto no_memory = [] {
+        say_at_once(": no memory left\n");
+        return exit_internal_error;
+    };
     try {
         const int result = work();
         if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return result;
         say(standard_output_failed());
         return exit_bad_input;
     } catch (const InputError& error) {
+        if (memory_ended) return no_memory();
         const auto& problems = error.problems();
         for (std::size_t i = 0; i < std::min(problems.size(), lines_max); ++i) say(text_of(problems[i]));
         if (problems.size() > lines_max)
             say(fmt::format("and {} more of this kind", problems.size() - lines_max));
         return exit_bad_input;
     } catch (const std::bad_alloc&) {
-        say_at_once(": no memory left\n");
+        return no_memory();
     } catch (const std::exception& error) {
+        if (memory_ended) return no_memory();
         if (std::ferror(stdout) !=
             0) {  // fmt::print throws std::system_error when a full buffer does not fit
             say(standard_output_failed());
             return exit_bad_input;
         }
         say(fmt::format("internal error: {}", error.what()));
+        return exit_internal_error;
     }
-    return exit_internal_error;
 }
 
 }  // namespace ampturn::base

@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
-"""Runs the programs with one thing going wrong: the n-th allocation, or the n-th call of the kernel of a kind, for every n.
+"""Runs the programs with one thing going wrong: the n-th allocation, or the n-th call of the kernel of a kind.
 
 tests/faults/sweep.py BIN_FOLDER [--all] [check|day|rehearse|drill|session ...]
-Without --all the n are a sample, the same each time. What has to hold: no crash and no hang; 0 when nothing is lost, else the exit code
+Without --all the n are a sample, the same each time. With it they are every call of the kernel, and every place in the program that
+takes memory, the first time it does. What has to hold: no crash and no hang; 0 when nothing is lost, else the exit code
 for the failure and one line that says what failed; files whole or not there, none under a temporary name; and the same bytes as ever when
 it is run again. Prints a line a command and fault: how many of the calls were let go wrong, of how many.
 """
@@ -47,6 +48,8 @@ def numbers_to_try(count, everything):
 class Faulty:
     """Words and environment of a command that goes wrong at the n-th call; afterwards, how many calls there were."""
 
+    places = False  # of allocations only the first from each place counts
+
     def __init__(self, bin_folder, folder, fault, n, words):
         self.report = folder.parent / "report"
         self.report.unlink(missing_ok=True)
@@ -54,6 +57,8 @@ class Faulty:
         if fault == "new":
             self.environment |= {"LD_PRELOAD": str(bin_folder / "failing_new.so"), "AMPTURN_FAILING_NEW": str(n),
                                  "AMPTURN_FAILING_NEW_REPORT": str(self.report)}
+            if self.places:
+                self.environment["AMPTURN_FAILING_NEW_PLACES"] = "1"
             self.words = words
         else:
             self.words = [str(bin_folder / "fault_run"), fault, str(n), str(folder), str(self.report), *words]
@@ -211,6 +216,7 @@ def main():
         "session": lambda scratch: Session(bin_folder, scratch),
     }
     failures = 0
+    Faulty.places = "--all" in sys.argv
     for name in names:
         with tempfile.TemporaryDirectory(prefix="ampturn-faults-") as scratch:
             command = makers[name](pathlib.Path(scratch))
