@@ -31,12 +31,26 @@ std::vector<double> weighted_leja_points(int count) {
     return points;
 }
 
+/// Sums of rows of numbers, each times its factor; column by column, so that a sum stays in its register.
+struct Rows {
+    const std::vector<double>& factors;
+    const std::vector<std::vector<double>>& rows;
+};
 template <std::size_t width>
-AMPTURN_LANE void add_times_of(double factor, const double* numbers, std::size_t count, double* sums) {
+AMPTURN_LANE void sum_rows_of(const Rows& of, std::size_t count, double* sums) {
     std::size_t k = 0;
-    for (; k + width <= count; k += width)
-        lane::store(sums + k, lane::load<width>(sums + k) + factor * lane::load<width>(numbers + k));
-    for (; k < count; ++k) sums[k] += factor * numbers[k];
+    for (; k + 2 * width <= count; k += 2 * width) {
+        auto left = lane::load<width>(sums + k), right = lane::load<width>(sums + k + width);
+        for (std::size_t t = 0; t < of.factors.size(); ++t) {
+            const double* const row = of.rows[t].data() + k;
+            left = left + of.factors[t] * lane::load<width>(row);
+            right = right + of.factors[t] * lane::load<width>(row + width);
+        }
+        lane::store(sums + k, left);
+        lane::store(sums + k + width, right);
+    }
+    for (; k < count; ++k)
+        for (std::size_t t = 0; t < of.factors.size(); ++t) sums[k] += of.factors[t] * of.rows[t][k];
 }
 
 /// All ways to share `total` among the variables from `from` on.
@@ -53,8 +67,8 @@ void add_shares(std::size_t from, int total, std::vector<std::uint8_t>& powers,
     }
 }
 
-AMPTURN_DISPATCH(add_times, (double factor, const double* numbers, std::size_t count, double* sums),
-                 add_times_of<width>(factor, numbers, count, sums))
+AMPTURN_DISPATCH(sum_rows, (const Rows& of, std::size_t count, double* sums),
+                 sum_rows_of<width>(of, count, sums))
 
 }  // namespace
 
@@ -108,10 +122,10 @@ void SparsePolynomial::raise(std::vector<std::vector<double>> values) {
 
 std::vector<double> SparsePolynomial::at(std::span<const double> x) const {
     std::vector<double> out(coefficients_.empty() ? 0 : coefficients_.front().size(), 0.0);
-    for (std::size_t t = 0; t < terms_.size(); ++t) {
-        const double factor = basis(terms_[t], x);
-        add_times(factor, coefficients_[t].data(), out.size(), out.data());
-    }
+    std::vector<double> factors;
+    factors.reserve(terms_.size());
+    for (const Powers& term : terms_) factors.push_back(basis(term, x));
+    sum_rows({factors, coefficients_}, out.size(), out.data());
     return out;
 }
 

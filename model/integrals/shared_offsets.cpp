@@ -87,9 +87,11 @@ SharedOffsets::SharedOffsets(const LayerKernels& kernels, double tolerance_rel, 
     band_count_ = static_cast<int>(count);
 }
 SharedOffsets::~SharedOffsets() {
-    for (auto& [index, band] : bands_)
+    for (auto& [index, band] : bands_) {
+        if (!band) continue;  // for which there was no memory
         for (Band::Contour* contour : {&band->main, &band->check})
             workspace_.bands.push_back(std::move(contour->own));
+    }
 }
 
 double SharedOffsets::reference_m(int index) const {
