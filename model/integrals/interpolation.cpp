@@ -16,22 +16,21 @@ namespace ampturn::model::integrals {
 
 namespace {
 
-using Real = long double;  // the matrices are made once; their rounding then does not count
-
 /// Values at x of the polynomials that are 1 at one node and 0 at the others (barycentric formula).
-std::vector<Real> lagrange_values(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real x) {
-    std::vector<Real> share(nodes.size(), 0);
-    Real total = 0;
+std::vector<double> lagrange_values(const std::vector<double>& nodes, const std::vector<double>& weights,
+                                    double x) {
+    std::vector<double> share(nodes.size(), 0);
+    double total = 0;
     for (std::size_t j = 0; j < nodes.size(); ++j) {
         if (x == nodes[j]) {
-            std::fill(share.begin(), share.end(), Real(0));
+            std::fill(share.begin(), share.end(), 0.0);
             share[j] = 1;
             return share;
         }
         share[j] = weights[j] / (x - nodes[j]);
         total += share[j];
     }
-    for (Real& s : share) s /= total;
+    for (double& s : share) s /= total;
     return share;
 }
 
@@ -40,64 +39,62 @@ class Cosines {
   public:
     explicit Cosines(std::size_t n) : n_(n) {
         for (std::size_t i = 0; i < 4 * n; ++i)
-            values_.push_back(
-                std::cos(static_cast<Real>(pi) * static_cast<Real>(i) / static_cast<Real>(2 * n)));
+            values_.push_back(std::cos(pi * static_cast<double>(i) / static_cast<double>(2 * n)));
     }
-    Real operator()(std::size_t k, std::size_t j) const { return values_[k * (2 * j + 1) % (4 * n_)]; }
+    double operator()(std::size_t k, std::size_t j) const { return values_[k * (2 * j + 1) % (4 * n_)]; }
 
   private:
     std::size_t n_;
-    std::vector<Real> values_;
+    std::vector<double> values_;
 };
 
 /// Coefficients of t^k of the Chebyshev polynomials T_0 ... T_{n-1}: [polynomial][k].
-std::vector<std::vector<Real>> chebyshev_monomials(std::size_t n) {
-    std::vector<std::vector<Real>> t(n, std::vector<Real>(n, 0));
+std::vector<std::vector<double>> chebyshev_monomials(std::size_t n) {
+    std::vector<std::vector<double>> t(n, std::vector<double>(n, 0));
     for (std::size_t i = 0; i < n; ++i)
         for (std::size_t k = 0; k < n; ++k)
-            t[i][k] = i == 0   ? Real(k == 0)
-                      : i == 1 ? Real(k == 1)
+            t[i][k] = i == 0   ? double(k == 0)
+                      : i == 1 ? double(k == 1)
                                : (k > 0 ? 2 * t[i - 1][k - 1] : 0) - t[i - 2][k];
     return t;
 }
 
 /// The interpolating polynomial of the nodes on [from, to], cut into pieces, each expanded to `coefficients`
 /// powers through its own Chebyshev points.
-PiecewiseFit make_pieces(const std::vector<Real>& nodes, const std::vector<Real>& weights, Real from, Real to,
-                         std::size_t pieces, std::size_t coefficients) {
+PiecewiseFit make_pieces(const std::vector<double>& nodes, const std::vector<double>& weights, double from,
+                         double to, std::size_t pieces, std::size_t coefficients) {
     const std::size_t n = nodes.size(), m = coefficients;
     PiecewiseFit result{pieces, m, {n, pieces * m, std::vector<double>(pieces * m * n)}};
     const auto monomials = chebyshev_monomials(m);
     const Cosines cosine(m);
     for (std::size_t p = 0; p < pieces; ++p) {
-        const Real width = (to - from) / static_cast<Real>(pieces);
-        const Real centre = from + (static_cast<Real>(p) + 0.5L) * width;
-        std::vector<std::vector<Real>> at_node;  // [sub-node][node]
+        const double width = (to - from) / static_cast<double>(pieces);
+        const double centre = from + (static_cast<double>(p) + 0.5) * width;
+        std::vector<std::vector<double>> at_node;  // [sub-node][node]
         for (std::size_t i = 0; i < m; ++i)
-            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5L * width * cosine(1, i)));
+            at_node.push_back(lagrange_values(nodes, weights, centre + 0.5 * width * cosine(1, i)));
         for (std::size_t j = 0; j < n; ++j) {
-            std::vector<Real> power(m, 0);
+            std::vector<double> power(m, 0);
             for (std::size_t k = 0; k < m; ++k) {
-                Real c = 0;
+                double c = 0;
                 for (std::size_t i = 0; i < m; ++i) c += cosine(k, i) * at_node[i][j];
-                c *= (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(m);
+                c *= (k == 0 ? 1.0 : 2.0) / static_cast<double>(m);
                 for (std::size_t q = 0; q <= k; ++q) power[q] += c * monomials[k][q];
             }
-            for (std::size_t k = 0; k < m; ++k)
-                result.map.weights[(p * m + k) * n + j] = static_cast<double>(power[k]);
+            for (std::size_t k = 0; k < m; ++k) result.map.weights[(p * m + k) * n + j] = power[k];
         }
     }
     return result;
 }
 
-std::vector<Real> chebyshev_nodes(int points) {
-    std::vector<Real> nodes;
+std::vector<double> chebyshev_nodes(int points) {
+    std::vector<double> nodes;
     for (int j = 0; j < points; ++j) nodes.push_back(contours::chebyshev_node(points, j));
     return nodes;
 }
 
 PiecewiseFit make_chebyshev_pieces(int points) {
-    std::vector<Real> weights;
+    std::vector<double> weights;
     for (int j = 0; j < points; ++j) weights.push_back(contours::chebyshev_weight(points, j));
     // A quarter or less of the interval needs few terms more than its share of the points.
     const std::size_t pieces = points <= 16   ? 2
@@ -116,8 +113,8 @@ InterpolationMatrix make_chebyshev_coefficients(int points) {
     for (std::size_t k = 0; k < n; ++k)
         for (std::size_t j = 0; j < n; ++j) {
             // node = -cos(a), T_k(-cos a) = (-1)^k cos(k a), a = pi (j + 1/2) / n.
-            const Real value =
-                (k % 2 == 0 ? 1 : -1) * cosine(k, j) * (k == 0 ? 1.0L : 2.0L) / static_cast<Real>(n);
+            const double value =
+                (k % 2 == 0 ? 1 : -1) * cosine(k, j) * (k == 0 ? 1.0 : 2.0) / static_cast<double>(n);
             map.weights[k * n + j] = static_cast<double>(value);
         }
     return map;
@@ -125,14 +122,14 @@ InterpolationMatrix make_chebyshev_coefficients(int points) {
 
 PiecewiseFit make_equispaced_piece(RowsOfPiece rows) {
     const int count = static_cast<int>(rows);  // even
-    std::vector<Real> nodes, weights;
-    Real binomial = 1;
+    std::vector<double> nodes, weights;
+    double binomial = 1;
     for (int j = 0; j < count; ++j) {
         nodes.push_back(j);
         weights.push_back(j % 2 == 0 ? binomial : -binomial);
-        binomial = binomial * static_cast<Real>(count - 1 - j) / static_cast<Real>(j + 1);
+        binomial = binomial * static_cast<double>(count - 1 - j) / static_cast<double>(j + 1);
     }
-    const Real end = 0.5L * static_cast<Real>(count);
+    const double end = 0.5 * static_cast<double>(count);
     return make_pieces(nodes, weights, end - 1, end, 1, rows == RowsOfPiece::few ? 6 : 8);
 }
 

@@ -109,7 +109,7 @@ class ThirdParty(unittest.TestCase):
         text = (BUILD / "package/third-party-notices.txt").read_text()
         for notice in self.notices()[1:]:
             self.assertIn(notice, text)
-        for package in ("libcli11-dev", "nlohmann-json3-dev", "libeigen3-dev"):
+        for package in ("libcli11-dev", "nlohmann-json3-dev", "libeigen3-dev", "musl-dev"):
             self.assertIn(pathlib.Path(f"/usr/share/doc/{package}/copyright").read_text().strip(), text)
 
 
