@@ -14,7 +14,7 @@
     }
 
 #if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && !defined(__SANITIZE_ADDRESS__) && \
-    !defined(AMPTURN_PLAIN_VECTORS)
+    !defined(__SANITIZE_THREAD__) && !defined(AMPTURN_PLAIN_VECTORS)
 #define AMPTURN_DISPATCH(name, parameters, ...)                                   \
     AMPTURN_VERSION([[gnu::target("default")]], 4, name, parameters, __VA_ARGS__) \
     AMPTURN_VERSION([[gnu::target("avx2")]], 4, name, parameters, __VA_ARGS__)    \

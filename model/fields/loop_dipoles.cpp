@@ -52,6 +52,14 @@ std::vector<Cell> cells_of(const Loop& loop) {
     return cells;
 }
 
+/// By the order of the corners, whatever flows around them.
+Point area_m2(const Loop& loop) {
+    Point area{0, 0, 0};
+    for (const Cell& cell : cells_of(loop))
+        area = area + (cell.triangle ? 0.5 : 1.0) * cross(cell.side_1, cell.side_2);
+    return area;
+}
+
 /// A cell this many radii from its centre to the receiver is small: order 8 leaves (2.5 + sqrt(5.25))^-16 = 1e-11.
 constexpr double small_ratio = 2.5;
 
@@ -114,11 +122,7 @@ double distance_to_wire_m(const Loop& loop, const Receiver& receiver) {
 }
 
 Dipole loop_as_dipole(const Loop& loop) {
-    Point area{0, 0, 0};
-    for (const Cell& cell : cells_of(loop)) {
-        const Point a = cross(cell.side_1, cell.side_2);
-        area = area + (cell.triangle ? 0.5 : 1.0) * a;
-    }
+    const Point area = area_m2(loop);
     // Centroid weighted by signed area: the first moment about it vanishes.
     Point centre{0, 0, 0};
     for (const Cell& cell : cells_of(loop)) {
@@ -159,9 +163,8 @@ void add_cell(const Cell& cell, double strength, const GaussLegendre& rule, std:
 struct PlaneFrame {
     Point origin, along, up, normal;
 
-    PlaneFrame(const Loop& loop, const Dipole& whole)
-        : origin(loop.vertices_xyz_m.front()), normal((1 / length(whole.moment_a_m2)) * whole.moment_a_m2) {
-        if (loop.turns * loop.current_a < 0) normal = -1.0 * normal;  // of the order of the corners
+    explicit PlaneFrame(const Loop& loop) : origin(loop.vertices_xyz_m.front()), normal(area_m2(loop)) {
+        normal = (1 / length(normal)) * normal;
         const Point level = cross({0, 0, 1}, normal);
         along = length(level) > 1e-9 ? (1 / length(level)) * level : Point{1, 0, 0};
         up = cross(normal, along);
@@ -206,7 +209,7 @@ const std::vector<Dipole>& LoopQuadrature::far_dipoles(int order) {
         add_cell(cells.front(), loop_.turns * loop_.current_a, rule, dipoles);
         return dipoles;
     }
-    const PlaneFrame frame(loop_, whole_);
+    const PlaneFrame frame(loop_);
     for (const PlanePoint& p : polygon_rule(frame.polygon(loop_), rule))
         dipoles.push_back(frame.dipole(p, loop_.turns * loop_.current_a));
     return dipoles;
@@ -253,7 +256,7 @@ std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver)
         for (const Cell& cell : cells) add_cell(cell, loop_.turns * loop_.current_a, rule, dipoles);
         return dipoles;
     }
-    const PlaneFrame frame(loop_, whole_);
+    const PlaneFrame frame(loop_);
     for (const Polygon& piece : split_for(frame.polygon(loop_), frame.view(point), small_ratio))
         for (const PlanePoint& p : polygon_rule(piece, rule))
             dipoles.push_back(frame.dipole(p, loop_.turns * loop_.current_a));
@@ -261,7 +264,7 @@ std::vector<Dipole> LoopQuadrature::dipoles(int order, const Receiver& receiver)
 }
 
 bool inside_loop(const Loop& loop, const Receiver& receiver) {
-    const PlaneFrame frame(loop, loop_as_dipole(loop));
+    const PlaneFrame frame(loop);
     const PlaneView view = frame.view({receiver.x_m, receiver.y_m, receiver.z_m});
     if (std::abs(view.height_m) < 0.5 && contains(frame.polygon(loop), view.x_m, view.y_m)) return true;
     // Seen from above, an upright loop is a line.

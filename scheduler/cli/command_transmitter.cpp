@@ -47,6 +47,9 @@ nlohmann::json read_cases(const std::string& path) {
             {path, base::position_of_byte(text, *at), "", base::json_nesting_found, base::nesting_allowed});
     try {
         return nlohmann::json::parse(text);
+    } catch (const nlohmann::json::out_of_range&) {
+        throw base::InputError(
+            {path, {}, "", "a number beyond all that a computer holds", "a JSON file of cases"});
     } catch (const nlohmann::json::parse_error& e) {
         throw base::InputError({path, base::position_of_byte(text, e.byte > 0 ? e.byte - 1 : 0), "",
                                 "text that is not JSON", "a JSON file of cases"});

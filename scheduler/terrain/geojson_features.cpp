@@ -26,6 +26,8 @@ Json parsed(std::string_view text, const std::string& path) {
                base::position_of_byte(text, *at).line);
     try {
         return Json::parse(text);
+    } catch (const Json::out_of_range&) {
+        refuse(path, "", "a number beyond all that a computer holds", "GeoJSON after RFC 7946");
     } catch (const Json::parse_error& error) {
         const auto line =
             1 + std::count(text.begin(),

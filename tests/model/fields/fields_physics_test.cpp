@@ -289,6 +289,21 @@ TEST(FieldPhysics, RefusesAReceiverInsideTheLoop) {
     }
 }
 
+TEST(FieldPhysics, LoopWithoutCurrentSendsNothing) {
+    // Definition: fields are proportional to the current, down to none and to the least that a double holds.
+    const LayeredEarth earth(
+        std::vector<Layer>{{.resistivity_ohm_m = 100, .thickness_m = 30}, {.resistivity_ohm_m = 10}});
+    for (const double current_a : {0.0, 5e-324, -5e-324})
+        for (const double z_m : {-1.0, -3.0}) {  // standing, leaning
+            const Loop triangle{.vertices_xyz_m = {{-1, 0, -3}, {1, 1, -3}, {-1, 4, z_m}},
+                                .turns = 4,
+                                .current_a = current_a};
+            const Fields fields = field(earth, 4000, triangle, {300, 10}).fields;
+            EXPECT_LT(e_size(fields), 1e-150) << current_a << ' ' << z_m;
+            EXPECT_LT(h_size(fields), 1e-150) << current_a << ' ' << z_m;
+        }
+}
+
 TEST(FieldPhysics, FarLoopIsADipoleAndSaysSo) {
     const Loop loop{.vertices_xyz_m = {{-0.5, 0, -1}, {0.5, 0, -1}, {0.5, 0, -2}, {-0.5, 0, -2}}};
     const FieldResult far = field(half_space(100), 1000, loop, {9000, 4000}, {.tolerance_rel = 1e-6});

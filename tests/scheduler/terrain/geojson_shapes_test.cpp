@@ -58,6 +58,7 @@ TEST(GeoJsonShapes, RefusesWhatIsNoArea) {
         complaint(R"({"type":"Feature","geometry":{"type":"LineString","coordinates":[[0,0],[1,1]]}})"),
         HasSubstr("allowed a geometry of type \"Polygon\" or \"MultiPolygon\""));
     EXPECT_THAT(complaint("{\n\"type\": }"), HasSubstr("areas.geojson:2"));
+    EXPECT_THAT(complaint("{\"type\": -9223371e302}"), HasSubstr("found a number beyond all that"));
     EXPECT_THROW((void)lines_of_geojson(R"({"type":"LineString","coordinates":[[0,0]]})", "t"),
                  base::InputError);
     EXPECT_EQ(
