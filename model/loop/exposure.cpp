@@ -4,6 +4,7 @@
 #include <cmath>
 #include <limits>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 #include "model/base/root.hpp"
 #include "model/loop/loop_vector.hpp"
@@ -117,6 +118,7 @@ double polygon_field_magnitude_t(std::span<const LoopPoint> vertices, double amp
 }
 
 LevelDistances level_distances(std::span<const LoopPoint> v, std::size_t side_index, double level) {
+    check_range(level, "level_t_per_ampere_turn", 1e-18, 1e12);
     const LoopPoint centre = mean_of(v);
     const LoopPoint normal = normal_of(v);
     const LoopPoint& a = v[side_index];

@@ -48,7 +48,7 @@ struct LevelDistances {
     double side_m;
     std::optional<double> inside_m;
 };
-/// side_index picks the side (vertex i to i + 1). per_ampere_turn_level_t = level / (N I).
+/// side_index picks the side (vertex i to i + 1). level_t_per_ampere_turn = level / (N I), 1e-18 to 1e12: RangeError.
 LevelDistances level_distances(std::span<const LoopPoint> vertices, std::size_t side_index,
                                double level_t_per_ampere_turn);
 

@@ -33,14 +33,11 @@ void say_at_once(const char* words) {  // taking no memory
 
 /// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on.
 [[noreturn]] void end_at_once() {
-    try {
-        if (const std::exception_ptr thrown = std::current_exception()) std::rethrow_exception(thrown);
-    } catch (const std::bad_alloc&) {
+    if (memory_ended) {
         say_at_once(": no memory left\n");
         std::_Exit(exit_internal_error);
-    } catch (...) {
-        say_at_once(": internal error\n");
     }
+    say_at_once(": internal error\n");
     std::abort();
 }
 

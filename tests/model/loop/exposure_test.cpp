@@ -3,7 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <limits>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
 
 namespace exposure_test {
@@ -71,6 +73,15 @@ TEST(Exposure, KeepOutIsTheLargestOfAllDirections) {
     EXPECT_NEAR(level_distances(v, 0, 1e-3).side_m, 2e-4, 2e-6);
     // A small strong loop: the whole inside is above the level.
     EXPECT_FALSE(level_distances(square_outline(1).vertices, 0, 27e-6 / 200).inside_m);
+}
+
+TEST(Exposure, ALevelThatNoCurrentReachesIsRefused) {
+    // Definition: without current, level / (N I) is infinite; and it is never negative.
+    const double none = std::numeric_limits<double>::infinity();
+    for (const double level : {none, 0.0, -1e-6, std::nan("")})
+        EXPECT_THROW((void)level_distances(square_outline(1).vertices, 0, level), RangeError) << level;
+    EXPECT_GT(level_distances(square_outline(1).vertices, 0, 1e-18).side_m, 1e3);
+    EXPECT_LT(level_distances(square_outline(1).vertices, 0, 1e12).side_m, 1e-9);
 }
 
 TEST(Exposure, HarmonicsAddByAmplitude) {
