@@ -5,7 +5,7 @@ import { spawnSync } from "node:child_process";
 import { cpSync, existsSync, readFileSync, readdirSync } from "node:fs";
 import { connect } from "node:net";
 import { join } from "node:path";
-import { axePath, browser, fail, folder, newPage, problems, program, shot, shots, shows, source, startUnit } from "./panel_bench.mjs";
+import { axePath, browser, fail, folder, meets, newPage, problems, program, shot, shots, shows, source, startUnit } from "./panel_bench.mjs";
 
 const drills = join(folder, "drills"), sheet = join(folder, "class.csv");
 cpSync(join(source, "demo"), join(folder, "demo"), { recursive: true });
@@ -134,8 +134,7 @@ for (const name of ["Stop recording", "Move the lines"]) {
 }
 await crew.getByRole("button", { name: "Start recording" }).click();
 await crew.waitForSelector("#seat:has-text('RECORDING')");
-await list.getByRole("button", { name: "Call receiver crew" }).click();
-await list.waitForSelector("#hands.found:has-text('receiver ready')");
+await meets(list, () => list.getByRole("button", { name: "Call receiver crew" }).click(), "receiver ready");
 await crew.click("#shout");
 await list.waitForSelector("#log li.radio:has-text('STOP STOP STOP')");
 if (!(await list.textContent("#announce")).includes("STOP STOP STOP")) fail("a shout by radio is not announced");

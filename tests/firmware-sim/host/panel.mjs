@@ -2,7 +2,7 @@
 //   node panel.mjs PROGRAM SOURCE_DIR SCREENSHOT_DIR
 import { spawn, spawnSync } from "node:child_process";
 import { join } from "node:path";
-import { browser, drill, fail, folder, newPage, problems, program, shot, shots, shows, startUnit, units } from "./panel_bench.mjs";
+import { browser, drill, fail, folder, meets, newPage, problems, program, shot, shots, shows, startUnit, units } from "./panel_bench.mjs";
 
 const log = join(folder, "log.jsonl");
 async function work(page, name) {  // presses by its label and waits until the log says that it is done
@@ -23,9 +23,7 @@ if (hidden > 0) fail("of story and cautions " + hidden + " px are below the fold
 // A fault from the instructor reaches the unit; the trainee's log does not tell.
 await instructor.click("#fault-receiver_not_ready");
 await instructor.waitForSelector("#fault-receiver_not_ready[aria-pressed=true]");
-const met = front.waitForSelector("#hands.found:has-text('not ready')");  // asked before: it stands for some seconds only
-await work(front, "Call receiver crew");
-await met;
+await meets(front, () => work(front, "Call receiver crew"), "not ready");
 await front.waitForSelector("#log li.found:has-text('not ready')");
 if (await front.locator("#log li.fault").count()) fail("the trainee's log tells of faults");
 await instructor.click("#fault-receiver_not_ready");
@@ -127,8 +125,7 @@ await trainee.goto(busy.panel);
 await trainee.waitForSelector("#link:text('connected')");
 const boss = await newPage(1280, 800, busy.trainer);
 await shows(trainee, "standby");
-await trainee.keyboard.press("g");
-await trainee.waitForSelector("#hands:has-text('turn the key first')");
+await meets(trainee, () => trainee.keyboard.press("g"), "turn the key first");
 await boss.click("#fault-person_in_ring");
 await boss.waitForSelector("#fault-person_in_ring[aria-pressed=true]");
 await trainee.click("#key");
@@ -167,8 +164,7 @@ busy.unit.kill("SIGSTOP");
 await trainee.waitForSelector("#textline:has-text('state unknown')");
 if (await trainee.getAttribute("#lamp", "data-lit") !== "0") fail("the lamp of a frozen unit is lit");
 if (!await trainee.evaluate(() => document.body.classList.contains("dead"))) fail("a frozen unit is not greyed");
-await trainee.keyboard.press("g");
-await trainee.waitForSelector("#hands:has-text('Not sent')");
+await meets(trainee, () => trainee.keyboard.press("g"), "Not sent");
 await trainee.keyboard.press("Escape");
 await trainee.waitForSelector("#unsent:has-text('EMERGENCY STOP NOT SENT')");
 await shot(trainee, "front-1280x800-dead");

@@ -50,3 +50,13 @@ export async function newPage(width, height, url) {
 }
 export const shot = (page, name, full = false) => page.screenshot({ path: join(shots, name + ".png"), fullPage: full });
 export const shows = (page, text) => page.waitForFunction((t) => document.getElementById("textline").textContent.includes(t), text);
+// What the hands meet with when something is done: it stands for some seconds only, which who asks a busy browser may miss.
+export async function meets(page, act, words) {
+  await page.evaluate(() => {
+    const hands = document.getElementById("hands");
+    window.handsMet = [];
+    new MutationObserver(() => window.handsMet.push(hands.textContent)).observe(hands, { childList: true, characterData: true, subtree: true });
+  });
+  await act();
+  await page.waitForFunction((words) => window.handsMet.some((met) => met.includes(words)), words);
+}
