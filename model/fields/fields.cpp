@@ -94,7 +94,9 @@ void check_source(const Source& source) {
             check_range(dipole->moment_a_m2[i], "dipole.moment_a_m2", -1e12, 1e12, i);
             moment = std::max(moment, std::abs(dipole->moment_a_m2[i]));
         }
-        if (moment == 0) throw RangeError("dipole.moment_a_m2", "all zero", "a moment");
+        if (moment < least_strength)
+            throw RangeError("dipole.moment_a_m2", moment == 0 ? "all zero" : "next to nothing",
+                             "a moment of at least 1e-60");
     } else {
         check_loop(std::get<Loop>(source));
     }

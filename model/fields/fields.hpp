@@ -17,9 +17,12 @@
 /// (1970, 1982), Sommerfeld (1949) for the deformed contour.
 namespace ampturn::model::fields {
 
+/// The squares of what less sends are lost below the smallest double: moments and currents.
+inline constexpr double least_strength = 1e-60;
+
 /// Point magnetic dipole in air at (x_m, y_m, -height_m); height [0, 1000] m, 0 is the limit from above.
 struct Dipole {
-    std::array<double, 3> moment_a_m2;  // x, y, z
+    std::array<double, 3> moment_a_m2;  // x, y, z; the largest 1e-60 to 1e12
     double height_m = 0;
     double x_m = 0, y_m = 0;
 };
@@ -29,7 +32,7 @@ struct Dipole {
 struct Loop {
     std::vector<std::array<double, 3>> vertices_xyz_m;
     double turns = 1;      // (0, 1e4]
-    double current_a = 1;  // any finite value
+    double current_a = 1;  // 0, or 1e-60 to 1e6 in size
 };
 
 using Source = std::variant<Dipole, Loop>;

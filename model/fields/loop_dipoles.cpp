@@ -87,6 +87,8 @@ void check_loop(const Loop& loop) {
     }
     check_range(loop.turns, "loop.turns", 1e-6, 1e4);
     check_range(loop.current_a, "loop.current_a", -1e6, 1e6);
+    if (loop.current_a != 0 && std::abs(loop.current_a) < least_strength)
+        throw RangeError("loop.current_a", "next to nothing", "none, or at least 1e-60");
     Point area{0, 0, 0};
     for (const Cell& cell : cells_of(loop)) area = area + cross(cell.side_1, cell.side_2);
     if (!(length(area) > 1e-9 * loop_radius_m(loop) * loop_radius_m(loop)))

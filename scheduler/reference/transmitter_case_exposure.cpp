@@ -4,6 +4,7 @@
 #include "model/bridge/bridge.hpp"
 #include "model/loop/exposure.hpp"
 #include "model/loop/loop.hpp"
+#include "scheduler/base/input_error.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 
 namespace ampturn::reference {
@@ -90,6 +91,12 @@ CaseOutputs harmonic_exposure_sum(const json& in, const json&) {
     const double turns = in.at("turns").get<double>();
     const double f = in.at("frequency_Hz").get<double>();
     const double top = in.at("harmonics_up_to_Hz").get<double>();
+    if (!(f > 0) || top / f > 1e6)
+        throw base::InputError({{},
+                                {},
+                                "frequency_Hz",
+                                in.at("frequency_Hz").dump(),
+                                "a millionth of harmonics_up_to_Hz or more"});
     const model::bridge::BridgeLoad load{in.at("R_ohm").get<double>(), in.at("L_H").get<double>()};
     std::vector<model::loop::CurrentLine> lines;
     for (int n = 1; n == 1 || n * f <= top; n += 2)

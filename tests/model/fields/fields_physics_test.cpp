@@ -290,18 +290,35 @@ TEST(FieldPhysics, RefusesAReceiverInsideTheLoop) {
 }
 
 TEST(FieldPhysics, LoopWithoutCurrentSendsNothing) {
-    // Definition: fields are proportional to the current, down to none and to the least that a double holds.
+    // Definition: fields are proportional to the current, down to none and to the least that is taken.
     const LayeredEarth earth(
         std::vector<Layer>{{.resistivity_ohm_m = 100, .thickness_m = 30}, {.resistivity_ohm_m = 10}});
-    for (const double current_a : {0.0, 5e-324, -5e-324})
+    for (const double current_a : {0.0, 1e-60, -1e-60})
         for (const double z_m : {-1.0, -3.0}) {  // standing, leaning
             const Loop triangle{.vertices_xyz_m = {{-1, 0, -3}, {1, 1, -3}, {-1, 4, z_m}},
                                 .turns = 4,
                                 .current_a = current_a};
             const Fields fields = field(earth, 4000, triangle, {300, 10}).fields;
-            EXPECT_LT(e_size(fields), 1e-150) << current_a << ' ' << z_m;
-            EXPECT_LT(h_size(fields), 1e-150) << current_a << ' ' << z_m;
+            EXPECT_LT(e_size(fields), 1e-60) << current_a << ' ' << z_m;
+            EXPECT_LT(h_size(fields), 1e-60) << current_a << ' ' << z_m;
         }
+}
+
+TEST(FieldPhysics, RefusesSourcesOfNextToNothing) {
+    const LayeredEarth earth = half_space(100);
+    for (const double little : {5e-324, -1e-200, 1e-61}) {
+        EXPECT_THROW(field(earth, 1000, Dipole{.moment_a_m2 = {0, 0, little}, .height_m = 1}, {200, 50}),
+                     RangeError);
+        EXPECT_THROW(
+            field(earth, 1000,
+                  Loop{.vertices_xyz_m = {{-1, 0, -3}, {1, 1, -3}, {-1, 4, -1}}, .current_a = little},
+                  {300, 10}),
+            RangeError);
+    }
+    // Definition: fields are proportional to the moment.
+    const double one = h_size(at(earth, 1000, {.moment_a_m2 = {0, 0, 1}, .height_m = 1}, {200, 50}));
+    EXPECT_NEAR(h_size(at(earth, 1000, {.moment_a_m2 = {0, 0, 1e-60}, .height_m = 1}, {200, 50})) / one,
+                1e-60, 1e-66);
 }
 
 TEST(FieldPhysics, FarLoopIsADipoleAndSaysSo) {

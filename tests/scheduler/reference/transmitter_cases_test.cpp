@@ -206,6 +206,20 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
     EXPECT_EQ(results[1].message, "cases[1].inputs: found radius_m -3, allowed more than 0");
 }
 
+TEST(TransmitterCases, AddsNoHarmonicsWithoutEnd) {
+    json document{{"cases", json::array()}};
+    const json exposure = load("exposure.json");
+    for (const json& c : exposure["cases"])
+        if (c["kind"] == "harmonic_exposure_sum") document["cases"] = json::array({c});
+    ASSERT_EQ(document["cases"].size(), 1u);
+    for (const double frequency_hz : {2.8e-7, 0.0, -5.0}) {
+        document["cases"][0]["inputs"]["frequency_Hz"] = frequency_hz;
+        const auto results = ampturn::reference::run_transmitter_cases(document);
+        EXPECT_TRUE(results[0].message.starts_with("cases[0].inputs.frequency_Hz: found "))
+            << results[0].message;
+    }
+}
+
 TEST(TransmitterCases, RefusesADocumentThatIsNoFileOfCases) {
     const auto problem = [](const json& document) {
         try {
