@@ -1,6 +1,8 @@
 #include <cmath>
 
+#include "model/base/check_range.hpp"
 #include "model/base/constants.hpp"
+#include "scheduler/base/input_error.hpp"
 #include "scheduler/reference/detection.hpp"
 #include "scheduler/reference/reference_case_runners.hpp"
 #include "scheduler/reference/window_shape.hpp"
@@ -12,8 +14,12 @@ namespace {
 using nlohmann::json;
 
 WindowShape window_of(const json& in) {
-    if (in.contains("cosine_coefficients") && !in.at("cosine_coefficients").is_null())
-        return {WindowShape::Kind::cosine_sum, in.at("cosine_coefficients").get<std::vector<double>>(), 0};
+    if (in.contains("cosine_coefficients") && !in.at("cosine_coefficients").is_null()) {
+        const auto coefficients = in.at("cosine_coefficients").get<std::vector<double>>();
+        if (coefficients.empty())
+            throw base::InputError({{}, {}, "cosine_coefficients", "an empty list", "at least one number"});
+        return {WindowShape::Kind::cosine_sum, coefficients, 0};
+    }
     const std::string name = in.at("window").get<std::string>();
     const auto window = window_by_name(name);
     if (!window) unknown_word("window", name, "the name of a window");
@@ -26,6 +32,7 @@ CaseOutputs window(const json& in, const json& expected) {
     json finite = json::array();
     for (const json& row : expected.value("finite", json::array())) {
         const int n = whole_input(row, "N");
+        model::check_range(n, "N", 2, 1e6);
         const std::string form = row.at("form").get<std::string>();
         const WindowFigures f = window_figures(w, n, form == "periodic");
         finite.push_back({{"N", n},

@@ -206,6 +206,16 @@ TEST(TransmitterCases, SaysWhereARefusedInputStands) {
     EXPECT_EQ(results[1].message, "cases[1].inputs: found radius_m -3, allowed more than 0");
 }
 
+TEST(TransmitterCases, RefusesAWindowOfNothing) {
+    const json document{{"cases",
+                         {{{"id", "w"},
+                           {"kind", "window"},
+                           {"inputs", {{"cosine_coefficients", json::array()}}},
+                           {"outputs", json::object()}}}}};
+    EXPECT_EQ(ampturn::reference::run_transmitter_cases(document)[0].message,
+              "cases[0].inputs.cosine_coefficients: found an empty list, allowed at least one number");
+}
+
 TEST(TransmitterCases, AddsNoHarmonicsWithoutEnd) {
     json document{{"cases", json::array()}};
     const json exposure = load("exposure.json");
