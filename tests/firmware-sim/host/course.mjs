@@ -134,7 +134,7 @@ for (const name of ["Stop recording", "Move the lines"]) {
 }
 await crew.getByRole("button", { name: "Start recording" }).click();
 await crew.waitForSelector("#seat:has-text('RECORDING')");
-await meets(list, () => list.getByRole("button", { name: "Call receiver crew" }).click(), "receiver ready");
+await meets(list, () => list.getByRole("button", { name: "Call receiver crew" }).click(), "receiver ready", "found");
 await crew.click("#shout");
 await list.waitForSelector("#log li.radio:has-text('STOP STOP STOP')");
 if (!(await list.textContent("#announce")).includes("STOP STOP STOP")) fail("a shout by radio is not announced");

@@ -23,7 +23,7 @@ if (hidden > 0) fail("of story and cautions " + hidden + " px are below the fold
 // A fault from the instructor reaches the unit; the trainee's log does not tell.
 await instructor.click("#fault-receiver_not_ready");
 await instructor.waitForSelector("#fault-receiver_not_ready[aria-pressed=true]");
-await meets(front, () => work(front, "Call receiver crew"), "not ready");
+await meets(front, () => work(front, "Call receiver crew"), "not ready", "found");
 await front.waitForSelector("#log li.found:has-text('not ready')");
 if (await front.locator("#log li.fault").count()) fail("the trainee's log tells of faults");
 await instructor.click("#fault-receiver_not_ready");

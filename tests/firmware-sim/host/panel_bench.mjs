@@ -50,13 +50,15 @@ export async function newPage(width, height, url) {
 }
 export const shot = (page, name, full = false) => page.screenshot({ path: join(shots, name + ".png"), fullPage: full });
 export const shows = (page, text) => page.waitForFunction((t) => document.getElementById("textline").textContent.includes(t), text);
-// What the hands meet with when something is done: it stands for some seconds only, which who asks a busy browser may miss.
-export async function meets(page, act, words) {
+// What the hands meet with when something is done: it stands for some seconds only, which who asks a busy browser may miss. A kind is
+// one of the line's classes, such as "found".
+export async function meets(page, act, words, kind = "hands") {
   await page.evaluate(() => {
     const hands = document.getElementById("hands");
     window.handsMet = [];
-    new MutationObserver(() => window.handsMet.push(hands.textContent)).observe(hands, { childList: true, characterData: true, subtree: true });
+    new MutationObserver(() => window.handsMet.push({ kinds: hands.className.split(" "), text: hands.textContent }))
+      .observe(hands, { attributes: true, childList: true, characterData: true, subtree: true });
   });
   await act();
-  await page.waitForFunction((words) => window.handsMet.some((met) => met.includes(words)), words);
+  await page.waitForFunction(({ words, kind }) => window.handsMet.some((met) => met.kinds.includes(kind) && met.text.includes(words)), { words, kind });
 }
