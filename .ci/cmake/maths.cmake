@@ -11,7 +11,8 @@ set(what_they_call exp_data log_data log2_data pow_data __cexp __expo2 __sin __c
                    __math_divzero __math_invalid __math_oflow __math_uflow __math_xflow scalbn signgam)
 set(members ${functions} ${what_they_call})
 list(TRANSFORM members APPEND .lo)
-set(folder ${CMAKE_BINARY_DIR}/kept_maths)
+string(MD5 of_these "${members}")  # other functions are another library, and link the programs again
+set(folder ${CMAKE_BINARY_DIR}/kept_maths/${of_these})
 if(NOT EXISTS ${folder}/libkept_maths.a)
     file(MAKE_DIRECTORY ${folder})
     execute_process(COMMAND ${CMAKE_AR} x ${MUSL_LIBRARY} ${members} WORKING_DIRECTORY ${folder} COMMAND_ERROR_IS_FATAL ANY)

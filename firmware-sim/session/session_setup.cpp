@@ -14,33 +14,33 @@ record::Record SessionSetup::to_record() const {
 
 SessionSetup SessionSetup::from_record(const record::Record& record, const std::string& file) {
     SessionSetup setup;
-    const auto take = [&]<class Value>(const char* key, Value& value) {
+    const auto refuse = [&](const std::string& key, const std::string& allowed) {
         const auto found = record.find(key);
-        try {
-            if constexpr (std::is_integral_v<Value> && !std::is_same_v<Value, bool>) {
-                if (const auto whole =
-                        found == record.end() ? std::nullopt : base::whole_number<Value>(*found))
-                    return static_cast<void>(value = *whole);
-            } else if (found != record.end()) {
-                return static_cast<void>(found->get_to(value));
-            }
-        } catch (const nlohmann::json::exception&) {  // of the wrong kind: the same message
-        }
         throw base::InputError({.file = file,
                                 .position = {1, 0},
                                 .key = key,
                                 .found = found == record.end() ? "nothing" : found->dump(),
-                                .allowed = "the first record of a session log"});
+                                .allowed = allowed});
     };
-    take("seed", setup.seed);
-    take("start_utc_s", setup.start_utc_s);
+    constexpr const char* first_record = "the first record of a session log";
+    const auto take = [&](const char* key, auto& value) {
+        try {
+            record.at(key).get_to(value);
+        } catch (const nlohmann::json::exception&) {  // not there, or of another kind
+            refuse(key, first_record);
+        }
+    };
+    const auto take_whole = [&]<class Whole>(const char* key, Whole& value) {
+        const auto found = record.find(key);
+        const auto whole = found == record.end() ? std::nullopt : base::whole_number<Whole>(*found);
+        if (!whole) return refuse(key, first_record);
+        value = *whole;
+    };
+    take_whole("seed", setup.seed);
+    take_whole("start_utc_s", setup.start_utc_s);
     constexpr std::int64_t year_10000_s = 253'402'300'800;
     if (setup.start_utc_s < 0 || setup.start_utc_s >= year_10000_s)
-        throw base::InputError({.file = file,
-                                .position = {1, 0},
-                                .key = "start_utc_s",
-                                .found = record["start_utc_s"].dump(),
-                                .allowed = "seconds since 1970, before the year 10000"});
+        refuse("start_utc_s", "seconds since 1970, before the year 10000");
     take("connected", setup.connected);
     take("guarded", setup.guarded);
     take("plan_path", setup.plan_path);

@@ -24,8 +24,8 @@ nlohmann::ordered_json json_of_part(std::string_view text, const std::string& fi
     return nlohmann::ordered_json::parse(text);
 }
 
-std::uint64_t whole_of_part(const nlohmann::ordered_json& value, std::uint64_t most, const std::string& file,
-                            int line) {
+std::uint64_t whole_of_part(const nlohmann::ordered_json& value, const std::string& file, int line,
+                            std::uint64_t most) {
     const std::optional<std::uint64_t> number = whole_number<std::uint64_t>(value);
     if (!number || *number > most)
         refuse_part(file, line, value.is_structured() ? "a list or an object" : value.dump(),
@@ -35,7 +35,7 @@ std::uint64_t whole_of_part(const nlohmann::ordered_json& value, std::uint64_t m
 
 int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line) {
     // First and count of a part add up without harm.
-    return static_cast<int>(whole_of_part(value, 100'000'000, file, line));
+    return static_cast<int>(whole_of_part(value, file, line, 100'000'000));
 }
 
 PartRange parse_part_range(const std::string& text, const std::string& flag, int most,

@@ -2,6 +2,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <string_view>
@@ -23,8 +24,8 @@ struct PartRange {
 nlohmann::ordered_json json_of_part(std::string_view text, const std::string& file, int line);
 
 /// A whole number that a part says of itself, from 0 to `most`. InputError at `line` of `file` when it is none.
-std::uint64_t whole_of_part(const nlohmann::ordered_json& value, std::uint64_t most, const std::string& file,
-                            int line);
+std::uint64_t whole_of_part(const nlohmann::ordered_json& value, const std::string& file, int line,
+                            std::uint64_t most = std::numeric_limits<std::uint64_t>::max());
 
 /// The same of `first`, `count` or `total`: up to what any list or number of runs has.
 int number_of_part(const nlohmann::ordered_json& value, const std::string& file, int line);

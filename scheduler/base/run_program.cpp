@@ -31,12 +31,14 @@ void say_at_once(const char* words) {  // taking no memory
     std::fputs(words, stderr);
 }
 
+int no_memory() {
+    say_at_once(": no memory left\n");
+    return exit_internal_error;
+}
+
 /// Memory that fails while something is let go (a tree of JSON takes some for that) cannot be thrown on.
 [[noreturn]] void end_at_once() {
-    if (memory_ended) {
-        say_at_once(": no memory left\n");
-        std::_Exit(exit_internal_error);
-    }
+    if (memory_ended) std::_Exit(no_memory());
     say_at_once(": internal error\n");
     std::abort();
 }
@@ -55,10 +57,6 @@ int run_program(const char* name, const std::function<int()>& work,
     running = name;
     std::set_terminate(end_at_once);
     std::set_new_handler(remember_and_throw);
-    const auto no_memory = [] {
-        say_at_once(": no memory left\n");
-        return exit_internal_error;
-    };
     try {
         const int result = work();
         if (std::fflush(stdout) == 0 && std::ferror(stdout) == 0) return result;

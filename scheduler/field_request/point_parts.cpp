@@ -6,7 +6,6 @@
 #include <cstdint>
 #include <filesystem>
 #include <fstream>
-#include <limits>
 #include <string_view>
 #include <utility>
 
@@ -59,8 +58,7 @@ Part read_part(const std::string& file) {
         const std::filesystem::path name(json.at("data").get<std::string>());
         part.data = (std::filesystem::path(file).parent_path() / name.filename()).string();
         part.format = format_of(json.at("type").get<std::string>(), file);
-        part.bytes =
-            base::whole_of_part(json.at("bytes"), std::numeric_limits<std::uint64_t>::max(), file, 0);
+        part.bytes = base::whole_of_part(json.at("bytes"), file, 0);
         part.range = {.first = base::number_of_part(json.at("grounds").at("first"), file, 0),
                       .count = base::number_of_part(json.at("shape").at(0), file, 0)};
         part.total = base::number_of_part(json.at("grounds").at("total"), file, 0);

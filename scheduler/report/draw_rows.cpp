@@ -58,7 +58,7 @@ DrawsHead head_of(const Json& json, const std::string& file) {
     if (!json.at("batteries").is_null())
         inputs.batteries = base::number_of_part(json.at("batteries"), file, 1);
     json.at("without").get_to(inputs.without);
-    inputs.seed = base::whole_of_part(json.at("seed"), std::numeric_limits<std::uint64_t>::max(), file, 1);
+    inputs.seed = base::whole_of_part(json.at("seed"), file, 1);
     head.range.first = base::number_of_part(json.at("first"), file, 1);
     head.range.count = base::number_of_part(json.at("count"), file, 1);
     return head;
