@@ -2,7 +2,9 @@
 # headers. Who changes code compiles file by file: a change is then built sooner.
 option(AMPTURN_TOGETHER "compile the sources of a room together" ON)
 if(AMPTURN_TOGETHER)
-    add_compile_options(-Wno-subobject-linkage)  # meant for headers; a source that is included looks like one
+    if(CMAKE_CXX_COMPILER_ID STREQUAL GNU)
+        add_compile_options(-Wno-subobject-linkage)  # meant for headers; a source that is included looks like one
+    endif()
     execute_process(COMMAND python3 ${CMAKE_SOURCE_DIR}/.ci/source_batches.py OUTPUT_FILE ${CMAKE_BINARY_DIR}/batches.cmake
                     COMMAND_ERROR_IS_FATAL ANY)
     include(${CMAKE_BINARY_DIR}/batches.cmake)
@@ -10,6 +12,9 @@ endif()
 
 # Of what reads and writes what others compute: to optimise more takes the compiler longer there than it saves.
 set(ampturn_words_options -Og)
+if(EMSCRIPTEN)
+    set(ampturn_words_options -O1)  # its compiler knows no -Og
+endif()
 
 # ampturn_together(OUT_VARIABLE FOLDER SOURCES...): the sources of a folder, those that go together as one generated file.
 function(ampturn_together out folder)
@@ -84,18 +89,23 @@ endfunction()
 
 # Headers that nearly every file includes, parsed once for all targets that may share them: of the same options; every file still
 # includes what it uses.
+if(EMSCRIPTEN)
+    set(ampturn_fmt FMT_HEADER_ONLY)
+else()
+    set(ampturn_fmt FMT_SHARED)
+endif()
 function(ampturn_precompile target headers options)
     cmake_path(GET headers STEM name)
     string(MAKE_C_IDENTIFIER "${name}${options}" name)
     if(NOT TARGET ${name})
         file(CONFIGURE OUTPUT ${CMAKE_BINARY_DIR}/${name}.cpp CONTENT "")
         add_library(${name} OBJECT ${CMAKE_BINARY_DIR}/${name}.cpp)
-        target_compile_definitions(${name} PRIVATE FMT_SHARED)
+        target_compile_definitions(${name} PRIVATE ${ampturn_fmt})
         target_compile_options(${name} PRIVATE ${options})
         target_link_libraries(${name} PRIVATE ${ARGN})  # whose definitions the headers see
         target_precompile_headers(${name} PRIVATE ${headers})
     endif()
-    target_compile_definitions(${target} PRIVATE FMT_SHARED)
+    target_compile_definitions(${target} PRIVATE ${ampturn_fmt})
     target_precompile_headers(${target} REUSE_FROM ${name})
 endfunction()
 

@@ -4,14 +4,15 @@
 
 #include <algorithm>
 #include <array>
-#include <charconv>
 #include <filesystem>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <utility>
 
 #include "scheduler/base/csv.hpp"
 #include "scheduler/base/input_error.hpp"
 #include "scheduler/base/input_file.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/base/output_file.hpp"
 
 namespace ampturn::sim::course {
@@ -55,12 +56,10 @@ class Reader {
     }
 
     double number(const Cell& cell, double max) const {
-        double value = 0;
-        const char* end = cell.text.data() + cell.text.size();
-        const auto [stopped, failed] = std::from_chars(cell.text.data(), end, value);
-        if (failed != std::errc{} || stopped != end || !(value >= 0 && value <= max))
+        const std::optional<double> value = base::number_in(cell.text);
+        if (!value || !(*value >= 0 && *value <= max))
             refuse(cell, fmt::format("a number from 0 to {:g}", max));
-        return value;
+        return *value;
     }
 
   private:

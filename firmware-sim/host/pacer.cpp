@@ -2,10 +2,11 @@
 
 #include <fmt/format.h>
 
-#include <charconv>
 #include <cmath>
+#include <optional>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::sim::host {
 
@@ -46,17 +47,15 @@ void Pacer::set_speed(double speed, Wall now) {
 
 double Pacer::parse_speed(const std::string& text) {
     if (text == "max") return unpaced;
-    double speed = 0;
-    const auto result = std::from_chars(text.data(), text.data() + text.size(), speed);
-    if (result.ec != std::errc{} || result.ptr != text.data() + text.size() ||
-        !(speed >= 0.1 && speed <= 1000)) {
+    const std::optional<double> speed = base::number_in(text);
+    if (!speed || !(*speed >= 0.1 && *speed <= 1000)) {
         throw base::InputError({.file = "--speed",
                                 .position = {},
                                 .key = {},
                                 .found = text,
                                 .allowed = "a number from 0.1 to 1000, or max"});
     }
-    return speed;
+    return *speed;
 }
 
 std::string Pacer::speed_text() const { return is_unpaced() ? "max" : fmt::format("{:g}", speed_); }

@@ -5,7 +5,10 @@
 #include <charconv>
 #include <cmath>
 #include <cstdint>
+#include <optional>
 #include <utility>
+
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::sim::scpi {
 namespace {
@@ -167,19 +170,11 @@ class Lexer {
         }
         if (digits[sign] == '.') digits.insert(sign, "0");
         if (!exponent(digits)) return false;
-        double value = 0;
-        const auto result = std::from_chars(digits.data(), digits.data() + digits.size(), value);
-        if (result.ec == std::errc::result_out_of_range) {
-            // Too small becomes 0 by IEEE 488.2, 7.7.2.4; too large is refused.
-            if (digits.find("e-") == std::string::npos) {
-                return fail(ErrorCode::exponent_too_large, "number does not fit");
-            }
-            value = 0;
-        } else if (result.ec != std::errc{}) {
-            return fail(ErrorCode::invalid_character_in_number, digits.substr(0, 32));
-        }
+        // Too small becomes 0 by IEEE 488.2, 7.7.2.4; too large is refused.
+        const std::optional<double> value = base::number_in(digits);
+        if (!value) return fail(ErrorCode::exponent_too_large, "number does not fit");
         datum.kind = Datum::Kind::number;
-        datum.number = value;
+        datum.number = *value;
         return suffix(datum);
     }
 

@@ -1,6 +1,6 @@
 #include "firmware-sim/session/pace_request.hpp"
 
-#include <charconv>
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::sim::session {
 
@@ -12,11 +12,10 @@ std::optional<PaceRequest> pace_request_of(std::string_view words) {
     const std::size_t space = words.find(' ');
     if (space == std::string_view::npos) return std::nullopt;
     const std::string_view word = words.substr(0, space), number = words.substr(space + 1);
-    double value = 0;
-    const auto [end, failed] = std::from_chars(number.data(), number.data() + number.size(), value);
-    if (failed != std::errc{} || end != number.data() + number.size()) return std::nullopt;
-    if (word == "speed" && value >= 0.1 && value <= 1000) return PaceRequest{Kind::speed, value};
-    if (word == "step" && value > 0 && value <= 3600) return PaceRequest{Kind::step, value};
+    const std::optional<double> value = base::number_in(number);
+    if (!value) return std::nullopt;
+    if (word == "speed" && *value >= 0.1 && *value <= 1000) return PaceRequest{Kind::speed, *value};
+    if (word == "step" && *value > 0 && *value <= 3600) return PaceRequest{Kind::step, *value};
     return std::nullopt;
 }
 

@@ -56,7 +56,8 @@ void split(const Polygon& polygon, const PlaneView& from, double ratio, int dept
     if (polygon.size() < 3) return;
     const Rectangle r = around(polygon);
     if (r.half_x == 0 || r.half_y == 0) return;  // only edges there and back
-    const double distance = std::hypot(from.x_m - r.centre_x, from.y_m - r.centre_y, from.height_m);
+    const double distance =
+        std::hypot(std::hypot(from.x_m - r.centre_x, from.y_m - r.centre_y), from.height_m);
     if (depth == 0 || distance >= ratio * std::hypot(r.half_x, r.half_y)) {
         out.push_back(polygon);
         return;

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "model/base/check_range.hpp"
+#include "model/base/complex_root.hpp"
 #include "model/base/constants.hpp"
 
 namespace ampturn::model::ground {
@@ -29,7 +30,7 @@ std::complex<double> plane_wave_impedance_ohm(const LayeredEarth& earth, double 
     for (std::size_t i = earth.size(); i-- > 0;) {
         const Complex z(0, omega * mu0_h_per_m * earth[i].relative_permeability);
         const Complex y = earth.admittivity(i, omega, wavenumbers == Wavenumbers::full).horizontal_s_per_m;
-        const Complex gamma = std::sqrt(z * y);
+        const Complex gamma = principal_root(z * y);
         const Complex intrinsic = z / gamma;
         if (i + 1 == earth.size()) {
             impedance = intrinsic;

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "model/base/check_range.hpp"
+#include "model/base/complex_root.hpp"
 #include "model/base/constants.hpp"
 
 namespace ampturn::model::inversion {
@@ -42,7 +43,7 @@ PlaneWaveSensitivity plane_wave_sensitivity(const ground::LayeredEarth& earth, d
         const Complex y =
             earth.admittivity(i, omega, wavenumbers == ground::Wavenumbers::full).horizontal_s_per_m;
         const Complex sigma = earth.admittivity(i, omega, false).horizontal_s_per_m;
-        const Complex gamma = std::sqrt(z * y), c = z / gamma;
+        const Complex gamma = principal_root(z * y), c = z / gamma;
         // y = sigma + i omega eps, and d sigma / d ln rho = -sigma.
         const Complex dc = c * sigma / (2.0 * y), dgamma = -gamma * sigma / (2.0 * y);
         if (i + 1 == count) {

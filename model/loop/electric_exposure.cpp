@@ -162,7 +162,8 @@ double index_distance_m(const std::vector<std::vector<LoopPoint>>& polygons,
     double best = 0;
     for (std::size_t r = 0; r < refined; ++r) {
         Ray ray = rays[r];
-        for (double finer = step / 2; finer > step / 20; finer /= 2) {
+        for (const int part : {2, 4, 8, 16}) {
+            const double finer = step / part;
             const Ray centre = ray;
             for (const int i : {-1, 0, 1})
                 for (const int k : {-1, 0, 1}) {

@@ -16,6 +16,7 @@ namespace ampturn::model::loop {
 struct LoopPoint {
     double x_m, y_m, z_m;
 };
+double distance_m(const LoopPoint& a, const LoopPoint& b);
 
 /// A plane outline: a circle (radius_m > 0, no vertices) or a closed polygon in the z = 0 plane of its own frame.
 struct LoopOutline {

@@ -22,7 +22,7 @@ LoopPoint sum_of_cross(std::span<const LoopPoint> v) {  // Newell's normal, leng
     }
     return n;
 }
-double size_of(const LoopPoint& p) { return std::hypot(p.x_m, p.y_m, p.z_m); }
+double size_of(const LoopPoint& p) { return distance_m(p, {}); }
 
 // Twice the area of the triangle pqr, positive when it turns to the left seen against the normal.
 double turn(const LoopPoint& p, const LoopPoint& q, const LoopPoint& r, const LoopPoint& normal) {
@@ -74,13 +74,18 @@ double LoopOutline::area_m2() const {
     return is_circle() ? pi * circle_radius_m * circle_radius_m : size_of(sum_of_cross(vertices)) / 2;
 }
 
+// Of standard libraries each has its own hypot() of three; that of two is everywhere the same (.ci/cmake/maths.cmake).
+double distance_m(const LoopPoint& a, const LoopPoint& b) {
+    return std::hypot(std::hypot(b.x_m - a.x_m, b.y_m - a.y_m), b.z_m - a.z_m);
+}
+
 double LoopOutline::perimeter_m() const {
     if (is_circle()) return 2 * pi * circle_radius_m;
     double sum = 0;
     for (std::size_t i = 0; i < vertices.size(); ++i) {
         const LoopPoint& a = vertices[i];
         const LoopPoint& b = vertices[(i + 1) % vertices.size()];
-        sum += std::hypot(b.x_m - a.x_m, b.y_m - a.y_m, b.z_m - a.z_m);
+        sum += distance_m(a, b);
     }
     return sum;
 }
@@ -175,7 +180,7 @@ LoopOutline polygon_outline(std::vector<LoopPoint> vertices) {
         const double off =
             (v[i].x_m - v[0].x_m) * n.x_m + (v[i].y_m - v[0].y_m) * n.y_m + (v[i].z_m - v[0].z_m) * n.z_m;
         check_range(std::abs(off), "vertex.off_plane_m", at_most(1e-6 * size), i);
-        const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
+        const double side = distance_m(v[i], next);
         if (!(side > 1e-9 * size))
             throw RangeError("vertices", "two in the same place", "corners apart from each other", i);
     }

@@ -3,6 +3,8 @@
 #include <array>
 #include <charconv>
 #include <cmath>
+#include <cstdio>
+#include <cstdlib>
 #include <string_view>
 
 namespace ampturn::model::receiver {
@@ -91,9 +93,14 @@ std::optional<Ratio> ratio_of_decimal(std::string_view text) {
 
 std::optional<Ratio> ratio_of_double(double value) {
     if (!(std::abs(value) >= 1e-9 && std::abs(value) <= 1e15) && value != 0) return std::nullopt;
-    std::array<char, 64> text{};
-    const auto end = std::to_chars(text.data(), text.data() + text.size(), value).ptr;
-    return ratio_of_decimal({text.data(), static_cast<std::size_t>(end - text.data())});
+    // The shortest decimal that is read as this double: with 15 digits every decimal of so many comes back, more are only tried
+    // where it was none.
+    std::array<char, 32> text{};
+    for (int digits = 15; digits <= 17; ++digits) {
+        std::snprintf(text.data(), text.size(), "%.*e", digits - 1, value);
+        if (std::strtod(text.data(), nullptr) == value) break;
+    }
+    return ratio_of_decimal(text.data());
 }
 
 }  // namespace ampturn::model::receiver

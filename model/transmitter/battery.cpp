@@ -108,8 +108,8 @@ KineticFit kinetic_fit(const RatedCapacity& rated, double available_fraction) {
         };
         // The ratio falls from 1 and rises to 1 again: the quicker rate lies above its least value.
         double least = 0, least_excess = excess(0);
-        for (double log_k = -8; log_k <= 10; log_k += 0.05)
-            if (excess(log_k) < least_excess) least = log_k, least_excess = excess(log_k);
+        for (int i = -160; i <= 200; ++i)
+            if (const double e = excess(0.05 * i); e < least_excess) least = 0.05 * i, least_excess = e;
         if (least_excess >= 0) continue;  // gives more in an hour whatever the rate
         const double fastest = 14;
         const double k =

@@ -3,18 +3,17 @@
 #include <fmt/format.h>
 
 #include <cctype>
-#include <charconv>
 #include <cmath>
 #include <cstddef>
 #include <utility>
+
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::base {
 
 nlohmann::ordered_json json_number(double value) {
     if (!std::isfinite(value)) return nullptr;
-    const std::string text = fmt::format("{:.9g}", value);
-    double rounded = 0;
-    std::from_chars(text.data(), text.data() + text.size(), rounded);
+    const double rounded = number_in(fmt::format("{:.9g}", value)).value_or(value);
     return rounded == 0 ? 0.0 : rounded;
 }
 

@@ -4,30 +4,21 @@
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
 #include <charconv>
-#include <cmath>
 #include <cstdint>
+
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::base {
 
-namespace {
-
-template <typename Number>
-bool reads_as(const std::string& text, Number& number) {
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-    return error == std::errc() && end == text.data() + text.size();
-}
-
-}  // namespace
-
 std::string fault_of_number(const std::string& text) {
-    double number = 0;
-    if (reads_as(text, number) && std::isfinite(number)) return "";
+    if (number_in(text)) return "";
     return "found " + text + ", allowed a finite number";
 }
 
 std::string fault_of_whole_number(const std::string& text) {
     std::uint64_t number = 0;
-    if (reads_as(text, number)) return "";
+    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+    if (error == std::errc() && end == text.data() + text.size()) return "";
     return "found " + text + ", allowed a whole number, 0 or more";
 }
 

@@ -1,5 +1,6 @@
 #include "scheduler/base/number_text.hpp"
 
+#include <fast_float/fast_float.h>
 #include <fmt/format.h>
 
 #include <algorithm>
@@ -138,6 +139,15 @@ std::string hour_ranges_text(const std::vector<int>& hours) {
     for (const Stretch& s : stretches)
         out += fmt::format("{}{:02}:00 to {:02}:00", out.empty() ? "" : " and ", s.from, s.past);
     return out;
+}
+
+std::optional<double> number_in(std::string_view text) {
+    double value = 0;
+    const auto read = fast_float::from_chars(text.data(), text.data() + text.size(), value);
+    if (read.ec == std::errc::invalid_argument || read.ptr != text.data() + text.size() ||
+        !std::isfinite(value))
+        return std::nullopt;
+    return value;
 }
 
 std::string toml_number(double value) {

@@ -2,12 +2,14 @@
 
 #include <chrono>
 #include <cstdint>
+#include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace ampturn::base {
 
-/// Numbers as people read them; but for toml_number() never for files that programs read. What is not finite is "-".
+/// Numbers as people read them; but for number_in() and toml_number() never for files that programs read. What is not finite is "-".
 
 /// So many significant digits, without exponent between 1e-4 and 1e7: 12345.678, 3 -> "12300".
 std::string significant(double value, int digits);
@@ -41,6 +43,10 @@ std::string utc_text(std::chrono::year_month_day date, double seconds_after_midn
 /// Hours of the day, rising, as stretches from and to: 0 1 2 8 22 23 is "08:00 to 09:00 and 22:00 to 03:00";
 /// all of them "00:00 to 24:00".
 std::string hour_ranges_text(const std::vector<int>& hours);
+
+/// The nearest double of a whole text that is a decimal number: digits with or without a point, an exponent, a minus sign. Too
+/// small to hold is 0; nothing for all other texts and what is too large.
+std::optional<double> number_in(std::string_view text);
 
 /// A number as TOML: the shortest text that reads back as the same double.
 std::string toml_number(double value);

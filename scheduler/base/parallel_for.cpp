@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <atomic>
 #include <exception>
+#include <future>
 #include <thread>
 #include <vector>
 
@@ -21,8 +22,9 @@ void parallel_for(std::size_t count, unsigned threads, const std::function<void(
         }
     };
     {
-        std::vector<std::jthread> pool;
-        for (unsigned t = 1; t < std::min<std::size_t>(threads, count); ++t) pool.emplace_back(take);
+        std::vector<std::future<void>> pool;  // each waits for its thread when it goes
+        for (unsigned t = 1; t < std::min<std::size_t>(threads, count); ++t)
+            pool.push_back(std::async(std::launch::async, take));
         take();
     }
     for (const std::exception_ptr& failure : failures)

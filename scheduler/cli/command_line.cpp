@@ -5,10 +5,16 @@
 #include <CLI/App.hpp>
 #include <CLI/Config.hpp>
 #include <CLI/Formatter.hpp>
+#include <cstdio>
+#include <string>
 
 #include "scheduler/base/number_arguments.hpp"
+#include "scheduler/base/run_program.hpp"
 #include "scheduler/base/version.hpp"
+#include "scheduler/cli/arguments/terminal.hpp"
 #include "scheduler/cli/commands.hpp"
+#include "scheduler/cli/former_names.hpp"
+#include "scheduler/program_help/misread_words.hpp"
 
 namespace ampturn::cli {
 
@@ -46,6 +52,38 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
     add_rehearse(*app, result);
     base::check_number_arguments(*app);
     return app;
+}
+
+namespace {
+
+void say(const std::string& line) {
+    const bool colour = colour_wanted(stderr);
+    std::fputs(
+        fmt::format("{}ampturn:{} {}\n", colour ? "\x1b[31m" : "", colour ? "\x1b[0m" : "", line).c_str(),
+        stderr);
+}
+
+ExitCode parse_and_run(int argc, char** argv) {
+    ExitCode result = ExitCode::fine;
+    const auto app = make_command_line(result);
+    try {
+        app->parse(argc, argv);
+    } catch (const CLI::Success& done) {  // --help, --version
+        app->exit(done);
+    } catch (const CLI::ParseError& error) {
+        const std::string former = former_names_used(argc, argv);
+        say(former.empty() ? program_help::misread_text(*app, argc, argv, error.what())
+                           : former + "see `ampturn --help`");
+        return ExitCode::bad_input;
+    }
+    return result;
+}
+
+}  // namespace
+
+int run(int argc, char** argv) {
+    return base::run_program(
+        "ampturn", [&] { return static_cast<int>(parse_and_run(argc, argv)); }, say);
 }
 
 }  // namespace ampturn::cli

@@ -40,10 +40,12 @@ void BatteryTraceRecorder::add(const BatteryInterval& interval) {
     std::vector<double>& charge = trace_.charge_fraction;
     std::vector<double>& lowest_v = trace_.lowest_v;
     if (charge.empty()) last_charge_fraction_ = interval.charge_start_fraction;
-    for (double t = time_s(charge.size()); t <= interval.to_s; t = time_s(charge.size()))
+    while (time_s(charge.size()) <= interval.to_s) {
+        const double t = time_s(charge.size());
         charge.push_back(t < interval.from_s
                              ? last_charge_fraction_
                              : between(interval.charge_start_fraction, interval.charge_end_fraction, t));
+    }
     // A stretch of the grid holds its end, not its start; the first holds the time before the grid too.
     const auto stretch = [&](double x) { return static_cast<std::size_t>(std::max(0.0, x)); };
     const auto last = stretch(std::ceil((interval.to_s - start_s_) / battery_grid_step_s));

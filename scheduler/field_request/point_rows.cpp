@@ -5,7 +5,6 @@
 #include <algorithm>
 #include <array>
 #include <bit>
-#include <charconv>
 #include <cstdint>
 #include <cstring>
 #include <iterator>
@@ -71,10 +70,7 @@ std::vector<Block> blocks_of(const FieldPoints& points) {
 
 /// Nine significant digits.
 void append_number(std::string& text, double value) {
-    std::array<char, 32> digits;
-    const auto [end, failed] =
-        std::to_chars(digits.data(), digits.data() + digits.size(), value, std::chars_format::general, 9);
-    text.append(digits.data(), end);
+    fmt::format_to(std::back_inserter(text), "{:.9g}", value);
 }
 
 void append(std::string& text, const FieldPoints& points, const Block& block, std::size_t receiver,

@@ -41,7 +41,9 @@ class Node {
     std::vector<double> numbers() const;
     std::array<double, 3> three_numbers() const;
     std::complex<double> complex() const;
-    void only_keys(std::initializer_list<const char*> known) const { only_keys(std::span(known)); }
+    void only_keys(std::initializer_list<const char*> known) const {
+        only_keys(std::span(known.begin(), known.size()));
+    }
     void only_keys(std::span<const char* const> known) const;
 
     [[noreturn]] void complain(const std::string& found, const std::string& allowed) const;

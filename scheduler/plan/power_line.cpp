@@ -1,52 +1,26 @@
 #include "scheduler/plan/power_line.hpp"
 
-#include <GeographicLib/Geodesic.hpp>
-#include <GeographicLib/Gnomonic.hpp>
-
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 
+#include "scheduler/plan/geodesic.hpp"
 #include "scheduler/plan/station_geometry.hpp"
 
 namespace ampturn::plan {
 
 namespace {
 
-using Point = std::array<double, 2>;
+LatitudeLongitude on_globe(const Place& place) { return {*place.latitude_deg, *place.longitude_deg}; }
 
-/// The point of a stretch that is nearest to the origin.
-Point foot(const Point& from, const Point& to) {
-    const double along_x = to[0] - from[0], along_y = to[1] - from[1];
+/// To the nearest point of a straight stretch.
+double plane_distance_m(const Place& place, const Place& from, const Place& to) {
+    const double along_x = to.x_m - from.x_m, along_y = to.y_m - from.y_m;
+    const double from_x = from.x_m - place.x_m, from_y = from.y_m - place.y_m;
     const double length2 = along_x * along_x + along_y * along_y;
     const double share =
-        length2 > 0 ? std::clamp(-(from[0] * along_x + from[1] * along_y) / length2, 0.0, 1.0) : 0;
-    return {from[0] + share * along_x, from[1] + share * along_y};
-}
-
-double geodesic_distance_m(const Place& place, const Place& from, const Place& to) {
-    const GeographicLib::Gnomonic about(GeographicLib::Geodesic::WGS84());
-    const double latitude_deg = *place.latitude_deg, longitude_deg = *place.longitude_deg;
-    const auto projected = [&](const Place& p) {
-        Point out{};
-        about.Forward(latitude_deg, longitude_deg, *p.latitude_deg, *p.longitude_deg, out[0], out[1]);
-        return out;
-    };
-    const Point nearest = foot(projected(from), projected(to));
-    Place there;
-    double nearest_latitude_deg = 0, nearest_longitude_deg = 0;
-    about.Reverse(latitude_deg, longitude_deg, nearest[0], nearest[1], nearest_latitude_deg,
-                  nearest_longitude_deg);
-    there.latitude_deg = nearest_latitude_deg;
-    there.longitude_deg = nearest_longitude_deg;
-    return offset_bearing(place, there).offset_m;
-}
-
-double plane_distance_m(const Place& place, const Place& from, const Place& to) {
-    const Point nearest =
-        foot({from.x_m - place.x_m, from.y_m - place.y_m}, {to.x_m - place.x_m, to.y_m - place.y_m});
-    return std::hypot(nearest[0], nearest[1]);
+        length2 > 0 ? std::clamp(-(from_x * along_x + from_y * along_y) / length2, 0.0, 1.0) : 0;
+    return std::hypot(from_x + share * along_x, from_y + share * along_y);
 }
 
 }  // namespace
@@ -57,7 +31,8 @@ double distance_to_line_m(const Place& place, const PowerLine& line) {
         const Place &from = line.points[i - 1], &to = line.points[i];
         const bool geographic = is_geographic(place) && is_geographic(from) && is_geographic(to);
         nearest_m = std::min(
-            nearest_m, geographic ? geodesic_distance_m(place, from, to) : plane_distance_m(place, from, to));
+            nearest_m, geographic ? distance_to_geodesic_m(on_globe(place), on_globe(from), on_globe(to))
+                                  : plane_distance_m(place, from, to));
     }
     return nearest_m;
 }

@@ -1,17 +1,15 @@
 #include "scheduler/plan/station_geometry.hpp"
 
-#include <GeographicLib/Geodesic.hpp>
-
 #include <cmath>
 #include <numbers>
+
+#include "scheduler/plan/geodesic.hpp"
 
 namespace ampturn::plan {
 
 namespace {
 
 constexpr double rad_per_deg = std::numbers::pi / 180;
-
-bool geographic(const Place& place) { return place.latitude_deg && place.longitude_deg; }
 
 }  // namespace
 
@@ -23,10 +21,11 @@ double bearing_0_to_360(double bearing_deg) {
 OffsetBearing offset_bearing(const Place& from, const Place& to) {
     double offset_m = 0;
     double bearing_deg = 0;
-    if (geographic(from) && geographic(to)) {
-        double azimuth_there_deg = 0;
-        GeographicLib::Geodesic::WGS84().Inverse(*from.latitude_deg, *from.longitude_deg, *to.latitude_deg,
-                                                 *to.longitude_deg, offset_m, bearing_deg, azimuth_there_deg);
+    if (is_geographic(from) && is_geographic(to)) {
+        const DistanceAzimuth way = geodesic_between({*from.latitude_deg, *from.longitude_deg},
+                                                     {*to.latitude_deg, *to.longitude_deg});
+        offset_m = way.distance_m;
+        bearing_deg = way.azimuth_deg;
     } else {
         offset_m = std::hypot(to.x_m - from.x_m, to.y_m - from.y_m);
         bearing_deg = std::atan2(to.y_m - from.y_m, to.x_m - from.x_m) / rad_per_deg;
@@ -37,13 +36,11 @@ OffsetBearing offset_bearing(const Place& from, const Place& to) {
 
 Place place_at(const Place& from, const OffsetBearing& way, const Place& origin) {
     Place place;
-    if (geographic(from)) {
-        double latitude_deg = 0;
-        double longitude_deg = 0;
-        GeographicLib::Geodesic::WGS84().Direct(*from.latitude_deg, *from.longitude_deg, way.bearing_deg,
-                                                way.offset_m, latitude_deg, longitude_deg);
-        place.latitude_deg = latitude_deg;
-        place.longitude_deg = longitude_deg;
+    if (is_geographic(from)) {
+        const LatitudeLongitude there =
+            geodesic_end({*from.latitude_deg, *from.longitude_deg}, {way.offset_m, way.bearing_deg});
+        place.latitude_deg = there.latitude_deg;
+        place.longitude_deg = there.longitude_deg;
         project(place, origin);
     } else {
         place.x_m = from.x_m + way.offset_m * std::cos(way.bearing_deg * rad_per_deg);

@@ -1,8 +1,10 @@
 #include "scheduler/reference/detection.hpp"
 
+#include <boost/math/special_functions/expint.hpp>
 #include <cmath>
 
 #include "model/base/constants.hpp"
+#include "scheduler/reference/plain_double.hpp"
 
 namespace ampturn::reference {
 
@@ -16,7 +18,7 @@ double sinc(double x) {
     return (std::fmod(nearest, 2.0) == 0 ? s : -s) / (model::pi * x);
 }
 
-double exponential_integral_1(double x) { return -std::expint(-x); }
+double exponential_integral_1(double x) { return boost::math::expint(1, x, plain_double); }
 
 }  // namespace
 

@@ -19,7 +19,7 @@ double self_inductance_thin_wire_h(const LoopOutline& outline, double gmr_m) {
     double sum = 0;
     for (std::size_t i = 0; i < v.size(); ++i) {
         const LoopPoint& next = v[(i + 1) % v.size()];
-        const double side = std::hypot(next.x_m - v[i].x_m, next.y_m - v[i].y_m, next.z_m - v[i].z_m);
+        const double side = distance_m(v[i], next);
         sum += mu0_h_per_m / (2 * pi) * side * (std::log(2 * side / gmr_m) - 1);
         for (std::size_t j = 0; j < v.size(); ++j)
             if (j != i) sum += filament_mutual_h(v[i], next, v[j], v[(j + 1) % v.size()]);

@@ -1,6 +1,6 @@
 #include "scheduler/reference/window_shape.hpp"
 
-#include <charconv>
+#include <boost/math/special_functions/bessel.hpp>
 #include <cmath>
 #include <complex>
 #include <span>
@@ -8,6 +8,8 @@
 
 #include "model/base/constants.hpp"
 #include "model/receiver/window.hpp"
+#include "scheduler/base/number_text.hpp"
+#include "scheduler/reference/plain_double.hpp"
 
 namespace ampturn::reference {
 
@@ -62,10 +64,8 @@ std::optional<double> number_after(std::string_view name, std::string_view prefi
     std::string rest(name.substr(prefix.size()));
     for (char& c : rest)
         if (c == 'p') c = '.';
-    double value = 0;
-    const auto [end, error] = std::from_chars(rest.data(), rest.data() + rest.size(), value);
-    if (error != std::errc() || end != rest.data() + rest.size() || !(value > 0)) return std::nullopt;
-    return value;
+    const std::optional<double> value = base::number_in(rest);
+    return value && *value > 0 ? value : std::nullopt;
 }
 
 }  // namespace
@@ -87,8 +87,9 @@ double WindowShape::at(double u) const {
         case Kind::tukey:
             return model::receiver::tukey_window(parameter).at(u);
         case Kind::kaiser:
-            return std::cyl_bessel_i(0.0, model::pi * parameter * std::sqrt(std::fmax(0.0, 1 - 4 * u * u))) /
-                   std::cyl_bessel_i(0.0, model::pi * parameter);
+            return boost::math::cyl_bessel_i(
+                       0, model::pi * parameter * std::sqrt(std::fmax(0.0, 1 - 4 * u * u)), plain_double) /
+                   boost::math::cyl_bessel_i(0, model::pi * parameter, plain_double);
         case Kind::gaussian:
             return std::exp(-2 * parameter * parameter * u * u);
     }

@@ -39,12 +39,12 @@ std::vector<std::size_t> distinct(const Scores& scores) {
     std::vector<std::size_t> out;
     for (std::size_t c = 0; c < scores.candidate_count(); ++c)
         if (gain(scores, c, Best(scores.station_count, 0)) > 0) out.push_back(c);
-    const auto compared = [&](std::size_t a, std::size_t b) {
-        return std::lexicographical_compare_three_way(scores.of(a), scores.of(a) + scores.station_count,
-                                                      scores.of(b), scores.of(b) + scores.station_count);
-    };
-    std::stable_sort(out.begin(), out.end(), [&](auto a, auto b) { return compared(a, b) < 0; });
-    out.erase(std::unique(out.begin(), out.end(), [&](auto a, auto b) { return compared(a, b) == 0; }),
+    const auto end = [&](std::size_t c) { return scores.of(c) + scores.station_count; };
+    std::stable_sort(out.begin(), out.end(), [&](auto a, auto b) {
+        return std::lexicographical_compare(scores.of(a), end(a), scores.of(b), end(b));
+    });
+    out.erase(std::unique(out.begin(), out.end(),
+                          [&](auto a, auto b) { return std::equal(scores.of(a), end(a), scores.of(b)); }),
               out.end());
     std::sort(out.begin(), out.end());
     return out;

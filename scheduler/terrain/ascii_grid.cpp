@@ -1,12 +1,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
 #include <cmath>
 #include <limits>
 #include <map>
+#include <optional>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/number_text.hpp"
 #include "scheduler/terrain/elevation_grid.hpp"
 
 namespace ampturn::terrain {
@@ -36,12 +37,11 @@ class Words {
     void back() { at_ = word_begin_; }
 
     double number(std::string_view word, const std::string& key) const {
-        double value = 0;
-        const auto read = std::from_chars(word.data(), word.data() + word.size(), value);
-        if (read.ec != std::errc{} || read.ptr != word.data() + word.size() || !std::isfinite(value))
+        const std::optional<double> value = base::number_in(word);
+        if (!value)
             refuse(key, word.empty() ? "the end of the file" : fmt::format("\"{}\"", word.substr(0, 40)),
                    "a number");
-        return value;
+        return *value;
     }
     /// At the word read last.
     [[noreturn]] void refuse(const std::string& key, std::string found, std::string allowed) const {

@@ -140,8 +140,8 @@ bool self_check(const std::vector<double>& j0, const std::vector<double>& j1) {
     bool good = true;
     for (const Pair& pair : pairs) {
         double worst = 0;
-        for (double log_r = -3; log_r <= 3; log_r += 0.0371) {
-            const double r = std::pow(10, log_r), exact = pair.transform(r);
+        for (int k = 0; k <= 161; ++k) {
+            const double r = std::pow(10, 0.0371 * k - 3), exact = pair.transform(r);
             if (exact == 0) continue;
             double sum = 0;
             for (std::size_t i = 0; i < pair.weights.size(); ++i)

@@ -2,18 +2,20 @@
 
 #include <fmt/format.h>
 
-#include <charconv>
 #include <cmath>
+#include <optional>
 
 #include "scheduler/base/input_error.hpp"
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::cli::arguments {
 
 namespace {
 
 bool read(std::string_view text, double& value) {
-    const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), value);
-    return error == std::errc() && end == text.data() + text.size() && std::isfinite(value);
+    const std::optional<double> number = base::number_in(text);
+    value = number.value_or(0);
+    return number.has_value();
 }
 
 }  // namespace

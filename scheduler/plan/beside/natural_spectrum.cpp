@@ -1,12 +1,14 @@
 #include "scheduler/plan/beside/natural_spectrum.hpp"
-#include "scheduler/base/input_file.hpp"
 
 #include <fmt/format.h>
 
-#include <charconv>
 #include <cmath>
+#include <optional>
 #include <sstream>
 #include <string_view>
+
+#include "scheduler/base/input_file.hpp"
+#include "scheduler/base/number_text.hpp"
 
 namespace ampturn::plan::beside {
 
@@ -22,16 +24,14 @@ struct Cell {
 };
 
 double positive_number(std::string_view text, const Cell& cell) {
-    double value = 0;
-    const auto read = std::from_chars(text.data(), text.data() + text.size(), value);
-    if (read.ec != std::errc{} || read.ptr != text.data() + text.size() || !std::isfinite(value) ||
-        value <= 0)
+    const std::optional<double> value = base::number_in(text);
+    if (!value || *value <= 0)
         throw base::InputError({cell.path,
                                 {cell.line, cell.column},
                                 cell.name,
                                 fmt::format("\"{}\"", text),
                                 "a number above 0"});
-    return value;
+    return *value;
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <numbers>
 
+#include "model/receiver/record_factors.hpp"
 #include "scheduler/plan/file/config_expand.hpp"
 #include "scheduler/plan/loop_outline.hpp"
 #include "scheduler/plan/station_own.hpp"
@@ -235,6 +236,17 @@ void check_legs(const Plan& plan, Refusals& refusals) {
     }
 }
 
+void check_receiver(const Plan& plan, Refusals& refusals) {
+    using namespace model::receiver;
+    const auto length = static_cast<std::size_t>(plan.receiver.record_length);
+    if (has_small_factors(length)) return;
+    std::size_t near = length;
+    while (!has_small_factors(near)) --near;
+    refusals.add("receiver.record_length", fmt::format("{}", length),
+                 fmt::format("a product of prime factors up to {}, which is transformed fast: {} is one",
+                             record_factor_max, near));
+}
+
 void check_noise(const Plan& plan, Refusals& refusals) {
     const auto check = [&](const std::optional<NaturalSpectrum>& spectrum, const std::string& key) {
         if (!spectrum) return;
@@ -303,6 +315,7 @@ void check_between_tables(const Plan& plan, Refusals& refusals) {
     check_sweep(plan, refusals);
     check_stations(plan, refusals);
     check_legs(plan, refusals);
+    check_receiver(plan, refusals);
     check_noise(plan, refusals);
     if (plan.emission) check_emission(plan, refusals);
     if (plan.question) check_question(plan, refusals);

@@ -1,4 +1,3 @@
-#include <charconv>
 #include <optional>
 
 #include "scheduler/base/number_text.hpp"
@@ -96,11 +95,9 @@ std::optional<Window> read_window(std::string_view word) {
     const auto with_number = [&](std::string_view prefix, Window::Kind kind, double least,
                                  double most) -> std::optional<Window> {
         if (!word.starts_with(prefix)) return std::nullopt;
-        double value = 0;
-        const char* end = word.data() + word.size();
-        const auto [stopped, error] = std::from_chars(word.data() + prefix.size(), end, value);
-        if (error != std::errc() || stopped != end || !(value >= least && value <= most)) return std::nullopt;
-        return Window{kind, value};
+        const std::optional<double> value = base::number_in(word.substr(prefix.size()));
+        if (!value || !(*value >= least && *value <= most)) return std::nullopt;
+        return Window{kind, *value};
     };
     if (const auto tukey = with_number("tukey_", Window::Kind::tukey, 1e-6, 1)) return tukey;
     return with_number("cosine_", Window::Kind::cosine, 0.1, 20);
@@ -164,10 +161,12 @@ Section<Receiver> receiver_keys() {
     keys.number("sample_rate_hz", &Receiver::sample_rate_hz, {.unit = "Hz", .min = 10, .max = 1e7},
                 {.help = "Sampling rate of every channel; more than twice the highest frequency sent.",
                  .required = true})
-        .whole("record_length", &Receiver::record_length, {.unit = "samples", .min = 16, .max = 1 << 26},
-               {.help = "Samples in one record that is Fourier transformed; "
-                        "a bin is sample_rate_hz / record_length wide.",
-                .required = true})
+        .whole(
+            "record_length", &Receiver::record_length, {.unit = "samples", .min = 16, .max = 1 << 26},
+            {.help =
+                 "Samples in one record that is Fourier transformed; a bin is sample_rate_hz / record_length wide. "
+                 "A product of prime factors up to 13.",
+             .required = true})
         .from_word(
             "window", &Receiver::window, window_forms, read_window, window_text,
             {.help =

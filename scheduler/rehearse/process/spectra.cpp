@@ -84,7 +84,7 @@ NaturalBand natural_band(const BandRequest& request) {
 
 /// E and H of the horizontal axes as x + i y, so that one transform serves two channels.
 struct StepSpectra::Work {
-    record::ComplexFourier electric, magnetic;
+    record::Fourier electric, magnetic;
     explicit Work(std::size_t length) : electric(length), magnetic(length) {}
 };
 
@@ -128,7 +128,7 @@ StepSpectra::StepSpectra(StepSpectra&&) noexcept = default;
 
 void StepSpectra::add(const RecordView& record) {
     const auto transform = [&](std::span<const double> x, std::span<const double> y,
-                               record::ComplexFourier& fourier) {
+                               record::Fourier& fourier) {
         weigh(x.data(), y.data(), weights_.data(), weights_.size(),
               reinterpret_cast<double*>(fourier.series().data()));
         fourier.forward();

@@ -1,118 +1,105 @@
 #include "scheduler/rehearse/record/fourier.hpp"
 
-#include <fftw3.h>
-
+#include <cmath>
 #include <map>
 #include <mutex>
 #include <stdexcept>
 #include <string>
+#include <utility>
+#include <vector>
+
+#include "model/base/constants.hpp"
+#include "model/receiver/record_factors.hpp"
+#include "scheduler/rehearse/record/fourier_stage.hpp"
 
 namespace ampturn::rehearse::record {
 namespace {
 
 using Complex = std::complex<double>;
+using Stages = std::vector<FourierStage>;
 
-fftw_complex* fftw(Complex* z) { return reinterpret_cast<fftw_complex*>(z); }
-
-struct FftwFree {
-    void operator()(void* memory) const { fftw_free(memory); }
-};
-using Reals = std::unique_ptr<double[], FftwFree>;
-using Complexes = std::unique_ptr<Complex[], FftwFree>;
-Reals reals(std::size_t count) { return Reals(fftw_alloc_real(count)); }
-Complexes complexes(std::size_t count) {
-    return Complexes(reinterpret_cast<Complex*>(fftw_alloc_complex(count)));
+/// e^{-2 pi i k / n}.
+Complex turn(std::size_t k, std::size_t n) {
+    return std::polar(1.0, -2 * model::pi * static_cast<double>(k % n) / static_cast<double>(n));
 }
 
-struct PlanFree {
-    void operator()(fftw_plan_s* plan) const { fftw_destroy_plan(plan); }
-};
-using Plan = std::unique_ptr<fftw_plan_s, PlanFree>;
-struct Plans {
-    Plan forward, backward;
-};
+/// Fours first: what follows then works on stretches that fill a vector.
+Stages stages_of(std::size_t length) {
+    Stages stages;
+    std::size_t left = length, done = 1;
+    for (const std::size_t radix : {4, 2, 3, 5, 7, 11, 13})
+        for (; left % radix == 0; left /= radix, done *= radix) {
+            FourierStage stage{.radix = radix,
+                               .parts = left / radix,
+                               .stretch = done,
+                               .turns_re = {},
+                               .turns_im = {},
+                               .roots = {}};
+            for (std::size_t j = 1; j < radix; ++j)
+                for (std::size_t p = 0; p < stage.parts; ++p) {
+                    stage.turns_re.push_back(turn(j * p, left).real());
+                    stage.turns_im.push_back(turn(j * p, left).imag());
+                }
+            for (std::size_t k = 0; k < radix; ++k) stage.roots.push_back(turn(k, radix));
+            stages.push_back(std::move(stage));
+        }
+    return stages;
+}
 
-/// FFTW's planner, unlike its transforms, must not run in two threads at once.
-std::mutex& planner_mutex() {
+/// Those of a length, made when first asked for and kept.
+const Stages& kept_stages(std::size_t length) {
     static std::mutex mutex;
-    return mutex;
+    static std::map<std::size_t, Stages> kept;
+    const std::lock_guard lock(mutex);
+    const auto found = kept.find(length);
+    return found != kept.end() ? found->second : kept.emplace(length, stages_of(length)).first->second;
 }
 
-/// The plans of a length, made when first asked for and kept: any arrays that fftw_alloc aligns may use them, in any
-/// thread.
-template <class Make>
-const Plans& plans_of(std::map<std::size_t, Plans>& kept, std::size_t length, Make make) {
-    const std::lock_guard lock(planner_mutex());
-    const auto found = kept.find(length);
-    return found != kept.end() ? found->second : kept.emplace(length, make()).first->second;
-}
+/// Real and imaginary parts apart.
+struct Parts {
+    std::vector<double> re, im;
+    explicit Parts(std::size_t length) : re(length), im(length) {}
+};
 
 }  // namespace
 
 struct Fourier::Work {
-    Reals series;
-    Complexes spectrum;
-    const Plans* plans;
+    std::vector<Complex> series, spectrum;
+    const Stages& stages;
+    Parts here, there;
 
-    explicit Work(std::size_t length) : series(reals(length)), spectrum(complexes(length / 2 + 1)) {
-        static std::map<std::size_t, Plans> kept;
-        plans = &plans_of(kept, length, [&] {
-            const auto n = static_cast<int>(length);
-            return Plans{Plan(fftw_plan_dft_r2c_1d(n, series.get(), fftw(spectrum.get()), FFTW_ESTIMATE)),
-                         Plan(fftw_plan_dft_c2r_1d(n, fftw(spectrum.get()), series.get(), FFTW_ESTIMATE))};
-        });
+    explicit Work(std::size_t length)
+        : series(length), spectrum(length), stages(kept_stages(length)), here(length), there(length) {}
+
+    /// Forward; with real and imaginary parts exchanged on both sides it is backward.
+    void transform(const std::vector<Complex>& from, std::vector<Complex>& to, bool exchanged) {
+        double *re = exchanged ? here.im.data() : here.re.data(),
+               *im = exchanged ? here.re.data() : here.im.data();
+        take_apart(reinterpret_cast<const double*>(from.data()), from.size(), re, im);
+        for (const FourierStage& stage : stages) {
+            apply(stage, here.re.data(), here.im.data(), there.re.data(), there.im.data());
+            std::swap(here, there);
+        }
+        re = exchanged ? here.im.data() : here.re.data(), im = exchanged ? here.re.data() : here.im.data();
+        put_together(re, im, to.size(), reinterpret_cast<double*>(to.data()));
     }
 };
 
-Fourier::Fourier(std::size_t length) : length_(length) {
-    if (length < 2 || length % 2 != 0)
-        throw std::invalid_argument("fourier: length " + std::to_string(length) + ", must be even and >= 2");
+Fourier::Fourier(std::size_t length) {
+    if (!model::receiver::has_small_factors(length))
+        throw std::invalid_argument("fourier: length " + std::to_string(length) +
+                                    ", must be a product of prime factors up to " +
+                                    std::to_string(model::receiver::record_factor_max));
     work_ = std::make_unique<Work>(length);
 }
 Fourier::~Fourier() = default;
 Fourier::Fourier(Fourier&&) noexcept = default;
 Fourier& Fourier::operator=(Fourier&&) noexcept = default;
 
-std::span<double> Fourier::series() { return {work_->series.get(), length_}; }
-std::span<Complex> Fourier::spectrum() { return {work_->spectrum.get(), bins()}; }
-void Fourier::forward() {
-    fftw_execute_dft_r2c(work_->plans->forward.get(), work_->series.get(), fftw(work_->spectrum.get()));
-}
-void Fourier::backward() {
-    fftw_execute_dft_c2r(work_->plans->backward.get(), fftw(work_->spectrum.get()), work_->series.get());
-}
-
-struct ComplexFourier::Work {
-    Complexes series, spectrum;
-    const Plans* plans;
-
-    explicit Work(std::size_t length) : series(complexes(length)), spectrum(complexes(length)) {
-        static std::map<std::size_t, Plans> kept;
-        plans = &plans_of(kept, length, [&] {
-            const auto n = static_cast<int>(length);
-            return Plans{Plan(fftw_plan_dft_1d(n, fftw(series.get()), fftw(spectrum.get()), FFTW_FORWARD,
-                                               FFTW_ESTIMATE)),
-                         Plan(fftw_plan_dft_1d(n, fftw(spectrum.get()), fftw(series.get()), FFTW_BACKWARD,
-                                               FFTW_ESTIMATE))};
-        });
-    }
-};
-
-ComplexFourier::ComplexFourier(std::size_t length) : length_(length) {
-    if (length < 1) throw std::invalid_argument("fourier: length 0, must be >= 1");
-    work_ = std::make_unique<Work>(length);
-}
-ComplexFourier::~ComplexFourier() = default;
-ComplexFourier::ComplexFourier(ComplexFourier&&) noexcept = default;
-ComplexFourier& ComplexFourier::operator=(ComplexFourier&&) noexcept = default;
-
-std::span<Complex> ComplexFourier::series() { return {work_->series.get(), length_}; }
-std::span<Complex> ComplexFourier::spectrum() { return {work_->spectrum.get(), length_}; }
-void ComplexFourier::forward() {
-    fftw_execute_dft(work_->plans->forward.get(), fftw(work_->series.get()), fftw(work_->spectrum.get()));
-}
-void ComplexFourier::backward() {
-    fftw_execute_dft(work_->plans->backward.get(), fftw(work_->spectrum.get()), fftw(work_->series.get()));
-}
+std::size_t Fourier::length() const { return work_->series.size(); }
+std::span<Complex> Fourier::series() { return work_->series; }
+std::span<Complex> Fourier::spectrum() { return work_->spectrum; }
+void Fourier::forward() { work_->transform(work_->series, work_->spectrum, false); }
+void Fourier::backward() { work_->transform(work_->spectrum, work_->series, true); }
 
 }  // namespace ampturn::rehearse::record

@@ -7,49 +7,24 @@
 
 namespace ampturn::rehearse::record {
 
-/// Fourier transforms of one length, by FFTW. Plans are made without timing runs (FFTW_ESTIMATE), so the same input gives
-/// the same bytes on every run; a length is planned once in a process. Nothing is normalised. One object serves one
-/// thread at a time; objects in several threads do not disturb each other.
+/// Fourier transforms of one length of complex series, or of two real ones at once, x + i y:
 ///
-/// Of real series,
+///     forward   X[k] = sum_n x[n] e^{-2 pi i k n / N},  backward  x[n] = sum_k X[k] e^{2 pi i k n / N},  k, n = 0 .. N-1
 ///
-///     forward   X[k] = sum_n x[n] e^{-2 pi i k n / N},  k = 0 .. N/2
-///     backward  x[n] = X[0] + 2 Re sum_{k=1}^{N/2-1} X[k] e^{2 pi i k n / N} + (-1)^n Re X[N/2]
+/// Nothing is normalised. Sums are taken in the same order on every machine, so the same input gives the same bytes; errors are
+/// about 1e-16 log2(N) of the root-mean-square. A length is planned once in a process. One object serves one thread at a time;
+/// objects in several threads do not disturb each other.
+/// Source: Stockham's self-sorting form of Cooley and Tukey (1965), Math. Comp. 19, 297-301, in mixed radix: Van Loan (1992),
+/// Computational frameworks for the fast Fourier transform, 1.7 and 2.2, from memory.
 class Fourier {
   public:
-    /// length even and >= 2, else std::invalid_argument.
+    /// A length with small factors (model/receiver/record_factors.hpp), else std::invalid_argument.
     explicit Fourier(std::size_t length);
     ~Fourier();
     Fourier(Fourier&&) noexcept;
     Fourier& operator=(Fourier&&) noexcept;
 
-    std::size_t length() const { return length_; }
-    std::size_t bins() const { return length_ / 2 + 1; }
-
-    /// Buffers that the transforms read and write; backward() destroys the spectrum.
-    std::span<double> series();
-    std::span<std::complex<double>> spectrum();
-    void forward();
-    void backward();
-
-  private:
-    struct Work;
-    std::size_t length_;
-    std::unique_ptr<Work> work_;
-};
-
-/// Of complex series: two real ones, x + i y, at the price of one and a half of them.
-///
-///     forward   X[k] = sum_n x[n] e^{-2 pi i k n / N},  backward  x[n] = sum_k X[k] e^{2 pi i k n / N},  k, n = 0 .. N-1
-class ComplexFourier {
-  public:
-    /// length >= 1, else std::invalid_argument.
-    explicit ComplexFourier(std::size_t length);
-    ~ComplexFourier();
-    ComplexFourier(ComplexFourier&&) noexcept;
-    ComplexFourier& operator=(ComplexFourier&&) noexcept;
-
-    std::size_t length() const { return length_; }
+    std::size_t length() const;
 
     /// Buffers: forward() reads the series and writes the spectrum, backward() the other way.
     std::span<std::complex<double>> series();
@@ -59,7 +34,6 @@ class ComplexFourier {
 
   private:
     struct Work;
-    std::size_t length_;
     std::unique_ptr<Work> work_;
 };
 

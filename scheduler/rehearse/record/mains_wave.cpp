@@ -39,26 +39,29 @@ MainsWave::MainsWave(const model::receiver::Mains& mains, const Impedance& imped
                .half_width_hz = mains.weak_grid ? 0.01 * mains.frequency_hz : 0.1,
                .phase_rad = {angle(0), angle(1), angle(2)}};
     const double azimuth = angle(3);
-    std::vector<Complex> h(table_length / 2 + 1), e(h.size());
+    // E + i H, of real series both: a negative frequency's bin of each is the conjugate of the positive one's.
+    Fourier transform(table_length);
+    std::fill(transform.spectrum().begin(), transform.spectrum().end(), Complex(0));
     for (int order = 1; order <= mains.orders; ++order) {
         const double frequency_hz = order * mains.frequency_hz;
         if (frequency_hz >= 0.45 * sample_rate_hz) break;
         const double peak = std::sqrt(2.0) * mains.fundamental_b_t *
                             model::receiver::mains_relative_level(order) / model::mu0_h_per_m;
         const auto k = static_cast<std::size_t>(order);
-        h[k] = std::polar(peak / 2, angle(3 + k));  // half: the other half is the negative frequency's
-        e[k] = impedance(frequency_hz) * h[k];
+        const Complex h =
+            std::polar(peak / 2, angle(3 + k));  // half: the other half is the negative frequency's
+        const Complex e = impedance(frequency_hz) * h, i(0, 1);
+        transform.spectrum()[k] = e + i * h;
+        transform.spectrum()[table_length - k] = std::conj(e) + i * std::conj(h);
     }
+    transform.backward();
     table_.resize(2 * (table_length + 1));
-    Fourier transform(table_length);
-    for (const std::size_t which : {0u, 1u}) {
-        const std::vector<Complex>& spectrum = which == 0 ? e : h;
-        std::copy(spectrum.begin(), spectrum.end(), transform.spectrum().begin());
-        transform.backward();
-        for (std::size_t n = 0; n <= table_length; ++n)
-            table_[2 * n + which] = transform.series()[n % table_length];
-        double& crest = which == 0 ? crest_e_v_per_m_ : crest_h_a_per_m_;
-        for (const double value : transform.series()) crest = std::max(crest, std::abs(value));
+    for (std::size_t n = 0; n <= table_length; ++n) {
+        const Complex both = transform.series()[n % table_length];
+        table_[2 * n] = both.real();
+        table_[2 * n + 1] = both.imag();
+        crest_e_v_per_m_ = std::max(crest_e_v_per_m_, std::abs(both.real()));
+        crest_h_a_per_m_ = std::max(crest_h_a_per_m_, std::abs(both.imag()));
     }
     direction_ = {std::sin(azimuth), -std::cos(azimuth), std::cos(azimuth), std::sin(azimuth)};
 }

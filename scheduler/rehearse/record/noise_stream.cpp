@@ -111,7 +111,7 @@ struct NoiseStream::Work {
     bool with_vertical;
     std::size_t fade_length, hop;
     std::uint64_t block = 0;
-    ComplexFourier magnetic, electric;
+    Fourier magnetic, electric;
     std::vector<float> shared_re, shared_im, own_re, own_im;
     std::vector<Complex> no_train;
     std::optional<Fourier> vertical;
@@ -184,33 +184,35 @@ struct NoiseStream::Work {
         electric.backward();
         if (with_vertical) {
             fill_unit_gaussians(seed, gaussian_stream, first + length, own_re, own_im);
+            // Of a real series: a negative frequency's bin is the conjugate of the positive one's.
             const auto spectrum = vertical->spectrum();
-            for (std::size_t k = 0; k < spectrum.size(); ++k)
+            for (std::size_t k = 1; k < length / 2; ++k) {
                 spectrum[k] = shape.vertical[k] * Complex(own_re[k], own_im[k]);
+                spectrum[length - k] = std::conj(spectrum[k]);
+            }
             vertical->backward();
         }
         ++block;
     }
 
-    /// A channel of the block as drawn: every `stride`th number from `first`, times the sign.
+    /// A channel of the block as drawn: every second number from `first`, times the sign.
     struct Drawn {
         const double* first;
-        std::size_t stride;
         double sign;
     };
     Drawn drawn(std::size_t channel) {
         const double *e = parts(electric.series()), *h = parts(magnetic.series());
         switch (channel) {
             case ex:
-                return {e + 1, 2, 1};
+                return {e + 1, 1};
             case ey:
-                return {e, 2, -1};
+                return {e, -1};
             case hx:
-                return {h, 2, 1};
+                return {h, 1};
             case hy:
-                return {h + 1, 2, 1};
+                return {h + 1, 1};
             default:
-                return {vertical->series().data(), 1, 1};
+                return {parts(vertical->series()), 1};
         }
     }
     std::size_t channels() const { return with_vertical ? channel_count : channel_count - 1; }
@@ -219,7 +221,7 @@ struct NoiseStream::Work {
         for (std::size_t c = 0; c < channels(); ++c) {
             const Drawn from = drawn(c);
             for (std::size_t n = 0; n < fade_length; ++n)
-                tail[c][n] = from.sign * from.first[from.stride * (hop + n)] * fade[fade_length - 1 - n];
+                tail[c][n] = from.sign * from.first[2 * (hop + n)] * fade[fade_length - 1 - n];
         }
     }
 };
@@ -240,10 +242,7 @@ void NoiseStream::next(ChannelBlock& block) {
     for (std::size_t c = 0; c < w.channels(); ++c) {
         double* out = block.samples[c].data();
         const Work::Drawn from = w.drawn(c);
-        if (from.stride == 2)
-            take_every_second(from.first, from.sign, w.hop, out);
-        else
-            std::copy_n(from.first, w.hop, out);
+        take_every_second(from.first, from.sign, w.hop, out);
         for (std::size_t n = 0; n < w.fade_length; ++n) out[n] = out[n] * w.fade[n] + w.tail[c][n];
     }
     w.keep_tails();

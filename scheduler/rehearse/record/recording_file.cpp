@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include <bit>
 #include <cstring>
 #include <nlohmann/json.hpp>
 #include <utility>
@@ -17,7 +16,8 @@ constexpr const char* names[channel_count] = {"ex", "ey", "hx", "hy", "hz"};
 constexpr const char* units[channel_count] = {"V/m", "V/m", "A/m", "A/m", "A/m"};
 
 void append_little_endian(std::string& bytes, float value) {
-    const auto bits = std::bit_cast<std::uint32_t>(value);
+    std::uint32_t bits;
+    std::memcpy(&bits, &value, sizeof bits);
     for (int shift = 0; shift < 32; shift += 8) bytes.push_back(static_cast<char>((bits >> shift) & 0xFF));
 }
 

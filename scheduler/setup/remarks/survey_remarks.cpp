@@ -177,8 +177,9 @@ double coldest_battery_c(const plan::Plan& plan) {
     if (plan.battery.temperature_c) return *plan.battery.temperature_c;
     double coldest_c = HUGE_VAL;
     constexpr double quarter_hour_s = 900;
-    for (double t = plan.day.start_s; t < plan.day.end_s; t += quarter_hour_s)
-        coldest_c = std::min(coldest_c, plan.day.air_temperature_c(t));
+    const auto quarters = static_cast<int>(std::ceil((plan.day.end_s - plan.day.start_s) / quarter_hour_s));
+    for (int i = 0; i < quarters; ++i)
+        coldest_c = std::min(coldest_c, plan.day.air_temperature_c(plan.day.start_s + i * quarter_hour_s));
     return std::min(coldest_c, plan.day.air_temperature_c(plan.day.end_s));
 }
 

@@ -24,4 +24,15 @@ TEST(NumberText, Dates) {
     EXPECT_EQ(date_text({}), "") << "no date given";
 }
 
+TEST(NumberText, ANumberIsReadWhole) {
+    // Definition: decimal numbers as plans and command lines write them; the nearest double, so 0.1 is 0.1.
+    EXPECT_EQ(number_in("0.1"), 0.1);
+    EXPECT_EQ(number_in("-12.5e-3"), -0.0125);
+    EXPECT_EQ(number_in("7."), 7);
+    EXPECT_EQ(number_in("1e-400"), 0) << "too small to hold";
+    for (const char* none :
+         {"", " 1", "1 ", "+1", "1,5", "0x10", "1e400", "nan", "inf", "-infinity", "1e", ".", "-"})
+        EXPECT_EQ(number_in(none), std::nullopt) << none;
+}
+
 }  // namespace number_text_test

@@ -278,6 +278,14 @@ TEST(BadInput, FrequencyBeyondTheReceiver) {
                     {"found 60025", "half of receiver.sample_rate_hz"}});
 }
 
+TEST(BadInput, RecordThatTransformsSlowly) {
+    expect_refused({"record_length = 102400",
+                    "record_length = 1020",
+                    "record_length = 1020",
+                    17,
+                    {"receiver.record_length: found 1020", "prime factors up to 13", "1014 is one"}});
+}
+
 TEST(BadInput, StationOnTopOfTheLoop) {
     expect_refused(
         {"offset_m = 120",

@@ -47,7 +47,7 @@ TEST(PowerLine, AlongAMeridianIsAsFarAsTheEquatorSays) {
                     1e-6 * apart_deg * degree_m);
 }
 
-TEST(PowerLine, TheGnomonicFootIsTheNearestPoint) {
+TEST(PowerLine, TheFootOnAGeodesicIsTheNearestPoint) {
     // Independent: the line walked along its geodesic in 20 001 steps, the least distance taken; steps of 3 m at 900 m make the
     // walk 1.3 mm too long at most.
     const Place from = geographic(66.10, 14.00), to = geographic(66.55, 14.90),
