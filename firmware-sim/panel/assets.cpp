@@ -36,7 +36,8 @@ std::span<const Asset> assets() {
 }
 
 const Asset* asset_at(std::string_view path) {
-    const auto found = std::ranges::find(assets(), path, &Asset::path);
+    const auto found = std::find_if(assets().begin(), assets().end(),
+                                    [&](const Asset& asset) { return asset.path == path; });
     return found == assets().end() ? nullptr : &*found;
 }
 

@@ -37,7 +37,7 @@ LayeredEarth::Admittivity LayeredEarth::admittivity(std::size_t index, double om
     if (layer.cole_cole) {
         const ColeCole& p = *layer.cole_cole;
         const std::complex<double> relaxation =
-            std::pow(std::complex<double>(0, omega_rad_per_s * p.time_constant_s), p.exponent);
+            std::polar(std::pow(omega_rad_per_s * p.time_constant_s, p.exponent), p.exponent * pi / 2);
         sigma /= 1.0 - p.chargeability * (1.0 - 1.0 / (1.0 + relaxation));
     }
     const std::complex<double> charging(

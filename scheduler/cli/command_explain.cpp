@@ -11,6 +11,7 @@
 #include "scheduler/cli/commands.hpp"
 #include "scheduler/plan/explain/key_reference.hpp"
 #include "scheduler/plan/explain/key_search.hpp"
+#include "scheduler/plan/explain/plan_json.hpp"
 
 namespace ampturn::cli {
 
@@ -20,7 +21,7 @@ namespace {
 
 struct ExplainOptions {
     std::vector<std::string> words;
-    bool markdown = false;
+    bool markdown = false, json = false;
     std::string out;
 };
 
@@ -28,6 +29,8 @@ void explain(const ExplainOptions& options) {
     std::string text;
     if (options.markdown)
         text = plan::explain::configuration_markdown();
+    else if (options.json)
+        text = plan::explain::keys_json().dump(2) + "\n";
     else
         text = options.words.empty() ? plan::explain::explain_all()
                                      : plan::explain::explain_words(options.words);
@@ -45,7 +48,9 @@ void add_explain(CLI::App& app, ExitCode&) {
     auto* key = command->add_option(
         "KEY", options->words,
         "Full key or table, or words: every key that has all of them in name, unit or meaning; without it, all keys");
-    command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
+    auto* markdown =
+        command->add_flag("--markdown", options->markdown, "The whole reference page")->excludes(key);
+    command->add_flag("--json", options->json, "All keys for programs")->excludes(key)->excludes(markdown);
     command->add_option("--out", options->out, "File to write instead of standard output");
     command->footer(
         "Examples:\n  ampturn explain\n  ampturn explain driver.current_limit\n  ampturn explain battery\n"

@@ -34,6 +34,7 @@ std::unique_ptr<CLI::App> make_command_line(ExitCode& result) {
         "Example:\n  ampturn check demo/quick.toml");
     add_new(*app, result);
     add_check(*app, result);
+    add_edit(*app, result);
     add_explain(*app, result);
     add_transmitter(*app, result);
     add_weigh(*app, result);

@@ -14,6 +14,7 @@ namespace ampturn::cli {
 
 void add_new(CLI::App& app, arguments::ExitCode& result);
 void add_check(CLI::App& app, arguments::ExitCode& result);
+void add_edit(CLI::App& app, arguments::ExitCode& result);
 void add_explain(CLI::App& app, arguments::ExitCode& result);
 void add_transmitter(CLI::App& app, arguments::ExitCode& result);
 void add_weigh(CLI::App& app, arguments::ExitCode& result);

@@ -4,17 +4,10 @@
 #include <cmath>
 #include <numbers>
 
-// The library swaps a geodesic scale that nobody asked for and that it has not set; where one is asked for it is wrong for short
-// lines, so nobody should.
-#pragma GCC diagnostic push
-#ifndef __clang__
-#pragma GCC diagnostic ignored "-Wmaybe-uninitialized"
-#endif
 #include <boost/geometry/core/radius.hpp>
-#include <boost/geometry/formulas/karney_direct.hpp>
-#include <boost/geometry/formulas/karney_inverse.hpp>
+#include <boost/geometry/formulas/vincenty_direct.hpp>
+#include <boost/geometry/formulas/vincenty_inverse.hpp>
 #include <boost/geometry/srs/spheroid.hpp>
-#pragma GCC diagnostic pop
 
 namespace ampturn::plan {
 
@@ -37,7 +30,7 @@ struct Along {
     double azimuth_rad;
 };
 Along along(const LatitudeLongitude& from, double azimuth_deg, double distance_m) {
-    const auto found = formula::karney_direct<double, true, true>::apply(
+    const auto found = formula::vincenty_direct<double, true, true>::apply(
         from.longitude_deg * rad_per_deg, from.latitude_deg * rad_per_deg, distance_m,
         azimuth_deg * rad_per_deg, wgs84());
     return {{found.lat2 / rad_per_deg, found.lon2 / rad_per_deg}, found.reverse_azimuth};
@@ -46,7 +39,7 @@ Along along(const LatitudeLongitude& from, double azimuth_deg, double distance_m
 }  // namespace
 
 DistanceAzimuth geodesic_between(const LatitudeLongitude& from, const LatitudeLongitude& to) {
-    const auto found = formula::karney_inverse<double, true, true>::apply(
+    const auto found = formula::vincenty_inverse<double, true, true>::apply(
         from.longitude_deg * rad_per_deg, from.latitude_deg * rad_per_deg, to.longitude_deg * rad_per_deg,
         to.latitude_deg * rad_per_deg, wgs84());
     return {found.distance, found.azimuth / rad_per_deg};

@@ -3,7 +3,9 @@
 namespace ampturn::plan {
 
 /// Geodesics on the WGS84 ellipsoid, of latitudes -90 to 90 and longitudes in degrees.
-/// Source: Karney (2013), J. Geodesy 87, 43-55, as Boost.Geometry has it.
+/// To 10 um up to 1000 km; not for points that are nearly opposite each other. (Of what Boost.Geometry has, Karney's formulas are
+/// closer, but convert negative numbers to unsigned ones, which machines do differently.)
+/// Source: Vincenty (1975), Survey Review 23 (176), 88-93, as Boost.Geometry has it.
 
 struct LatitudeLongitude {
     double latitude_deg, longitude_deg;
@@ -17,7 +19,7 @@ DistanceAzimuth geodesic_between(const LatitudeLongitude& from, const LatitudeLo
 LatitudeLongitude geodesic_end(const LatitudeLongitude& from, const DistanceAzimuth& way);
 
 /// From a place to the nearest point of the geodesic between two others, itself or an end; all within a quarter of the globe. The
-/// foot is found to a micrometre or better, so the distance is as exact as geodesic_between().
+/// distance is as exact as geodesic_between().
 double distance_to_geodesic_m(const LatitudeLongitude& place, const LatitudeLongitude& from,
                               const LatitudeLongitude& to);
 

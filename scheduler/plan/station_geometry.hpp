@@ -7,7 +7,7 @@
 namespace ampturn::plan {
 
 /// Distances and bearings between places, on the WGS84 ellipsoid where coordinates are geographic, in the
-/// local plane where they are not. Geodesics: Karney (2013), J. Geodesy 87, 43-55.
+/// local plane where they are not. Geodesics: geodesic.hpp.
 
 struct OffsetBearing {
     double offset_m = 0;

@@ -43,6 +43,7 @@ function take(fs, path, found) {
   }
 }
 
+process.setMaxListeners(0);  // every fresh planner listens for what ends the process
 let planner;
 for await (const line of createInterface({input: process.stdin})) {
   const job = JSON.parse(line);

@@ -1,8 +1,9 @@
 #!/usr/bin/env python3
-"""tests/planner/same_bytes.py BIN_FOLDER PLANNER_JS [PLANS]: the planner in a browser's machine gives the bytes of the program.
+"""tests/planner/same_bytes.py BIN_FOLDER PLANNER_JS demos|random_plans [PLANS]: the planner in a browser's machine gives the bytes of
+the program.
 
-Every command on both demo plans, and three commands on each of so many random plans (200 without a number): exit code, standard
-output, standard error and files have to be equal. Prints what differs first, where it does.
+Every command on both demo plans, or three commands on each of so many random plans (200 without a number): exit code, standard
+output, standard error and files have to be equal. Prints what differs first, where it does; a random plan is kept.
 Independent: the same C++ by another compiler, with another standard library, for another machine.
 """
 import base64
@@ -115,7 +116,9 @@ def random_plan(native, folder, draw):
 
 def main():
     native, browser = Native(pathlib.Path(sys.argv[1]).resolve() / "ampturn"), Browser(sys.argv[2])
-    plans = int(sys.argv[3]) if len(sys.argv) > 3 else 200
+    what, plans = sys.argv[3], int(sys.argv[4]) if len(sys.argv) > 4 else 200
+    if not pathlib.Path(sys.argv[2]).exists():
+        sys.exit(f"{sys.argv[2]} is not built: .ci/build web planner")
     compared = different = 0
 
     def compare(folder, words, files, fresh):
@@ -128,19 +131,23 @@ def main():
         compared += 1
         if wrong:
             different += 1
+            kept = pathlib.Path(tempfile.gettempdir()) / f"planner_differs_{different}.toml"
+            if "random.toml" in words:
+                kept.write_bytes(files["random.toml"])
+                wrong.append(f"the plan is kept in {kept}")
             print(" ".join(words) + "\n    " + "\n    ".join(wrong), flush=True)
 
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
         shutil.copytree(ROOT / "demo", folder / "demo", ignore=shutil.ignore_patterns("out", "run"))
         demo = {str(path.relative_to(folder)): path.read_bytes() for path in (folder / "demo").rglob("*") if path.is_file()}
-        for plan in ("demo/quick.toml", "demo/vesslarook.toml"):
+        for plan in ("demo/quick.toml", "demo/vesslarook.toml") if what == "demos" else ():
             for words in COMMANDS:
                 if words[0] not in TOO_LONG.get(plan, ()) and (plan == "demo/quick.toml" or "PLAN" in words):
                     compare(folder, ["ampturn", *(plan if word == "PLAN" else word for word in words)], demo, True)
         draw = random.Random(5)
         made = 0
-        while made < plans:
+        while what == "random_plans" and made < plans:
             text = random_plan(native, folder, draw)
             if text is None:
                 continue

@@ -18,8 +18,6 @@ namespace fs = std::filesystem;
 
 namespace {
 
-constexpr int no_more = SIGUSR1;  // to the watcher alone: nothing to watch any more
-
 /// Other threads may still be writing into it. Called where nothing may be thrown; memory that was short may be there again.
 void remove_whole(const std::string& path) noexcept {
     for (int attempt = 0; attempt < 200; ++attempt) {
@@ -38,16 +36,7 @@ StagedFolder::StagedFolder(std::string path)
     : path_(std::move(path)), staging_path_(fmt::format("{}.partial-{}", path_, ::getpid())) {
     if (fs::exists(path_)) base::make_output_directory(path_);  // that it can be written, or why not
     make_staging();
-    ::sigemptyset(&watched_);
-    for (const int number : {SIGINT, SIGTERM, SIGHUP, no_more}) ::sigaddset(&watched_, number);
-    ::pthread_sigmask(SIG_BLOCK, &watched_, &before_);
-    try {
-        watcher_ = std::thread([this] { watch(); });
-    } catch (...) {
-        remove_whole(staging_path_);
-        ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
-        throw;
-    }
+    start_watching();
 }
 
 /// New, and no link that somebody has put there to lead elsewhere.
@@ -65,11 +54,38 @@ void StagedFolder::make_staging() const {
 }
 
 StagedFolder::~StagedFolder() {
+    stop_watching();
+    remove_whole(staging_path_);
+    restore_signals();
+}
+
+#ifdef __EMSCRIPTEN__
+// Nobody sends signals to a page.
+void StagedFolder::start_watching() {}
+void StagedFolder::stop_watching() {}
+void StagedFolder::restore_signals() const {}
+#else
+constexpr int no_more = SIGUSR1;  // to the watcher alone: nothing to watch any more
+
+void StagedFolder::start_watching() {
+    ::sigemptyset(&watched_);
+    for (const int number : {SIGINT, SIGTERM, SIGHUP, no_more}) ::sigaddset(&watched_, number);
+    ::pthread_sigmask(SIG_BLOCK, &watched_, &before_);
+    try {
+        watcher_ = std::thread([this] { watch(); });
+    } catch (...) {
+        remove_whole(staging_path_);
+        restore_signals();
+        throw;
+    }
+}
+
+void StagedFolder::stop_watching() {
     ::pthread_kill(watcher_.native_handle(), no_more);
     watcher_.join();
-    remove_whole(staging_path_);
-    ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
 }
+
+void StagedFolder::restore_signals() const { ::pthread_sigmask(SIG_SETMASK, &before_, nullptr); }
 
 void StagedFolder::watch() const {
     int number = 0;
@@ -77,9 +93,10 @@ void StagedFolder::watch() const {
     if (number == no_more) return;
     remove_whole(staging_path_);
     ::signal(number, SIG_DFL);
-    ::pthread_sigmask(SIG_SETMASK, &before_, nullptr);
+    restore_signals();
     ::raise(number);
 }
+#endif
 
 void StagedFolder::commit() {
     std::error_code failed;

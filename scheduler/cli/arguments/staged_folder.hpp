@@ -22,6 +22,9 @@ class StagedFolder {
 
   private:
     void make_staging() const;
+    void start_watching();
+    void stop_watching();
+    void restore_signals() const;
     void watch() const;
 
     std::string path_, staging_path_;

@@ -11,6 +11,7 @@
 
 #include "scheduler/base/json.hpp"
 #include "scheduler/base/nesting.hpp"
+#include "scheduler/plan/tree/setting_key.hpp"
 
 namespace ampturn::plan::tree {
 
@@ -118,14 +119,6 @@ Value value_of_text(const std::string& text, const std::string& given_by) {
     return value;
 }
 
-namespace {
-
-struct KeyPart {
-    std::string name;
-    std::vector<std::size_t> entries;  // from 1
-};
-
-// "station[3].name" to {station, [3]}, {name, []}.
 std::vector<KeyPart> split_key(const Setting& setting) {
     const auto refuse = [&] {
         return base::InputError({"--set",
@@ -158,8 +151,6 @@ std::vector<KeyPart> split_key(const Setting& setting) {
         at = end + 1;
     }
 }
-
-}  // namespace
 
 void apply_setting(Value& root, const Setting& setting) {
     const std::vector<KeyPart> parts = split_key(setting);

@@ -26,6 +26,12 @@ namespace {
 
 using Complex = std::complex<double>;
 
+/// (-i)^turns.
+Complex quarter_turns_back(int turns) {
+    constexpr Complex powers[] = {{1, 0}, {0, -1}, {-1, 0}, {0, 1}};
+    return powers[turns % 4];
+}
+
 std::size_t index_of(const std::vector<double>& values, double value) {
     return static_cast<std::size_t>(std::find(values.begin(), values.end(), value) - values.begin());
 }
@@ -170,7 +176,7 @@ record::StepRecording recording_of(const plan::Plan& plan, const day::DayResult&
         if (step.loop == model::loop::LoopSelection::b) add_field(line, response->loop_b[station], moment);
         if (step.loop == model::loop::LoopSelection::both)
             add_field(line, response->loop_b[station],
-                      step.moment_b_a_m2 * harmonics[i] * std::pow(Complex(0, -1), source_orders[i]));
+                      step.moment_b_a_m2 * harmonics[i] * quarter_turns_back(source_orders[i]));
         const Complex wire = setup::wire_response_of(receiver, source_orders[i] * frequency_hz);
         line.amplitude[record::ex] *= wire;
         line.amplitude[record::ey] *= wire;
