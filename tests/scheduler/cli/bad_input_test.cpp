@@ -182,7 +182,7 @@ TEST(BadInput, UnknownCommandsAndFlagsSuggestTheNearest) {
     }
     // A plan where a command belongs: all commands are named.
     EXPECT_THAT(run_program(program, {quick}).err,
-                AllOf(HasSubstr("found no command"), HasSubstr("one of new, check, explain, ")));
+                AllOf(HasSubstr("found no command"), HasSubstr("one of new, check, edit, explain, ")));
 }
 
 TEST(BadInput, KeyWithoutItsTable) {
