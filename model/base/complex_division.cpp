@@ -43,7 +43,9 @@ Pair special(double a, double b, double c, double d, double below, Pair quotient
 }  // namespace
 
 __extension__ typedef double _Complex Quotient;  // the type of C, which C++ has no name for
+// NOLINTNEXTLINE(readability-identifier-naming,bugprone-reserved-identifier): the compiler asks for this name
 extern "C" Quotient __divdc3(double a, double b, double c, double d);
+// NOLINTNEXTLINE(readability-identifier-naming,bugprone-reserved-identifier)
 extern "C" Quotient __divdc3(double a, double b, double c, double d) {
     const double larger = std::fmax(std::fabs(c), std::fabs(d));
     int exponent = exponent_of(larger);
