@@ -89,11 +89,6 @@ endfunction()
 
 # Headers that nearly every file includes, parsed once for all targets that may share them: of the same options; every file still
 # includes what it uses.
-if(EMSCRIPTEN)
-    set(ampturn_fmt FMT_HEADER_ONLY)
-else()
-    set(ampturn_fmt FMT_SHARED)
-endif()
 function(ampturn_precompile target headers options)
     cmake_path(GET headers STEM name)
     string(MAKE_C_IDENTIFIER "${name}${options}" name)

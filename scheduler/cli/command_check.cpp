@@ -46,8 +46,8 @@ std::vector<plan::Remark> remarks_on(const plan::Plan& plan, const setup::Survey
 /// The plan's values as the file and --set give them, and the remarks.
 void print_json(const PlanArgument& argument, const plan::Plan& plan, const setup::SurveySetup& setup) {
     plan::tree::Value given = plan::tree::parse_toml(argument.text(), plan.source.path);
-    for (const std::string& setting : argument.settings)
-        plan::tree::apply_setting(given, plan::tree::parse_setting(setting));
+    for (const plan::tree::Setting& setting : argument.parsed_settings())
+        plan::tree::apply_setting(given, setting);
     nlohmann::ordered_json remarks = nlohmann::ordered_json::array();
     for (const plan::Remark& remark : remarks_on(plan, setup))
         remarks.push_back({{"line", remark.position.line},

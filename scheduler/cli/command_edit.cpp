@@ -28,9 +28,8 @@ struct EditOptions {
 void run_edit(const EditOptions& options) {
     const plan::Plan wanted = options.plan.load();
     check_new_plan_file(options.plan, wanted, options.new_plan);
-    std::vector<plan::tree::Setting> settings;
-    for (const std::string& text : options.plan.settings) settings.push_back(plan::tree::parse_setting(text));
-    const std::string edited = plan::tree::with_settings(options.plan.text(), wanted.source.path, settings);
+    const std::string edited =
+        plan::tree::with_settings(options.plan.text(), wanted.source.path, options.plan.parsed_settings());
     plan::file::parse_plan(edited, wanted.source.path);  // nothing is written that does not load
     if (options.new_plan.empty())
         fmt::print("{}", edited);

@@ -5,7 +5,6 @@
 #include <CLI/Formatter.hpp>
 
 #include "scheduler/base/input_file.hpp"
-#include "scheduler/plan/file/config.hpp"
 
 namespace ampturn::cli::arguments {
 
@@ -14,10 +13,14 @@ const std::string& PlanArgument::text() const {
     return *text_read;
 }
 
-plan::Plan PlanArgument::load() const {
+std::vector<plan::file::Setting> PlanArgument::parsed_settings() const {
     std::vector<plan::file::Setting> parsed;
     for (const std::string& setting : settings) parsed.push_back(plan::file::parse_setting(setting));
-    return plan::file::parse_plan(text(), base::shown_path(path), parsed);
+    return parsed;
+}
+
+plan::Plan PlanArgument::load() const {
+    return plan::file::parse_plan(text(), base::shown_path(path), parsed_settings());
 }
 
 void add_plan_argument(CLI::App& command, PlanArgument& argument) {

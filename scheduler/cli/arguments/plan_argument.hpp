@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "scheduler/plan/file/config.hpp"
 #include "scheduler/plan/plan.hpp"
 
 namespace CLI {
@@ -19,6 +20,8 @@ struct PlanArgument {
 
     /// The bytes of PLAN, read once: standard input gives them no second time.
     const std::string& text() const;
+    /// Those of --set. InputError for what is no KEY=VALUE.
+    std::vector<plan::file::Setting> parsed_settings() const;
     plan::Plan load() const;
 
     mutable std::optional<std::string> text_read = {};  // by text()

@@ -147,6 +147,7 @@ function moved(kind, index, x, y) {
 
 /// Every key of a table, with unit, range and help from the schema.
 function keyForm() {
+  if (!$('all-keys').open) return;
   const tables = keys.filter((k) => k.table), chosen = $('table').value || 'battery', given = shown.check.given;
   const places = [];  // of a table in the file: path, values
   const walk = (node, names, path) => {
@@ -201,7 +202,7 @@ async function begin() {
     if (answer.files['made.toml']) push(fresh(new TextDecoder().decode(answer.files['made.toml']), 'plan.toml')); else problems(answer);
   };
   $('text').onchange = () => push({...now(), text: $('text').value});
-  $('table').onchange = keyForm;
+  $('table').onchange = $('all-keys').ontoggle = keyForm;
   $('undo').onclick = () => go(-1);
   $('redo').onclick = () => go(1);
   $('pin').onclick = () => { pinned = pinned ? null : shown; $('pin').textContent = pinned ? 'Unpin' : 'Pin'; render(); };

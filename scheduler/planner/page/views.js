@@ -84,7 +84,8 @@ function batteryView(day, pinned) {
   const from = Math.min(...t), to = Math.max(...t), low = Math.min(...v) - 0.2, high = Math.max(...v) + 0.2;
   const x = (s) => 40 + (s - from) / Math.max(1, to - from) * (width - 50), y = (volts) => 10 + (high - volts) / (high - low) * (height - 40);
   for (const [d, name] of traces) {
-    const sets = Map.groupBy ? Map.groupBy(d.battery_trace, (p) => p.battery_number) : d.battery_trace.reduce((m, p) => m.set(p.battery_number, [...(m.get(p.battery_number) ?? []), p]), new Map());
+    const sets = new Map();
+    for (const p of d.battery_trace) sets.set(p.battery_number, sets.get(p.battery_number) ?? []).get(p.battery_number).push(p);
     for (const trace of sets.values()) view.append(svg('path', {class: 'trace ' + name, d: trace.map((p, i) => `${i ? 'L' : 'M'}${x(p.time_s).toFixed(1)},${y(p.terminal_v).toFixed(1)}`).join('')}));
   }
   view.append(svg('path', {class: 'cut-off', d: `M40,${y(day.battery_cut_off_v)}H${width - 10}`}), svg('text', {x: 44, y: y(day.battery_cut_off_v) - 4}, `cut-off ${day.battery_cut_off_v} V`));

@@ -37,8 +37,9 @@ Stages stages_of(std::size_t length) {
                                .roots = {}};
             for (std::size_t j = 1; j < radix; ++j)
                 for (std::size_t p = 0; p < stage.parts; ++p) {
-                    stage.turns_re.push_back(turn(j * p, left).real());
-                    stage.turns_im.push_back(turn(j * p, left).imag());
+                    const Complex turned = turn(j * p, left);
+                    stage.turns_re.push_back(turned.real());
+                    stage.turns_im.push_back(turned.imag());
                 }
             for (std::size_t k = 0; k < radix; ++k) stage.roots.push_back(turn(k, radix));
             stages.push_back(std::move(stage));
@@ -96,7 +97,6 @@ Fourier::~Fourier() = default;
 Fourier::Fourier(Fourier&&) noexcept = default;
 Fourier& Fourier::operator=(Fourier&&) noexcept = default;
 
-std::size_t Fourier::length() const { return work_->series.size(); }
 std::span<Complex> Fourier::series() { return work_->series; }
 std::span<Complex> Fourier::spectrum() { return work_->spectrum; }
 void Fourier::forward() { work_->transform(work_->series, work_->spectrum, false); }

@@ -24,8 +24,6 @@ class Fourier {
     Fourier(Fourier&&) noexcept;
     Fourier& operator=(Fourier&&) noexcept;
 
-    std::size_t length() const;
-
     /// Buffers: forward() reads the series and writes the spectrum, backward() the other way.
     std::span<std::complex<double>> series();
     std::span<std::complex<double>> spectrum();
